@@ -1,0 +1,1 @@
+"""The band: what chords, bass, drums, line and count play, as written music."""

@@ -1,0 +1,31 @@
+"""How the band should play a take: the choices a teacher makes, with their defaults."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from porchswing.chart.model import SwingSetting
+
+
+@dataclass(frozen=True, slots=True)
+class BandStyle:
+    """Choices for one take; ``None`` leaves a choice to the chart, then to the band's habit.
+
+    ``tempo_bpm`` counts the felt beat; ``strum``, ``bass`` and ``drums`` name patterns;
+    ``density``, ``variation``, ``backbeat`` and ``slides`` run from 0 to 1; ``count_in_bars``
+    is 0 for none; ``loop`` plays the last bar into the first, without an ending.
+    """
+
+    tempo_bpm: float | None = None
+    swing: SwingSetting | None = None
+    strum: str | None = None
+    bass: str | None = None
+    drums: str | None = None
+    density: float = 0.5
+    variation: float = 0.5
+    backbeat: float | None = None
+    slides: float = 0.2
+    count_in_bars: int | None = None
+    line_string: int | None = None
+    loop: bool = False
+    seed: int = 0

@@ -1,0 +1,1 @@
+"""The chart language: model, reader, writer and the unrolled form."""

@@ -1,0 +1,180 @@
+"""What a chart says, as frozen records: header, sections, lanes, bars and slots.
+
+Beats are quarter notes as exact fractions. A :class:`Chart` is what was written; a
+:class:`Roadmap` (``porchswing.chart.roadmap``) is the same chart unrolled in playing order.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from porchswing.theory.chords import Chord
+from porchswing.theory.keys import Key
+
+LANES = ("plain", "swing")
+"""The two lanes that carry chords; a third lane, ``melody``, carries the tune."""
+
+MARKS = ("slide", "fall", "push", "hold", "roll", "chuck", "stop")
+"""Playing marks that may stand in braces after a chord."""
+
+Frets = tuple[int | None, ...]
+"""Frets from the highest-numbered string to string 1; ``None`` is a muted string."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where something stands in the source text; line and column count from 1."""
+
+    line: int = 0
+    column: int = 0
+    width: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Meter:
+    """A meter such as 4/4: ``count`` units of one ``unit``-th note in a bar (unit 4 or 8)."""
+
+    count: int = 4
+    unit: int = 4
+
+    @property
+    def bar_beats(self) -> Fraction:
+        """Length of a bar in quarter-note beats."""
+        return Fraction(4 * self.count, self.unit)
+
+    @property
+    def unit_beats(self) -> Fraction:
+        """Length in quarter-note beats of the unit that chart tokens count (an eighth in n/8)."""
+        return Fraction(4, self.unit)
+
+    @property
+    def is_compound(self) -> bool:
+        """Whether the felt beat is a dotted quarter (6/8, 9/8, 12/8)."""
+        return self.unit == 8 and self.count % 3 == 0 and self.count > 3
+
+    def __str__(self) -> str:
+        """Return the meter as written, for example ``4/4``."""
+        return f"{self.count}/{self.unit}"
+
+
+@dataclass(frozen=True, slots=True)
+class SwingSetting:
+    """What ``swing:`` asks for: a fixed ``ratio`` from 1 to 4, or by tempo when it is ``None``."""
+
+    ratio: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LineTarget:
+    """The string that should carry a line, and its direction (``down``, ``up`` or ``None``)."""
+
+    string: int | None = None
+    direction: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Settings in force over some bars; ``None`` means "not said here, look further out"."""
+
+    strum: str | None = None
+    bass: str | None = None
+    drums: str | None = None
+    swing: SwingSetting | None = None
+    tempo_bpm: float | None = None
+    line: LineTarget | None = None
+    frets: tuple[int, int] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One chord in a bar: ``chord`` (``None`` is N.C.), its length, grip lock and marks."""
+
+    chord: Chord | None
+    beats: Fraction
+    lock: Frets | None = None
+    marks: tuple[str, ...] = ()
+    written: str = ""
+    place: Place = field(default=Place(), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class MelodyNote:
+    """One note of the melody lane: MIDI ``pitch`` (``None`` is a rest) and its length in beats."""
+
+    pitch: int | None
+    beats: Fraction
+    written: str = ""
+    place: Place = field(default=Place(), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One written bar of a chord lane.
+
+    ``repeat_start`` is ``|:`` before it; ``repeat_times`` is how often the repeat that ends
+    with this bar is played in all (0 where no repeat ends); ``ending`` is the number of the
+    first or second ending this bar opens; ``is_percent`` tells it was written ``%``;
+    ``barline`` is the line after it.
+    """
+
+    slots: tuple[Slot, ...]
+    repeat_start: bool = False
+    repeat_times: int = 0
+    ending: int | None = None
+    is_percent: bool = False
+    barline: str = "|"
+
+    @property
+    def beats(self) -> Fraction:
+        """Length of the bar in quarter-note beats."""
+        return sum((slot.beats for slot in self.slots), Fraction(0))
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A named part of the tune: its lanes bar by bar and the settings written inside it.
+
+    ``plain`` is the plain lane; ``swing`` is ``None`` where none was written; ``melody`` holds
+    one tuple of notes a bar. ``settings`` are pairs of the bar index (from 0) they start at
+    and what they say.
+    """
+
+    name: str
+    plain: tuple[Bar, ...]
+    swing: tuple[Bar, ...] | None = None
+    melody: tuple[tuple[MelodyNote, ...], ...] | None = None
+    settings: tuple[tuple[int, Settings], ...] = ()
+    place: Place = field(default=Place(), compare=False)
+
+    def lane(self, name: str) -> tuple[Bar, ...]:
+        """Return the bars of a lane; a section without a swing lane plays its plain one."""
+        return self.swing if name == "swing" and self.swing is not None else self.plain
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """One tune: header values and sections. ``tempo_bpm`` counts the felt beat (see DESIGN)."""
+
+    title: str
+    key: Key
+    sections: tuple[Section, ...]
+    meter: Meter = Meter()
+    tempo_bpm: float = 120.0
+    tuning: str = "gCEA"
+    settings: Settings = Settings()
+    form: tuple[str, ...] = ()
+    intro: str | None = None
+    ending: str | None = None
+    by: str = ""
+    notes: str = ""
+    numbers: bool = False
+    seed: int = 0
+    file: str = field(default="<chart>", compare=False)
+
+    def section(self, name: str) -> Section:
+        """Return the section of that name."""
+        for section in self.sections:
+            if section.name == name:
+                return section
+        raise KeyError(name)

@@ -1,0 +1,48 @@
+"""The unrolled form: every bar in playing order, with its beats and the settings in force."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from porchswing.chart.model import MelodyNote, Meter, Settings, Slot
+
+
+@dataclass(frozen=True, slots=True)
+class PlayedBar:
+    """One bar as it is played.
+
+    ``section`` and ``bar`` (from 1, as written in the lane) say where it stands in the chart;
+    ``pass_number`` counts how often this section has come so far (from 1); ``chorus`` counts
+    choruses from 1 (0 in the intro, the last chorus' number in the ending); ``role`` is
+    ``intro``, ``form`` or ``ending``. ``start_beats`` counts quarters from the first bar of
+    music (the count-in is not part of the roadmap). ``settings`` is fully resolved: header
+    values where nothing nearer was said.
+    """
+
+    section: str
+    bar: int
+    pass_number: int
+    chorus: int
+    role: str
+    start_beats: Fraction
+    beats: Fraction
+    slots: tuple[Slot, ...]
+    settings: Settings
+    melody: tuple[MelodyNote, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Roadmap:
+    """A chart unrolled: one lane of it, bar after bar in playing order."""
+
+    title: str
+    lane: str
+    meter: Meter
+    tempo_bpm: float
+    bars: tuple[PlayedBar, ...]
+
+    @property
+    def beats(self) -> Fraction:
+        """Length of the whole in quarter-note beats."""
+        return sum((bar.beats for bar in self.bars), Fraction(0))

@@ -1,0 +1,81 @@
+"""The project's own errors: one root, one small class per cause.
+
+Every error a user can meet derives from :class:`PorchswingError`; the command line
+turns it into one readable paragraph and exit code 1, never a traceback.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+class PorchswingError(Exception):
+    """Root of every error this package raises on purpose."""
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong in a text the user wrote.
+
+    ``line`` and ``column`` count from 1; ``column`` points at the first offending
+    character of ``text`` (the whole source line) and ``width`` says how many
+    characters the caret underlines.
+    """
+
+    file: str
+    line: int
+    column: int
+    message: str
+    hint: str = ""
+    text: str = ""
+    width: int = 1
+
+    def __str__(self) -> str:
+        """Return the problem as ``file:line:column: message`` with line, caret and hint."""
+        rows = [f"{self.file}:{self.line}:{self.column}: {self.message}"]
+        if self.text:
+            rows.append(f"    {self.text}")
+            rows.append("    " + " " * (self.column - 1) + "^" * max(1, self.width))
+        if self.hint:
+            rows.append(f"    hint: {self.hint}")
+        return "\n".join(rows)
+
+
+class ChartError(PorchswingError):
+    """A chart that cannot be read; carries every problem found in one run."""
+
+    def __init__(self, problems: tuple[Problem, ...]) -> None:
+        self.problems = problems
+        super().__init__("\n".join(str(problem) for problem in problems))
+
+
+class ChordSymbolError(PorchswingError, ValueError):
+    """A chord symbol nobody can read; ``hint`` suggests the nearest known spelling."""
+
+    def __init__(self, message: str, hint: str = "", offset: int = 0) -> None:
+        self.message, self.hint, self.offset = message, hint, offset
+        super().__init__(f"{message} ({hint})" if hint else message)
+
+
+class TuningError(PorchswingError, ValueError):
+    """A tuning that is unknown or cannot be built from the notes given."""
+
+
+class GripError(PorchswingError, ValueError):
+    """A grip that cannot be played, or a chord no grip was found for under the limits asked."""
+
+
+class PatternError(PorchswingError, ValueError):
+    """A pattern file that breaks a rule; the message names the file and the key path."""
+
+
+class OptionError(PorchswingError, ValueError):
+    """An option whose value is out of range or names something unknown."""
+
+
+class OutputError(PorchswingError):
+    """A file that cannot be written where the user asked."""
+
+
+class MissingExtraError(PorchswingError):
+    """Something needs an optional extra that is not installed; the message says which."""

@@ -1,0 +1,1 @@
+"""Grips: tunings, playable shapes, and the best way through the changes."""

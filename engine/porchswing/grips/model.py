@@ -1,0 +1,95 @@
+"""Tunings, grips and the voicing chosen for a chart, as frozen records.
+
+Strings are numbered as players do: string 1 is nearest the floor. Tuples run from the
+highest-numbered string to string 1 (on a ukulele: strings 4 3 2 1).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from porchswing.chart.model import Frets
+from porchswing.chart.roadmap import PlayedBar
+from porchswing.theory.chords import Chord
+
+
+@dataclass(frozen=True, slots=True)
+class Tuning:
+    """A tuning: ``open_midi`` from the highest-numbered string to string 1, MIDI note numbers."""
+
+    name: str
+    open_midi: tuple[int, ...]
+    instrument: str = "ukulele"
+    frets: int = 15
+    scale_mm: float = 381.0
+
+    @property
+    def strings(self) -> int:
+        """Number of strings."""
+        return len(self.open_midi)
+
+    def index(self, string: int) -> int:
+        """Return the tuple index of a string number (string 1 is the last)."""
+        return self.strings - string
+
+
+@dataclass(frozen=True, slots=True)
+class Grip:
+    """One fretting of one chord on one tuning; ``None`` mutes a string."""
+
+    frets: Frets
+    tuning: Tuning
+
+    @property
+    def midi(self) -> tuple[int | None, ...]:
+        """MIDI note number of every string, ``None`` where muted."""
+        return tuple(
+            None if fret is None else open_note + fret
+            for fret, open_note in zip(self.frets, self.tuning.open_midi, strict=True)
+        )
+
+    @property
+    def is_closed(self) -> bool:
+        """Whether no string sounds open."""
+        return all(fret != 0 for fret in self.frets)
+
+    def __str__(self) -> str:
+        """Return the frets as the chart language locks them: ``7877`` or ``9-10-10-10``."""
+        marks = ["x" if fret is None else str(fret) for fret in self.frets]
+        return "-".join(marks) if any(len(mark) > 1 for mark in marks) else "".join(marks)
+
+
+@dataclass(frozen=True, slots=True)
+class VoicedSlot:
+    """The grip chosen for one slot of one written bar.
+
+    ``bar`` and ``slot`` count from 1 and 0; ``beat`` is where it enters, in meter units from 1.
+    ``grip`` is ``None`` under N.C.; ``chord`` is the chord chosen (one of the alternatives
+    offered may have won). ``pass_number`` is 0 where the grip serves every pass of the section.
+    """
+
+    section: str
+    bar: int
+    slot: int
+    beat: Fraction
+    chord: Chord | None
+    grip: Grip | None
+    locked: bool = False
+    pass_number: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Voicing:
+    """The grips of a whole chart, in written order, with their cost."""
+
+    tuning: Tuning
+    slots: tuple[VoicedSlot, ...]
+    cost: float
+
+    def voiced(self, bar: PlayedBar) -> tuple[VoicedSlot, ...]:
+        """Return the voiced slots of a played bar, in order."""
+        key = (bar.section, bar.bar)
+        found = [s for s in self.slots if (s.section, s.bar) == key]
+        own = [s for s in found if s.pass_number == bar.pass_number]
+        return tuple(own or [s for s in found if s.pass_number == 0])

@@ -1,0 +1,1 @@
+"""The performance: written music played, with swing, spread and human timing."""

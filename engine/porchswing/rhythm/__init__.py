@@ -1,0 +1,1 @@
+"""Rhythm: swing as a time warp, the tempo map, and patterns as data."""

@@ -1,0 +1,1 @@
+"""Spelled notes, chords and keys: the vocabulary every later stage shares."""

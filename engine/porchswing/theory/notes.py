@@ -1,0 +1,96 @@
+"""Spelled note names and degrees: letter and accidental are kept, never only a pitch class.
+
+A :class:`NoteName` is a letter ``A`` to ``G`` with an alteration in semitones; a
+:class:`Degree` is a chord or scale function such as ``b7`` or ``#9``, counted from a root
+as in the major scale. Flats are written ``b`` and sharps ``#`` in ASCII output.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+LETTERS = "CDEFGAB"
+_LETTER_PC = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+_MAJOR_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
+_ACCIDENTALS = {"b": -1, "♭": -1, "#": 1, "♯": 1, "𝄫": -2, "𝄪": 2}
+
+
+@dataclass(frozen=True, slots=True)
+class NoteName:
+    """A spelled pitch class: ``letter`` is ``A``–``G``, ``alter`` semitones (flat below 0)."""
+
+    letter: str
+    alter: int = 0
+
+    @property
+    def pc(self) -> int:
+        """Pitch class, 0 = C to 11 = B."""
+        return (_LETTER_PC[self.letter] + self.alter) % 12
+
+    def __str__(self) -> str:
+        """Return the ASCII spelling, for example ``Bb`` or ``F#``."""
+        return self.letter + ("#" * self.alter if self.alter > 0 else "b" * -self.alter)
+
+    @classmethod
+    def parse(cls, text: str) -> NoteName:
+        """Read ``C``, ``Bb``, ``F♯`` and the like.
+
+        >>> NoteName.parse("Bb").pc
+        10
+        """
+        letter, alter = text[:1], 0
+        if letter not in _LETTER_PC:
+            raise ValueError(f"a note name starts with a letter A to G, got {text!r}")
+        for mark in text[1:]:
+            if mark not in _ACCIDENTALS:
+                raise ValueError(f"a note name ends in # or b, got {text!r}")
+            alter += _ACCIDENTALS[mark]
+        return cls(letter, alter)
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Degree:
+    """A function counted as in the major scale: ``number`` 1–13, ``alter`` semitones."""
+
+    number: int
+    alter: int = 0
+
+    @property
+    def semitones(self) -> int:
+        """Distance above the root in semitones, 0 to 21 (a ninth is 14)."""
+        octave, step = divmod(self.number - 1, 7)
+        return 12 * octave + _MAJOR_SEMITONES[step] + self.alter
+
+    @property
+    def pc(self) -> int:
+        """Distance above the root modulo the octave, 0 to 11."""
+        return self.semitones % 12
+
+    def __str__(self) -> str:
+        """Return the degree as musicians write it, for example ``b7``, ``3`` or ``#9``."""
+        return ("#" * self.alter if self.alter > 0 else "b" * -self.alter) + str(self.number)
+
+    @classmethod
+    def parse(cls, text: str) -> Degree:
+        """Read ``b7``, ``3``, ``#11`` and the like.
+
+        >>> Degree.parse("b7").semitones
+        10
+        """
+        digits = text.lstrip("b#♭♯")
+        alter = sum(_ACCIDENTALS[mark] for mark in text[: len(text) - len(digits)])
+        return cls(int(digits), alter)
+
+
+def note_at(root: NoteName, degree: Degree) -> NoteName:
+    """Return the correctly spelled note that stands at ``degree`` above ``root``.
+
+    >>> str(note_at(NoteName.parse("Bb"), Degree.parse("3")))
+    'D'
+    >>> str(note_at(NoteName.parse("F#"), Degree.parse("bb7")))
+    'Eb'
+    """
+    letter = LETTERS[(LETTERS.index(root.letter) + degree.number - 1) % 7]
+    target_pc = (root.pc + degree.semitones) % 12
+    alter = (target_pc - _LETTER_PC[letter] + 6) % 12 - 6
+    return NoteName(letter, alter)

@@ -1,0 +1,43 @@
+"""Conversions between the units of musical time, clock time, pitch and level.
+
+Musical time is in beats (quarter notes, exact fractions), clock time in seconds, MIDI
+time in ticks at :data:`TICKS_PER_BEAT`, pitch as MIDI note number (60 = middle C),
+level in dB relative to full scale.
+"""
+
+from __future__ import annotations
+
+import math
+
+TICKS_PER_BEAT = 960
+"""MIDI resolution: ticks per quarter note."""
+
+CONCERT_A_HZ = 440.0
+"""Frequency of MIDI note 69 (ISO 16:1975)."""
+
+
+def midi_to_hz(pitch: float) -> float:
+    """Return the equal-tempered frequency in Hz of a MIDI note number.
+
+    >>> midi_to_hz(69)
+    440.0
+    """
+    return CONCERT_A_HZ * float(2.0 ** ((pitch - 69) / 12))
+
+
+def db_to_gain(level_db: float) -> float:
+    """Return the amplitude factor of a level in dB.
+
+    >>> db_to_gain(-20)
+    0.1
+    """
+    return float(10.0 ** (level_db / 20.0))
+
+
+def gain_to_db(gain: float) -> float:
+    """Return the level in dB of an amplitude factor (``-inf`` for zero).
+
+    >>> round(gain_to_db(0.5), 2)
+    -6.02
+    """
+    return 20.0 * math.log10(gain) if gain > 0 else -math.inf

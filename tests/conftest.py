@@ -1,0 +1,63 @@
+"""Fixtures every test folder shares."""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+IN_CI = os.environ.get("CI", "").lower() in {"1", "true", "yes"}
+
+
+def _missing(reason: str) -> None:
+    """Skip with a reason on a developer's machine; fail in CI, where nothing may be missing."""
+    if IN_CI:
+        pytest.fail(f"CI must not miss anything: {reason}")
+    pytest.skip(reason)
+
+
+@pytest.fixture
+def need_program() -> Callable[[str], str]:
+    """Return a function that gives a program's path, or skips the test (fails it in CI)."""
+
+    def need(name: str) -> str:
+        found = shutil.which(name)
+        if found is None:
+            _missing(f"the program {name} is not installed")
+        return str(found)
+
+    return need
+
+
+@pytest.fixture
+def need_module() -> Callable[[str], None]:
+    """Return a function that skips the test (fails it in CI) without an importable module."""
+
+    def need(name: str) -> None:
+        if importlib.util.find_spec(name) is None:
+            _missing(f"the Python module {name} is not installed")
+
+    return need
+
+
+@pytest.fixture
+def need_file() -> Callable[[Path, str], Path]:
+    """Return a function that skips the test (fails it in CI) without a fetched file."""
+
+    def need(path: Path, how: str) -> Path:
+        if not path.exists():
+            _missing(f"{path.name} is not there; {how}")
+        return path
+
+    return need
+
+
+@pytest.fixture
+def root() -> Path:
+    """Return the root of the checkout."""
+    return ROOT
