@@ -33,6 +33,9 @@ _HOME = {
     "name_grip": "porchswing.grips.naming",
     "arrange": "porchswing.take",
     "Take": "porchswing.take",
+    "take_from_chart": "porchswing.take",
+    "BandStyle": "porchswing.band.style",
+    "Choices": "porchswing.choices",
 }
 
 __all__ = ["__version__", *_HOME]

@@ -1,4 +1,4 @@
-"""Files that appear whole or not at all.
+"""Files that appear whole or not at all, and the data files that ship with the package.
 
 A file is written beside its final place and renamed into it, so that a reader, a killed
 process or Ctrl-C never sees half of one.
@@ -10,6 +10,8 @@ import os
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from importlib.resources import files
+from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from porchswing.errors import OutputError
@@ -45,6 +47,21 @@ def write_whole(path: Path, data: bytes) -> None:
     """Write ``data`` to ``path`` whole or not at all."""
     with whole_file(path) as part:
         part.write_bytes(data)
+
+
+def shipped(folder: str) -> Traversable:
+    """Return the folder of data (``patterns``, ``demos``) that ships with the package.
+
+    In an installed wheel, zipped or not, it lies inside the package; in a checkout beside
+    ``engine/``.
+    """
+    inside = files("porchswing") / folder
+    if inside.is_dir():
+        return inside
+    beside = Path(__file__).resolve().parents[2] / folder
+    if not beside.is_dir():
+        raise OutputError(f"this copy of porchswing has lost its {folder} folder; install it again")
+    return beside
 
 
 def _umask() -> int:

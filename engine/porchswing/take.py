@@ -1,1 +1,165 @@
-"""One take: an arrangement performed, ready to be written as MIDI or audio."""
+"""One take: an arrangement performed, ready to be written as MIDI or audio.
+
+:func:`arrange` is the library's step from a lead and its grips to a :class:`Take`;
+:func:`take_from_chart` goes the whole way from a chart and a teacher's
+:class:`~porchswing.choices.Choices`, and is what every command, lesson and course uses.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from porchswing.audio.write import AudioReport, write_audio
+from porchswing.band.compose import compose_score
+from porchswing.band.score import Score
+from porchswing.band.style import BandStyle
+from porchswing.chart.model import Chart, SwingSetting
+from porchswing.chart.transpose import transpose
+from porchswing.chart.unroll import unroll
+from porchswing.chart.values import parse_swing
+from porchswing.choices import Choices
+from porchswing.errors import OptionError
+from porchswing.files import write_whole
+from porchswing.grips.model import Voicing
+from porchswing.grips.voice import voice
+from porchswing.harmony.lead import Lead
+from porchswing.harmony.reharmonize import reharmonize
+from porchswing.midi.write import midi_bytes
+from porchswing.performance.model import Performance
+from porchswing.performance.perform import perform
+from porchswing.theory.keys import Key
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """What is played (``score``) and how (``performance``), with the choices that made it."""
+
+    score: Score
+    performance: Performance
+    choices: Choices
+
+    @property
+    def tempo_bpm(self) -> float:
+        """Felt beats a minute at the first bar."""
+        return self.score.tempo_map.segments[0].quarter_bpm
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """Names of the parts that play."""
+        return tuple(part.name for part in self.performance.parts)
+
+    def alone(self, part: str) -> Take:
+        """Return the take with one part alone, everything else unmoved: a stem."""
+        return replace(
+            self,
+            performance=replace(self.performance, parts=(self.performance.part(part),)),
+            score=_with_parts(self.score, (), (part,)),
+        )
+
+    def write_midi(self, path: str | Path) -> None:
+        """Write a Standard MIDI File, whole or not at all."""
+        write_whole(Path(path), midi_bytes(self.performance))
+
+    def write_audio(self, path: str | Path) -> AudioReport:
+        """Write audio, its format by the path's suffix; return its length and loudness."""
+        return write_audio(
+            self.performance,
+            Path(path),
+            rate_hz=self.choices.rate_hz,
+            loudness_lufs=self.choices.loudness_lufs,
+        )
+
+
+def arrange(
+    lead: Lead | Chart,
+    grips: Voicing,
+    *,
+    tempo: float | None = None,
+    swing: SwingSetting | float | str | None = None,
+    without: Sequence[str] = (),
+    only: Sequence[str] = (),
+    section: str | None = None,
+    bars: tuple[int, int] | None = None,
+    choruses: int = 1,
+    seed: int | None = None,
+    humanize: float = 0.3,
+    style: BandStyle | None = None,
+) -> Take:
+    """Arrange and perform a lead with the grips chosen for it.
+
+    ``tempo`` counts the felt beat a minute; ``swing`` is a ratio or a text as charts write it;
+    ``without`` and ``only`` name parts; ``section`` and ``bars`` cut a piece out of the form;
+    ``style`` says everything else about how the band plays.
+    """
+    style = style or BandStyle()
+    if swing is not None:
+        swing = swing if isinstance(swing, SwingSetting) else parse_swing(str(swing))
+        style = replace(style, swing=swing)
+    if tempo is not None:
+        style = replace(style, tempo_bpm=tempo)
+    choices = Choices(
+        lane=grips.lane,
+        section=section,
+        bars=bars,
+        choruses=choruses,
+        without=tuple(without),
+        only=tuple(only),
+        seed=seed,
+        humanize=humanize,
+        style=style,
+    )
+    return _perform(lead, grips, choices)
+
+
+def take_from_chart(chart: Chart, choices: Choices) -> Take:
+    """Go from a chart to a take: transpose, reharmonise, voice, arrange, perform."""
+    lead, grips = lead_and_grips(chart, choices)
+    return _perform(lead, grips, choices)
+
+
+def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead | Chart, Voicing]:
+    """Return the lead (the chart itself in the plain lane) and the grips chosen for it."""
+    if choices.key is not None:
+        chart = transpose(chart, Key.parse(choices.key))
+    lead = reharmonize(chart, depth=choices.depth) if choices.lane == "swing" else chart
+    grips = voice(
+        lead,
+        tuning=choices.tuning,
+        lane=choices.lane,
+        grips=choices.grip_kind,
+        line=choices.line,
+        max_fret=choices.max_fret,
+        max_stretch=choices.max_stretch,
+    )
+    return lead, grips
+
+
+def _perform(lead: Lead | Chart, grips: Voicing, choices: Choices) -> Take:
+    chart = lead.chart if isinstance(lead, Lead) else lead
+    style = replace(
+        choices.style,
+        seed=chart.seed if choices.seed is None else choices.seed,
+        line_string=choices.line.string if choices.line else choices.style.line_string,
+    )
+    roadmap = unroll(
+        chart,
+        lane=choices.lane,
+        choruses=choices.choruses,
+        sections=(choices.section,) if choices.section else None,
+        bars=choices.bars,
+    )
+    score = compose_score(chart, roadmap, grips, style)
+    score = _with_parts(score, choices.without, choices.only)
+    return Take(score, perform(score, humanize=choices.humanize), replace(choices, style=style))
+
+
+def _with_parts(score: Score, without: Sequence[str], only: Sequence[str]) -> Score:
+    names = {part.name for part in score.parts}
+    if only and not names & set(only):
+        raise OptionError(
+            f"this take has no part called {' or '.join(only)}; it has {', '.join(sorted(names))}"
+        )
+    kept = (p for p in score.parts if p.name not in without and (not only or p.name in only))
+    return replace(score, parts=tuple(kept))

@@ -1,0 +1,83 @@
+"""Everything a teacher may ask of a take, as one frozen record with its defaults.
+
+The command line fills it from options, a course from its TOML, a lesson from its plan;
+:func:`porchswing.take.take_from_chart` turns a chart and these choices into a take.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from porchswing.band.score import PARTS
+from porchswing.band.style import BandStyle
+from porchswing.chart.model import LANES, LineTarget
+from porchswing.errors import OptionError
+
+GRIP_KINDS = ("closed", "open", "any")
+"""Which grips may be chosen."""
+
+MAX_CHORUSES = 200
+"""Most choruses one take may have."""
+
+_RANGES = (
+    ("depth", 0, 4),
+    ("max_fret", 1, 24),
+    ("max_stretch", 1, 9),
+    ("choruses", 1, MAX_CHORUSES),
+    ("humanize", 0, 1),
+    ("loudness_lufs", -40, -5),
+    ("rate_hz", 8_000, 192_000),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """Choices for one take; ``None`` leaves a choice to the chart, then to a named default.
+
+    ``key`` is a key as charts write it. ``grips`` is one of :data:`GRIP_KINDS` (None: closed in
+    the swing lane, open in the plain one). ``section`` and ``bars`` (first and last, from 1)
+    cut a piece out of the form. ``without`` and ``only`` name parts. ``style`` is how the band
+    plays; ``seed`` stands over the seed the chart names.
+    """
+
+    key: str | None = None
+    lane: str = "swing"
+    depth: int = 2
+    tuning: str | None = None
+    grips: str | None = None
+    max_fret: int | None = None
+    max_stretch: int | None = None
+    line: LineTarget | None = None
+    section: str | None = None
+    bars: tuple[int, int] | None = None
+    choruses: int = 1
+    without: tuple[str, ...] = ()
+    only: tuple[str, ...] = ()
+    style: BandStyle = field(default=BandStyle())
+    seed: int | None = None
+    humanize: float = 0.3
+    loudness_lufs: float = -18.0
+    rate_hz: int = 44_100
+
+    def __post_init__(self) -> None:
+        """Check each field once; the error names the field, the allowed range and the value."""
+        for name, low, high in _RANGES:
+            value = getattr(self, name)
+            if value is not None and not low <= value <= high:
+                raise OptionError(f"{name} must be {low} to {high}, got {value}")
+        for name, allowed in (("lane", LANES), ("grips", (None, *GRIP_KINDS))):
+            if getattr(self, name) not in allowed:
+                words = ", ".join(word for word in allowed if word)
+                raise OptionError(f"{name} must be one of {words}, got {getattr(self, name)!r}")
+        for part in (*self.without, *self.only):
+            if part not in PARTS:
+                raise OptionError(f"no part is called {part!r}; parts are {', '.join(PARTS)}")
+        if self.bars is not None and not 1 <= self.bars[0] <= self.bars[1]:
+            raise OptionError(
+                f"bars must be FIRST-LAST counted from 1, got {self.bars[0]}-{self.bars[1]}"
+            )
+
+    @property
+    def grip_kind(self) -> str:
+        """Which grips: as asked, else closed for the swing lane and open for the plain one."""
+        return self.grips or ("closed" if self.lane == "swing" else "open")

@@ -1,0 +1,56 @@
+"""The ``porchswing`` command: a group whose commands are imported only when they are used.
+
+Each command is a module ``porchswing/cli/<command>.py`` holding a click command named
+``command``, made by :func:`porchswing.cli.options.command`. The table below is all the group knows
+of it, so ``porchswing --help`` imports no command and none of what commands need.
+"""
+
+from __future__ import annotations
+
+import signal
+import sys
+from importlib import import_module
+
+import click
+
+from porchswing import __version__
+
+COMMANDS: dict[str, tuple[str, str]] = {}
+"""Command name to its module and the line that ``porchswing --help`` shows, in the order of use."""
+
+EPILOG = "Exit code: 0, or 1 with the error said in a paragraph, or 2 for a command typed wrongly."
+
+
+class LazyGroup(click.Group):
+    """A click group that finds its commands in :data:`COMMANDS` and imports them on use."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the commands' names, in the table's order."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import and return a command, ``None`` for an unknown name."""
+        if cmd_name not in COMMANDS:
+            return None
+        found: click.Command = import_module(COMMANDS[cmd_name][0]).command
+        return found
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands from the table, importing none."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
+
+
+@click.group(cls=LazyGroup, epilog=EPILOG, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="porchswing")
+def group() -> None:
+    """From one text chart: closed ukulele grips, swing backing tracks, drills and handouts.
+
+    Start with "porchswing demo"; each command's --help shows an example.
+    """
+
+
+def main() -> None:
+    """Run the command line; a polite kill ends like Ctrl-C, with nothing half-written."""
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
+    group(prog_name="porchswing")

@@ -1,0 +1,340 @@
+"""What commands share: how one is made, how it fails, and the options of one meaning everywhere.
+
+A command is made by :func:`command`. Option decorators come one by one (``json_option``,
+``force_option``, …) and in the bundle :func:`take_options`, which hands the command a
+finished :class:`~porchswing.choices.Choices` as ``choices``.
+"""
+
+from __future__ import annotations
+
+import functools
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from porchswing.band.score import PARTS
+from porchswing.band.style import BandStyle
+from porchswing.chart.model import LANES, LineTarget, SwingSetting
+from porchswing.choices import GRIP_KINDS, MAX_CHORUSES, Choices
+from porchswing.errors import ChartError, PorchswingError
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+Decorator = Callable[[Function], Function]
+
+
+# --- commands and their errors -------------------------------------------------------------
+
+
+class PorchCommand(click.Command):
+    """A command that shows the project's own errors as a paragraph, or as JSON under --json."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command; exit 1 on an error meant for the user, with no traceback."""
+        try:
+            return super().invoke(ctx)
+        except PorchswingError as error:
+            show_error(error, as_json=bool(ctx.params.get("as_json")))
+            ctx.exit(1)
+
+
+def command(
+    *, example: str, name: str | None = None
+) -> Callable[[Callable[..., Any]], PorchCommand]:
+    """Make a click command of a function, its docstring the help, with an example at the end."""
+    return click.command(
+        name=name,
+        cls=PorchCommand,
+        epilog=f"\b\nExample:\n  {example}",
+        context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 96},
+    )
+
+
+def show_error(error: PorchswingError, *, as_json: bool) -> None:
+    """Show an error: on the standard error stream, or as the JSON shape on standard output."""
+    if as_json:
+        click.echo(json.dumps({"errors": error_rows(error)}, ensure_ascii=False))
+    elif isinstance(error, ChartError):
+        click.echo("\n\n".join(str(problem) for problem in error.problems), err=True)
+    else:
+        click.echo(f"porchswing: {error}", err=True)
+
+
+def error_rows(error: PorchswingError) -> list[dict[str, Any]]:
+    """Return the rows of the JSON ``errors`` list; file, line, column are None where unknown."""
+    if isinstance(error, ChartError):
+        return [
+            {
+                "file": problem.file,
+                "line": problem.line,
+                "column": problem.column,
+                "message": problem.message,
+                "hint": problem.hint,
+            }
+            for problem in error.problems
+        ]
+    hint = str(getattr(error, "hint", ""))
+    message = str(getattr(error, "message", error))
+    return [{"file": None, "line": None, "column": None, "message": message, "hint": hint}]
+
+
+def show_json(facts: object) -> None:
+    """Print facts as one JSON document on standard output."""
+    click.echo(json.dumps(facts, ensure_ascii=False, indent=1))
+
+
+# --- kinds of value ------------------------------------------------------------------------
+
+
+class SwingType(click.ParamType[SwingSetting]):
+    """A swing as charts write it: ``2``, ``2:1``, ``66%``, ``straight`` or ``auto``."""
+
+    name = "swing"
+
+    def convert(self, value: Any, param: Any, ctx: Any) -> SwingSetting:
+        """Read the text, or fail with the reader's own message."""
+        if isinstance(value, SwingSetting):
+            return value
+        from porchswing.chart.values import parse_swing
+
+        try:
+            return parse_swing(str(value))
+        except ValueError as error:
+            self.fail(str(error), param, ctx)
+
+
+class BarsType(click.ParamType[tuple[int, int]]):
+    """A span of bars, ``5-8`` or ``5``, counted from 1."""
+
+    name = "bars"
+
+    def convert(self, value: Any, param: Any, ctx: Any) -> tuple[int, int]:
+        """Read ``FIRST-LAST`` or one bar."""
+        if isinstance(value, tuple):
+            return value
+        first, _, last = str(value).partition("-")
+        try:
+            span = (int(first), int(last or first))
+        except ValueError:
+            span = (0, 0)
+        if not 1 <= span[0] <= span[1]:
+            self.fail(f"bars are FIRST-LAST counted from 1, such as 1-4, got {value!r}", param, ctx)
+        return span
+
+
+class LineType(click.ParamType[LineTarget]):
+    """The string that should carry a line: ``4``, ``4:down``, ``1:up`` or ``auto``."""
+
+    name = "line"
+
+    def convert(self, value: Any, param: Any, ctx: Any) -> LineTarget:
+        """Read ``STRING[:down|:up]`` or ``auto``."""
+        if isinstance(value, LineTarget):
+            return value
+        string, _, direction = str(value).partition(":")
+        if string == "auto" and not direction:
+            return LineTarget()
+        if not string.isdecimal() or direction not in {"", "down", "up"}:
+            self.fail(f"a line is STRING[:down|:up] or auto, got {value!r}", param, ctx)
+        return LineTarget(int(string), direction or None)
+
+
+# --- options one by one --------------------------------------------------------------------
+
+chart_argument: Decorator[Any] = click.argument(
+    "chart_path", metavar="CHART", type=click.Path(path_type=Path, dir_okay=False)
+)
+json_option: Decorator[Any] = click.option(
+    "--json", "as_json", is_flag=True, help="Print facts (and errors) as JSON."
+)
+quiet_option: Decorator[Any] = click.option(
+    "-q", "--quiet", is_flag=True, help="Say nothing but errors."
+)
+force_option: Decorator[Any] = click.option(
+    "--force", is_flag=True, help="Replace files that porchswing did not write."
+)
+key_option: Decorator[Any] = click.option(
+    "--key", metavar="KEY", help='Transpose, for example Eb or "G minor".'
+)
+lane_option: Decorator[Any] = click.option(
+    "--lane",
+    type=click.Choice(LANES),
+    default="swing",
+    show_default=True,
+    help="Which way through the bars.",
+)
+depth_option: Decorator[Any] = click.option(
+    "--depth",
+    type=click.IntRange(0, 4),
+    default=2,
+    show_default=True,
+    help="How far the reharmoniser may go where no swing lane is written.",
+)
+tuning_option: Decorator[Any] = click.option(
+    "--tuning", metavar="NAME", help='A tuning or its notes, for example gCEA or "g4 c4 e4 a4".'
+)
+grips_option: Decorator[Any] = click.option(
+    "--grips",
+    type=click.Choice(GRIP_KINDS),
+    help="Which grips: closed in the swing lane, open in the plain one unless said.",
+)
+max_fret_option: Decorator[Any] = click.option(
+    "--max-fret", type=click.IntRange(1, 24), metavar="FRET", help="Highest fret a grip may use."
+)
+max_stretch_option: Decorator[Any] = click.option(
+    "--max-stretch", type=click.IntRange(1, 9), metavar="FRETS", help="Widest grip in frets."
+)
+line_option: Decorator[Any] = click.option(
+    "--line",
+    type=LineType(),
+    metavar="STRING[:down|:up]",
+    help="The string that should carry a smooth line, or auto.",
+)
+section_option: Decorator[Any] = click.option(
+    "--section", metavar="NAME", help="Only this section of the form."
+)
+bars_option: Decorator[Any] = click.option(
+    "--bars", type=BarsType(), metavar="FIRST-LAST", help="Only these bars, counted from 1."
+)
+seed_option: Decorator[Any] = click.option(
+    "--seed", type=int, help="Another band, same chart: choices and human timing follow it."
+)
+rate_option: Decorator[Any] = click.option(
+    "--rate",
+    "rate_hz",
+    type=click.IntRange(8_000, 192_000),
+    default=44_100,
+    show_default=True,
+    metavar="HZ",
+    help="Sample rate of audio.",
+)
+loudness_option: Decorator[Any] = click.option(
+    "--loudness",
+    "loudness_lufs",
+    type=click.FloatRange(-40, -5),
+    default=-18.0,
+    show_default=True,
+    metavar="LUFS",
+    help="Integrated loudness of audio (ITU-R BS.1770).",
+)
+
+_GRIP_OPTIONS: tuple[Decorator[Any], ...] = (
+    key_option,
+    lane_option,
+    depth_option,
+    tuning_option,
+    grips_option,
+    max_fret_option,
+    max_stretch_option,
+    line_option,
+)
+_PART = click.Choice(PARTS)
+_SHARE = click.FloatRange(0, 1)
+_BAND_OPTIONS: tuple[Decorator[Any], ...] = (
+    click.option(
+        "--tempo",
+        "tempo_bpm",
+        type=click.FloatRange(30, 400),
+        metavar="BPM",
+        help="Felt beats a minute, 30 to 400.",
+    ),
+    click.option(
+        "--swing",
+        type=SwingType(),
+        metavar="RATIO",
+        help="2, 2:1, 66%, straight or auto (by tempo).",
+    ),
+    click.option("--strum", metavar="PATTERN", help="A strum pattern (see: list patterns)."),
+    click.option("--bass", metavar="PATTERN", help="A bass pattern."),
+    click.option("--drums", metavar="PATTERN", help="A drum pattern."),
+    click.option(
+        "--density",
+        type=_SHARE,
+        default=0.5,
+        show_default=True,
+        help="How busy the band may be, 0 to 1.",
+    ),
+    click.option(
+        "--variation",
+        type=_SHARE,
+        default=0.5,
+        show_default=True,
+        help="How much it varies, 0 to 1.",
+    ),
+    click.option("--backbeat", type=_SHARE, help="Stress of two and four, 0 to 1."),
+    click.option(
+        "--slides",
+        type=_SHARE,
+        default=0.2,
+        show_default=True,
+        help="How often a grip slides in, 0 to 1.",
+    ),
+    section_option,
+    bars_option,
+    click.option(
+        "--choruses",
+        type=click.IntRange(1, MAX_CHORUSES),
+        default=1,
+        show_default=True,
+        help="Times through the form.",
+    ),
+    click.option(
+        "--count-in",
+        "count_in_bars",
+        type=click.IntRange(0, 4),
+        metavar="BARS",
+        help="Bars counted in, 0 for none.",
+    ),
+    click.option(
+        "--without",
+        type=_PART,
+        multiple=True,
+        metavar="PART",
+        help="Leave a part out (again for more): --without chords is the practice mix.",
+    ),
+    click.option(
+        "--only",
+        type=_PART,
+        multiple=True,
+        metavar="PART",
+        help="Play this part alone (again for more).",
+    ),
+    click.option("--loop", is_flag=True, help="End so that the last bar runs into the first."),
+    seed_option,
+    click.option(
+        "--humanize",
+        type=_SHARE,
+        default=0.3,
+        show_default=True,
+        help="Human timing and touch, 0 (on the grid) to 1.",
+    ),
+)
+
+
+def grip_options(function: Function) -> Function:
+    """Add the options that decide key, lane and grips; the command gets them as ``choices``."""
+    return _bundle(function, _GRIP_OPTIONS)
+
+
+def take_options(function: Function) -> Function:
+    """Add every option that decides a take; the command gets them as ``choices``."""
+    return _bundle(function, (*_GRIP_OPTIONS, *_BAND_OPTIONS, loudness_option, rate_option))
+
+
+_STYLE_FIELDS = frozenset(BandStyle.__dataclass_fields__)
+_CHOICE_FIELDS = frozenset(Choices.__dataclass_fields__) - {"style"}
+
+
+def _bundle(function: Function, options: tuple[Decorator[Any], ...]) -> Function:
+    @functools.wraps(function)
+    def with_choices(*args: Any, **values: Any) -> Any:
+        style = {name: values.pop(name) for name in [*values] if name in _STYLE_FIELDS - {"seed"}}
+        chosen = {name: values.pop(name) for name in [*values] if name in _CHOICE_FIELDS}
+        return function(*args, choices=Choices(style=BandStyle(**style), **chosen), **values)
+
+    decorated: Any = with_choices
+    for option in reversed(options):
+        decorated = option(decorated)
+    return decorated  # type: ignore[no-any-return]
