@@ -1,10 +1,28 @@
-"""Keys: a tonic and a mode, their signature and scale."""
+"""Keys: a tonic and a mode, their signature, scale and spelling.
+
+Signatures reach from seven flats to seven sharps, so there are 15 major and 15 minor keys,
+24 to the ear. Source for signatures: the circle of fifths, as in any harmony handbook.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from porchswing.theory.notes import NoteName
+from porchswing.theory.notes import LETTERS, Degree, NoteName, note_at
+
+_FIFTHS = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
+_SCALES = {"major": "1 2 3 4 5 6 7", "minor": "1 2 b3 4 5 b6 b7"}
+_CHROMATIC = "1 b2 2 b3 3 4 #4 5 b6 6 b7 7"
+_MODE_WORDS = {
+    "": "major",
+    "major": "major",
+    "maj": "major",
+    "minor": "minor",
+    "min": "minor",
+    "m": "minor",
+}
+MAX_SIGNATURE = 7
+"""Most sharps or flats a key signature has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,6 +32,111 @@ class Key:
     tonic: NoteName
     mode: str = "major"
 
+    @classmethod
+    def parse(cls, text: str) -> Key:
+        """Read ``Bb``, ``G minor``, ``F#m`` and the like.
+
+        Raises
+        ------
+        ValueError
+            Where it is no key, or its signature would have more than seven signs.
+
+        >>> Key.parse("Bb").signature
+        -2
+        >>> str(Key.parse("G minor"))
+        'G minor'
+        """
+        words = text.strip()
+        end = 1
+        while end < len(words) and words[end] in "b#♭♯":
+            end += 1
+        tonic = NoteName.parse(words[:end])
+        mode = _MODE_WORDS.get(words[end:].strip(" -").lower())
+        if mode is None:
+            raise ValueError(f"a key is a note and perhaps the word minor, got {text!r}")
+        key = cls(tonic, mode)
+        if abs(key.signature) > MAX_SIGNATURE:
+            raise ValueError(f"{key} would have more than {MAX_SIGNATURE} signs; say {key.simple}")
+        return key
+
+    @property
+    def signature(self) -> int:
+        """Sharps in the signature; flats count below zero."""
+        return (
+            _FIFTHS[self.tonic.letter] + 7 * self.tonic.alter - (3 if self.mode == "minor" else 0)
+        )
+
+    @property
+    def simple(self) -> Key:
+        """The same key to the ear with at most seven signs in its signature."""
+        if abs(self.signature) <= MAX_SIGNATURE:
+            return self
+        spelled = [Key(n, self.mode) for n in enharmonics(self.tonic.pc)]
+        return min(spelled, key=lambda key: (abs(key.signature), -key.signature))
+
+    @property
+    def scale(self) -> tuple[NoteName, ...]:
+        """The seven notes of the major or the natural minor scale, spelled.
+
+        >>> " ".join(str(note) for note in Key.parse("D minor").scale)
+        'D E F G A Bb C'
+        """
+        return tuple(note_at(self.tonic, Degree.parse(d)) for d in _SCALES[self.mode].split())
+
+    def spell(self, pc: int) -> NoteName:
+        """Spell a pitch class as charts in this key do, without double signs.
+
+        >>> str(Key.parse("F").spell(3)), str(Key.parse("E").spell(10))
+        ('Eb', 'A#')
+        """
+        degree = Degree.parse(_CHROMATIC.split()[(pc - self.tonic.pc) % 12])
+        return simplified(note_at(self.tonic, degree))
+
+    def degree(self, note: NoteName) -> Degree:
+        """Return the function of a spelled note, counted as in the tonic's major scale.
+
+        >>> str(Key.parse("F").degree(NoteName.parse("Eb")))
+        'b7'
+        """
+        return degree_between(self.tonic, note)
+
     def __str__(self) -> str:
         """Return the key as the chart language writes it: ``Bb`` or ``G minor``."""
         return str(self.tonic) + (" minor" if self.mode == "minor" else "")
+
+
+def degree_between(root: NoteName, note: NoteName) -> Degree:
+    """Return the function, 1 to 7, of a spelled note above a spelled root.
+
+    >>> str(degree_between(NoteName.parse("C"), NoteName.parse("Gb")))
+    'b5'
+    """
+    number = (LETTERS.index(note.letter) - LETTERS.index(root.letter)) % 7 + 1
+    natural = Degree(number)
+    alter = (note.pc - root.pc - natural.semitones + 6) % 12 - 6
+    return Degree(number, alter)
+
+
+def enharmonics(pc: int) -> tuple[NoteName, ...]:
+    """Return the spellings of a pitch class with at most one sign.
+
+    >>> [str(note) for note in enharmonics(1)]
+    ['C#', 'Db']
+    """
+    return tuple(
+        NoteName(letter, alter)
+        for letter in LETTERS
+        for alter in (0, 1, -1)
+        if NoteName(letter, alter).pc == pc % 12
+    )
+
+
+def simplified(note: NoteName) -> NoteName:
+    """Respell a note that has a double sign or worse, in the direction of its signs.
+
+    >>> str(simplified(NoteName.parse("Ebb")))
+    'D'
+    """
+    if abs(note.alter) <= 1:
+        return note
+    return min(enharmonics(note.pc), key=lambda n: (abs(n.alter), -n.alter * note.alter))
