@@ -14,6 +14,9 @@ class BandStyle:
     ``tempo_bpm`` counts the felt beat; ``strum``, ``bass`` and ``drums`` name patterns;
     ``density``, ``variation``, ``backbeat`` and ``slides`` run from 0 to 1; ``count_in_bars``
     is 0 for none; ``loop`` plays the last bar into the first, without an ending.
+    ``chorus_tempos_bpm`` climbs a ladder, one felt tempo a chorus; ``ritardando`` is the share
+    of the tempo lost by the last beat (0.25: a quarter slower); ``feel`` from 0 to 1 lets the
+    parts swing at ratios of their own, as they were measured.
     """
 
     tempo_bpm: float | None = None
@@ -27,5 +30,8 @@ class BandStyle:
     slides: float = 0.2
     count_in_bars: int | None = None
     line_string: int | None = None
+    chorus_tempos_bpm: tuple[float, ...] = ()
+    ritardando: float = 0.0
+    feel: float = 0.0
     loop: bool = False
     seed: int = 0

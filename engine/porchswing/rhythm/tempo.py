@@ -1,14 +1,26 @@
 """The tempo map that MIDI and audio share: tempo and swing over written beats.
 
-Tempo is piecewise constant (a ritardando is a run of small steps), so one table turns
-beats into seconds and ticks without drift. Beat 0 is the first bar of music; a count-in
-lies at negative beats and takes the tempo of the first segment.
+Tempo is piecewise constant in whole microseconds per quarter, as a Standard MIDI File keeps it
+(a ritardando is a run of steps, one a beat), so one table turns beats into seconds and ticks
+without drift. Beat 0 is the first bar of music; a count-in lies at negative beats and takes the
+tempo of the first segment.
+
+Two kinds of beats: *written* beats are exact fractions, unswung; *performed* beats are floats
+that :meth:`TempoMap.warp` makes of them. Seconds and ticks follow from performed beats.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from bisect import bisect_right
+from collections.abc import Iterable
+from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import pairwise
+
+from porchswing.rhythm.swing import auto_ratio, even_beats, part_ratio, swing_fraction
+from porchswing.units import TICKS_PER_BEAT
+
+US_PER_MINUTE = 60_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,9 +31,120 @@ class TempoSegment:
     quarter_bpm: float
     swing_ratio: float | None = None
 
+    @property
+    def us_per_quarter(self) -> int:
+        """Length of a quarter in whole microseconds, what MIDI writes and audio plays."""
+        return round(US_PER_MINUTE / self.quarter_bpm)
+
+    @property
+    def ratio(self) -> float:
+        """The swing ratio in force."""
+        return auto_ratio(self.quarter_bpm) if self.swing_ratio is None else self.swing_ratio
+
 
 @dataclass(frozen=True, slots=True)
 class TempoMap:
-    """Tempo and swing over the whole tune, segments in rising order of beats."""
+    """Tempo and swing over the whole tune, segments in rising order of beats.
+
+    ``swing_unit_beats`` is the beat whose halves swing, in quarters: a quarter in n/4, an
+    eighth in n/8. ``feel`` from 0 to 1 lets the parts swing apart as they were measured.
+    """
 
     segments: tuple[TempoSegment, ...]
+    swing_unit_beats: Fraction = Fraction(1)
+    feel: float = 0.0
+    _starts: tuple[float, ...] = field(default=(), init=False, repr=False, compare=False)
+    _table: tuple[tuple[float, int, float], ...] = field(
+        default=(), init=False, repr=False, compare=False
+    )
+    _ratios: dict[tuple[int, str], float] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+
+    def __post_init__(self) -> None:
+        """Check the order of the segments and add up their seconds."""
+        if not self.segments:
+            raise ValueError("a tempo map needs at least one segment")
+        starts = [segment.start_beats for segment in self.segments]
+        if any(later <= earlier for earlier, later in pairwise(starts)):
+            raise ValueError(f"tempo segments must start one after another, got {starts}")
+        table, clock_us = [], 0.0
+        for index, segment in enumerate(self.segments):
+            if index:
+                before = self.segments[index - 1]
+                passed = float(segment.start_beats - before.start_beats)
+                clock_us += passed * before.us_per_quarter
+            elif starts[0] != 0:
+                clock_us = float(starts[0]) * segment.us_per_quarter
+            table.append((float(segment.start_beats), segment.us_per_quarter, clock_us))
+        object.__setattr__(self, "_starts", tuple(row[0] for row in table))
+        object.__setattr__(self, "_table", tuple(table))
+
+    def index_at(self, beats: Fraction | float) -> int:
+        """Return the index of the segment in force at a beat (the first one before beat 0)."""
+        return max(0, bisect_right(self._starts, beats) - 1)
+
+    def segment_at(self, beats: Fraction | float) -> TempoSegment:
+        """Return the segment in force at a beat."""
+        return self.segments[self.index_at(beats)]
+
+    def ratio_at(self, beats: Fraction | float, part: str = "drums") -> float:
+        """Return the swing ratio of a part (``chords``, ``bass``, ``drums``, …) at a beat."""
+        key = (self.index_at(beats), part)
+        if key not in self._ratios:
+            segment = self.segments[key[0]]
+            self._ratios[key] = part_ratio(segment.ratio, segment.quarter_bpm, part, self.feel)
+        return self._ratios[key]
+
+    def even_beats(self, onsets: Iterable[Fraction]) -> frozenset[int]:
+        """Return the beats a part with these onsets plays as written: triplets, sixteenths."""
+        return even_beats(onsets, self.swing_unit_beats)
+
+    def warp(
+        self,
+        beats: Fraction,
+        ratio: float | None = None,
+        *,
+        part: str = "drums",
+        even: frozenset[int] = frozenset(),
+    ) -> float:
+        """Return the performed beat of a written one: off-beats swung, beats in place.
+
+        ``ratio`` overrides the map's own; ``part`` chooses whose ratio; ``even`` holds the
+        beats this part plays as written (see :meth:`even_beats`). Strictly rising for one
+        part, so no two of its events change order.
+
+        >>> tempo = TempoMap((TempoSegment(Fraction(0), 120.0, 2.0),))
+        >>> round(tempo.warp(Fraction(7, 2)) * 960)
+        3520
+        """
+        whole = beats.numerator / beats.denominator
+        if beats.denominator == 1 and self.swing_unit_beats.denominator in (1, 2):
+            return whole
+        unit = self.swing_unit_beats.numerator / self.swing_unit_beats.denominator
+        beat, inside = divmod(whole / unit, 1.0)
+        if ratio is None:
+            ratio = self.ratio_at(whole, part)
+        if ratio == 1.0 or int(beat) in even:
+            return whole
+        return unit * (beat + swing_fraction(inside, ratio))
+
+    def seconds(self, beats: Fraction | float) -> float:
+        """Return the clock time in seconds of a performed beat; beat 0 is at 0.
+
+        >>> TempoMap((TempoSegment(Fraction(0), 120.0),)).seconds(4)
+        2.0
+        """
+        start, us_per_quarter, clock_us = self._table[self.index_at(beats)]
+        return (clock_us + (float(beats) - start) * us_per_quarter) / 1e6
+
+    def beats(self, seconds: float) -> float:
+        """Return the performed beat at a clock time in seconds, the inverse of :meth:`seconds`."""
+        clock_us = seconds * 1e6
+        index = max(0, bisect_right([row[2] for row in self._table], clock_us) - 1)
+        start, us_per_quarter, at_us = self._table[index]
+        return start + (clock_us - at_us) / us_per_quarter
+
+    def ticks(self, beats: Fraction | float) -> int:
+        """Return the whole MIDI tick nearest to a performed beat; beat 0 is tick 0."""
+        return round(float(beats) * TICKS_PER_BEAT)

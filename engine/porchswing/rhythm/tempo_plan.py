@@ -1,0 +1,121 @@
+"""From a roadmap and the player's choices to the tempo map of a take.
+
+Tempo comes from the chart's ``tempo:`` lines, scaled when the player asks for another tempo, so
+that a section marked slower stays slower; a ladder gives each chorus its own. Swing comes from
+the player, then the ``swing:`` lines, then the patterns' own feel; compound meters (6/8, 12/8)
+are straight unless the chart or the player says otherwise.
+
+The ritardando follows the shape Friberg & Sundberg found in final ritards and in runners who
+stop (JASA 105(3), 1999): v(x) = (1 + (w^q − 1)·x)^(1/q), with q = 3 (figure from memory).
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Protocol
+
+from porchswing.chart.model import SwingSetting
+from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.rhythm.swing import STRAIGHT, auto_ratio
+from porchswing.rhythm.tempo import TempoMap, TempoSegment
+
+RITARD_Q = 3.0
+ENDING_RITARD_BARS = 4
+PLAIN_RITARD_BARS = 2
+
+
+class TempoChoices(Protocol):
+    """What the tempo map needs to know of the player's choices (see ``band.style``)."""
+
+    @property
+    def tempo_bpm(self) -> float | None:
+        """Felt beats per minute, or None for the chart's."""
+
+    @property
+    def swing(self) -> SwingSetting | None:
+        """Swing for the whole take, or None for the chart's."""
+
+    @property
+    def chorus_tempos_bpm(self) -> tuple[float, ...]:
+        """Felt tempo of each chorus; the last one holds from there on. Empty for no ladder."""
+
+    @property
+    def ritardando(self) -> float:
+        """Share of the tempo lost by the last beat, 0 to below 1."""
+
+    @property
+    def feel(self) -> float:
+        """How far the parts swing apart, 0 to 1."""
+
+    @property
+    def loop(self) -> bool:
+        """Whether the last bar leads into the first again."""
+
+
+def tempo_map_for(roadmap: Roadmap, choices: TempoChoices) -> TempoMap:
+    """Return the tempo map of a take.
+
+    ``roadmap`` gives bars with their settings; ``choices`` is the player's
+    :class:`~porchswing.band.style.BandStyle`. Every segment carries its own swing ratio.
+    """
+    rows: list[tuple[Fraction, float, float]] = []
+    for bar in roadmap.bars:
+        quarter_bpm = _quarter_bpm(roadmap, bar, choices)
+        rows.append((bar.start_beats, quarter_bpm, _ratio(roadmap, bar, choices, quarter_bpm)))
+    if not rows:
+        quarter_bpm = (choices.tempo_bpm or roadmap.tempo_bpm) * _felt_quarters(roadmap)
+        rows.append((Fraction(0), quarter_bpm, STRAIGHT))
+    if choices.ritardando > 0 and not choices.loop:
+        rows = _slow_down(roadmap, rows, choices.ritardando)
+    segments: list[TempoSegment] = []
+    for row in rows:
+        segment = TempoSegment(*row)
+        last = segments[-1] if segments else None
+        if last and (last.quarter_bpm, last.swing_ratio) == row[1:]:
+            continue
+        segments.append(segment)
+    unit = Fraction(1) if roadmap.meter.unit == 4 else roadmap.meter.unit_beats
+    return TempoMap(tuple(segments), swing_unit_beats=unit, feel=choices.feel)
+
+
+def _felt_quarters(roadmap: Roadmap) -> float:
+    """Quarters in one felt beat: a dotted quarter in compound meters."""
+    return 1.5 if roadmap.meter.is_compound else 1.0
+
+
+def _quarter_bpm(roadmap: Roadmap, bar: PlayedBar, choices: TempoChoices) -> float:
+    written = bar.settings.tempo_bpm or roadmap.tempo_bpm
+    asked = choices.tempo_bpm
+    if choices.chorus_tempos_bpm:
+        rung = min(max(bar.chorus, 1), len(choices.chorus_tempos_bpm)) - 1
+        asked = choices.chorus_tempos_bpm[rung]
+    scale = 1.0 if asked is None else asked / roadmap.tempo_bpm
+    return written * scale * _felt_quarters(roadmap)
+
+
+def _ratio(roadmap: Roadmap, bar: PlayedBar, choices: TempoChoices, quarter_bpm: float) -> float:
+    setting = choices.swing or bar.settings.swing
+    if setting is not None and setting.ratio is not None:
+        return float(setting.ratio)
+    if roadmap.meter.unit != 4:
+        return STRAIGHT
+    return auto_ratio(quarter_bpm)
+
+
+def _slow_down(
+    roadmap: Roadmap, rows: list[tuple[Fraction, float, float]], amount: float
+) -> list[tuple[Fraction, float, float]]:
+    """Replace the rows of the last bars by one row a beat, each slower than the one before."""
+    ending = [bar for bar in roadmap.bars if bar.role == "ending"][-ENDING_RITARD_BARS:]
+    bars = ending or list(roadmap.bars[-PLAIN_RITARD_BARS:])
+    start, end = bars[0].start_beats, bars[-1].start_beats + bars[-1].beats
+    kept = [row for row in rows if row[0] < start]
+    _, quarter_bpm, ratio = next(row for row in reversed(rows) if row[0] <= start)
+    total, step = end - start, roadmap.meter.unit_beats
+    at = start
+    while at < end:
+        place = float((at + step / 2 - start) / total)
+        speed = (1 + ((1 - amount) ** RITARD_Q - 1) * place) ** (1 / RITARD_Q)
+        kept.append((at, quarter_bpm * speed, ratio))
+        at += step
+    return kept
