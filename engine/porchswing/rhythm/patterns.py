@@ -1,0 +1,208 @@
+"""Find and read pattern files: TOML a player can write, in a checkout, a wheel or a zipped wheel.
+
+A pattern is named by its kind (``strum``, ``bass``, ``drums``) and its file name without
+``.toml``. This module knows where files live, how beats are counted in text and how to say what
+is wrong with one; what the rows mean is for each part to say (``strum`` in
+:mod:`porchswing.rhythm.strum`).
+"""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from importlib.abc import Traversable
+from importlib.resources import files
+from pathlib import Path
+from typing import Any, NoReturn
+
+from porchswing.chart.model import Meter
+from porchswing.errors import OptionError, PatternError
+
+KINDS = ("strum", "bass", "drums")
+MAX_PATTERN_BYTES = 64_000
+
+_SUBDIVISIONS = {
+    "e": Fraction(1, 4),
+    "&": Fraction(1, 2),
+    "a": Fraction(3, 4),
+    "trip": Fraction(1, 3),
+    "let": Fraction(2, 3),
+}
+"""What players say inside a beat, and where it falls: 1 e & a, 1 trip let."""
+
+
+@dataclass(frozen=True, slots=True)
+class PatternData:
+    """One pattern file as read: ``table`` is its TOML, ``file`` how errors name it."""
+
+    kind: str
+    name: str
+    file: str
+    table: Mapping[str, Any]
+
+    def fail(self, key_path: str, message: str) -> NoReturn:
+        """Raise the error that names this file, a key path and what is wrong there."""
+        raise PatternError(f"{self.file}: {key_path} {message}")
+
+    def allow_only(self, table: Mapping[str, Any], known: Iterable[str], path: str = "") -> None:
+        """Refuse a key nobody knows, suggesting the nearest one that exists."""
+        known = tuple(known)
+        for key in table:
+            if key not in known:
+                near = difflib.get_close_matches(key, known, n=1)
+                hint = f"; did you mean {near[0]}?" if near else f"; known: {', '.join(known)}"
+                self.fail(f"{path}{key}", f"is not a known key{hint}")
+
+    def text(self, key: str, default: str | None = None) -> str:
+        """Return a text of the file's top level; required where no default is given."""
+        value = self.table.get(key, default)
+        if value is None:
+            self.fail(key, "is missing")
+        if not isinstance(value, str) or not value.strip():
+            self.fail(key, f"must be a text, got {value!r}")
+        return str(value)
+
+    def number(self, key: str, default: float, low: float, high: float) -> float:
+        """Return a number of the file's top level, from ``low`` to ``high``."""
+        value = self.table.get(key, default)
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            self.fail(key, f"must be a number, got {value!r}")
+        if not low <= value <= high:
+            self.fail(key, f"must be from {low:g} to {high:g}, got {value:g}")
+        return float(value)
+
+    def choice(self, key: str, default: str, choices: Iterable[str]) -> str:
+        """Return a word of the file's top level that must be one of ``choices``."""
+        value, choices = self.text(key, default), tuple(choices)
+        if value not in choices:
+            self.fail(key, f"must be one of {', '.join(choices)}, got {value!r}")
+        return value
+
+    def meter(self, key: str = "meter") -> Meter:
+        """Return the meter the pattern is written in, such as ``4/4``."""
+        value = self.text(key)
+        count, _, unit = value.partition("/")
+        if not (count.isdecimal() and unit in {"4", "8"} and 1 <= int(count) <= 16):
+            self.fail(key, f"must be a meter such as 4/4 or 6/8, got {value!r}")
+        return Meter(int(count), int(unit))
+
+    def rows(self, key: str) -> tuple[Mapping[str, Any], ...]:
+        """Return an array of tables that must hold at least one."""
+        value = self.table.get(key)
+        if not isinstance(value, list) or not value:
+            self.fail(key, f"must be a list of tables: write [[{key}]] at least once")
+        for index, row in enumerate(value):
+            if not isinstance(row, dict):
+                self.fail(f"{key}[{index}]", f"must be a table, got {row!r}")
+        return tuple(value)
+
+
+def parse_count(
+    data: PatternData, key_path: str, text: object, meter: Meter
+) -> tuple[Fraction, ...]:
+    """Return where each counted cell falls, in quarter-note beats from the start of the bar.
+
+    ``text`` counts the whole bar as players say it: ``1 & 2 & 3 & 4 &``, ``1 e & a 2``,
+    ``1 trip let 2``; in n/8 the numbers count eighths. Every beat of the meter must be counted,
+    in order, so that the bar is full.
+
+    >>> data = PatternData("strum", "x", "x.toml", {})
+    >>> [str(beat) for beat in parse_count(data, "count", "1 & 2 trip let", Meter(2, 4))]
+    ['0', '1/2', '1', '4/3', '5/3']
+    """
+    if not isinstance(text, str):
+        data.fail(key_path, f"must be a text such as '1 & 2 & 3 & 4 &', got {text!r}")
+    cells: list[Fraction] = []
+    beat = 0
+    for index, word in enumerate(text.split()):
+        if word.isdecimal():
+            beat += 1
+            if int(word) != beat or beat > meter.count:
+                expected = f"count {beat}" if beat <= meter.count else "the end of the bar"
+                data.fail(f"{key_path}[{index}]", f"must be {expected} of {meter}, got {word!r}")
+            inside = Fraction(0)
+        elif word in _SUBDIVISIONS and beat:
+            inside = _SUBDIVISIONS[word]
+        else:
+            known = " ".join(_SUBDIVISIONS)
+            data.fail(f"{key_path}[{index}]", f"must be a count or one of {known}, got {word!r}")
+        place = (beat - 1 + inside) * meter.unit_beats
+        if cells and place <= cells[-1]:
+            data.fail(f"{key_path}[{index}]", f"does not come after the cell before it: {word!r}")
+        cells.append(place)
+    if beat != meter.count:
+        data.fail(key_path, f"does not fill the bar: {beat} of {meter.count} beats are counted")
+    return tuple(cells)
+
+
+def count_words(meter: Meter, places: Iterable[Fraction]) -> tuple[str, ...]:
+    """Return what a player says at places of a bar given in quarter beats from its start.
+
+    >>> count_words(Meter(4, 4), [Fraction(0), Fraction(3, 2), Fraction(8, 3)])
+    ('1', '&', 'let')
+    """
+    words = {place: word for word, place in _SUBDIVISIONS.items()} | {Fraction(0): ""}
+    said = []
+    for place in places:
+        beat, inside = divmod(place / meter.unit_beats, 1)
+        said.append(words.get(inside) or str(beat + 1))
+    return tuple(said)
+
+
+@lru_cache(maxsize=8)
+def pattern_names(kind: str) -> tuple[str, ...]:
+    """Return the names of all patterns of a kind, sorted."""
+    found = (entry.name for entry in _folder(kind).iterdir() if entry.is_file())
+    return tuple(sorted(name[:-5] for name in found if name.endswith(".toml")))
+
+
+def load_pattern_data(kind: str, name: str) -> PatternData:
+    """Return a pattern file as read; an unknown name is an error that suggests the nearest.
+
+    ``name`` may be written with spaces, hyphens or capitals.
+    """
+    wanted = "_".join(name.replace("-", " ").split()).casefold()
+    names = pattern_names(kind)
+    if wanted not in names:
+        near = difflib.get_close_matches(wanted, names, n=1)
+        hint = f"did you mean {near[0]}?" if near else f"known: {', '.join(names)}"
+        raise OptionError(f"there is no {kind} pattern called {name!r}; {hint}")
+    return _read(kind, wanted)
+
+
+def read_pattern_text(kind: str, name: str, file: str, text: str) -> PatternData:
+    """Return pattern text as data; ``file`` is how errors name it."""
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise PatternError(f"{file}: is not TOML: {error}") from error
+    return PatternData(kind, name, file, table)
+
+
+@lru_cache(maxsize=256)
+def _read(kind: str, name: str) -> PatternData:
+    file = f"patterns/{kind}/{name}.toml"
+    try:
+        raw = (_folder(kind) / f"{name}.toml").read_bytes()
+        text = raw[: MAX_PATTERN_BYTES + 1].decode("utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise PatternError(f"{file}: cannot be read: {error}") from error
+    if len(raw) > MAX_PATTERN_BYTES:
+        raise PatternError(f"{file}: is larger than {MAX_PATTERN_BYTES} bytes")
+    return read_pattern_text(kind, name, file, text)
+
+
+@lru_cache(maxsize=8)
+def _folder(kind: str) -> Traversable:
+    """Return the folder of a kind: inside the installed package, else beside the checkout."""
+    if kind not in KINDS:
+        raise ValueError(f"a pattern's kind is one of {', '.join(KINDS)}, got {kind!r}")
+    shipped = files("porchswing") / "patterns"
+    if shipped.is_dir():
+        return shipped / kind
+    checkout: Traversable = Path(__file__).resolve().parents[3] / "patterns"
+    return checkout / kind
