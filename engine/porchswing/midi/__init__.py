@@ -1,1 +1,1 @@
-"""midi."""
+"""MIDI: performances as Standard MIDI Files."""

@@ -1,0 +1,132 @@
+"""One channel of a part as timed MIDI messages: notes, unisons and glides.
+
+Two strings may sound one pitch at once (0232 on gCEA sounds G4 twice). On one channel the
+first note-off would end both for many readers, so unisons are merged there; with a channel
+for every string each keeps its own. Pitch bend acts on a whole channel, so a glide is
+written only where no other stroke sounds on the channel meanwhile.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby, pairwise
+from math import ceil
+
+from mido import Message
+
+from porchswing.performance.model import Bend, Note
+
+BEND_HALF_RANGE = 8192
+BEND_STEP_S = 0.01
+"""Glides are written in steps of this many seconds."""
+
+LEAST_RANGE_SEMITONES = 2
+"""The range most receivers wake up with; never set narrower."""
+
+UNISON_TICKS = 60
+"""Onsets of one pitch this near on one channel are one stroke's unison and become one note."""
+
+SETUP, NOTE_OFF, BEND, NOTE_ON = range(4)
+"""At one tick: setup first, then notes end, bends are set, and notes begin."""
+
+
+@dataclass(frozen=True, slots=True)
+class Timed:
+    """A message at a tick; at one tick the lower ``order`` goes first."""
+
+    tick: int
+    order: int
+    message: Message
+
+
+def channel_messages(notes: Iterable[Note], channel: int) -> Iterator[Timed]:
+    """Yield the messages of all notes of one channel: bend range, glides, notes."""
+    sounding = merge_unisons(notes)
+    reach = max((abs(bend.semitones) for note in sounding for bend in note.bends), default=0.0)
+    if reach:
+        semitones = max(LEAST_RANGE_SEMITONES, ceil(reach))
+        yield from _bend_range(channel, semitones)
+        yield from _glides(sounding, channel, semitones)
+    for note in sounding:
+        on = Message("note_on", channel=channel, note=note.pitch, velocity=note.velocity)
+        off = Message("note_off", channel=channel, note=note.pitch, velocity=0)
+        yield Timed(note.onset_ticks, NOTE_ON, on)
+        yield Timed(note.end_ticks, NOTE_OFF, off)
+
+
+def merge_unisons(notes: Iterable[Note]) -> list[Note]:
+    """Return notes by onset in which no pitch sounds twice at once.
+
+    Unisons of one stroke become one note, as loud as the loudest and as long as the longest;
+    a pitch that is struck again later ends the note before it.
+    """
+    merged: list[Note] = []
+    last_of_pitch: dict[int, int] = {}
+    for note in sorted(notes, key=lambda n: (n.onset_ticks, n.pitch)):
+        place = last_of_pitch.get(note.pitch)
+        if place is not None and merged[place].end_ticks > note.onset_ticks:
+            before = merged[place]
+            if note.onset_ticks - before.onset_ticks < UNISON_TICKS:
+                longest = max(before, note, key=lambda n: n.end_ticks)
+                merged[place] = replace(
+                    before,
+                    end_ticks=longest.end_ticks,
+                    end_s=longest.end_s,
+                    velocity=max(before.velocity, note.velocity),
+                )
+                continue
+            merged[place] = replace(before, end_ticks=note.onset_ticks, end_s=note.onset_s)
+        last_of_pitch[note.pitch] = len(merged)
+        merged.append(note)
+    return merged
+
+
+def _bend_range(channel: int, semitones: int) -> Iterator[Timed]:
+    """Yield registered parameter 0 (pitch bend sensitivity), then the null parameter."""
+    for control, value in ((101, 0), (100, 0), (6, semitones), (38, 0), (101, 127), (100, 127)):
+        message = Message("control_change", channel=channel, control=control, value=value)
+        yield Timed(0, SETUP, message)
+
+
+def _glides(notes: Sequence[Note], channel: int, semitones: int) -> Iterator[Timed]:
+    """Yield pitch bends, each stroke's own; the wheel is centred before the next stroke."""
+    strokes = [list(group) for _, group in groupby(notes, key=lambda note: note.beats)]
+    sounding_until, bent = 0, 0
+    for place, stroke in enumerate(strokes):
+        onset = stroke[0].onset_ticks
+        next_onset = strokes[place + 1][0].onset_ticks if place + 1 < len(strokes) else None
+        alone = sounding_until <= onset and all(note.bends for note in stroke)
+        steps = _wheel(stroke[0], semitones) if alone else [(onset, 0)]
+        for tick, value in steps:
+            if value != bent and (next_onset is None or tick < next_onset or tick == onset):
+                message = Message("pitchwheel", channel=channel, pitch=value)
+                yield Timed(tick, BEND, message)
+                bent = value
+        sounding_until = max(sounding_until, *(note.end_ticks for note in stroke))
+    if bent:
+        yield Timed(sounding_until, BEND, Message("pitchwheel", channel=channel, pitch=0))
+
+
+def _wheel(note: Note, semitones: int) -> list[tuple[int, int]]:
+    """Return (tick, wheel) steps of a note's bends, linear between its points."""
+    length_s = max(note.end_s - note.onset_s, 1e-9)
+    ticks_per_s = (note.end_ticks - note.onset_ticks) / length_s
+    steps = []
+    for at_s, bend in _steps(note.bends):
+        value = round(bend / semitones * BEND_HALF_RANGE)
+        tick = note.onset_ticks + round(at_s * ticks_per_s)
+        steps.append((tick, max(-BEND_HALF_RANGE, min(BEND_HALF_RANGE - 1, value))))
+    return steps
+
+
+def _steps(bends: Sequence[Bend]) -> Iterator[tuple[float, float]]:
+    """Yield (seconds, semitones) from the note's onset on, every step and every point."""
+    yield 0.0, bends[0].semitones
+    for here, there in pairwise(bends):
+        span_s = there.offset_s - here.offset_s
+        rise = there.semitones - here.semitones
+        count = ceil(span_s / BEND_STEP_S) if rise else 1
+        for step in range(1, count + 1):
+            share = step / count
+            yield here.offset_s + share * span_s, here.semitones + share * rise
