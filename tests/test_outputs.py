@@ -1,0 +1,202 @@
+"""A folder remembers what it wrote: ours, current, locked, pruned; torn journals do no harm."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from porchswing.errors import OutputError
+from porchswing.manifest import (
+    Entry,
+    digest_of,
+    is_inside,
+    journal_line,
+    read_journal,
+    read_manifest,
+)
+from porchswing.outputs import OutputFolder
+
+
+def make(folder: OutputFolder, name: str, data: bytes = b"music", digest: str = "d") -> Path:
+    path = folder.folder / name
+    with folder.making(path, digest, {"chart": "a"}) as part:
+        part.write_bytes(data)
+    return path
+
+
+def test_a_file_made_is_ours_until_somebody_edits_it(tmp_path: Path) -> None:
+    path = make(OutputFolder(tmp_path), "sub/a.wav")
+    again = OutputFolder(tmp_path)
+    assert again.is_ours(path)
+    make(again, "sub/a.wav", b"better")
+    path.write_bytes(b"a student's own")
+    with pytest.raises(OutputError, match=r"a\.wav exists and is not an unchanged"):
+        make(OutputFolder(tmp_path), "sub/a.wav")
+    assert path.read_bytes() == b"a student's own"
+    make(OutputFolder(tmp_path, force=True), "sub/a.wav", b"forced")
+    assert path.read_bytes() == b"forced"
+
+
+def test_a_failed_making_leaves_nothing_and_the_old_file(tmp_path: Path) -> None:
+    folder = OutputFolder(tmp_path)
+    path = make(folder, "a.mid", b"first")
+
+    def interrupted() -> None:
+        with folder.making(path) as part:
+            part.write_bytes(b"half")
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        interrupted()
+    assert path.read_bytes() == b"first"
+    assert list((tmp_path / ".porchswing" / "work").iterdir()) == []
+
+
+def test_current_means_same_digest_and_untouched_content(tmp_path: Path) -> None:
+    folder = OutputFolder(tmp_path)
+    path = make(folder, "a.mid")
+    assert OutputFolder(tmp_path).is_current(path, "d")
+    assert not OutputFolder(tmp_path).is_current(path, "other")
+    os.utime(path, ns=(1, 1))  # a copied folder or a changed clock: the content decides
+    assert OutputFolder(tmp_path).is_current(path, "d")
+    path.write_bytes(b"musix")
+    assert not OutputFolder(tmp_path).is_current(path, "d")
+    path.unlink()
+    assert not OutputFolder(tmp_path).is_current(path, "d")
+
+
+def test_verify_sees_what_size_and_time_hide(tmp_path: Path) -> None:
+    path = make(OutputFolder(tmp_path), "a.mid")
+    stat = path.stat()
+    path.write_bytes(b"musiX")
+    os.utime(path, ns=(stat.st_atime_ns, stat.st_mtime_ns))
+    assert OutputFolder(tmp_path).is_current(path, "d")
+    assert not OutputFolder(tmp_path).is_current(path, "d", verify=True)
+
+
+def test_journaled_but_never_renamed_is_not_current_and_old_content_stays_ours(
+    tmp_path: Path,
+) -> None:
+    folder = OutputFolder(tmp_path)
+    path = make(folder, "a.mid", b"old", "one")
+    entry = Entry("a.mid", "two", "0" * 64, 3)
+    with (tmp_path / ".porchswing" / "made.jsonl").open("a") as journal:
+        journal.write("\n" + journal_line(entry))
+    again = OutputFolder(tmp_path)
+    assert not again.is_current(path, "two")
+    assert again.is_ours(path)
+
+
+def test_a_torn_line_spoils_no_other(tmp_path: Path) -> None:
+    make(OutputFolder(tmp_path), "a.mid")
+    journal = tmp_path / ".porchswing" / "made.jsonl"
+    with journal.open("a") as stream:
+        stream.write('\n{"path": "b.mid", "dig')
+    make(OutputFolder(tmp_path), "c.mid")
+    assert sorted(OutputFolder(tmp_path).entries) == ["a.mid", "c.mid"]
+
+
+def test_manifest_has_no_times_and_is_enough_without_the_hidden_folder(tmp_path: Path) -> None:
+    for name in ("one", "two"):
+        folder = OutputFolder(tmp_path / name)
+        make(folder, "a.mid")
+        folder.write_manifest({"title": "Term"})
+    first, second = (tmp_path / name / "manifest.json" for name in ("one", "two"))
+    assert first.read_bytes() == second.read_bytes()
+    assert json.loads(first.read_text())["files"]["a.mid"]["made_from"] == {"chart": "a"}
+    for hidden in sorted((tmp_path / "one" / ".porchswing").rglob("*"), reverse=True):
+        hidden.rmdir() if hidden.is_dir() else hidden.unlink()
+    assert OutputFolder(tmp_path / "one").is_current(tmp_path / "one" / "a.mid", "d")
+
+
+def test_prune_takes_only_unchanged_files_of_ours(tmp_path: Path) -> None:
+    folder = OutputFolder(tmp_path)
+    for name in ("keep.mid", "gone/a.mid", "edited.mid"):
+        make(folder, name)
+    (tmp_path / "edited.mid").write_bytes(b"mine now")
+    (tmp_path / "gone" / "stranger.txt").write_text("hands off")
+    assert folder.prune(["keep.mid"]) == (["gone/a.mid"], ["edited.mid"])
+    left = sorted(p.relative_to(tmp_path).as_posix() for p in tmp_path.rglob("*.*") if p.is_file())
+    assert [name for name in left if not name.startswith(".")] == [
+        "edited.mid",
+        "gone/stranger.txt",
+        "keep.mid",
+    ]
+
+
+def test_outside_the_folder_nothing_is_written(tmp_path: Path) -> None:
+    folder = OutputFolder(tmp_path / "out")
+    for path in (tmp_path / "x.mid", tmp_path / "out" / ".." / "x.mid", Path("/x.mid")):
+        with pytest.raises(OutputError, match="outside"), folder.making(path):
+            pass
+
+
+def test_a_hostile_manifest_names_nothing_outside(tmp_path: Path) -> None:
+    row = {"digest": "d", "sha256": "s", "size_bytes": 1, "made_from": {}}
+    names = ("../up.mid", "/root.mid", "a/../../b.mid", ".porchswing/lock", "")
+    text = json.dumps({"files": dict.fromkeys(names, row)})
+    assert list(read_manifest(text)) == []
+
+
+HOLD = """
+import sys, time
+from pathlib import Path
+from porchswing.outputs import OutputFolder
+with OutputFolder(Path(sys.argv[1])).locked():
+    print("held", flush=True)
+    time.sleep(60)
+"""
+
+
+def test_one_holder_at_a_time_and_a_killed_one_lets_go(tmp_path: Path) -> None:
+    holder = subprocess.Popen(
+        [sys.executable, "-c", HOLD, str(tmp_path)], stdout=subprocess.PIPE, text=True
+    )
+    try:
+        assert holder.stdout is not None
+        assert holder.stdout.readline() == "held\n"
+        folder = OutputFolder(tmp_path)
+        with (
+            pytest.raises(OutputError, match=f"another porchswing .process {holder.pid}"),
+            folder.locked(),
+        ):
+            pass
+        left = folder.work_path(tmp_path / "a.wav").with_name("build-dead.wav")
+        left.write_bytes(b"half")
+    finally:
+        holder.kill()
+        holder.communicate()
+    with folder.locked():
+        assert not left.exists()
+
+
+@given(st.text())
+def test_any_journal_and_manifest_text_is_read_without_error(text: str) -> None:
+    assert all(is_inside(entry.path) for entry in (*read_journal(text), *read_manifest(text)))
+
+
+json_values = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(),
+    lambda inner: st.lists(inner) | st.dictionaries(st.text(), inner),
+    max_leaves=12,
+)
+
+
+@given(st.dictionaries(st.text() | st.sampled_from(["files", "path", "digest"]), json_values))
+def test_any_json_manifest_is_read_without_error(document: dict[str, object]) -> None:
+    text = json.dumps(document) + "\n" + json.dumps({"files": document})
+    assert list(read_manifest(text)) == []
+    assert list(read_manifest(json.dumps({"files": document}))) == []
+    assert list(read_journal(text)) == []
+
+
+def test_digest_tells_values_apart_and_orders_alike() -> None:
+    assert digest_of([1, 2]) != digest_of([2, 1])
+    assert digest_of({"a": 1, "b": 2}) == digest_of({"b": 2, "a": 1})
