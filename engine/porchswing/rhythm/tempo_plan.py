@@ -16,6 +16,7 @@ from typing import Protocol
 
 from porchswing.chart.model import SwingSetting
 from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.rhythm.patterns import load_pattern_data
 from porchswing.rhythm.swing import STRAIGHT, auto_ratio
 from porchswing.rhythm.tempo import TempoMap, TempoSegment
 
@@ -34,6 +35,14 @@ class TempoChoices(Protocol):
     @property
     def swing(self) -> SwingSetting | None:
         """Swing for the whole take, or None for the chart's."""
+
+    @property
+    def strum(self) -> str | None:
+        """Name of the strum pattern for the whole take, or None for the chart's."""
+
+    @property
+    def drums(self) -> str | None:
+        """Name of the drum groove for the whole take, or None for the chart's."""
 
     @property
     def chorus_tempos_bpm(self) -> tuple[float, ...]:
@@ -97,9 +106,21 @@ def _ratio(roadmap: Roadmap, bar: PlayedBar, choices: TempoChoices, quarter_bpm:
     setting = choices.swing or bar.settings.swing
     if setting is not None and setting.ratio is not None:
         return float(setting.ratio)
-    if roadmap.meter.unit != 4:
+    if roadmap.meter.unit != 4 or (setting is None and _is_straight(bar, choices)):
         return STRAIGHT
     return auto_ratio(quarter_bpm)
+
+
+def _is_straight(bar: PlayedBar, choices: TempoChoices) -> bool:
+    """Whether a pattern somebody chose is played in even eighths."""
+    named = {
+        "strum": choices.strum or bar.settings.strum,
+        "drums": choices.drums or bar.settings.drums,
+    }
+    return any(
+        name is not None and load_pattern_data(kind, name).table.get("feel") == "straight"
+        for kind, name in named.items()
+    )
 
 
 def _slow_down(

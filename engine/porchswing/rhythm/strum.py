@@ -1,0 +1,280 @@
+"""Strum and comping patterns: what the right hand does, cell by cell, over a counted bar.
+
+A bar is two rows of text, the count and the hand, one cell under the other::
+
+    count = "1  &  2  &  3  &  4  &"
+    hand  = "D  .  d  u  D  .  d  u"
+
+The signs are in :data:`SIGNS`; ``patterns/README.md`` explains them to players. A pattern that
+does not fill its bar, strums up on a down beat unasked, or moves both ways at once is refused.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import lru_cache
+from typing import Any
+
+from porchswing.chart.model import Meter
+from porchswing.errors import OptionError
+from porchswing.rhythm.patterns import (
+    PatternData,
+    load_pattern_data,
+    parse_count,
+    pattern_names,
+)
+
+PLACES = ("groove", "any", "every 4", "every 8", "section end", "ending")
+"""Where a bar of a pattern may stand: in turn, as a variation, closing a phrase, or last of all."""
+
+FEELS = ("swing", "straight")
+MAX_STRINGS = 6
+
+SIGNS: dict[str, tuple[str, str, float]] = {
+    "D": ("strum", "down", 0.64),
+    "U": ("strum", "up", 0.58),
+    "d": ("strum", "down", 0.48),
+    "u": ("strum", "up", 0.42),
+    "x": ("chuck", "", 0.58),
+    "g": ("ghost", "", 0.26),
+    "R": ("roll", "down", 0.64),
+    "T": ("tremolo", "down", 0.55),
+}
+"""Sign: kind of stroke, direction (empty: down on a beat, up off it) and loudness 0 to 1."""
+
+ACCENT = 0.16
+"""What ``>`` adds to the loudness of a stroke."""
+
+PLUCK_LOUDNESS = 0.6
+_CELL = re.compile(r"([A-Za-z]*)([0-9]*)([^A-Za-z0-9]*)")
+_MODIFIERS = ">'+?!"
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One thing the hand does: ``at`` quarter beats into the bar.
+
+    ``kind`` is a stroke kind, or ``rest`` where the hand stops the sound. ``strings`` are string
+    numbers (empty: all); ``is_short`` cuts the sound; ``is_ahead`` plays the chord that comes
+    next; ``is_filler`` is played only when the density asks for it.
+    """
+
+    at: Fraction
+    kind: str
+    direction: str = "down"
+    loudness: float = 0.6
+    strings: tuple[int, ...] = ()
+    is_short: bool = False
+    is_ahead: bool = False
+    is_filler: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class StrumBar:
+    """One bar of a pattern: where it may stand, its cells, and its two rows of text."""
+
+    place: str
+    cells: tuple[Cell, ...]
+    count: tuple[str, ...] = ()
+    hand: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class StrumPattern:
+    """A strum or comping pattern.
+
+    ``backbeat`` from 0 to 1 is how much 2 and 4 are leaned on; ``damp`` from 0 to 1 how soon the
+    fretting hand stops a closed grip; ``push`` from 0 to 1 how readily a change comes early.
+    """
+
+    name: str
+    title: str
+    when: str
+    meter: Meter
+    feel: str
+    backbeat: float
+    damp: float
+    push: float
+    bars: tuple[StrumBar, ...]
+
+    def placed(self, place: str) -> tuple[StrumBar, ...]:
+        """Return the bars that may stand at a place."""
+        return tuple(bar for bar in self.bars if bar.place == place)
+
+
+@lru_cache(maxsize=256)
+def load_strum(name: str) -> StrumPattern:
+    """Return a strum pattern by name; raises OptionError or PatternError.
+
+    >>> load_strum("charleston").meter == Meter(4, 4)
+    True
+    """
+    return strum_pattern(load_pattern_data("strum", name))
+
+
+def strum_pattern(data: PatternData) -> StrumPattern:
+    """Return pattern data as a checked strum pattern."""
+    known = ("title", "when", "meter", "feel", "backbeat", "damp", "push", "bars")
+    data.allow_only(data.table, known)
+    meter = data.meter()
+    bars = tuple(
+        _strum_bar(data, f"bars[{index}]", row, meter)
+        for index, row in enumerate(data.rows("bars"))
+    )
+    if not any(bar.place == "groove" for bar in bars):
+        data.fail("bars", 'needs at least one bar with place = "groove"')
+    return StrumPattern(
+        name=data.name,
+        title=data.text("title"),
+        when=data.text("when"),
+        meter=meter,
+        feel=data.choice("feel", "swing", FEELS),
+        backbeat=data.number("backbeat", 0.0, 0.0, 1.0),
+        damp=data.number("damp", 0.0, 0.0, 1.0),
+        push=data.number("push", 0.0, 0.0, 1.0),
+        bars=bars,
+    )
+
+
+def _strum_bar(data: PatternData, path: str, row: Mapping[str, Any], meter: Meter) -> StrumBar:
+    data.allow_only(row, ("place", "count", "hand"), f"{path}.")
+    place = row.get("place", "groove")
+    if place not in PLACES:
+        data.fail(f"{path}.place", f"must be one of {', '.join(PLACES)}, got {place!r}")
+    places = parse_count(data, f"{path}.count", row.get("count"), meter)
+    hand = row.get("hand")
+    if not isinstance(hand, str):
+        data.fail(f"{path}.hand", f"must be a text such as 'D . d u', got {hand!r}")
+    signs = tuple(hand.split())
+    if len(signs) != len(places):
+        data.fail(f"{path}.hand", f"must have {len(places)} cells like its count, got {len(signs)}")
+    cells = []
+    for index, (at, sign) in enumerate(zip(places, signs, strict=True)):
+        cell = _cell(data, f"{path}.hand[{index}]", sign, at, meter)
+        if cell is not None:
+            cells.append(cell)
+    if all(cell.kind == "rest" or cell.is_filler for cell in cells):
+        data.fail(f"{path}.hand", "needs at least one stroke that is always played")
+    _refuse_mixed_beats(data, path, cells, meter)
+    return StrumBar(place, tuple(cells), tuple(str(row["count"]).split()), signs)
+
+
+def _cell(data: PatternData, path: str, sign: str, at: Fraction, meter: Meter) -> Cell | None:
+    """Read one cell; ``None`` where the sound rings on."""
+    if sign == ".":
+        return None
+    if sign == "-":
+        return Cell(at, "rest")
+    match = _CELL.fullmatch(sign)
+    if match is None:
+        data.fail(path, f"is not a cell: {sign!r}; known signs: {' '.join(SIGNS)} . - and strings")
+    letters, digits, marks = match.groups()
+    if len(letters) > 1 and {letter.upper() for letter in letters} >= {"D", "U"}:
+        data.fail(path, f"moves both ways at once: {sign!r}")
+    if letters and letters not in SIGNS:
+        data.fail(path, f"must start with one of {' '.join(SIGNS)}, got {sign!r}")
+    unknown = [mark for mark in marks if mark not in _MODIFIERS]
+    if unknown or not (letters or digits):
+        data.fail(path, f"may end with {' '.join(_MODIFIERS)} after its sign, got {sign!r}")
+    strings = tuple(int(digit) for digit in digits)
+    if len(set(strings)) != len(strings) or not all(1 <= s <= MAX_STRINGS for s in strings):
+        data.fail(path, f"must name each string once, 1 to {MAX_STRINGS}, got {digits!r}")
+    kind, direction, loudness = SIGNS.get(letters, ("pinch", "down", PLUCK_LOUDNESS))
+    is_on_down_beat = _is_down_beat(at, meter)
+    if letters in {"U", "u"} and is_on_down_beat and "!" not in marks:
+        data.fail(path, f"strums up on a down beat; write {letters}! if you mean it, got {sign!r}")
+    return Cell(
+        at=at,
+        kind=kind,
+        direction=direction or ("down" if is_on_down_beat else "up"),
+        loudness=loudness + (ACCENT if ">" in marks else 0.0),
+        strings=strings,
+        is_short="'" in marks,
+        is_ahead="+" in marks,
+        is_filler="?" in marks,
+    )
+
+
+def _is_down_beat(at: Fraction, meter: Meter) -> bool:
+    """Whether a place is a felt beat: a quarter in n/4, a dotted quarter in 6/8 and its like."""
+    felt = Fraction(3, 2) if meter.is_compound else meter.unit_beats
+    return at % felt == 0
+
+
+def _refuse_mixed_beats(data: PatternData, path: str, cells: list[Cell], meter: Meter) -> None:
+    """Refuse a beat with both swung and even places: nobody could say where they fall."""
+    kinds: dict[int, set[int]] = {}
+    for cell in cells:
+        beat, inside = divmod(cell.at / meter.unit_beats, 1)
+        if inside:
+            kinds.setdefault(int(beat), set()).add(3 if inside.denominator == 3 else 2)
+    for beat, found in kinds.items():
+        if len(found) > 1:
+            data.fail(f"{path}.count", f"mixes triplets with & e a inside beat {beat + 1}")
+
+
+def fitted(pattern: StrumPattern, meter: Meter) -> StrumPattern:
+    """Return a pattern played in another meter: its bar repeated and cut to the bar's length.
+
+    For meters nobody wrote a pattern for (5/4, 7/8): each bar starts the pattern anew.
+    """
+    if pattern.meter == meter:
+        return pattern
+    bars = []
+    for bar in pattern.bars:
+        cells: list[Cell] = []
+        start = Fraction(0)
+        while start < meter.bar_beats:
+            moved = (replace(cell, at=start + cell.at) for cell in bar.cells)
+            cells.extend(cell for cell in moved if cell.at < meter.bar_beats)
+            start += pattern.meter.bar_beats
+        bars.append(StrumBar(bar.place, tuple(cells)))
+    return replace(pattern, meter=meter, bars=tuple(bars))
+
+
+DEFAULT_STRUMS: dict[str, str] = {
+    "4/4": "four",
+    "3/4": "waltz",
+    "2/4": "two_beat",
+    "6/8": "six_eight",
+    "9/8": "six_eight",
+    "12/8": "twelve_eight",
+}
+"""The pattern a meter gets when nobody names one; other meters cut ``four`` or ``six_eight``."""
+
+
+def strum_for(name: str | None, meter: Meter) -> StrumPattern:
+    """Return the pattern to play in a meter: the one named, else the meter's own.
+
+    A named pattern written in another meter is refused with the names that fit.
+    """
+    if name is None:
+        fallback = "four" if meter.unit == 4 else "six_eight"
+        return fitted(load_strum(DEFAULT_STRUMS.get(str(meter), fallback)), meter)
+    pattern = load_strum(name)
+    if pattern.meter != meter and _fitting(meter):
+        raise OptionError(
+            f"the strum {pattern.name} is written in {pattern.meter} and the chart is in {meter}; "
+            f"in {meter} there are {', '.join(_fitting(meter))}"
+        )
+    return fitted(pattern, meter)
+
+
+@lru_cache(maxsize=64)
+def _fitting(meter: Meter) -> tuple[str, ...]:
+    return tuple(name for name in pattern_names("strum") if load_strum(name).meter == meter)
+
+
+def counted_text(pattern: StrumPattern) -> str:
+    """Return a pattern as counted rhythm text: what to say above what the hand does."""
+    lines = [f"{pattern.name} ({pattern.meter}, {pattern.feel}): {pattern.title}", pattern.when]
+    margin = max(len(bar.place) for bar in pattern.bars) + 2
+    for bar in pattern.bars:
+        widths = [max(map(len, pair)) for pair in zip(bar.count, bar.hand, strict=True)]
+        for head, row in ((bar.place, bar.count), ("", bar.hand)):
+            cells = " ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True))
+            lines.append(f"  {head:<{margin}}{cells}".rstrip())
+    return "\n".join(lines)
