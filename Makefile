@@ -15,9 +15,11 @@ $(BIN)/.dev: pyproject.toml
 	$(BIN)/python -m pip install --quiet --editable ".[lesson,notation,soundfont,cluster,test]"
 	touch $@ $(BIN)/.user
 
+# the main job on a built-in chart, then what to open next
 demo: $(BIN)/.user
-	$(BIN)/porchswing demo
+	$(BIN)/porchswing demo -o out
 
+# every check a fresh checkout can run; what it lacks is skipped with its reason
 test: $(BIN)/.dev
 	$(BIN)/python -m pytest
 

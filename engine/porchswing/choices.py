@@ -10,11 +10,16 @@ from dataclasses import dataclass, field
 
 from porchswing.band.score import PARTS
 from porchswing.band.style import BandStyle
-from porchswing.chart.model import LANES, LineTarget
+from porchswing.chart.model import LANES, LineTarget, SwingSetting
+from porchswing.chart.problems import Trouble
+from porchswing.chart.values import read_swing
 from porchswing.errors import OptionError
 
 GRIP_KINDS = ("closed", "open", "any")
 """Which grips may be chosen."""
+
+EXTRA_PARTS = ("line", "melody")
+"""Parts that play only when asked for."""
 
 MAX_CHORUSES = 200
 """Most choruses one take may have."""
@@ -36,7 +41,8 @@ class Choices:
 
     ``key`` is a key as charts write it. ``grips`` is one of :data:`GRIP_KINDS` (None: closed in
     the swing lane, open in the plain one). ``section`` and ``bars`` (first and last, from 1)
-    cut a piece out of the form. ``without`` and ``only`` name parts. ``style`` is how the band
+    cut a piece out of the form. ``without`` and ``only`` name parts,
+    ``also`` those that play only when asked for. ``style`` is how the band
     plays; ``seed`` stands over the seed the chart names.
     """
 
@@ -53,6 +59,7 @@ class Choices:
     choruses: int = 1
     without: tuple[str, ...] = ()
     only: tuple[str, ...] = ()
+    also: tuple[str, ...] = ()
     style: BandStyle = field(default=BandStyle())
     seed: int | None = None
     humanize: float = 0.3
@@ -69,7 +76,7 @@ class Choices:
             if getattr(self, name) not in allowed:
                 words = ", ".join(word for word in allowed if word)
                 raise OptionError(f"{name} must be one of {words}, got {getattr(self, name)!r}")
-        for part in (*self.without, *self.only):
+        for part in (*self.without, *self.only, *self.also):
             if part not in PARTS:
                 raise OptionError(f"no part is called {part!r}; parts are {', '.join(PARTS)}")
         if self.bars is not None and not 1 <= self.bars[0] <= self.bars[1]:
@@ -78,6 +85,56 @@ class Choices:
             )
 
     @property
+    def extra_parts(self) -> tuple[str, ...]:
+        """The parts asked for that play only when asked for."""
+        return tuple(part for part in EXTRA_PARTS if part in (*self.also, *self.only))
+
+    @property
     def grip_kind(self) -> str:
         """Which grips: as asked, else closed for the swing lane and open for the plain one."""
         return self.grips or ("closed" if self.lane == "swing" else "open")
+
+
+def swing_setting(value: SwingSetting | float | str) -> SwingSetting:
+    """Return a swing setting from a ratio or from a text as charts write it.
+
+    >>> swing_setting(1.5).ratio, swing_setting("2:1").ratio, swing_setting("auto").ratio
+    (Fraction(3, 2), Fraction(2, 1), None)
+    """
+    if isinstance(value, SwingSetting):
+        return value
+    try:
+        return read_swing(value if isinstance(value, str) else f"{value:.6f}")
+    except Trouble as trouble:
+        raise OptionError(f"{trouble.message} ({trouble.hint})") from None
+
+
+def take_name(stem: str, choices: Choices) -> str:
+    """Return a file name without suffix: the chart's, then what was asked to differ from it.
+
+    >>> take_name("lantern stroll", Choices(key="Eb", without=("chords",)))
+    'lantern_stroll-Eb-without_chords'
+    """
+    tempo = choices.style.tempo_bpm
+    words = (
+        stem,
+        choices.section,
+        f"bars_{choices.bars[0]}_{choices.bars[1]}" if choices.bars else None,
+        choices.key,
+        f"{tempo:g}bpm" if tempo is not None else None,
+        "plain" if choices.lane == "plain" else None,
+        "without_" + "_".join(choices.without) if choices.without else None,
+        "only_" + "_".join(choices.only) if choices.only else None,
+    )
+    return "-".join(file_word(word) for word in words if word)
+
+
+def file_word(text: str) -> str:
+    """Return a text as one harmless piece of a file name; sharps are spelled out.
+
+    >>> file_word("F# minor"), file_word("../../etc")
+    ('Fsharp_minor', 'etc')
+    """
+    spelled = text.replace("#", "sharp").replace("♯", "sharp").replace("♭", "b")
+    kept = "".join(letter if letter.isalnum() or letter in "_." else "_" for letter in spelled)
+    return kept.strip("._")[:60] or "untitled"

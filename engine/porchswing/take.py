@@ -15,11 +15,10 @@ from porchswing.audio.write import AudioReport, write_audio
 from porchswing.band.compose import compose_score
 from porchswing.band.score import Score
 from porchswing.band.style import BandStyle
-from porchswing.chart.model import Chart, SwingSetting
+from porchswing.chart.model import Chart, Meter, SwingSetting
 from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
-from porchswing.chart.values import parse_swing
-from porchswing.choices import Choices
+from porchswing.choices import Choices, swing_setting
 from porchswing.errors import OptionError
 from porchswing.files import write_whole
 from porchswing.grips.model import Voicing
@@ -42,8 +41,9 @@ class Take:
 
     @property
     def tempo_bpm(self) -> float:
-        """Felt beats a minute at the first bar."""
-        return self.score.tempo_map.segments[0].quarter_bpm
+        """Felt beats a minute at the first bar (dotted quarters in compound meters)."""
+        quarter_bpm = self.score.tempo_map.segments[0].quarter_bpm
+        return quarter_bpm / 1.5 if Meter(*self.score.meter).is_compound else quarter_bpm
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -58,17 +58,35 @@ class Take:
             score=_with_parts(self.score, (), (part,)),
         )
 
-    def write_midi(self, path: str | Path) -> None:
+    def write_midi(
+        self,
+        path: str | Path,
+        *,
+        file_format: int = 1,
+        gm2: bool = False,
+        channel_per_string: bool = False,
+    ) -> None:
         """Write a Standard MIDI File, whole or not at all."""
-        write_whole(Path(path), midi_bytes(self.performance))
+        data = midi_bytes(
+            self.performance,
+            file_format=file_format,
+            gm2=gm2,
+            channel_per_string=channel_per_string,
+        )
+        write_whole(Path(path), data)
 
-    def write_audio(self, path: str | Path) -> AudioReport:
-        """Write audio, its format by the path's suffix; return its length and loudness."""
+    def write_audio(self, path: str | Path, *, gain_db: float | None = None) -> AudioReport:
+        """Write audio, its format by the path's suffix; return its length and loudness.
+
+        ``gain_db`` sets the gain instead of the loudness, as stems of one mix need it.
+        """
         return write_audio(
             self.performance,
             Path(path),
             rate_hz=self.choices.rate_hz,
             loudness_lufs=self.choices.loudness_lufs,
+            gain_db=gain_db,
+            loop=self.choices.style.loop,
         )
 
 
@@ -95,8 +113,7 @@ def arrange(
     """
     style = style or BandStyle()
     if swing is not None:
-        swing = swing if isinstance(swing, SwingSetting) else parse_swing(str(swing))
-        style = replace(style, swing=swing)
+        style = replace(style, swing=swing_setting(swing))
     if tempo is not None:
         style = replace(style, tempo_bpm=tempo)
     choices = Choices(
@@ -142,6 +159,7 @@ def _perform(lead: Lead | Chart, grips: Voicing, choices: Choices) -> Take:
         choices.style,
         seed=chart.seed if choices.seed is None else choices.seed,
         line_string=choices.line.string if choices.line else choices.style.line_string,
+        extra_parts=choices.extra_parts,
     )
     roadmap = unroll(
         chart,

@@ -15,7 +15,9 @@ import click
 
 from porchswing import __version__
 
-COMMANDS: dict[str, tuple[str, str]] = {}
+COMMANDS: dict[str, tuple[str, str]] = {
+    "list": ("porchswing.cli.list_", "What there is to choose from: patterns, tunings, chords, …"),
+}
 """Command name to its module and the line that ``porchswing --help`` shows, in the order of use."""
 
 EPILOG = "Exit code: 0, or 1 with the error said in a paragraph, or 2 for a command typed wrongly."

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import functools
 import json
-from collections.abc import Callable
+import sys
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -17,10 +19,12 @@ import click
 
 from porchswing.band.score import PARTS
 from porchswing.band.style import BandStyle
-from porchswing.chart.model import LANES, LineTarget, SwingSetting
-from porchswing.choices import GRIP_KINDS, MAX_CHORUSES, Choices
+from porchswing.chart.model import LANES
+from porchswing.choices import EXTRA_PARTS, GRIP_KINDS, MAX_CHORUSES, Choices
+from porchswing.cli.kinds import BarsType, LineType, SwingType
 from porchswing.errors import ChartError, PorchswingError
 
+Item = TypeVar("Item")
 Function = TypeVar("Function", bound=Callable[..., Any])
 Decorator = Callable[[Function], Function]
 
@@ -85,60 +89,12 @@ def show_json(facts: object) -> None:
     click.echo(json.dumps(facts, ensure_ascii=False, indent=1))
 
 
-# --- kinds of value ------------------------------------------------------------------------
-
-
-class SwingType(click.ParamType[SwingSetting]):
-    """A swing as charts write it: ``2``, ``2:1``, ``66%``, ``straight`` or ``auto``."""
-
-    name = "swing"
-
-    def convert(self, value: Any, param: Any, ctx: Any) -> SwingSetting:
-        """Read the text, or fail with the reader's own message."""
-        if isinstance(value, SwingSetting):
-            return value
-        from porchswing.chart.values import parse_swing
-
-        try:
-            return parse_swing(str(value))
-        except ValueError as error:
-            self.fail(str(error), param, ctx)
-
-
-class BarsType(click.ParamType[tuple[int, int]]):
-    """A span of bars, ``5-8`` or ``5``, counted from 1."""
-
-    name = "bars"
-
-    def convert(self, value: Any, param: Any, ctx: Any) -> tuple[int, int]:
-        """Read ``FIRST-LAST`` or one bar."""
-        if isinstance(value, tuple):
-            return value
-        first, _, last = str(value).partition("-")
-        try:
-            span = (int(first), int(last or first))
-        except ValueError:
-            span = (0, 0)
-        if not 1 <= span[0] <= span[1]:
-            self.fail(f"bars are FIRST-LAST counted from 1, such as 1-4, got {value!r}", param, ctx)
-        return span
-
-
-class LineType(click.ParamType[LineTarget]):
-    """The string that should carry a line: ``4``, ``4:down``, ``1:up`` or ``auto``."""
-
-    name = "line"
-
-    def convert(self, value: Any, param: Any, ctx: Any) -> LineTarget:
-        """Read ``STRING[:down|:up]`` or ``auto``."""
-        if isinstance(value, LineTarget):
-            return value
-        string, _, direction = str(value).partition(":")
-        if string == "auto" and not direction:
-            return LineTarget()
-        if not string.isdecimal() or direction not in {"", "down", "up"}:
-            self.fail(f"a line is STRING[:down|:up] or auto, got {value!r}", param, ctx)
-        return LineTarget(int(string), direction or None)
+@contextmanager
+def progress(items: Sequence[Item], label: str, *, quiet: bool) -> Iterator[Iterable[Item]]:
+    """Show a bar on the error stream while items are worked through; none in a pipe."""
+    hidden = quiet or not sys.stderr.isatty()
+    with click.progressbar(items, label=label, file=sys.stderr, hidden=hidden) as bar:
+        yield bar
 
 
 # --- options one by one --------------------------------------------------------------------
@@ -300,6 +256,26 @@ _BAND_OPTIONS: tuple[Decorator[Any], ...] = (
         multiple=True,
         metavar="PART",
         help="Play this part alone (again for more).",
+    ),
+    click.option(
+        "--with",
+        "also",
+        type=click.Choice(EXTRA_PARTS),
+        multiple=True,
+        metavar="PART",
+        help="Play a part that is silent unless asked for: line or melody.",
+    ),
+    click.option(
+        "--ritardando",
+        type=_SHARE,
+        default=0.0,
+        help="Share of the tempo lost by the last beat, 0 to 1.",
+    ),
+    click.option(
+        "--feel",
+        type=_SHARE,
+        default=0.0,
+        help="How far parts swing apart, as players were measured, 0 to 1.",
     ),
     click.option("--loop", is_flag=True, help="End so that the last bar runs into the first."),
     seed_option,

@@ -1,0 +1,115 @@
+"""``porchswing list``: what there is to choose from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import asdict, dataclass
+from itertools import zip_longest
+
+import click
+
+from porchswing.cli import options
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One thing to choose: its ``name``, ``about`` in a line, and ``lines`` that show it."""
+
+    name: str
+    about: str
+    lines: tuple[str, ...] = ()
+
+
+def _patterns() -> Iterator[Row]:
+    from porchswing.rhythm.patterns import KINDS, load_pattern_data, pattern_names
+
+    for kind in KINDS:
+        for name in pattern_names(kind):
+            data = load_pattern_data(kind, name)
+            bars = data.rows("bars")
+            lines = [line for bar in bars for line in _counted(bar.get("place", "groove"), bar)]
+            about = f"{data.text('meter')}: {data.text('when')}"
+            yield Row(f"{kind} {name}", about, tuple(lines))
+
+
+def _counted(place: str, bar: Mapping[str, object]) -> Iterator[str]:
+    """Yield a bar's rows with their cells under one another: the count, then what is played."""
+    rows = [(key, text.split()) for key, text in bar.items() if isinstance(text, str)]
+    rows = [(key, cells) for key, cells in rows if key != "place"]
+    columns = zip_longest(*(cells for _, cells in rows), fillvalue="")
+    widths = [max(map(len, column)) for column in columns]
+    yield f"{place}:"
+    for key, cells in rows:
+        row = " ".join(cell.ljust(width) for cell, width in zip(cells, widths, strict=False))
+        yield f"  {key:<12}{row}".rstrip()
+
+
+def _tunings() -> Iterator[Row]:
+    from porchswing.grips.tunings import TUNINGS
+
+    for name, tuning in TUNINGS.items():
+        notes = " ".join(_note(midi) for midi in tuning.open_midi)
+        yield Row(name, f"{tuning.instrument}, strings {tuning.strings} to 1: {notes}")
+
+
+def _note(midi: int) -> str:
+    names = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
+    return f"{names[midi % 12]}{midi // 12 - 1}"
+
+
+def _chords() -> Iterator[Row]:
+    from porchswing.theory.qualities import QUALITIES
+
+    for suffix, quality in QUALITIES.items():
+        degrees = " ".join(str(degree) for degree in quality.degrees)
+        yield Row(f"C{suffix}", f"{quality.family}: {degrees}")
+
+
+def _swaps() -> Iterator[Row]:
+    from porchswing.harmony.catalogue import SWAPS
+
+    for row in SWAPS:
+        yield Row(row.name, f"depth {row.depth}: {row.reason}", (row.effect,))
+
+
+def _parts() -> Iterator[Row]:
+    from porchswing.band.score import PARTS
+    from porchswing.choices import EXTRA_PARTS
+
+    about = {
+        "chords": "the ukulele's grips, strummed",
+        "bass": "two-feel, walking, waltz and others",
+        "drums": "brushes, ride and hat",
+        "count": "the count-in",
+        "line": "one string's line alone",
+        "melody": "the melody lane",
+    }
+    for part in PARTS:
+        asked = "; plays only when asked for (--with, --only)" if part in EXTRA_PARTS else ""
+        yield Row(part, about[part] + asked)
+
+
+WHATS: dict[str, Callable[[], Iterator[Row]]] = {
+    "patterns": _patterns,
+    "tunings": _tunings,
+    "chords": _chords,
+    "swaps": _swaps,
+    "parts": _parts,
+}
+"""What can be listed, each with the function that yields its rows."""
+
+
+@options.command(example="porchswing list patterns")
+@click.argument("what", type=click.Choice(tuple(WHATS)), metavar="WHAT")
+@options.json_option
+def command(what: str, as_json: bool) -> None:
+    """List what there is to choose from: patterns, tunings, chords, swaps or parts."""
+    rows = list(WHATS[what]())
+    if as_json:
+        options.show_json({"what": what, "rows": [asdict(row) for row in rows]})
+        return
+    width = max(len(row.name) for row in rows) + 2
+    for row in rows:
+        click.echo(f"{row.name:<{width}}{row.about}")
+        for line in row.lines:
+            click.echo(f"    {line}")

@@ -1,0 +1,155 @@
+"""The command group: lazy, quick, and honest about errors."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+import time
+from importlib import import_module
+
+import click
+import pytest
+from click.testing import CliRunner
+
+from porchswing.cli import options
+from porchswing.cli.main import COMMANDS, group
+from porchswing.errors import ChartError, OptionError, Problem
+
+HEAVY = ("numpy", "mido", "soundfile", "scipy", "music21", "typst", "verovio", "distributed")
+
+
+def test_help_imports_no_command_and_nothing_heavy() -> None:
+    code = (
+        "import sys; from porchswing.cli.main import group\n"
+        "try: group(['--help'])\n"
+        "except SystemExit: pass\n"
+        "print(*sorted(sys.modules), file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    loaded = set(done.stderr.split())
+    assert not loaded & set(HEAVY)
+    ours = {name for name in loaded if name.startswith("porchswing")}
+    assert ours == {"porchswing", "porchswing.cli", "porchswing.cli.main"}
+    for name in COMMANDS:
+        assert f"\n  {name} " in done.stdout
+
+
+def test_help_answers_in_under_a_third_of_a_second() -> None:
+    times = []
+    for _ in range(5):
+        start = time.perf_counter()
+        subprocess.run(
+            [sys.executable, "-m", "porchswing", "--help"], capture_output=True, check=True
+        )
+        times.append(time.perf_counter() - start)
+    assert min(times) < 0.3, f"fastest of five: {min(times):.3f} s"
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_has_help_with_an_example(name: str) -> None:
+    command = import_module(COMMANDS[name][0]).command
+    assert isinstance(command, options.PorchCommand)
+    result = CliRunner().invoke(group, [name, "--help"])
+    assert result.exit_code == 0
+    assert f"porchswing {name}" in result.output.split("Example:")[1]
+    for parameter in command.params:
+        if isinstance(parameter, click.Option):
+            assert parameter.help, f"{name} {parameter.opts} has no help"
+
+
+def test_an_unknown_command_is_a_usage_error_that_suggests() -> None:
+    result = CliRunner().invoke(group, ["rendr"])
+    assert result.exit_code == 2
+    assert "No such command 'rendr'" in result.output
+
+
+def failing(error: Exception) -> options.PorchCommand:
+    @options.command(example="porchswing fail")
+    @options.json_option
+    def command(as_json: bool) -> None:
+        """Fail."""
+        raise error
+
+    return command
+
+
+PROBLEMS = (
+    Problem("a.changes", 3, 5, "no chord is spelled Hx", "did you mean B?", "| C Hx |", 2),
+    Problem("a.changes", 9, 1, "a bar too long"),
+)
+
+
+def test_every_problem_of_a_chart_is_shown_with_line_caret_and_hint() -> None:
+    result = CliRunner().invoke(failing(ChartError(PROBLEMS)), [])
+    assert result.exit_code == 1
+    assert result.stdout == ""
+    assert result.stderr == (
+        "a.changes:3:5: no chord is spelled Hx\n    | C Hx |\n        ^^\n"
+        "    hint: did you mean B?\n\na.changes:9:1: a bar too long\n"
+    )
+
+
+def test_errors_as_json() -> None:
+    result = CliRunner().invoke(failing(ChartError(PROBLEMS)), ["--json"])
+    assert result.exit_code == 1
+    rows = json.loads(result.stdout)["errors"]
+    assert [set(row) for row in rows] == [{"file", "line", "column", "message", "hint"}] * 2
+    assert rows[0]["line"] == 3
+    result = CliRunner().invoke(failing(OptionError("tempo must be 30 to 400")), ["--json"])
+    assert json.loads(result.stdout)["errors"][0]["message"] == "tempo must be 30 to 400"
+
+
+def test_another_error_is_one_paragraph_without_traceback() -> None:
+    result = CliRunner().invoke(failing(OptionError("tempo must be 30 to 400, got 7")), [])
+    assert (result.exit_code, result.stdout) == (1, "")
+    assert result.stderr == "porchswing: tempo must be 30 to 400, got 7\n"
+
+
+def test_choices_arrive_from_options() -> None:
+    got = []
+
+    @options.command(example="porchswing try x.changes")
+    @options.take_options
+    def command(choices: object) -> None:
+        """Try."""
+        got.append(choices)
+
+    line = (
+        "--tempo 90 --swing 66% --key Eb --without chords --without count --bars 2-5 --line 4:down"
+    )
+    result = CliRunner().invoke(command, [*line.split(), "--only", "melody", "--seed", "7"])
+    assert result.exit_code == 0, result.output
+    choices = got[0]
+    assert choices.style.tempo_bpm == 90
+    assert round(float(choices.style.swing.ratio), 3) == 1.941
+    assert (choices.key, choices.without, choices.bars) == ("Eb", ("chords", "count"), (2, 5))
+    assert (choices.line.string, choices.line.direction) == (4, "down")
+    assert choices.extra_parts == ("melody",)
+    assert choices.seed == 7
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "--tempo 12",
+        "--tempo fast",
+        "--swing 9",
+        "--bars 5-2",
+        "--bars x",
+        "--line up",
+        "--without drum",
+        "--lane swung",
+        "--choruses 0",
+        "--humanize 2",
+        "--rate 1",
+        "--nonsense",
+    ],
+)
+def test_a_command_typed_wrongly_is_a_usage_error(line: str) -> None:
+    @options.command(example="porchswing try x.changes")
+    @options.take_options
+    def command(choices: object) -> None:
+        """Try."""
+
+    assert CliRunner().invoke(command, line.split()).exit_code == 2
