@@ -16,18 +16,36 @@ from porchswing.theory.chords import Chord
 
 @dataclass(frozen=True, slots=True)
 class Tuning:
-    """A tuning: ``open_midi`` from the highest-numbered string to string 1, MIDI note numbers."""
+    """A tuning: ``open_midi`` from the highest-numbered string to string 1, MIDI note numbers.
+
+    ``played_strings`` are the string numbers that grips use (empty: all of them); the others
+    stay muted.
+    """
 
     name: str
     open_midi: tuple[int, ...]
     instrument: str = "ukulele"
     frets: int = 15
     scale_mm: float = 381.0
+    played_strings: tuple[int, ...] = ()
 
     @property
     def strings(self) -> int:
         """Number of strings."""
         return len(self.open_midi)
+
+    @property
+    def used(self) -> tuple[int, ...]:
+        """Tuple indices of the strings that grips use, rising."""
+        if not self.played_strings:
+            return tuple(range(self.strings))
+        return tuple(sorted(self.index(string) for string in self.played_strings))
+
+    @property
+    def hears_bass(self) -> bool:
+        """Whether the highest-numbered string in use is the lowest, so that a bass is heard."""
+        used = [self.open_midi[index] for index in self.used]
+        return all(used[0] < other for other in used[1:])
 
     def index(self, string: int) -> int:
         """Return the tuple index of a string number (string 1 is the last)."""

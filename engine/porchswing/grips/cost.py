@@ -1,0 +1,305 @@
+"""What a grip and a move cost the hand and the ear, in words a player knows.
+
+Every term is one small function that counts something (semitones, frets, fingers) over
+whole tables of grips at once; its weight stands in :class:`~porchswing.grips.hand.Weights`.
+Costs are whole thousandths of that unit, so that sums are exact whatever their order.
+
+References: fingering as a path whose steps cost vertical and horizontal work, M. Sayegh's
+paradigm as told by G. Hori, H. Kameoka, S. Sagayama, "Input-Output HMM Applied to Automatic
+Arrangement for Guitars", Journal of Information Processing 21(2), 2013; the hand's shift
+kept apart from vertical movement, D. Radicioni, V. Lombardo, "Computational Modeling of
+Chord Fingering for String Instruments", CogSci 2005; the size of a voice leading as the sum
+of semitones (taxicab), D. Tymoczko, "A Geometry of Music", 2011.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+import numpy.typing as npt
+
+from porchswing.grips.fingers import FINGERS, Fingering, Press, fingering
+from porchswing.grips.hand import CLOSED_HAND, Hand, Weights
+from porchswing.grips.model import Grip
+from porchswing.grips.tunings import MAX_STRINGS
+from porchswing.theory.chords import Chord
+
+UNIT = 1000
+"""Whole cost steps in one unit of weight."""
+
+RESTRUNG = 2
+"""Semitones counted for a string that falls silent or comes in."""
+
+EASY_FINGERS, EASY_STRETCH = 2, 2
+"""Fingers and frets of stretch that cost nothing extra."""
+
+Ints = npt.NDArray[np.int64]
+Bools = npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class GripTable:
+    """Candidates for one place as columns: ``midi`` and ``frets`` (N, strings), the rest (N,).
+
+    ``presses`` (N, 6) codes each finger's fret and strings, −1 where unused; ``shapes`` codes
+    a closed grip without its position, −1 for grips with open or muted strings in play.
+    """
+
+    chords: tuple[Chord, ...]
+    grips: tuple[Grip, ...]
+    midi: Ints
+    frets: Ints
+    positions: Ints
+    lows: Ints
+    highs: Ints
+    fingers: Ints
+    presses: Ints
+    shapes: Ints
+
+    def __len__(self) -> int:
+        """Return the number of candidates."""
+        return len(self.grips)
+
+
+def grip_table(candidates: Sequence[tuple[Chord, Grip]]) -> GripTable:
+    """Lay candidates out as columns."""
+    return _grip_table(
+        tuple(chord for chord, _ in candidates), tuple(grip for _, grip in candidates)
+    )
+
+
+@lru_cache(maxsize=4096)
+def _grip_table(chords: tuple[Chord, ...], grips: tuple[Grip, ...]) -> GripTable:
+    held = [held_grip(grip) for grip in grips]
+    fretted = [[fret for fret in grip.frets if fret] for grip in grips]
+    return GripTable(
+        chords=chords,
+        grips=grips,
+        midi=np.array([[-1 if m is None else m for m in grip.midi] for grip in grips], np.int64),
+        frets=np.array([[-1 if f is None else f for f in grip.frets] for grip in grips], np.int64),
+        positions=np.array([hold.position for hold in held], np.int64),
+        lows=np.array([min(frets, default=0) for frets in fretted], np.int64),
+        highs=np.array([max(frets, default=0) for frets in fretted], np.int64),
+        fingers=np.array([hold.fingers for hold in held], np.int64),
+        presses=np.array([_press_codes(hold) for hold in held], np.int64),
+        shapes=np.array([shape_code(grip) for grip in grips], np.int64),
+    )
+
+
+def held_grip(grip: Grip) -> Fingering:
+    """Return how a grip is held; one that nobody can hold counts a finger a string."""
+    found = fingering(grip.frets)
+    if found is not None:
+        return found
+    presses = [
+        Press(min(index + 1, FINGERS), fret, index, index)
+        for index, fret in enumerate(grip.frets)
+        if fret
+    ]
+    return Fingering(tuple(presses), min(press.fret for press in presses))
+
+
+def _press_codes(hold: Fingering) -> list[int]:
+    codes = [(press.fret * 8 + press.first) * 8 + press.last for press in hold.presses]
+    return codes + [-1] * (MAX_STRINGS - len(codes))
+
+
+def shape_code(grip: Grip) -> int:
+    """Return a number for a grip without its position, −1 where an open string ties it down."""
+    fretted = [fret for fret in grip.frets if fret is not None]
+    if not fretted or min(fretted) == 0:
+        return -1
+    low, code = min(fretted), 0
+    for fret in grip.frets:
+        code = code * 32 + (31 if fret is None else fret - low)
+    return code
+
+
+# --- the work of one grip ------------------------------------------------------------------
+
+
+def fingers_beyond_two(table: GripTable) -> Ints:
+    """Count the fingers beyond two."""
+    return np.maximum(table.fingers - EASY_FINGERS, 0)
+
+
+def stretch_frets(table: GripTable) -> Ints:
+    """Count the frets of stretch beyond two."""
+    stretch: Ints = np.maximum(table.highs - table.lows - EASY_STRETCH, 0)
+    return stretch
+
+
+def frets_away(table: GripTable, region: tuple[int, int]) -> Ints:
+    """Count the frets by which a grip lies outside the favourite region."""
+    below = np.maximum(region[0] - table.lows, 0) * (table.highs > 0)
+    return below + np.maximum(table.highs - region[1], 0)
+
+
+def lacks_root(table: GripTable) -> Ints:
+    """Say (1 or 0) which grips leave out their chord's root."""
+    roots = np.array([chord.root.pc for chord in table.chords], np.int64)
+    return ~_sounds(table, roots) * 1
+
+
+def lacks_fifth(table: GripTable) -> Ints:
+    """Say (1 or 0) which grips leave out the perfect fifth their chord has."""
+    fifths = np.array([(chord.root.pc + 7) % 12 for chord in table.chords], np.int64)
+    has_fifth = np.array([chord.quality.has("5") for chord in table.chords])
+    lacks: Bools = has_fifth & ~_sounds(table, fifths)
+    return lacks * 1
+
+
+def lacks_open(table: GripTable) -> Ints:
+    """Say (1 or 0) which grips have no open string."""
+    closed: Bools = (table.frets != 0).all(axis=1)
+    return closed * 1
+
+
+def wrong_bass(table: GripTable) -> Ints:
+    """Say (1 or 0) which grips of slash chords lack the bass, where a bass is heard."""
+    if not any(chord.bass for chord in table.chords) or not table.grips[0].tuning.hears_bass:
+        return np.zeros(len(table), np.int64)
+    lowest = np.where(table.midi < 0, 999, table.midi).min(axis=1) % 12
+    wanted = np.array([chord.bass.pc if chord.bass else -1 for chord in table.chords])
+    wrong: Bools = (wanted >= 0) & (lowest != wanted)
+    return wrong * 1
+
+
+def _sounds(table: GripTable, pcs: Ints) -> Bools:
+    found: Bools = ((table.midi % 12 == pcs[:, None]) & (table.midi >= 0)).any(axis=1)
+    return found
+
+
+# --- the work of one move, (N, M) from every grip of one table to every one of another ------
+
+
+def moved_semitones(before: GripTable, after: GripTable) -> Ints:
+    """Count the semitones that the strings' notes move, each string for itself."""
+    start, goal = before.midi[:, None, :], after.midi[None, :, :]
+    silent = (start < 0) != (goal < 0)
+    total: Ints = np.where(silent, RESTRUNG, np.abs(goal - start)).sum(axis=2)
+    return total
+
+
+def shifted_frets(before: GripTable, after: GripTable) -> Ints:
+    """Count the frets by which the hand shifts; all open strings need no hand."""
+    start, goal = before.positions[:, None], after.positions[None, :]
+    shift: Ints = np.abs(goal - start) * ((start > 0) & (goal > 0))
+    return shift
+
+
+def slides(before: GripTable, after: GripTable) -> Bools:
+    """Say where one whole shape slides along the neck."""
+    same = before.shapes[:, None] == after.shapes[None, :]
+    moved = before.lows[:, None] != after.lows[None, :]
+    found: Bools = same & moved & (before.shapes[:, None] >= 0)
+    return found
+
+
+def fingers_placed(before: GripTable, after: GripTable) -> Ints:
+    """Count the fingers put down anew: neither staying nor sliding as one shape."""
+    pressed = after.presses[None, :, :, None] == before.presses[:, None, None, :]
+    stays = pressed.any(axis=3) & (after.presses >= 0)[None, :, :]
+    placed: Ints = after.fingers[None, :] - stays.sum(axis=2)
+    anew: Ints = np.where(slides(before, after), 0, placed)
+    return anew
+
+
+def same_grips(before: GripTable, after: GripTable) -> Bools:
+    """Say where the frets stay as they are."""
+    equal: Bools = (before.frets[:, None, :] == after.frets[None, :, :]).all(axis=2)
+    return equal
+
+
+def _same_chords(before: GripTable, after: GripTable) -> Bools:
+    return np.array([[one == other for other in after.chords] for one in before.chords], bool)
+
+
+GRIP_TERMS: tuple[tuple[str, Callable[[GripTable, Hand], Ints]], ...] = (
+    ("third_finger", lambda table, _: fingers_beyond_two(table)),
+    ("stretch", lambda table, _: stretch_frets(table)),
+    ("away", lambda table, hand: frets_away(table, hand.region)),
+    ("no_root", lambda table, _: lacks_root(table)),
+    ("no_fifth", lambda table, _: lacks_fifth(table)),
+    ("no_open", lambda table, _: lacks_open(table)),
+    ("wrong_bass", lambda table, _: wrong_bass(table)),
+)
+"""What forming a grip costs: the weight's name and what is counted."""
+
+MOVE_TERMS: tuple[tuple[str, Callable[[GripTable, GripTable], Ints]], ...] = (
+    ("semitone", moved_semitones),
+    ("shift", shifted_frets),
+    ("finger_placed", fingers_placed),
+    ("slide", lambda before, after: slides(before, after) * 1),
+)
+"""What moving from grip to grip costs: the weight's name and what is counted."""
+
+
+def weight_steps(weights: Weights, name: str) -> int:
+    """Return a weight in whole cost steps."""
+    weight: float = getattr(weights, name)
+    return round(weight * UNIT)
+
+
+def grip_costs(table: GripTable, hand: Hand) -> Ints:
+    """Return what forming each grip costs, (N,) in cost steps."""
+    total = np.zeros(len(table), np.int64)
+    for name, count in GRIP_TERMS:
+        total += weight_steps(hand.weights, name) * count(table, hand)
+    return total
+
+
+def change_costs(before: GripTable, after: GripTable, hand: Hand) -> Ints:
+    """Return what every change costs, (N, M) in cost steps, the new grip's forming included.
+
+    Keeping the grip under the same chord is free; keeping it under another chord costs
+    ``same_grip``.
+    """
+    total = np.tile(grip_costs(after, hand), (len(before), 1))
+    for name, count in MOVE_TERMS:
+        total += weight_steps(hand.weights, name) * count(before, after)
+    same, chord = same_grips(before, after), _same_chords(before, after)
+    total += weight_steps(hand.weights, "same_grip") * (same & ~chord)
+    total[same & chord] = 0
+    return total
+
+
+# --- one change, for people ----------------------------------------------------------------
+
+
+def move_cost(before: Grip, after: Grip, hand: Hand = CLOSED_HAND) -> float:
+    """Return what the hand's way from one grip to another costs, the chords left aside.
+
+    >>> from porchswing.grips.tunings import tuning
+    >>> uke = tuning("gCEA")
+    >>> slide, jump = Grip((5, 6, 5, 5), uke), Grip((10, 12, 10, 12), uke)
+    >>> start = Grip((7, 8, 7, 7), uke)
+    >>> move_cost(start, slide) < move_cost(start, jump)
+    True
+    """
+    return sum(cost for _, _, cost in move_terms(before, after, hand))
+
+
+def move_terms(
+    before: Grip, after: Grip, hand: Hand = CLOSED_HAND
+) -> tuple[tuple[str, int, float], ...]:
+    """Return the terms of one move: the weight's name, how many, and what they cost."""
+    start, goal = _grip_table((), (before,)), _grip_table((), (after,))
+    rows = []
+    for name, count in MOVE_TERMS:
+        number = int(count(start, goal)[0, 0])
+        rows.append((name, number, weight_steps(hand.weights, name) * number / UNIT))
+    return tuple(rows)
+
+
+def grip_terms(chord: Chord, grip: Grip, hand: Hand) -> tuple[tuple[str, int, float], ...]:
+    """Return the terms of forming one grip: the weight's name, how many, and what they cost."""
+    table = grip_table([(chord, grip)])
+    rows = []
+    for name, count in GRIP_TERMS:
+        number = int(count(table, hand)[0])
+        rows.append((name, number, weight_steps(hand.weights, name) * number / UNIT))
+    return tuple(rows)

@@ -1,0 +1,224 @@
+"""Every playable grip of a chord on a tuning, within the limits of a hand.
+
+The neck is walked position by position: at each, the frets of every string that sound a
+chord tone are combined, and what lacks a needed tone or takes too many fingers is dropped.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+import numpy.typing as npt
+
+from porchswing.chart.model import Frets
+from porchswing.errors import GripError
+from porchswing.grips.fingers import fingering
+from porchswing.grips.hand import Hand
+from porchswing.grips.model import Grip, Tuning
+from porchswing.grips.rules import tone_sets
+from porchswing.theory.chords import Chord
+
+MUTED = -1
+"""How a muted string is written in arrays of frets."""
+
+MAX_MUTED = 2
+"""Most strings of an instrument that may be muted where muting is asked for."""
+
+OPEN_TOP_FRET = 5
+"""Highest fret of a grip by the nut."""
+
+FretArray = npt.NDArray[np.int8]
+
+
+def enumerate_grips(
+    chord: Chord,
+    tuning: Tuning,
+    hand: Hand,
+    *,
+    kind: str = "closed",
+    window: tuple[int, int] | None = None,
+    mutes: bool = False,
+) -> tuple[Grip, ...]:
+    """Return every playable grip of a chord, by rising frets.
+
+    Parameters
+    ----------
+    kind
+        ``closed`` (no open string), ``any``, or ``open``: by the nut, with open strings
+        allowed (the weight ``no_open`` makes them wanted), else as ``any``.
+    window
+        Lowest and highest fret that fingers may use.
+    mutes
+        Whether strings may be muted besides those the tuning never uses.
+
+    >>> from porchswing.grips.tunings import tuning
+    >>> from porchswing.theory.symbols import parse_chord
+    >>> hand = Hand(max_fret=5)
+    >>> [str(g) for g in enumerate_grips(parse_chord("C"), tuning("gCEA"), hand, kind="open")]
+    ['0003', '0403', '0433', '5433']
+    """
+    limits = (hand.max_stretch, hand.max_fret, hand.barre, hand.fingers)
+    low, high = window or (1, hand.max_fret)
+    return _enumerated(chord, tuning, limits, kind, (max(1, low), min(high, hand.max_fret)), mutes)
+
+
+@lru_cache(maxsize=8192)
+def _enumerated(
+    chord: Chord,
+    tuning: Tuning,
+    limits: tuple[int, int, bool, int],
+    kind: str,
+    window: tuple[int, int],
+    mutes: bool,
+) -> tuple[Grip, ...]:
+    max_stretch, _, barre, fingers = limits
+    low, high = window
+    if kind == "open":
+        nut = (low, min(high, OPEN_TOP_FRET))
+        rows = _fret_rows(chord, tuning, max_stretch, nut, True, mutes)
+        playable = _playable(rows, tuning, barre, fingers)
+        if playable:
+            return playable
+    rows = _fret_rows(chord, tuning, max_stretch, (low, high), kind != "closed", mutes)
+    return _playable(rows, tuning, barre, fingers)
+
+
+def _playable(
+    rows: list[Frets], tuning: Tuning, barre: bool, most_fingers: int
+) -> tuple[Grip, ...]:
+    grips = []
+    for frets in rows:
+        found = fingering(frets, barre)
+        if found is not None and found.fingers <= most_fingers:
+            grips.append(Grip(frets, tuning))
+    return tuple(grips)
+
+
+def _fret_rows(
+    chord: Chord,
+    tuning: Tuning,
+    max_stretch: int,
+    window: tuple[int, int],
+    with_open: bool,
+    mutes: bool,
+) -> list[Frets]:
+    """Return fret tuples that sound an allowed set of tones, sorted and each once."""
+    used = tuning.used
+    least = len(used) - (MAX_MUTED if mutes else 0)
+    wanted = _wanted_masks(chord, tuning, max(1, least))
+    allowed = 0
+    for mask in wanted:
+        allowed |= mask
+    found: list[FretArray] = []
+    low, high = window
+    starts = range(low, high + 1) if low <= high else range(0)
+    for start in starts:
+        stop = min(start + max_stretch, high)
+        options = [
+            _string_options(tuning.open_midi[index], allowed, start, stop, with_open, mutes)
+            for index in used
+        ]
+        found.append(_combined(options, start, used, tuning.strings))
+    if with_open:  # no finger at all
+        options = [
+            [0] if allowed >> tuning.open_midi[index] % 12 & 1 else ([MUTED] if mutes else [])
+            for index in used
+        ]
+        found.append(_combined(options, 0, used, tuning.strings))
+    rows = np.concatenate(found) if found else np.empty((0, tuning.strings), np.int8)
+    rows = rows[_sounds_wanted(rows, tuning, wanted, least)]
+    tuples = {tuple(None if fret == MUTED else fret for fret in row) for row in rows.tolist()}
+    return sorted(tuples, key=_fret_order)
+
+
+def _fret_order(frets: Frets) -> tuple[int, ...]:
+    return tuple(MUTED if fret is None else fret for fret in frets)
+
+
+def _wanted_masks(chord: Chord, tuning: Tuning, least: int) -> tuple[int, ...]:
+    """Return the allowed sets of pitch classes as bit masks, a slash bass let in."""
+    sets: set[frozenset[int]] = set()
+    for strings in range(least, len(tuning.used) + 1):
+        sets.update(tone_sets(chord, strings))
+    masks = {sum(1 << pc for pc in tones) for tones in sets}
+    if chord.bass is not None and chord.bass.pc not in chord.pcs:
+        masks |= {mask | 1 << chord.bass.pc for mask in masks}
+    return tuple(sorted(masks))
+
+
+def _string_options(
+    open_midi: int, allowed: int, start: int, stop: int, with_open: bool, mutes: bool
+) -> list[int]:
+    """Return the frets of one string that sound an allowed tone at one place of the hand."""
+    options = [fret for fret in range(start, stop + 1) if allowed >> (open_midi + fret) % 12 & 1]
+    if with_open and allowed >> open_midi % 12 & 1:
+        options.insert(0, 0)
+    if mutes:
+        options.insert(0, MUTED)
+    return options
+
+
+def _combined(
+    options: list[list[int]], start: int, used: tuple[int, ...], strings: int
+) -> FretArray:
+    """Return every combination whose lowest fretted note is at ``start``, others muted."""
+    if not all(options):
+        return np.empty((0, strings), np.int8)
+    grid = np.meshgrid(*(np.array(choice, np.int8) for choice in options), indexing="ij")
+    rows = np.full((grid[0].size, strings), MUTED, np.int8)
+    rows[:, used] = np.stack([axis.ravel() for axis in grid], axis=1)
+    if start:
+        rows = rows[(rows == start).any(axis=1)]
+    return rows
+
+
+def _sounds_wanted(
+    rows: FretArray, tuning: Tuning, wanted: tuple[int, ...], least: int
+) -> npt.NDArray[np.bool_]:
+    """Say which rows sound exactly one of the wanted sets on strings enough."""
+    notes = np.array(tuning.open_midi, np.int16) + rows
+    bits = np.where(rows == MUTED, 0, 1 << notes % 12)
+    sounded = np.bitwise_or.reduce(bits, axis=1)
+    enough = (rows != MUTED).sum(axis=1) >= least
+    result: npt.NDArray[np.bool_] = np.isin(sounded, wanted) & enough
+    return result
+
+
+def need_grips(
+    chord: Chord,
+    tuning: Tuning,
+    hand: Hand,
+    *,
+    kind: str,
+    window: tuple[int, int] | None = None,
+    mutes: bool = False,
+) -> tuple[Grip, ...]:
+    """Return :func:`enumerate_grips`, or say what would have to give where there are none.
+
+    Raises
+    ------
+    GripError
+        Naming the chord, the limits and the nearest relaxations that would help.
+    """
+    from porchswing.grips.relax import relaxations
+
+    grips = enumerate_grips(chord, tuning, hand, kind=kind, window=window, mutes=mutes)
+    if grips:
+        return grips
+    helps = relaxations(chord, tuning, hand, kind=kind, window=window, mutes=mutes)
+    raise GripError(
+        f"no {kind if kind != 'any' else 'playable'} grip for {chord} on {tuning.name} "
+        f"within {_limits(hand, window)}; "
+        + (f"try {' or '.join(helps)}" if helps else "no hand can play it on these strings")
+    )
+
+
+def _limits(hand: Hand, window: tuple[int, int] | None) -> str:
+    low, high = window or (1, hand.max_fret)
+    words = [f"frets {low} to {min(high, hand.max_fret)}", f"a stretch of {hand.max_stretch}"]
+    if not hand.barre:
+        words.append("no barre")
+    if hand.fingers < 4:
+        words.append(f"{hand.fingers} fingers")
+    return ", ".join(words)

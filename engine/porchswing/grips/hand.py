@@ -1,0 +1,217 @@
+"""The hand: its limits and what each kind of work costs it, with profiles a player can write.
+
+A hand profile (``--ease FILE``) is TOML; what it leaves out keeps its default::
+
+    [limits]
+    max_stretch = 2        # frets between the lowest and the highest finger
+    max_fret    = 9
+    barre       = false    # no finger lies across strings
+    fingers     = 3
+    region      = [2, 7]   # favourite frets
+
+    [weights]
+    stretch = 2.0          # any name of Weights
+
+No published source gives such weights; these are ours, and ``tests/bench/grips_weights.py``
+shows how far they may be wrong before the trade's own answers change.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from pathlib import Path
+from typing import Any
+
+from porchswing.errors import GripError
+
+MAX_WEIGHT = 100.0
+"""Largest weight a profile may give."""
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """What each kind of work costs, in one arbitrary unit; 0 switches a kind off.
+
+    Attributes
+    ----------
+    semitone
+        Each semitone that each string's note moves (voice-leading size, Tymoczko's taxicab).
+    shift
+        Each fret the whole hand shifts along the neck (Radicioni & Lombardo's repositioning).
+    finger_placed
+        Each finger put down anew; fingers that stay, or slide as one shape, are not.
+    slide
+        A whole shape sliding to another fret.
+    third_finger
+        Each finger of a grip beyond two.
+    stretch
+        Each fret of a grip's stretch beyond two.
+    away
+        Each fret a grip lies outside the favourite region.
+    no_root, no_fifth
+        A tone left out.
+    no_open
+        A grip without an open string (for those who play by the nut).
+    wrong_bass
+        A slash chord whose bass is not the lowest note, on tunings where a bass is heard.
+    same_grip
+        The chord changes but the grip does not, so nobody hears the change.
+    unpaired
+        In a chain of dominants, a shape that does not repeat the one two chords before.
+    line_broken
+        A change in which the line does not move by step.
+    line_held, line_tone
+        A change in which the line stays on its note; in which it steps a whole tone.
+    line_new
+        The line goes over to another string or turns round.
+    line_asked
+        How many times more a line counts where the player asked for it.
+    """
+
+    semitone: float = 0.25
+    shift: float = 0.5
+    finger_placed: float = 0.5
+    slide: float = 0.25
+    third_finger: float = 1.0
+    stretch: float = 1.0
+    away: float = 1.0
+    no_root: float = 0.25
+    no_fifth: float = 0.5
+    no_open: float = 0.0
+    wrong_bass: float = 2.0
+    same_grip: float = 3.0
+    unpaired: float = 2.0
+    line_broken: float = 1.5
+    line_held: float = 0.75
+    line_tone: float = 0.25
+    line_new: float = 1.0
+    line_asked: float = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """What a hand can do and likes: limits in frets and fingers, ``region`` and weights."""
+
+    name: str = "closed"
+    max_stretch: int = 3
+    max_fret: int = 12
+    barre: bool = True
+    fingers: int = 4
+    region: tuple[int, int] = (2, 9)
+    weights: Weights = Weights()
+
+    def __post_init__(self) -> None:
+        """Check each limit once."""
+        for name, low, high in _RANGES:
+            value = getattr(self, name)
+            if not low <= value <= high:
+                raise GripError(f"{name} must be {low} to {high}, got {value}")
+        if not 0 <= self.region[0] <= self.region[1]:
+            raise GripError(f"region must be two rising frets, got {list(self.region)}")
+        for weight in fields(Weights):
+            value = getattr(self.weights, weight.name)
+            if not 0 <= value <= MAX_WEIGHT:
+                raise GripError(f"weight {weight.name} must be 0 to {MAX_WEIGHT}, got {value}")
+
+
+_RANGES = (("max_stretch", 1, 9), ("max_fret", 1, 24), ("fingers", 1, 4))
+
+CLOSED_HAND = Hand()
+"""A player of closed grips: the middle of the neck, shapes that slide, lines that lead."""
+
+OPEN_HAND = Hand(
+    name="open",
+    max_fret=5,
+    region=(0, 3),
+    weights=Weights(no_open=1.0, unpaired=0, line_broken=0, line_held=0, line_tone=0, line_new=0),
+)
+"""A beginner by the nut: few fingers, no lines."""
+
+HANDS: dict[str, Hand] = {
+    "closed": CLOSED_HAND,
+    "open": OPEN_HAND,
+    "small": replace(CLOSED_HAND, name="small", max_stretch=2, weights=Weights(stretch=2.0)),
+    "no-barre": replace(CLOSED_HAND, name="no-barre", barre=False),
+}
+"""Profiles by name."""
+
+
+def read_hand(text: str, base: Hand = CLOSED_HAND, source: str = "hand profile") -> Hand:
+    r"""Read a profile from TOML text; what it leaves out is taken from ``base``.
+
+    Raises
+    ------
+    GripError
+        Naming the source and the key path of what is wrong.
+
+    >>> read_hand("[limits]\nbarre = false").barre
+    False
+    """
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise GripError(f"{source}: {error}") from error
+    unknown = [*(table.keys() - {"limits", "weights", "name"})]
+    if unknown:
+        raise GripError(f"{source}: {unknown[0]} is not limits or weights")
+    limits = _checked(table.get("limits", {}), Hand, f"{source}: limits")
+    if "region" in limits:
+        limits["region"] = _region(limits["region"], source)
+    weights = _checked(table.get("weights", {}), Weights, f"{source}: weights")
+    weights = {name: float(value) for name, value in weights.items()}
+    try:
+        return replace(
+            base,
+            name=str(table.get("name", base.name)),
+            weights=replace(base.weights, **weights),
+            **limits,
+        )
+    except GripError as error:
+        raise GripError(f"{source}: {error}") from error
+
+
+def load_hand(name_or_path: str, base: Hand = CLOSED_HAND) -> Hand:
+    """Return a named profile, or read one from a TOML file."""
+    if name_or_path in HANDS:
+        return HANDS[name_or_path]
+    path = Path(name_or_path)
+    try:
+        text = path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        known = ", ".join(HANDS)
+        raise GripError(
+            f"cannot read the hand profile {name_or_path}: {error}; named ones: {known}"
+        ) from error
+    return read_hand(text, base, name_or_path)
+
+
+_LIMIT_TYPES: dict[str, type] = {
+    "max_stretch": int,
+    "max_fret": int,
+    "barre": bool,
+    "fingers": int,
+    "region": list,
+}
+
+
+def _checked(table: Any, record: type, where: str) -> dict[str, Any]:
+    """Return a table's values, each a known name of the right type."""
+    if not isinstance(table, Mapping):
+        raise GripError(f"{where} must be a table")
+    known = {f.name for f in fields(record)} if record is Weights else set(_LIMIT_TYPES)
+    for name, value in table.items():
+        if name not in known:
+            raise GripError(f"{where}.{name} is unknown; known: {', '.join(sorted(known))}")
+        wanted: Any = (int, float) if record is Weights else _LIMIT_TYPES[name]
+        is_switch = isinstance(value, bool)
+        if not isinstance(value, wanted) or (is_switch and wanted is not bool):
+            raise GripError(f"{where}.{name} has a value of the wrong kind: {value!r}")
+    return dict(table)
+
+
+def _region(value: list[Any], source: str) -> tuple[int, int]:
+    if len(value) != 2 or not all(type(fret) is int for fret in value):
+        raise GripError(f"{source}: limits.region must be two frets, got {value!r}")
+    return (value[0], value[1])

@@ -1,0 +1,86 @@
+"""What a line costs: one string that moves by step in one direction through the changes.
+
+A line is a string and a direction. At every change it steps (a semitone is free, a whole
+tone costs a little), is held, or is broken; going over to another string or turning round
+is a new line. The path and its lines are chosen together.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from porchswing.chart.model import LineTarget
+from porchswing.errors import GripError
+from porchswing.grips.cost import GripTable, Ints, weight_steps
+from porchswing.grips.hand import Weights
+from porchswing.grips.model import Tuning
+
+SEMITONE, WHOLE_TONE = 1, 2
+"""The two steps a line may take."""
+
+DIRECTIONS = {"down": -1, "up": 1}
+
+
+@dataclass(frozen=True, slots=True)
+class LineLabel:
+    """One line to follow: the tuple ``index`` of its string and its ``direction``."""
+
+    index: int
+    direction: str
+
+
+def free_labels(tuning: Tuning) -> tuple[LineLabel, ...]:
+    """Return every line a tuning's strings can carry."""
+    return tuple(LineLabel(index, way) for index in tuning.used for way in DIRECTIONS)
+
+
+def asked_labels(target: LineTarget, tuning: Tuning) -> tuple[LineLabel, ...]:
+    """Return the lines that answer a request; one without a string asks for the best.
+
+    Raises
+    ------
+    GripError
+        For a string the tuning does not have or use.
+    """
+    if target.string is None:
+        return tuple(
+            label for label in free_labels(tuning) if target.direction in (None, label.direction)
+        )
+    strings = [tuning.strings - index for index in tuning.used]
+    if target.string not in strings:
+        words = ", ".join(map(str, strings))
+        raise GripError(
+            f"{tuning.name} has no string {target.string} to carry a line; it has {words}"
+        )
+    ways = (target.direction,) if target.direction else tuple(DIRECTIONS)
+    return tuple(LineLabel(tuning.index(target.string), way) for way in ways)
+
+
+def line_costs(
+    before: GripTable, after: GripTable, labels: tuple[LineLabel, ...], weights: Weights
+) -> Ints:
+    """Return what each change costs each line, (N, M, L) in cost steps."""
+    start = before.midi[:, [label.index for label in labels]][:, None, :]
+    goal = after.midi[:, [label.index for label in labels]][None, :, :]
+    ways = np.array([DIRECTIONS[label.direction] for label in labels], np.int64)
+    steps = (goal - start) * ways
+    costs = np.full(steps.shape, weight_steps(weights, "line_broken"), np.int64)
+    costs[steps == SEMITONE] = 0
+    costs[steps == WHOLE_TONE] = weight_steps(weights, "line_tone")
+    costs[steps == 0] = weight_steps(weights, "line_held")
+    silent = (start < 0) | (goal < 0)
+    costs[np.broadcast_to(silent, costs.shape)] = weight_steps(weights, "line_broken")
+    return costs
+
+
+@cache
+def _turn_pattern(count: int) -> Ints:
+    return 1 - np.eye(count, dtype=np.int64)
+
+
+def turn_costs(labels: int, weights: Weights) -> Ints:
+    """Return what going from one line to another costs, (L, L) in cost steps."""
+    return _turn_pattern(labels) * weight_steps(weights, "line_new")

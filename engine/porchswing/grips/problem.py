@@ -1,0 +1,259 @@
+"""From a form in playing order to a network of choices: which grips, which lines, what ties.
+
+A run is a stretch of slots that keeps one grip: a chord and its repetitions. Every run is
+one variable wherever its section returns, so identical sections get identical grips. Every
+change counts as often as it is played.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+import numpy as np
+
+from porchswing.chart.model import Frets, LineTarget, Settings
+from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.grips.cost import (
+    Bools,
+    GripTable,
+    Ints,
+    change_costs,
+    grip_costs,
+    weight_steps,
+)
+from porchswing.grips.hand import Hand
+from porchswing.grips.linecost import (
+    LineLabel,
+    asked_labels,
+    free_labels,
+    line_costs,
+    turn_costs,
+)
+from porchswing.grips.model import Tuning
+from porchswing.grips.search import Network
+from porchswing.theory.chords import Chord
+
+SlotKey = tuple[str, int, int, int]
+"""Section, bar (from 1), slot (from 0) and pass number (0 where every pass is one)."""
+
+
+@dataclass(slots=True)
+class Run:
+    """Slots that keep one grip: the chord, a lock if any, and the settings in force."""
+
+    chord: Chord
+    lock: Frets | None
+    settings: Settings
+    section: str
+    keys: list[SlotKey] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Form:
+    """The runs of a form and how often each change between them is played."""
+
+    runs: list[Run]
+    run_of: dict[SlotKey, int]
+    first: int
+    changes: Counter[tuple[int, int]]
+    by_pass: bool = False
+
+
+def read_form(roadmap: Roadmap, *, loop: bool = False, tied: bool = True) -> Form:
+    """Gather the runs of a roadmap and count the changes between them.
+
+    ``loop`` adds the change from the last bar of the form to its first; without ``tied``
+    each pass of a section is voiced for itself.
+    """
+    played = [entry for bar in roadmap.bars for entry in _slots(bar, tied)]
+    heads = _predecessors(played)
+    runs: list[Run] = []
+    run_of: dict[SlotKey, int] = {}
+    order: list[int] = []
+    for key, bar in played:
+        if key not in run_of:
+            _place(key, bar, heads[key], runs, run_of)
+        order.append(run_of[key])
+    changes = Counter(pairwise(order))
+    if loop and order:
+        first, last = _form_ends(roadmap, played, run_of)
+        changes[last, first] += 1
+    return Form(runs, run_of, order[0] if order else -1, changes, by_pass=not tied)
+
+
+def _slots(bar: PlayedBar, tied: bool) -> Iterable[tuple[SlotKey, PlayedBar]]:
+    number = 0 if tied else bar.pass_number
+    for index, slot in enumerate(bar.slots):
+        if slot.chord is not None:
+            yield (bar.section, bar.bar, index, number), bar
+
+
+def _predecessors(played: list[tuple[SlotKey, PlayedBar]]) -> dict[SlotKey, set[SlotKey | None]]:
+    """Return what comes right before each slot, ``None`` for the start."""
+    before: dict[SlotKey, set[SlotKey | None]] = {}
+    last: SlotKey | None = None
+    for key, _ in played:
+        before.setdefault(key, set()).add(last)
+        last = key
+    return before
+
+
+def _place(
+    key: SlotKey,
+    bar: PlayedBar,
+    before: set[SlotKey | None],
+    runs: list[Run],
+    run_of: dict[SlotKey, int],
+) -> None:
+    """Put a slot into the run it prolongs, or open a new one."""
+    slot = bar.slots[key[2]]
+    assert slot.chord is not None
+    only = next(iter(before)) if len(before) == 1 else None
+    if only is not None and only in run_of and only[0] == key[0] and only[3] == key[3]:
+        run = runs[run_of[only]]
+        fits = slot.lock is None or slot.lock == run.lock
+        if run.chord == slot.chord and fits and run.settings.frets == bar.settings.frets:
+            run.keys.append(key)
+            run_of[key] = run_of[only]
+            return
+    run_of[key] = len(runs)
+    runs.append(Run(slot.chord, slot.lock, bar.settings, key[0], [key]))
+
+
+def _form_ends(
+    roadmap: Roadmap, played: list[tuple[SlotKey, PlayedBar]], run_of: dict[SlotKey, int]
+) -> tuple[int, int]:
+    """Return the first and last run of the form, intro and ending left aside."""
+    inside = [key for key, bar in played if bar.role == "form"] or [key for key, _ in played]
+    return run_of[inside[0]], run_of[inside[-1]]
+
+
+@dataclass(slots=True)
+class Problem:
+    """A network with its meaning: run i is variable i; ``edges`` are the changes with lines."""
+
+    network: Network
+    tables: list[GripTable]
+    labels: dict[tuple[int, int], tuple[int, tuple[LineLabel, ...]]]
+
+
+def build_problem(
+    form: Form, tables: list[GripTable], tuning: Tuning, hand: Hand, line: LineTarget | None
+) -> Problem:
+    """Lay out every cost of a form over the runs' candidates and the lines.
+
+    ``line`` stands over what the chart asks for.
+    """
+    network = Network()
+    for table in tables:
+        network.variable(len(table))
+    network.add([form.first], grip_costs(tables[form.first], hand))
+    for (start, goal), times in form.changes.items():
+        if start != goal:
+            costs = change_costs(tables[start], tables[goal], hand)
+            network.add([start, goal], times * costs)
+    problem = Problem(network, tables, {})
+    steps = _steps(form)
+    _add_lines(problem, form, steps, tuning, hand, line)
+    _add_pairs(problem, form, steps, hand)
+    return problem
+
+
+def _steps(form: Form) -> dict[tuple[int, int], int]:
+    """Return the changes inside a section that go on through it, with how often they come."""
+    return {
+        (start, goal): times
+        for (start, goal), times in form.changes.items()
+        if start < goal and _same_section(form.runs[start], form.runs[goal])
+    }
+
+
+def _same_section(one: Run, other: Run) -> bool:
+    return one.section == other.section and one.keys[0][3] == other.keys[0][3]
+
+
+def _add_lines(
+    problem: Problem,
+    form: Form,
+    steps: dict[tuple[int, int], int],
+    tuning: Tuning,
+    hand: Hand,
+    line: LineTarget | None,
+) -> None:
+    """Let every change inside a section belong to a line, and charge for turning."""
+    network, weights = problem.network, hand.weights
+    asked_in: dict[tuple[str, int, LineTarget], int] = {}
+    for (start, goal), times in steps.items():
+        run = form.runs[goal]
+        target = line or run.settings.line
+        labels = asked_labels(target, tuning) if target else free_labels(tuning)
+        costs = line_costs(problem.tables[start], problem.tables[goal], labels, weights)
+        if target is None:
+            variable = network.variable(len(labels))
+        else:  # the line asked for is one line throughout the section
+            costs = np.rint(costs * weights.line_asked).astype(np.int64)
+            place = (run.section, run.keys[0][3], target)
+            if place not in asked_in:
+                asked_in[place] = network.variable(len(labels))
+            variable = asked_in[place]
+        network.add([start, goal, variable], times * costs)
+        problem.labels[start, goal] = (variable, labels)
+    for first, second in _consecutive(steps):
+        (variable, labels), (later, others) = problem.labels[first], problem.labels[second]
+        if variable != later and len(labels) == len(others):
+            network.add([variable, later], steps[second] * turn_costs(len(labels), weights))
+
+
+def _consecutive(
+    steps: Iterable[tuple[int, int]],
+) -> Iterator[tuple[tuple[int, int], tuple[int, int]]]:
+    """Yield pairs of changes of which the second goes on where the first arrives."""
+    onward: dict[int, list[tuple[int, int]]] = {}
+    for step in steps:
+        onward.setdefault(step[0], []).append(step)
+    for step in steps:
+        for following in onward.get(step[1], ()):
+            yield step, following
+
+
+FOURTH = 5
+"""Semitones from a dominant's root up to the root it leads to."""
+
+
+def _add_pairs(problem: Problem, form: Form, steps: dict[tuple[int, int], int], hand: Hand) -> None:
+    """Charge shapes that do not repeat two by two along a chain of dominants.
+
+    In E7 A9 D7 G9, the shape of D7 is that of E7, and that of G9 is that of A9.
+    """
+    weight = weight_steps(hand.weights, "unpaired")
+    tables = problem.tables
+    for (start, middle), (_, goal) in _consecutive(steps):
+        if _chain(form, start, middle, goal):
+            costs = weight * _unpaired(tables[start], tables[goal])
+            problem.network.add([start, goal], steps[middle, goal] * costs)
+
+
+def _chain(form: Form, *places: int) -> bool:
+    """Say whether runs are dominants, each leading to the next."""
+    chords = [form.runs[place].chord for place in places]
+    dominant = all(chord.quality.family == "dominant" for chord in chords)
+    roots = [chord.root.pc for chord in chords]
+    falls = all((b - a) % 12 == FOURTH for a, b in pairwise(roots))
+    return dominant and falls
+
+
+def _unpaired(before: GripTable, after: GripTable) -> Ints:
+    """Say (1 or 0) where the later grip is not the earlier shape, shifted as the roots are."""
+    rise = np.array(
+        [[(b.root.pc - a.root.pc) % 12 for b in after.chords] for a in before.chords], np.int64
+    )
+    same_kind = np.array(
+        [[a.quality == b.quality for b in after.chords] for a in before.chords], bool
+    )
+    same = (before.shapes[:, None] == after.shapes[None, :]) & (before.shapes[:, None] >= 0)
+    shifted = (after.lows[None, :] - before.lows[:, None] - rise) % 12 == 0
+    unpaired: Bools = ~(same & shifted & same_kind)
+    return unpaired * 1

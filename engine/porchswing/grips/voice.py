@@ -1,0 +1,241 @@
+"""The best way through the changes: a grip for every chord of a chart, chosen together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from porchswing.chart.model import Chart, LineTarget
+from porchswing.chart.roadmap import Roadmap
+from porchswing.errors import GripError
+from porchswing.grips.cost import UNIT, GripTable, grip_table
+from porchswing.grips.enumerate import need_grips
+from porchswing.grips.hand import CLOSED_HAND, OPEN_HAND, Hand
+from porchswing.grips.model import Grip, Tuning, VoicedSlot, Voicing
+from porchswing.grips.offers import Offers, read_offers
+from porchswing.grips.problem import Form, Problem, Run, SlotKey, build_problem, read_form
+from porchswing.grips.search import best_choices
+from porchswing.grips.tunings import tuning as tuning_of
+from porchswing.harmony.lead import Lead
+from porchswing.theory.chords import Chord
+
+GRIP_KINDS = ("closed", "open", "any")
+"""Which grips may be chosen."""
+
+MAX_BEST = 100
+"""Most different answers that may be asked for."""
+
+
+def voice(
+    lead: Lead | Chart,
+    tuning: str | Tuning | None = None,
+    lane: str = "swing",
+    grips: str | None = None,
+    line: LineTarget | int | None = None,
+    max_fret: int | None = None,
+    max_stretch: int | None = None,
+    *,
+    frets: tuple[int, int] | None = None,
+    hand: Hand | None = None,
+    offers: Iterable[str] = (),
+    loop: bool = False,
+    tied: bool = True,
+    mutes: bool = False,
+) -> Voicing:
+    """Choose the grips of a chart: the smoothest line with the least work, provably best.
+
+    Parameters
+    ----------
+    lead
+        A chart, or what the reharmoniser made of one.
+    tuning
+        A tuning or its name (default: the chart's).
+    lane
+        ``plain`` or ``swing``.
+    grips
+        ``closed``, ``open`` or ``any``; ``None`` means open in the plain lane, else closed.
+    line
+        The string that should carry a line through every section, or its full target; it
+        stands over what the chart asks for.
+    max_fret, max_stretch
+        Limits in frets, over those of the hand.
+    frets
+        Lowest and highest fret to use, over what the chart asks for.
+    hand
+        Limits and weights (default: those that suit the kind of grips).
+    offers
+        Chords that may stand for each other, such as ``E7|E9`` or, for every root, ``7|9``;
+        the first one is the one replaced.
+    loop
+        Count the way from the last bar of the form back to its first.
+    tied
+        Give identical sections identical grips.
+    mutes
+        Let strings be muted.
+
+    Raises
+    ------
+    GripError
+        Where a chord cannot be gripped within the limits, or a lock does not fit the tuning.
+    """
+    return voicings(
+        lead, tuning, lane, grips, line, max_fret, max_stretch, frets=frets, hand=hand,
+        offers=offers, loop=loop, tied=tied, mutes=mutes, best=1,
+    )[0]  # fmt: skip
+
+
+def voicings(
+    lead: Lead | Chart,
+    tuning: str | Tuning | None = None,
+    lane: str = "swing",
+    grips: str | None = None,
+    line: LineTarget | int | None = None,
+    max_fret: int | None = None,
+    max_stretch: int | None = None,
+    *,
+    best: int,
+    frets: tuple[int, int] | None = None,
+    hand: Hand | None = None,
+    offers: Iterable[str] = (),
+    loop: bool = False,
+    tied: bool = True,
+    mutes: bool = False,
+) -> tuple[Voicing, ...]:
+    """Return the ``best`` different ways through a chart, the cheapest first; see :func:`voice`."""
+    from porchswing.chart.unroll import unroll
+
+    chart = lead if isinstance(lead, Chart) else lead.chart
+    kind = grips or ("open" if lane == "plain" else "closed")
+    return voice_roadmap(
+        unroll(chart, lane=lane),
+        tuning_of(tuning or chart.tuning),
+        kind=kind,
+        hand=limited(hand or (OPEN_HAND if kind == "open" else CLOSED_HAND), max_fret, max_stretch),
+        line=LineTarget(line) if isinstance(line, int) else line,
+        frets=frets,
+        offers=read_offers(offers),
+        loop=loop,
+        tied=tied,
+        mutes=mutes,
+        best=best,
+    )
+
+
+def limited(hand: Hand, max_fret: int | None, max_stretch: int | None) -> Hand:
+    """Return a hand with other limits where they are given."""
+    return replace(
+        hand,
+        max_fret=hand.max_fret if max_fret is None else max_fret,
+        max_stretch=hand.max_stretch if max_stretch is None else max_stretch,
+    )
+
+
+def voice_roadmap(
+    roadmap: Roadmap,
+    tuning: Tuning,
+    *,
+    kind: str = "closed",
+    hand: Hand = CLOSED_HAND,
+    line: LineTarget | None = None,
+    frets: tuple[int, int] | None = None,
+    offers: Offers | None = None,
+    loop: bool = False,
+    tied: bool = True,
+    mutes: bool = False,
+    best: int = 1,
+) -> tuple[Voicing, ...]:
+    """Return the ``best`` different voicings of a form in playing order, cheapest first."""
+    if kind not in GRIP_KINDS:
+        raise GripError(f"grips must be one of {', '.join(GRIP_KINDS)}, got {kind!r}")
+    if not 1 <= best <= MAX_BEST:
+        raise GripError(f"best must be 1 to {MAX_BEST}, got {best}")
+    form = read_form(roadmap, loop=loop, tied=tied)
+    if not form.runs:
+        return (Voicing(tuning, _voiced(roadmap, form, {}), 0.0),)
+    tables = [
+        _candidates(run, tuning, hand, kind, frets, mutes, offers or Offers()) for run in form.runs
+    ]
+    problem = build_problem(form, tables, tuning, hand, line)
+    return tuple(
+        Voicing(tuning, _voiced(roadmap, form, _chosen(problem, choice)), cost / UNIT)
+        for cost, choice in best_choices(problem.network, range(len(tables)), best)
+    )
+
+
+def _candidates(
+    run: Run,
+    tuning: Tuning,
+    hand: Hand,
+    kind: str,
+    frets: tuple[int, int] | None,
+    mutes: bool,
+    offers: Offers,
+) -> GripTable:
+    """Return the grips one run may take, over all chords that may stand there."""
+    if run.lock is not None:
+        return grip_table([(run.chord, locked_grip(run, tuning))])
+    window = frets or run.settings.frets
+    found = []
+    problem: GripError | None = None
+    for chord in offers.chords(run.chord):
+        try:
+            grips = need_grips(chord, tuning, hand, kind=kind, window=window, mutes=mutes)
+        except GripError as error:
+            problem = problem or error
+            continue
+        found += [(chord, grip) for grip in grips]
+    if not found and problem is not None:
+        section, bar, _, _ = run.keys[0]
+        raise GripError(f"section {section}, bar {bar}: {problem}") from problem
+    return grip_table(found)
+
+
+def locked_grip(run: Run, tuning: Tuning) -> Grip:
+    """Return the grip a chart locks, which must fit the tuning and the hand."""
+    section, bar, _, _ = run.keys[0]
+    lock = run.lock or ()
+    where = f"section {section}, bar {bar}: the grip locked under {run.chord}"
+    if len(lock) != tuning.strings:
+        raise GripError(
+            f"{where} has {len(lock)} frets, but {tuning.name} has {tuning.strings} strings"
+        )
+    return Grip(lock, tuning)
+
+
+def _chosen(problem: Problem, choice: Sequence[int]) -> Mapping[int, tuple[Chord, Grip]]:
+    return {
+        run: (table.chords[choice[run]], table.grips[choice[run]])
+        for run, table in enumerate(problem.tables)
+    }
+
+
+def _voiced(
+    roadmap: Roadmap, form: Form, chosen: Mapping[int, tuple[Chord, Grip]]
+) -> tuple[VoicedSlot, ...]:
+    """Return every written slot once with its grip: sections as they come, bars as written."""
+    found: dict[SlotKey, VoicedSlot] = {}
+    sections: dict[tuple[str, int], int] = {}
+    unit = roadmap.meter.unit_beats
+    for bar in roadmap.bars:
+        number = bar.pass_number if form.by_pass else 0
+        sections.setdefault((bar.section, number), len(sections))
+        start = Fraction(0)
+        for index, slot in enumerate(bar.slots):
+            key = (bar.section, bar.bar, index, number)
+            if key not in found:
+                run = form.run_of.get(key)
+                chord, grip = chosen[run] if run is not None else (None, None)
+                found[key] = VoicedSlot(
+                    section=bar.section,
+                    bar=bar.bar,
+                    slot=index,
+                    beat=1 + start / unit,
+                    chord=chord,
+                    grip=grip,
+                    locked=slot.lock is not None,
+                    pass_number=number,
+                )
+            start += slot.beats
+    ordered = sorted(found, key=lambda key: (sections[key[0], key[3]], key[1], key[2]))
+    return tuple(found[key] for key in ordered)
