@@ -15,14 +15,16 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from importlib.abc import Traversable
-from importlib.resources import files
-from pathlib import Path
 from typing import Any, NoReturn
 
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError, PatternError
+from porchswing.files import shipped
 
 KINDS = ("strum", "bass", "drums")
+PLACES = ("groove", "any", "every 4", "every 8", "section end", "ending")
+"""Where a bar of a pattern may stand: in turn, as a variation, closing a phrase, or last of all."""
+
 MAX_PATTERN_BYTES = 64_000
 
 _SUBDIVISIONS = {
@@ -198,11 +200,7 @@ def _read(kind: str, name: str) -> PatternData:
 
 @lru_cache(maxsize=8)
 def _folder(kind: str) -> Traversable:
-    """Return the folder of a kind: inside the installed package, else beside the checkout."""
+    """Return the folder of a kind among the shipped patterns."""
     if kind not in KINDS:
         raise ValueError(f"a pattern's kind is one of {', '.join(KINDS)}, got {kind!r}")
-    shipped = files("porchswing") / "patterns"
-    if shipped.is_dir():
-        return shipped / kind
-    checkout: Traversable = Path(__file__).resolve().parents[3] / "patterns"
-    return checkout / kind
+    return shipped("patterns") / kind

@@ -21,14 +21,12 @@ from typing import Any
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError
 from porchswing.rhythm.patterns import (
+    PLACES,
     PatternData,
     load_pattern_data,
     parse_count,
     pattern_names,
 )
-
-PLACES = ("groove", "any", "every 4", "every 8", "section end", "ending")
-"""Where a bar of a pattern may stand: in turn, as a variation, closing a phrase, or last of all."""
 
 FEELS = ("swing", "straight")
 MAX_STRINGS = 6

@@ -1,0 +1,100 @@
+"""The changes as the fretting hand holds them: which grip stands from which beat to which.
+
+One :class:`Held` is one grip under one chord, however many slots or bars it fills; a mark in
+braces opens one of its own. Beats are quarters from the first bar of music.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.grips.model import Grip, VoicedSlot, Voicing
+
+PUSH_BEATS = Fraction(1, 2)
+"""How early a pushed chord enters: an eighth, in quarters."""
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """One grip from ``onset_beats`` to ``end_beats``; ``grip`` is ``None`` under N.C.
+
+    ``bar`` is the index of the played bar it was written in; ``is_pushed`` tells that it enters
+    an eighth before its place; ``marks`` are the playing marks written after the chord.
+    """
+
+    onset_beats: Fraction
+    end_beats: Fraction
+    grip: Grip | None
+    symbol: str
+    bar: int
+    marks: tuple[str, ...] = ()
+    is_pushed: bool = False
+
+
+def held_grips(roadmap: Roadmap, voicing: Voicing) -> list[Held]:
+    """Return the held grips in playing order, without gaps; ``{push}`` is already obeyed."""
+    found: list[Held] = []
+    for held in _slots(roadmap, voicing):
+        if found and _continues(found[-1], held):
+            found[-1] = replace(found[-1], end_beats=held.end_beats)
+        else:
+            found.append(held)
+    for index, held in enumerate(found):
+        if "push" in held.marks and can_push(found, index):
+            push(found, index)
+    return found
+
+
+def can_push(held: list[Held], index: int) -> bool:
+    """Say whether a grip has one before it that can spare an eighth."""
+    if index == 0 or held[index].is_pushed or held[index].grip is None:
+        return False
+    before = held[index - 1]
+    return before.end_beats - before.onset_beats > PUSH_BEATS
+
+
+def push(held: list[Held], index: int) -> None:
+    """Let the grip at ``index`` enter an eighth early, in place."""
+    at = held[index].onset_beats - PUSH_BEATS
+    held[index - 1] = replace(held[index - 1], end_beats=at)
+    held[index] = replace(held[index], onset_beats=at, is_pushed=True)
+
+
+def _continues(last: Held, held: Held) -> bool:
+    same = (last.grip, last.symbol) == (held.grip, held.symbol)
+    return same and not last.marks and not held.marks
+
+
+def _slots(roadmap: Roadmap, voicing: Voicing) -> Iterator[Held]:
+    voiced_bars = _by_bar(voicing)
+    for index, bar in enumerate(roadmap.bars):
+        onset = bar.start_beats
+        for slot, voiced in zip(bar.slots, _voiced(voiced_bars, bar), strict=True):
+            grip = None if slot.chord is None else voiced.grip
+            symbol = "N.C." if voiced.chord is None else voiced.chord.symbol
+            yield Held(onset, onset + slot.beats, grip, symbol, index, slot.marks)
+            onset += slot.beats
+
+
+_BarKey = tuple[str, int, int]
+
+
+def _by_bar(voicing: Voicing) -> Mapping[_BarKey, list[VoicedSlot]]:
+    found: dict[_BarKey, list[VoicedSlot]] = {}
+    for voiced in voicing.slots:
+        found.setdefault((voiced.section, voiced.bar, voiced.pass_number), []).append(voiced)
+    return found
+
+
+def _voiced(voiced_bars: Mapping[_BarKey, list[VoicedSlot]], bar: PlayedBar) -> list[VoicedSlot]:
+    own = voiced_bars.get((bar.section, bar.bar, bar.pass_number))
+    found = own or voiced_bars.get((bar.section, bar.bar, 0), [])
+    if len(found) != len(bar.slots):
+        raise ValueError(
+            f"the voicing has {len(found)} grips for bar {bar.bar} of {bar.section}, "
+            f"the roadmap {len(bar.slots)} chords: voice the lane that is played"
+        )
+    return found
