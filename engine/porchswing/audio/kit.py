@@ -1,0 +1,179 @@
+"""Brushes, cymbals, drums and clicks as rows of data. A new sound is a new row.
+
+Every sound is a cloud of decaying modes plus shaped bursts of noise. Frequencies and decays
+are from memory of measured drums and cymbals (Fletcher & Rossing, *The Physics of Musical
+Instruments*, chapters 18 and 20, for the spread of a cymbal's modes and a membrane's ratios),
+then tuned by ear and by the figures of ``tests/bench/sound_report.py``.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Cloud(NamedTuple):
+    """``count`` modes strewn from ``low_hz`` to ``high_hz``, evenly in the logarithm.
+
+    A mode decays in ``low_decay_s`` at the low end and ``high_decay_s`` at the high one (time
+    to 1/e), and is louder by ``tilt_db`` for every octave up.
+    """
+
+    count: int
+    low_hz: float
+    high_hz: float
+    low_decay_s: float
+    high_decay_s: float
+    gain: float
+    tilt_db: float = 0.0
+
+
+class Burst(NamedTuple):
+    """Noise between two frequencies that rises in ``attack_s`` and falls in ``decay_s``."""
+
+    low_hz: float
+    high_hz: float
+    attack_s: float
+    decay_s: float
+    gain: float
+
+
+class Tone(NamedTuple):
+    """One mode by itself; ``drop`` starts it that much sharper (a membrane's tension)."""
+
+    hz: float
+    decay_s: float
+    gain: float
+
+
+class Struck(NamedTuple):
+    """One sound of the kit.
+
+    ``level_db`` is its loudness in the kit, ``seconds`` the longest it lasts, ``pan`` its place
+    from -1 (left) to 1, ``variants`` how many differing takes follow one another. ``sweep``
+    sounds (a brush drawn over the skin) last as long as the note and swell and fade with it.
+    ``hard_db`` is how much brighter an octave the loudest stroke is than the softest.
+    """
+
+    name: str
+    level_db: float
+    seconds: float
+    pan: float
+    tones: tuple[Tone, ...] = ()
+    clouds: tuple[Cloud, ...] = ()
+    bursts: tuple[Burst, ...] = ()
+    variants: int = 2
+    sweep: bool = False
+    hard_db: float = 3.0
+
+
+_ROWS = (
+    Struck(
+        "ride", -3.0, 2.2, 0.22,
+        tones=(Tone(412.0, 0.5, 0.25), Tone(3150.0, 0.22, 0.5), Tone(4380.0, 0.16, 0.45)),
+        clouds=(
+            Cloud(60, 320.0, 1800.0, 0.9, 0.7, 0.22, 1.0),
+            Cloud(140, 1800.0, 11500.0, 0.65, 0.16, 0.55, -1.0),
+        ),
+        bursts=(Burst(3500.0, 12500.0, 0.0004, 0.028, 1.5),),
+        variants=3,
+    ),
+    Struck(
+        "ride_bell", -2.0, 2.2, 0.22,
+        tones=(
+            Tone(790.0, 0.7, 0.7), Tone(1580.0, 0.6, 0.9), Tone(2490.0, 0.45, 0.7),
+            Tone(3810.0, 0.3, 0.5),
+        ),
+        clouds=(Cloud(80, 600.0, 9000.0, 0.7, 0.18, 0.3, -1.5),),
+        bursts=(Burst(3000.0, 11000.0, 0.0004, 0.015, 0.8),),
+    ),
+    Struck(
+        "hat_pedal", -5.0, 0.14, -0.25,
+        clouds=(Cloud(60, 900.0, 10500.0, 0.022, 0.012, 0.5, 1.0),),
+        bursts=(Burst(2500.0, 9500.0, 0.001, 0.018, 1.0), Burst(300.0, 900.0, 0.001, 0.012, 0.4)),
+    ),
+    Struck(
+        "hat_closed", -4.0, 0.16, -0.25,
+        clouds=(Cloud(60, 2200.0, 13000.0, 0.03, 0.02, 0.45, 1.0),),
+        bursts=(Burst(5000.0, 14000.0, 0.0004, 0.022, 1.2),),
+    ),
+    Struck(
+        "hat_open", -3.0, 0.9, -0.25,
+        clouds=(Cloud(120, 1500.0, 12500.0, 0.35, 0.14, 0.5, 1.0),),
+        bursts=(Burst(4500.0, 14000.0, 0.0006, 0.11, 0.9),),
+    ),
+    Struck(
+        "brush_tap", -3.0, 0.3, -0.05,
+        tones=(Tone(205.0, 0.045, 0.55), Tone(327.0, 0.03, 0.3), Tone(438.0, 0.022, 0.2)),
+        bursts=(
+            Burst(900.0, 6500.0, 0.0012, 0.022, 1.0),
+            Burst(2500.0, 9000.0, 0.004, 0.05, 0.35),
+        ),
+        variants=3,
+    ),
+    Struck(
+        "brush_slap", 0.0, 0.4, -0.05,
+        tones=(Tone(198.0, 0.07, 0.9), Tone(316.0, 0.045, 0.5), Tone(424.0, 0.03, 0.3)),
+        bursts=(
+            Burst(700.0, 7500.0, 0.0008, 0.03, 1.4),
+            Burst(2500.0, 10000.0, 0.004, 0.08, 0.5),
+        ),
+        variants=3,
+    ),
+    Struck(
+        "brush_sweep", -9.0, 2.0, -0.05,
+        bursts=(Burst(700.0, 5200.0, 0.02, 0.4, 1.0),),
+        sweep=True, hard_db=1.5,
+    ),
+    Struck(
+        "kick", 0.0, 0.5, 0.0,
+        tones=(Tone(58.0, 0.12, 1.4), Tone(92.0, 0.06, 0.7), Tone(151.0, 0.035, 0.35)),
+        bursts=(Burst(200.0, 1800.0, 0.001, 0.008, 0.5),),
+        variants=1,
+    ),
+    Struck(
+        "snare", -1.0, 0.4, -0.05,
+        tones=(Tone(188.0, 0.08, 0.9), Tone(302.0, 0.06, 0.5), Tone(408.0, 0.045, 0.3)),
+        bursts=(
+            Burst(1200.0, 9000.0, 0.0006, 0.02, 1.0), Burst(2200.0, 9500.0, 0.002, 0.09, 0.8),
+        ),
+    ),
+    Struck(
+        "side_stick", -2.0, 0.16, -0.05,
+        tones=(
+            Tone(430.0, 0.02, 0.7), Tone(815.0, 0.018, 0.8), Tone(1690.0, 0.014, 1.0),
+            Tone(2570.0, 0.01, 0.6),
+        ),
+        bursts=(Burst(1500.0, 7000.0, 0.0003, 0.004, 0.9),),
+        variants=1,
+    ),
+    Struck(
+        "sticks", -2.0, 0.14, 0.05,
+        tones=(
+            Tone(1180.0, 0.016, 0.6), Tone(2240.0, 0.014, 1.0), Tone(3360.0, 0.01, 0.5),
+        ),
+        bursts=(Burst(1800.0, 8000.0, 0.0003, 0.004, 0.8),),
+        variants=1,
+    ),
+    Struck(
+        "click_high", -2.0, 0.12, 0.0,
+        tones=(Tone(1320.0, 0.02, 1.0), Tone(2640.0, 0.012, 0.5), Tone(3980.0, 0.007, 0.25)),
+        bursts=(Burst(2000.0, 8000.0, 0.0003, 0.003, 0.5),),
+        variants=1,
+    ),
+    Struck(
+        "click_low", -2.0, 0.12, 0.0,
+        tones=(Tone(880.0, 0.022, 1.0), Tone(1760.0, 0.013, 0.5), Tone(2660.0, 0.008, 0.25)),
+        bursts=(Burst(1500.0, 7000.0, 0.0003, 0.003, 0.5),),
+        variants=1,
+    ),
+)  # fmt: skip
+
+STRUCK = {row.name: row for row in _ROWS}
+"""Every struck sound by the name of its piece."""
+
+GM_PIECES = {
+    35: "kick", 36: "kick", 37: "side_stick", 38: "brush_tap", 39: "brush_slap",
+    40: "brush_sweep", 42: "hat_closed", 44: "hat_pedal", 46: "hat_open", 51: "ride",
+    53: "ride_bell", 76: "click_high", 77: "click_low",
+}  # fmt: skip
+"""The piece a General MIDI percussion key stands for where a note names none."""

@@ -1,0 +1,206 @@
+"""From a rendered mix to whole numbers: measure, set the level, dither, round.
+
+The mix is spooled to a nameless file while it is measured, because its gain is known only at
+its end; an hour of music then needs no more memory than a minute. Two threads render
+contiguous halves; since every block is a function of the performance alone, the samples are
+the same as from one.
+"""
+
+from __future__ import annotations
+
+import math
+import tempfile
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import numpy as np
+
+from porchswing.audio.blas import one_blas_thread
+from porchswing.audio.loudness import gated_lufs, step_energies, step_frames, true_peak
+from porchswing.audio.noise import dither_table, random_bits
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from porchswing.audio.render import Renderer
+
+Progress = Callable[[float], None]
+"""Called with how much is done, 0 to 1, from any thread."""
+
+_BYTES = 4
+
+
+class Level(NamedTuple):
+    """What a mix measured before and what was decided: the gain, and what held it back."""
+
+    measured_lufs: float
+    measured_peak: float
+    gain_db: float
+    held_back_db: float
+
+    @property
+    def loudness_lufs(self) -> float:
+        """Integrated loudness after the gain."""
+        return self.measured_lufs + self.gain_db
+
+    @property
+    def true_peak_dbtp(self) -> float:
+        """True peak after the gain."""
+        if self.measured_peak <= 0.0:
+            return -math.inf
+        return 20.0 * math.log10(self.measured_peak) + self.gain_db
+
+
+def decide_level(
+    measured_lufs: float, measured_peak: float, loudness_lufs: float | None, ceiling_dbtp: float
+) -> Level:
+    """Return the gain that reaches a loudness without passing the true-peak ceiling.
+
+    ``loudness_lufs`` None leaves the level as it is (the ceiling still holds).
+    """
+    wanted = 0.0
+    if loudness_lufs is not None and math.isfinite(measured_lufs):
+        wanted = loudness_lufs - measured_lufs
+    room = ceiling_dbtp - 20.0 * math.log10(measured_peak) if measured_peak > 0.0 else math.inf
+    # a thousandth of a dB is far below hearing and keeps the gain off the rounding of a sum
+    gain_db = math.floor(min(wanted, room) * 1000.0) / 1000.0
+    return Level(measured_lufs, measured_peak, gain_db, max(0.0, wanted - gain_db - 0.001))
+
+
+class Spool:
+    """A mix on its way to a file: (2, frames) blocks of float32, kept on disk, measured."""
+
+    def __init__(self, file: Any, frames: int, block_frames: int, rate_hz: int) -> None:
+        self._file, self._lock = file, threading.Lock()
+        self.frames, self.block_frames, self.rate_hz = frames, block_frames, rate_hz
+        self.blocks = -(-frames // block_frames)
+        self._energies: list[NDArray[np.float64]] = [np.empty(0)] * self.blocks
+        self._peaks = [0.0] * self.blocks
+
+    def put(self, index: int, stereo: NDArray[np.float32]) -> None:
+        """Store one block."""
+        whole = np.ascontiguousarray(stereo)
+        with self._lock:
+            self._file.seek(index * self.block_frames * 2 * _BYTES)
+            self._file.write(whole.data)
+
+    def get(self, index: int) -> NDArray[np.float32]:
+        """Return one block."""
+        frames = min(self.block_frames, self.frames - index * self.block_frames)
+        stereo = np.empty((2, frames), np.float32)
+        with self._lock:
+            self._file.seek(index * self.block_frames * 2 * _BYTES)
+            self._file.readinto(stereo.data.cast("B"))
+        return stereo
+
+    def measure(self, index: int, stereo: NDArray[np.float32], before: NDArray[np.float32]) -> None:
+        """Measure one block; ``before`` is the end of the one before it (100 ms).
+
+        100 ms of run-up leave 1e-9 of the filter's memory, so a block can be measured by itself.
+        """
+        run_up = step_frames(self.rate_hz)
+        joined = np.concatenate((before[:, -run_up:], stereo), axis=1)
+        self._energies[index] = step_energies(joined, self.rate_hz)[1:]
+        self._peaks[index] = true_peak(joined[:, -stereo.shape[1] - 32 :], self.rate_hz)
+
+    def level(self, loudness_lufs: float | None, ceiling_dbtp: float) -> Level:
+        """Return what the whole measured and the gain it needs."""
+        lufs = gated_lufs(np.concatenate(self._energies))
+        return decide_level(lufs, max(self._peaks), loudness_lufs, ceiling_dbtp)
+
+
+@contextmanager
+def spooled(
+    renderer: Renderer, folder: Path, threads: int = 2, progress: Progress | None = None
+) -> Iterator[Spool]:
+    """Render everything into a nameless file in ``folder`` and yield it, measured."""
+    folder.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryFile(dir=folder, buffering=0) as file:
+        spool = Spool(file, renderer.frames, renderer.block_frames, renderer.rate_hz)
+        with one_blas_thread():
+            _fill(spool, renderer, threads, progress)
+        yield spool
+
+
+def _fill(spool: Spool, renderer: Renderer, threads: int, progress: Progress | None) -> None:
+    """Render and measure every block, in contiguous shares of them."""
+    shares = max(1, min(threads, renderer.blocks))
+    bounds = [renderer.blocks * share // shares for share in range(shares + 1)]
+    firsts: dict[int, NDArray[np.float32]] = {}
+    lasts: dict[int, NDArray[np.float32]] = {}
+    done = [0] * shares
+
+    def work(share: int) -> None:
+        send = tail = None
+        for index in range(bounds[share], bounds[share + 1]):
+            stereo, send = renderer.block(index, send)
+            spool.put(index, stereo)
+            if tail is None:
+                firsts[index] = stereo
+            else:
+                spool.measure(index, stereo, tail)
+            tail = stereo[:, -step_frames(spool.rate_hz) :]
+            done[share] += 1
+            if progress is not None:
+                progress(sum(done) / renderer.blocks)
+        if tail is not None:
+            lasts[bounds[share + 1] - 1] = tail
+
+    run_threads(work, shares)
+    silence = np.zeros((2, step_frames(spool.rate_hz)), np.float32)
+    for index, stereo in firsts.items():
+        spool.measure(index, stereo, lasts.get(index - 1, silence))
+
+
+def run_threads(work: Callable[[int], None], shares: int) -> None:
+    """Run ``work(0) … work(shares - 1)`` at once and raise the first error of any."""
+    errors: list[BaseException] = []
+
+    def guarded(share: int) -> None:
+        try:
+            work(share)
+        except BaseException as error:  # handed to the caller's thread below
+            errors.append(error)
+
+    others = [threading.Thread(target=guarded, args=(share,)) for share in range(1, shares)]
+    for thread in others:
+        thread.start()
+    guarded(0)
+    for thread in others:
+        thread.join()
+    if errors:
+        raise errors[0]
+
+
+def to_integers(
+    stereo: NDArray[np.float32], gain: float, bits: int, seed: int
+) -> NDArray[np.int16] | NDArray[np.int32]:
+    """Return (2, frames) floats as whole numbers of ``bits`` (16 or 24), shape (frames, 2).
+
+    16 bits are dithered (triangular, one step each way) from a table read at an offset that
+    ``seed`` chooses; 24 bits lie below any noise a speaker makes and are only rounded.
+    """
+    full = float(1 << (bits - 1))
+    scaled = stereo * np.float32(gain * full)
+    if bits == 16:
+        table = dither_table()
+        offsets = random_bits(seed, 2) % np.uint64(table.size)
+        for channel, offset in zip(scaled, offsets.tolist(), strict=True):
+            _add_cyclic(channel, table, offset)
+    np.rint(scaled, out=scaled)
+    np.clip(scaled, -full, full - 1.0, out=scaled)
+    whole = np.empty((scaled.shape[1], 2), np.int16 if bits == 16 else np.int32)
+    whole[:] = scaled.T
+    return whole
+
+
+def _add_cyclic(channel: NDArray[np.float32], table: NDArray[np.float32], offset: int) -> None:
+    """Add a table to a channel, from an offset, over and over."""
+    done = 0
+    while done < channel.size:
+        some = min(channel.size - done, table.size - offset)
+        channel[done : done + some] += table[offset : offset + some]
+        done, offset = done + some, 0

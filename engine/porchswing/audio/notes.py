@@ -1,0 +1,214 @@
+"""Each distinct note once: what a performance needs, rendered as mono samples.
+
+Two notes of the same instrument, string, fret, loudness layer and touch are the same sound
+at two moments, so each is rendered once and only as long as its longest appearance needs.
+:func:`note_bank` gives the sounds and, for every part, where, how loud and how long each
+sounds; the renderer and the practice page both play from it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from porchswing.audio import pluck, struck
+from porchswing.audio.desk import Seat, seat
+from porchswing.audio.glide import frames_read, glide
+from porchswing.audio.kit import GM_PIECES, STRUCK
+from porchswing.audio.voices import PLUCKED, Pluck
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from porchswing.performance.model import Bend, Note, PartPerformance, Performance
+
+RESTRIKE_S = 0.004
+"""A string struck again stops what it sounded over this time."""
+
+RING_S = 5.0
+"""The longest a note left to ring sounds."""
+
+_TOUCH = {"ring": "pluck", "damp": "pluck", "slur": "slur", "chuck": "chuck", "mute": "mute"}
+_TOUCH_S = {"chuck": 0.16, "mute": 0.08}
+_SWEEP_STEP_S = 0.02
+_PART_VOICE = {"bass": "bass", "drums": "kit", "count": "kit"}
+
+
+class NoteKey(NamedTuple):
+    """What makes a sound distinct; ``voice`` names a row of the voices, or ``kit``."""
+
+    voice: str
+    pitch: int
+    string: int
+    fret: int
+    layer: int
+    touch: str
+    piece: str = ""
+    variant: int = 0
+    sweep_steps: int = 0
+    bends: tuple[Bend, ...] = ()
+
+
+class Strike(NamedTuple):
+    """One appearance of a sound.
+
+    ``sound`` indexes the bank's sounds; it starts at ``start_s``, is damped from ``stop_s``
+    over ``damp_s`` (half a cosine), and is multiplied by ``gain`` before its ``seat``.
+    """
+
+    sound: int
+    start_s: float
+    stop_s: float
+    damp_s: float
+    gain: float
+    seat: Seat
+
+
+class NoteBank(NamedTuple):
+    """The distinct sounds of a performance and every part's strikes, in order of its notes."""
+
+    rate_hz: int
+    keys: tuple[NoteKey, ...]
+    sounds: tuple[NDArray[np.float32], ...]
+    strikes: Mapping[str, tuple[Strike, ...]]
+
+
+def velocity_gain(velocity: int) -> float:
+    """Return the amplitude factor of a MIDI velocity (1 to 127).
+
+    >>> velocity_gain(127)
+    1.0
+    """
+    return float((velocity / 127.0) ** 1.4)
+
+
+def note_bank(performance: Performance, rate_hz: int = 44100) -> NoteBank:
+    """Return every distinct sound of a performance, float32 mono, and where each is struck."""
+    numbers: dict[NoteKey, int] = {}
+    needs: list[float] = []
+    strikes = {part.name: tuple(_part_strikes(part, numbers, needs)) for part in performance.parts}
+    keys = tuple(numbers)
+    return NoteBank(rate_hz, keys, _render(keys, needs, rate_hz), strikes)
+
+
+def _part_strikes(
+    part: PartPerformance, numbers: dict[NoteKey, int], needs: list[float]
+) -> list[Strike]:
+    """Return a part's strikes; number its new sounds and note how long each is needed."""
+    voice = _voice(part)
+    takes: dict[str, int] = {}
+    strikes = []
+    for note, cut_s in zip(part.notes, _cuts(part.notes, voice), strict=True):
+        if voice is None:
+            key, lasts_s, damp_s = _kit_key(note, takes)
+        else:
+            key, lasts_s, damp_s = _string_key(note, voice)
+        stop_s = note.onset_s + lasts_s
+        if cut_s < stop_s:
+            stop_s, damp_s = max(note.onset_s, cut_s), RESTRIKE_S
+        number = numbers.setdefault(key, len(numbers))
+        need_s = stop_s - note.onset_s + damp_s
+        if number == len(needs):
+            needs.append(need_s)
+        else:
+            needs[number] = max(needs[number], need_s)
+        where = seat(part.name, key.piece)
+        gain = velocity_gain(note.velocity)
+        strikes.append(Strike(number, note.onset_s, stop_s, damp_s, gain, where))
+    return strikes
+
+
+def _voice(part: PartPerformance) -> Pluck | None:
+    """Return the plucked voice of a part, or None for the kit."""
+    if _PART_VOICE.get(part.name) == "kit" or part.instrument in ("kit", "clicks"):
+        return None
+    named = PLUCKED.get(part.instrument)
+    return named or PLUCKED[_PART_VOICE.get(part.name, "concert")]
+
+
+def _cuts(notes: Sequence[Note], voice: Pluck | None) -> list[float]:
+    """Return when each note's string is struck again (never: infinity)."""
+    cuts = [float("inf")] * len(notes)
+    if voice is None:
+        return cuts
+    following: dict[int, float] = {}
+    for place in range(len(notes) - 1, -1, -1):
+        note = notes[place]
+        string = note.string if note.string is not None else 0
+        cuts[place] = following.get(string, float("inf"))
+        following[string] = note.onset_s
+    return cuts
+
+
+def _string_key(note: Note, voice: Pluck) -> tuple[NoteKey, float, float]:
+    """Return a plucked note's key, how long it sounds and how fast it is damped."""
+    touch = _TOUCH.get(note.touch, "pluck")
+    string, fret = note.string, note.fret
+    if string is None or fret is None:
+        string, fret = _place(note.pitch, voice)
+    layer = min(pluck.LAYERS - 1, note.velocity * pluck.LAYERS // 128)
+    key = NoteKey(voice.name, note.pitch, string, fret, layer, touch, bends=note.bends)
+    if touch in _TOUCH_S:
+        return key, _TOUCH_S[touch], voice.damp_s
+    lasts_s = RING_S if note.touch == "ring" else note.end_s - note.onset_s
+    return key, min(lasts_s, RING_S), voice.damp_s
+
+
+def _place(pitch: int, voice: Pluck) -> tuple[int, int]:
+    """Return the string and fret of a pitch where the player did not say."""
+    count = len(voice.open_midi)
+    reachable = [
+        (pitch - open_note, count - place)
+        for place, open_note in enumerate(voice.open_midi)
+        if open_note <= pitch
+    ]
+    fret, string = min(reachable, default=(0, 1))
+    return string, fret
+
+
+def _kit_key(note: Note, takes: dict[str, int]) -> tuple[NoteKey, float, float]:
+    """Return a struck sound's key, how long it sounds and how fast it is damped."""
+    piece = note.piece if note.piece in STRUCK else GM_PIECES.get(note.pitch, "sticks")
+    row = STRUCK[piece]
+    take = takes.get(piece, 0)
+    takes[piece] = take + 1
+    layer = min(struck.LAYERS - 1, note.velocity * struck.LAYERS // 128)
+    steps, seconds = 0, row.seconds
+    if row.sweep:
+        steps = max(3, round(min(row.seconds, note.end_s - note.onset_s) / _SWEEP_STEP_S))
+        seconds = steps * _SWEEP_STEP_S
+    key = NoteKey("kit", note.pitch, 0, 0, layer, "hit", piece, take % row.variants, steps)
+    return key, seconds, 0.01
+
+
+def _render(
+    keys: Sequence[NoteKey], needs: Sequence[float], rate_hz: int
+) -> tuple[NDArray[np.float32], ...]:
+    """Return the sound of every key, the layers of one note rendered together."""
+    groups: dict[NoteKey, list[int]] = {}
+    for number, key in enumerate(keys):
+        groups.setdefault(key._replace(layer=0), []).append(number)
+    sounds: list[NDArray[np.float32]] = [np.empty(0, np.float32)] * len(keys)
+    for key, members in groups.items():
+        frames = round(max(needs[number] for number in members) * rate_hz) + 1
+        layers = tuple(keys[number].layer for number in members)
+        for number, sound in zip(members, _layers(key, layers, frames, rate_hz), strict=True):
+            sounds[number] = sound
+    return tuple(sounds)
+
+
+def _layers(
+    key: NoteKey, layers: tuple[int, ...], frames: int, rate_hz: int
+) -> Sequence[NDArray[np.float32]]:
+    """Return one note at several loudness layers."""
+    if key.voice == "kit":
+        row = STRUCK[key.piece]
+        return list(struck.struck(row, key.variant, layers, frames, rate_hz))
+    voice = PLUCKED[key.voice]
+    read = frames_read(key.bends, frames) if key.bends else frames
+    steady = pluck.plucked(voice, key.pitch, key.string, key.fret, key.touch, layers, read, rate_hz)
+    if not key.bends:
+        return list(steady)
+    return [glide(sound, key.bends, frames, rate_hz) for sound in steady]

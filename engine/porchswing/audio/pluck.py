@@ -1,0 +1,216 @@
+"""One plucked note: from string, hand and body to partials, noise and knock.
+
+Bridge force of a string plucked at the fraction ``Q`` of its length: partial ``n`` as
+``sin(n pi Q) / n`` (Fletcher & Rossing, *The Physics of Musical Instruments*, 2nd ed.,
+section 2.12; the finger's width keeps a little of the partials plucked at a node). Stiff
+string: ``f_n = n f_0 sqrt(1 + B n^2) / sqrt(1 + B)`` (the same, section 2.18), divided so that
+the first partial is in tune. A string stopped at fret ``r`` is shorter by ``2^(r/12)``, so its
+``B`` grows by the square of that.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from porchswing.audio.noise import band_noise, uniform
+from porchswing.audio.partials import decaying_sines
+from porchswing.units import db_to_gain, midi_to_hz
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from porchswing.audio.voices import Pluck
+
+LAYERS = 5
+"""Loudness layers of a plucked voice; each has its own brightness."""
+
+CHUCK_DECAY_PER_S = 55.0
+MUTE_DECAY_PER_S = 150.0
+KNOCK_SPAN_S = 0.35
+LEVEL_SPAN_S = 0.25
+"""Notes of one voice are levelled by their energy over this span."""
+
+
+class Partials(NamedTuple):
+    """The partials of one stopped string: Hz, amplitude (layers, K), decay in nepers/s."""
+
+    hz: NDArray[np.float64]
+    amplitude: NDArray[np.float64]
+    decay_per_s: NDArray[np.float64]
+
+
+def stiffness(voice: Pluck, string: int | None, fret: int | None) -> float:
+    """Return ``B`` of a string stopped at a fret (string 1 is the last row)."""
+    row = voice.strings[-(string or 1)] if (string or 1) <= len(voice.strings) else voice.strings[0]
+    return float(row.b * 2.0 ** ((fret or 0) / 6.0))
+
+
+def partial_hz(pitch: float, b: float, top_hz: float) -> NDArray[np.float64]:
+    """Return the partial frequencies in Hz of a stiff string up to ``top_hz``.
+
+    >>> partial_hz(69, 1e-4, 1000.0).round(2).tolist()
+    [440.0, 880.13]
+    """
+    first = midi_to_hz(pitch)
+    n = np.arange(1.0, max(2.0, top_hz / first) + 1.0)
+    hz = n * first * np.sqrt((1.0 + b * n * n) / (1.0 + b))
+    return hz[hz <= max(top_hz, first)]
+
+
+def body_gain(voice: Pluck, hz: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return how strongly the body radiates a force at each frequency."""
+    power = np.ones_like(hz)
+    for mode in voice.body:
+        detune = mode.q * (hz / mode.hz - mode.hz / hz)
+        power += (mode.gain * mode.gain) / (1.0 + detune * detune)
+    low = (1.0 + (voice.radiation_hz / hz) ** 2) ** (-0.5 * voice.radiation_order)
+    high = (1.0 + (hz / voice.rolloff_hz) ** 2) ** (-0.5 * voice.rolloff_order)
+    gain: NDArray[np.float64] = np.sqrt(power) * low * high
+    return gain
+
+
+def _body_drain(voice: Pluck, hz: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the extra decay in nepers/s where the body takes a partial's energy."""
+    drain = np.zeros_like(hz)
+    for mode in voice.body:
+        detune = mode.q * (hz / mode.hz - mode.hz / hz)
+        drain += mode.gain / (1.0 + detune * detune)
+    return voice.body_decay * drain
+
+
+def string_partials(voice: Pluck, pitch: int, string: int | None, fret: int | None) -> Partials:
+    """Return the partials of one stopped string for every loudness layer."""
+    number = min(string or 1, len(voice.strings))
+    row = voice.strings[-number]
+    hz = partial_hz(pitch, stiffness(voice, string, fret), voice.top_hz)
+    n = np.arange(1, hz.size + 1)
+    length_m = voice.scale_m * 2.0 ** (-(fret or 0) / 12.0)
+    place = min(voice.pluck_m / length_m, 0.5)
+    sine = np.sin(np.pi * place * n)
+    force = np.copysign(np.sqrt(sine**2 + voice.node_floor**2), sine) / n
+    loudness = (np.arange(LAYERS) + 0.5) / LAYERS
+    cutoff_hz = voice.soft_hz * (voice.hard_hz / voice.soft_hz) ** loudness * row.brightness
+    hand = np.exp(-((hz / cutoff_hz[:, None]) ** 1.2))
+    decay = (
+        voice.base_decay + np.pi * voice.loss_factor * hz + voice.square_decay * (hz / 1000.0) ** 2
+    ) * row.damping + _body_drain(voice, hz)
+    return Partials(hz, force * body_gain(voice, hz) * hand, decay)
+
+
+def _phases(count: int, seed: int) -> NDArray[np.complex128]:
+    """Return unit phases around a sine's, strewn a little: the body delays every partial."""
+    turn = 0.9 * (uniform(seed, count) - 0.5)
+    phases: NDArray[np.complex128] = np.exp(1j * (turn - 0.5 * np.pi))
+    return phases
+
+
+def plucked(
+    voice: Pluck,
+    pitch: int,
+    string: int | None,
+    fret: int | None,
+    touch: str,
+    layers: tuple[int, ...],
+    frames: int,
+    rate_hz: int,
+) -> NDArray[np.float32]:
+    """Return one note at the loudness layers asked for, shape (len(layers), frames).
+
+    ``touch`` is ``pluck``, ``slur`` (no pluck: soft and without noise), ``chuck`` (damped at
+    once) or ``mute`` (a pitchless scratch).
+    """
+    hz, amplitude, decay = string_partials(voice, pitch, string, fret)
+    top = 0.45 * rate_hz
+    keep = hz < top
+    hz, amplitude, decay = hz[keep], amplitude[list(layers)][:, keep], decay[keep]
+    level = _levels(amplitude, decay)
+    amplitude = amplitude / level[:, None]
+    if touch == "slur":
+        amplitude = amplitude * np.exp(-hz / 1500.0)
+    if touch == "chuck":
+        decay = decay + CHUCK_DECAY_PER_S
+    elif touch == "mute":
+        decay, amplitude = decay + MUTE_DECAY_PER_S, amplitude * 0.35
+    sound = _sum(voice, hz, amplitude, decay, touch, pitch, string or 0, frames, rate_hz)
+    if touch != "slur":
+        loudness = (np.asarray(layers, np.float64) + 0.5) / LAYERS
+        _add_noise(sound, voice, loudness, touch, 31 * pitch + (string or 0), rate_hz)
+    _remove_dc(sound, rate_hz)
+    return sound
+
+
+def _levels(amplitude: NDArray[np.float64], decay: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the root mean square over the first moments, by layer."""
+    energy = -np.expm1(-2.0 * decay * LEVEL_SPAN_S) / (2.0 * decay * LEVEL_SPAN_S)
+    level: NDArray[np.float64] = np.sqrt(0.5 * (amplitude**2 * energy).sum(axis=1))
+    return level
+
+
+def _sum(
+    voice: Pluck,
+    hz: NDArray[np.float64],
+    amplitude: NDArray[np.float64],
+    decay: NDArray[np.float64],
+    touch: str,
+    pitch: int,
+    string: int,
+    frames: int,
+    rate_hz: int,
+) -> NDArray[np.float32]:
+    """Return partials of two decays, and the body's knock, with the attack's onset shaped."""
+    phased = amplitude * _phases(hz.size, 1009 * pitch + string)
+    share = 0.0 if touch in ("chuck", "mute") else voice.slow_share
+    parts = [phased * (1.0 - share)]
+    all_hz, all_decay = [hz], [decay]
+    if share:
+        slow = hz < 2500.0
+        parts.append(phased[:, slow] * share)
+        all_hz.append(hz[slow])
+        all_decay.append(decay[slow] * voice.slow_ratio)
+    if touch != "slur":
+        mode_hz = np.array([mode.hz for mode in voice.body])
+        knock = np.array([mode.gain for mode in voice.body]) * db_to_gain(voice.knock_db)
+        parts.append(np.broadcast_to(knock * -1j, (amplitude.shape[0], knock.size)))
+        all_hz.append(mode_hz)
+        all_decay.append(np.pi * mode_hz / np.array([mode.q for mode in voice.body]))
+    sound = decaying_sines(
+        np.concatenate(parts, axis=1),
+        np.concatenate(all_hz),
+        np.concatenate(all_decay),
+        frames,
+        rate_hz,
+    )
+    attack_s = voice.attack_s * (5.0 if touch == "slur" else 1.0)
+    ramp = min(frames, max(2, round(attack_s * rate_hz)))
+    sound[:, :ramp] *= (0.5 - 0.5 * np.cos(np.pi * (np.arange(ramp) + 0.5) / ramp)).astype("f4")
+    return sound
+
+
+def _add_noise(
+    sound: NDArray[np.float32],
+    voice: Pluck,
+    loudness: NDArray[np.float64],
+    touch: str,
+    seed: int,
+    rate_hz: int,
+) -> None:
+    """Add the finger's noise at the attack; a scratch is longer and louder."""
+    stretch, gain = {"chuck": (3.0, 1.6), "mute": (5.0, 1.8)}.get(touch, (1.0, 1.0))
+    decay_s = voice.noise_decay_s * stretch
+    frames = min(sound.shape[1], int(8.0 * decay_s * rate_hz))
+    time = np.arange(frames, dtype=np.float32) * np.float32(1.0 / rate_hz)
+    shape = np.exp(-time / decay_s) * np.minimum(1.0, time / 0.0004)
+    burst = band_noise(seed, frames, voice.noise_low_hz, voice.noise_high_hz, rate_hz)
+    gains = (gain * db_to_gain(voice.noise_db) * (0.5 + loudness) * 3.0).astype(np.float32)
+    sound[:, :frames] += gains[:, None] * (burst * shape).astype(np.float32)
+
+
+def _remove_dc(sound: NDArray[np.float32], rate_hz: int) -> None:
+    """Take the mean out of every note by a slow, inaudible bump at its start."""
+    span = min(sound.shape[1], round(0.06 * rate_hz))
+    bump = np.hanning(span + 2)[1:-1]
+    bump /= bump.sum()
+    total = sound.sum(axis=1, dtype=np.float64)
+    sound[:, :span] -= (total[:, None] * bump).astype(np.float32)

@@ -1,0 +1,87 @@
+"""One struck sound: modes strewn by the seed of its take, and bursts of shaped noise."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from porchswing.audio.noise import band_noise, uniform
+from porchswing.audio.partials import decaying_sines
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from porchswing.audio.kit import Cloud, Struck
+
+LAYERS = 3
+"""Loudness layers of a struck sound."""
+
+
+def struck(
+    row: Struck, variant: int, layers: tuple[int, ...], frames: int, rate_hz: int
+) -> NDArray[np.float32]:
+    """Return one take of a struck sound at the layers asked for, shape (len(layers), frames)."""
+    seed = sum(ord(letter) << (7 * place) for place, letter in enumerate(row.name[:8]))
+    seed = seed * 16 + variant
+    loudness = (np.asarray(layers, np.float64) + 0.5) / LAYERS
+    sound = _modes(row, seed, loudness, frames, rate_hz)
+    for place, burst in enumerate(row.bursts):
+        span = frames if row.sweep else min(frames, int(8.0 * burst.decay_s * rate_hz))
+        noise = band_noise(seed + 7919 * (place + 1), span, burst.low_hz, burst.high_hz, rate_hz)
+        shape = _sweep(span) if row.sweep else _burst(burst.attack_s, burst.decay_s, span, rate_hz)
+        gains = burst.gain * 10.0 ** (row.hard_db * (loudness - 0.5) / 20.0)
+        sound[:, :span] += gains[:, None].astype(np.float32) * (noise * shape)
+    fade = min(frames, round(0.01 * rate_hz))
+    sound[:, frames - fade :] *= np.linspace(1.0, 0.0, fade, dtype=np.float32)
+    sound -= sound.mean(axis=1, keepdims=True)
+    return sound
+
+
+def _modes(
+    row: Struck, seed: int, loudness: NDArray[np.float64], frames: int, rate_hz: int
+) -> NDArray[np.float32]:
+    """Return the sum of a sound's tones and clouds, shape (layers, frames)."""
+    hz = [np.array([tone.hz for tone in row.tones])]
+    decay = [np.array([1.0 / tone.decay_s for tone in row.tones])]
+    gain = [np.array([tone.gain for tone in row.tones])]
+    for place, cloud in enumerate(row.clouds):
+        strewn = _cloud(cloud, seed + 104729 * (place + 1))
+        for into, values in zip((hz, decay, gain), strewn, strict=True):
+            into.append(values)
+    all_hz, all_decay, all_gain = (np.concatenate(values) for values in (hz, decay, gain))
+    keep = all_hz < 0.45 * rate_hz
+    all_hz, all_decay, all_gain = all_hz[keep], all_decay[keep], all_gain[keep]
+    if not all_hz.size:
+        return np.zeros((loudness.size, frames), np.float32)
+    octaves = np.log2(all_hz / 1000.0)
+    layered = all_gain * 10.0 ** (row.hard_db * (loudness[:, None] - 0.5) * octaves / 20.0)
+    phases = np.exp(2j * np.pi * uniform(seed, all_hz.size))
+    phases[: len(row.tones)] = -1j
+    return decaying_sines(layered * phases, all_hz, all_decay, frames, rate_hz)
+
+
+def _cloud(
+    cloud: Cloud, seed: int
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Return Hz, decay (nepers/s) and gain of the modes of a cloud."""
+    strewn = uniform(seed, 2 * cloud.count)
+    place = (np.arange(cloud.count) + strewn[: cloud.count]) / cloud.count
+    octaves = np.log2(cloud.high_hz / cloud.low_hz) * place
+    hz = cloud.low_hz * 2.0**octaves
+    decay_s = cloud.low_decay_s * (cloud.high_decay_s / cloud.low_decay_s) ** place
+    loud = 0.4 + 1.2 * strewn[cloud.count :]
+    gain = cloud.gain * loud * 10.0 ** (cloud.tilt_db * octaves / 20.0) / np.sqrt(cloud.count / 4)
+    return hz, 1.0 / decay_s, gain
+
+
+def _burst(attack_s: float, decay_s: float, frames: int, rate_hz: int) -> NDArray[np.float32]:
+    """Return the envelope of a burst: a straight rise and an exponential fall."""
+    time = np.arange(frames, dtype=np.float32) * np.float32(1.0 / rate_hz)
+    return np.exp(-time / np.float32(decay_s)) * np.minimum(1.0, time / np.float32(attack_s))
+
+
+def _sweep(frames: int) -> NDArray[np.float32]:
+    """Return the envelope of a brush drawn over the skin: it swells, leans back and fades."""
+    turn = np.arange(frames, dtype=np.float32) * np.float32(np.pi / max(1, frames))
+    return np.sin(turn) ** 2 * (1.0 - 0.35 * np.cos(turn))

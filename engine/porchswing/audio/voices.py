@@ -1,0 +1,234 @@
+"""Plucked instruments as rows of data: strings, hand and body. A new one is a new row.
+
+Where the numbers come from:
+
+- string stiffness ``B = pi^3 E d^4 / (64 T L^2)`` (Fletcher, JASA 36, 1964) with nylon and
+  fluorocarbon diameters, tensions and elasticity of catalogues: common practice, no source;
+- losses: nylon's loss factor of 1e-3 to 2e-3 in the highs, string damping that rises with
+  frequency (Fletcher & Rossing, *The Physics of Musical Instruments*, chapter 2);
+- bodies: air and top-plate resonances of common sizes, from memory of measurements, then
+  tuned against octave bands of a sampled nylon guitar (``tests/bench/sound_report.py``).
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class String(NamedTuple):
+    """One string as built: stiffness ``b`` of the open string, loss against its neighbours.
+
+    ``damping`` multiplies every decay rate, ``brightness`` shifts the hand's cut-off.
+    """
+
+    b: float
+    damping: float = 1.0
+    brightness: float = 1.0
+
+
+class BodyMode(NamedTuple):
+    """One resonance: frequency in Hz, quality factor, gain over the body's plain radiation."""
+
+    hz: float
+    q: float
+    gain: float
+
+
+class Pluck(NamedTuple):
+    """A plucked instrument. Lengths in metres, times in seconds, rates in nepers a second.
+
+    ``strings`` and their usual ``open_midi`` notes run from the highest-numbered to string 1.
+    ``pluck_m`` is the distance of the
+    hand from the bridge and ``node_floor`` how much the finger's width leaves of a partial
+    plucked at its node. ``soft_hz`` and ``hard_hz`` are the hand's cut-off for the softest and
+    the loudest stroke. A partial at ``f`` decays by ``base_decay + pi f loss_factor +
+    square_decay (f/1000)^2``, and faster where the body takes its energy (``body_decay``);
+    ``slow_share`` of it stays ``slow_ratio`` times longer (the string's other plane).
+    ``radiation_hz`` is the corner under which the body radiates little, ``rolloff_hz`` the one
+    above which it falls by ``rolloff_order`` times 6 dB an octave. ``noise_db`` and
+    ``knock_db`` set finger noise and body knock against the partials.
+    """
+
+    name: str
+    open_midi: tuple[int, ...]
+    scale_m: float
+    strings: tuple[String, ...]
+    pluck_m: float
+    node_floor: float
+    soft_hz: float
+    hard_hz: float
+    base_decay: float
+    loss_factor: float
+    square_decay: float
+    body_decay: float
+    slow_share: float
+    slow_ratio: float
+    radiation_hz: float
+    radiation_order: float
+    rolloff_hz: float
+    rolloff_order: float
+    body: tuple[BodyMode, ...]
+    top_hz: float
+    attack_s: float
+    noise_db: float
+    noise_low_hz: float
+    noise_high_hz: float
+    noise_decay_s: float
+    knock_db: float
+    damp_s: float
+
+
+_NYLON = (
+    String(1.0e-4, 1.0, 1.0),
+    String(1.6e-4, 0.95, 0.94),
+    String(1.3e-4, 1.0, 1.0),
+    String(0.9e-4, 1.05, 1.05),
+)
+
+CONCERT = Pluck(
+    name="concert",
+    open_midi=(67, 60, 64, 69),
+    scale_m=0.381,
+    strings=_NYLON,
+    pluck_m=0.125,
+    node_floor=0.16,
+    soft_hz=2000.0,
+    hard_hz=5200.0,
+    base_decay=1.6,
+    loss_factor=1.0e-3,
+    square_decay=0.5,
+    body_decay=1.2,
+    slow_share=0.22,
+    slow_ratio=0.42,
+    radiation_hz=700.0,
+    radiation_order=1.0,
+    rolloff_hz=4200.0,
+    rolloff_order=2.0,
+    body=(
+        BodyMode(272.0, 9.0, 1.3),
+        BodyMode(405.0, 13.0, 1.5),
+        BodyMode(640.0, 14.0, 0.9),
+        BodyMode(960.0, 12.0, 0.9),
+        BodyMode(1420.0, 9.0, 1.0),
+        BodyMode(2150.0, 7.0, 1.0),
+        BodyMode(3100.0, 6.0, 0.8),
+    ),
+    top_hz=9000.0,
+    attack_s=0.0009,
+    noise_db=-17.0,
+    noise_low_hz=900.0,
+    noise_high_hz=6500.0,
+    noise_decay_s=0.0035,
+    knock_db=-20.0,
+    damp_s=0.014,
+)
+
+
+def _body(scale: float, modes: tuple[BodyMode, ...]) -> tuple[BodyMode, ...]:
+    """Return a body's resonances moved by one factor: a bigger body sounds lower."""
+    return tuple(mode._replace(hz=mode.hz * scale) for mode in modes)
+
+
+SOPRANO = CONCERT._replace(
+    name="soprano",
+    scale_m=0.346,
+    pluck_m=0.112,
+    strings=tuple(string._replace(b=string.b * 1.25) for string in _NYLON),
+    base_decay=2.0,
+    body=_body(1.12, CONCERT.body),
+    radiation_hz=780.0,
+)
+TENOR = CONCERT._replace(
+    name="tenor",
+    scale_m=0.432,
+    pluck_m=0.142,
+    strings=tuple(string._replace(b=string.b * 0.8) for string in _NYLON),
+    base_decay=1.4,
+    body=_body(0.9, CONCERT.body),
+    radiation_hz=630.0,
+)
+BARITONE = CONCERT._replace(
+    name="baritone",
+    open_midi=(50, 55, 59, 64),
+    scale_m=0.510,
+    pluck_m=0.165,
+    strings=(
+        String(0.7e-4, 1.05, 0.92),
+        String(0.9e-4, 1.0, 0.95),
+        String(1.1e-4, 1.0, 1.0),
+        String(0.8e-4, 1.05, 1.05),
+    ),
+    base_decay=1.3,
+    body=_body(0.72, CONCERT.body),
+    radiation_hz=520.0,
+)
+GUITAR = CONCERT._replace(
+    name="guitar",
+    open_midi=(40, 45, 50, 55, 59, 64),
+    scale_m=0.650,
+    pluck_m=0.190,
+    strings=(
+        String(0.4e-4, 1.1, 0.85),
+        String(0.4e-4, 1.05, 0.88),
+        String(0.5e-4, 1.0, 0.92),
+        String(1.2e-4, 1.0, 0.95),
+        String(0.8e-4, 1.0, 1.0),
+        String(0.6e-4, 1.0, 1.05),
+    ),
+    # felt-damped: a soft hand and a strip of felt at the bridge
+    soft_hz=1300.0,
+    hard_hz=3600.0,
+    base_decay=2.6,
+    loss_factor=1.6e-3,
+    body=(
+        BodyMode(102.0, 11.0, 1.3),
+        BodyMode(205.0, 14.0, 1.5),
+        BodyMode(390.0, 12.0, 0.9),
+        BodyMode(620.0, 10.0, 0.9),
+        BodyMode(1050.0, 8.0, 0.8),
+        BodyMode(1900.0, 6.0, 0.7),
+        BodyMode(3000.0, 5.0, 0.5),
+    ),
+    radiation_hz=380.0,
+    noise_db=-20.0,
+)
+BASS = CONCERT._replace(
+    name="bass",
+    open_midi=(28, 33, 38, 43),
+    scale_m=1.06,
+    strings=(String(0.5e-4), String(0.4e-4), String(0.35e-4), String(0.3e-4)),
+    pluck_m=0.30,
+    node_floor=0.2,
+    soft_hz=420.0,
+    hard_hz=950.0,
+    base_decay=0.9,
+    loss_factor=2.6e-3,
+    square_decay=6.0,
+    body_decay=0.6,
+    slow_share=0.3,
+    slow_ratio=0.5,
+    radiation_hz=95.0,
+    radiation_order=1.5,
+    rolloff_hz=1300.0,
+    rolloff_order=2.0,
+    body=(
+        BodyMode(62.0, 7.0, 0.8),
+        BodyMode(101.0, 9.0, 1.4),
+        BodyMode(165.0, 8.0, 1.0),
+        BodyMode(320.0, 6.0, 0.8),
+        BodyMode(700.0, 5.0, 0.6),
+    ),
+    top_hz=3200.0,
+    attack_s=0.003,
+    noise_db=-26.0,
+    noise_low_hz=250.0,
+    noise_high_hz=2200.0,
+    noise_decay_s=0.009,
+    knock_db=-17.0,
+    damp_s=0.045,
+)
+
+PLUCKED = {voice.name: voice for voice in (SOPRANO, CONCERT, TENOR, BARITONE, GUITAR, BASS)} | {
+    "ukulele": CONCERT
+}
+"""Every plucked voice by name."""

@@ -1,0 +1,270 @@
+"""Sound files from a performance, whole or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from porchswing.audio.encode import check_format, write_sound
+from porchswing.audio.loudness import gated_lufs, step_energies, true_peak
+from porchswing.audio.master import (
+    Level,
+    Progress,
+    Spool,
+    decide_level,
+    run_threads,
+    spooled,
+    to_integers,
+)
+from porchswing.audio.render import BLOCK_STEPS, Renderer
+from porchswing.errors import OptionError
+from porchswing.files import whole_file
+from porchswing.units import db_to_gain
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from porchswing.audio.encode import Whole
+    from porchswing.performance.model import Performance
+
+LOUDNESS_LUFS = -18.0
+CEILING_DBTP = -1.0
+_RENDER_SHARE = 0.8
+"""How much of the progress the rendering is, the rest being the writing."""
+
+
+@dataclass(frozen=True, slots=True)
+class AudioReport:
+    """What was written, and how loud it came out.
+
+    ``held_back_db`` is how far under the loudness asked for the true-peak ceiling kept it.
+    """
+
+    paths: tuple[Path, ...]
+    seconds: float
+    rate_hz: int
+    loudness_lufs: float
+    true_peak_dbtp: float
+    held_back_db: float
+
+    @property
+    def note(self) -> str:
+        """One sentence for the player when the ceiling held the loudness back, or nothing."""
+        if self.held_back_db < 0.05:
+            return ""
+        return (
+            f"peaks at {self.true_peak_dbtp:.1f} dBTP held the loudness back by "
+            f"{self.held_back_db:.1f} dB, to {self.loudness_lufs:.1f} LUFS"
+        )
+
+
+def write_audio(
+    performance: Performance,
+    path: Path | str,
+    *,
+    rate_hz: int = 44100,
+    loudness_lufs: float | None = LOUDNESS_LUFS,
+    bit_depth: int = 16,
+    ceiling_dbtp: float = CEILING_DBTP,
+    parts: Collection[str] | None = None,
+    loop: bool = False,
+    fade_s: float = 0.0,
+    threads: int = 2,
+    progress: Progress | None = None,
+) -> AudioReport:
+    """Render a performance and write it as one sound file, the format by its suffix.
+
+    Parameters
+    ----------
+    performance, path
+        What to play and where to (``.wav .flac .ogg .mp3``).
+    rate_hz, bit_depth
+        8000 to 192000 Hz; 16 (dithered) or 24 bits.
+    loudness_lufs
+        Integrated loudness to reach (ITU-R BS.1770-4); None keeps the desk's level.
+    ceiling_dbtp
+        True peak never passed; the report says when it held the loudness back.
+    parts
+        Names of the parts to hear, all where None.
+    loop, fade_s
+        Wrap the tail round to the front, or fade the end out.
+    threads
+        Rendering threads; the samples do not depend on it.
+    progress
+        Called with the share done, 0 to 1.
+    """
+    return write_files(
+        performance, [Path(path)], rate_hz=rate_hz, loudness_lufs=loudness_lufs,
+        bit_depth=bit_depth, ceiling_dbtp=ceiling_dbtp, parts=parts, loop=loop, fade_s=fade_s,
+        threads=threads, progress=progress,
+    )  # fmt: skip
+
+
+def write_files(
+    performance: Performance,
+    paths: Sequence[Path],
+    *,
+    rate_hz: int = 44100,
+    loudness_lufs: float | None = LOUDNESS_LUFS,
+    bit_depth: int = 16,
+    ceiling_dbtp: float = CEILING_DBTP,
+    parts: Collection[str] | None = None,
+    loop: bool = False,
+    fade_s: float = 0.0,
+    threads: int = 2,
+    progress: Progress | None = None,
+) -> AudioReport:
+    """Render once and write several formats, encoded at the same time (see :func:`write_audio`).
+
+    Encoders take far longer than the render (MP3 some ten times); each runs in a thread of
+    its own, libsndfile working outside Python's lock.
+    """
+    for path in paths:
+        check_format(path, rate_hz, bit_depth)
+    check_level(loudness_lufs, ceiling_dbtp)
+    renderer = Renderer(performance, rate_hz, parts=parts, loop=loop, fade_s=fade_s)
+    rendering = _scaled(progress, 0.0, _RENDER_SHARE)
+    with spooled(renderer, paths[0].parent, threads, rendering) as spool:
+        level = spool.level(loudness_lufs, ceiling_dbtp)
+        gain = db_to_gain(level.gain_db)
+        writing = _scaled(progress, _RENDER_SHARE, 1.0)
+        _write_all(spool, paths, gain, bit_depth, writing)
+    return _report(paths, renderer.frames, rate_hz, level)
+
+
+def write_stems(
+    performance: Performance,
+    paths: Mapping[str, Path],
+    *,
+    rate_hz: int = 44100,
+    loudness_lufs: float | None = LOUDNESS_LUFS,
+    bit_depth: int = 16,
+    ceiling_dbtp: float = CEILING_DBTP,
+    loop: bool = False,
+    fade_s: float = 0.0,
+    threads: int = 2,
+    progress: Progress | None = None,
+) -> AudioReport:
+    """Write every part named in ``paths`` by itself, at the level it has in their mix.
+
+    Added up, sample by sample, the files are their mix: each is rounded so that the sum of
+    the first files is the rounded sum of the first parts.
+    """
+    for path in paths.values():
+        check_format(path, rate_hz, bit_depth)
+    check_level(loudness_lufs, ceiling_dbtp)
+    whole = Renderer(performance, rate_hz, parts=tuple(paths), loop=loop, fade_s=fade_s)
+    folder = next(iter(paths.values())).parent
+    with ExitStack() as stack:
+        mix = stack.enter_context(spooled(whole, folder, threads, _scaled(progress, 0.0, 0.4)))
+        stems = [stack.enter_context(spooled(whole.only(name), folder, threads)) for name in paths]
+        level = mix.level(loudness_lufs, ceiling_dbtp)
+        gain = db_to_gain(level.gain_db)
+        for place, path in enumerate(paths.values()):
+            part = stack.enter_context(whole_file(path))
+            write_sound(
+                part, path.suffix.lower(),
+                lambda place=place: _stem_blocks(stems, place, gain, bit_depth),  # type: ignore[misc]
+                mix.frames, rate_hz, bit_depth,
+            )  # fmt: skip
+            if progress is not None:
+                progress(0.4 + 0.6 * (place + 1) / len(paths))
+    return _report(tuple(paths.values()), whole.frames, rate_hz, level)
+
+
+def write_samples(
+    samples: NDArray[np.float32],
+    path: Path | str,
+    *,
+    rate_hz: int = 44100,
+    bit_depth: int = 16,
+    loudness_lufs: float | None = None,
+    ceiling_dbtp: float = CEILING_DBTP,
+) -> AudioReport:
+    """Write stereo samples, shape (frames, 2), dithered, in any of the formats."""
+    path = Path(path)
+    check_format(path, rate_hz, bit_depth)
+    check_level(loudness_lufs, ceiling_dbtp)
+    planar = np.ascontiguousarray(np.asarray(samples, np.float32).T)
+    if planar.shape[0] != 2:
+        raise OptionError(f"samples must have shape (frames, 2), got {np.shape(samples)}")
+    lufs = gated_lufs(step_energies(planar, rate_hz))
+    level = decide_level(lufs, true_peak(planar, rate_hz), loudness_lufs, ceiling_dbtp)
+    step = BLOCK_STEPS * rate_hz // 10
+    gain = db_to_gain(level.gain_db)
+
+    def blocks() -> Iterator[Whole]:
+        for index, start in enumerate(range(0, planar.shape[1], step)):
+            yield to_integers(planar[:, start : start + step], gain, bit_depth, index)
+
+    with whole_file(path) as part:
+        write_sound(part, path.suffix.lower(), blocks, planar.shape[1], rate_hz, bit_depth)
+    return _report((path,), planar.shape[1], rate_hz, level)
+
+
+def check_level(loudness_lufs: float | None, ceiling_dbtp: float) -> None:
+    """Raise unless the loudness and the ceiling are levels a file can have."""
+    if loudness_lufs is not None and not -60.0 <= loudness_lufs <= -5.0:
+        raise OptionError(f"loudness must be from -60 to -5 LUFS, got {loudness_lufs:g}")
+    if not -30.0 <= ceiling_dbtp <= 0.0:
+        raise OptionError(f"the true-peak ceiling must be from -30 to 0 dBTP, got {ceiling_dbtp:g}")
+
+
+def _write_all(
+    spool: Spool,
+    paths: Sequence[Path],
+    gain: float,
+    bit_depth: int,
+    progress: Progress | None,
+) -> None:
+    """Write every path from the spool at once, one thread a file."""
+    done = [0] * len(paths)
+
+    def blocks(place: int) -> Iterator[Whole]:
+        for index in range(spool.blocks):
+            yield to_integers(spool.get(index), gain, bit_depth, index)
+            done[place] += 1
+            if progress is not None:
+                progress(sum(done) / (spool.blocks * len(paths)))
+
+    with ExitStack() as stack:
+        parts = [stack.enter_context(whole_file(path)) for path in paths]
+
+        def work(place: int) -> None:
+            write_sound(
+                parts[place], paths[place].suffix.lower(), lambda: blocks(place),
+                spool.frames, spool.rate_hz, bit_depth,
+            )  # fmt: skip
+
+        run_threads(work, len(paths))
+
+
+def _stem_blocks(
+    stems: Sequence[Spool], place: int, gain: float, bit_depth: int
+) -> Iterator[Whole]:
+    """Yield one stem's blocks: the rounded sum up to it less the rounded sum before it."""
+    for index in range(stems[0].blocks):
+        before = sum((stem.get(index) for stem in stems[:place]), np.zeros((2, 1), np.float32))
+        upto = to_integers(before + stems[place].get(index), gain, bit_depth, index)
+        if place:
+            upto -= to_integers(before, gain, bit_depth, index)
+        yield upto
+
+
+def _scaled(progress: Progress | None, start: float, end: float) -> Progress | None:
+    """Return a progress that fills one stretch of another."""
+    if progress is None:
+        return None
+    return lambda share: progress(start + (end - start) * share)
+
+
+def _report(paths: Sequence[Path], frames: int, rate_hz: int, level: Level) -> AudioReport:
+    return AudioReport(
+        tuple(paths), frames / rate_hz, rate_hz, level.loudness_lufs, level.true_peak_dbtp,
+        level.held_back_db,
+    )  # fmt: skip
