@@ -1,0 +1,147 @@
+"""How one written stroke crosses the strings: which sound, in what order, how far apart.
+
+A down stroke goes from the highest-numbered string to string 1, an up stroke back; a louder
+stroke is a faster one; a light up stroke catches only the strings nearest the floor. No
+published string-to-string time was found, so the sizes are our choice; the whole spread stays
+under 25 ms because wider chords pull the heard beat away from their first note (Hove, Keller &
+Krumhansl, Perception & Psychophysics 69, 2007). Rolls and tremolo are wider on purpose.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from porchswing.band.score import Stroke
+
+SOFT_SPREAD_S = 0.022
+LOUD_SPREAD_S = 0.008
+"""Time from the first to the last string of a full stroke at velocity 0 and at 1."""
+
+UP_FASTER = 0.85
+"""An up stroke's time over a down stroke's."""
+
+MOST_OF_LENGTH = 0.2
+"""A stroke's spread takes at most this share of its length."""
+
+LIGHT_UP = 0.5
+LIGHTEST_UP = 0.36
+"""Below these velocities an up stroke catches three quarters, then half of the strings."""
+
+FADE_ACROSS = 0.12
+"""How much softer the last string of a stroke is than the first."""
+
+ROLL_FINGERS = 3
+ROLL_S = 0.12
+ROLL_SHARE = 0.4
+ROLL_FIRST_LOUDNESS = 0.7
+"""A roll's fingers cross one after another within this time, each louder than the last."""
+
+TREMOLO_HZ = 11.0
+TREMOLO_LOUDNESS = 0.8
+
+
+@dataclass(frozen=True, slots=True)
+class StringSound:
+    """One string sounding in a stroke.
+
+    ``offset_s`` is seconds after the stroke's onset, ``velocity`` 0 to 1; ``end_s`` (after the
+    stroke's onset too) is ``None`` where the string lasts as long as the stroke; ``touch`` is
+    ``None`` where the stroke's kind says how it sounds.
+    """
+
+    string: int
+    offset_s: float
+    velocity: float
+    end_s: float | None = None
+    touch: str | None = None
+
+
+def spread_stroke(stroke: Stroke, duration_s: float, quarter_bpm: float) -> tuple[StringSound, ...]:
+    """Return the strings of a stroke in the order they sound.
+
+    ``duration_s`` is the stroke's performed length in seconds, ``quarter_bpm`` the tempo in
+    quarters per minute. Strings the grip mutes never sound.
+    """
+    if stroke.kind == "roll":
+        return _roll(stroke, duration_s)
+    if stroke.kind == "tremolo":
+        return _tremolo(stroke, duration_s, quarter_bpm)
+    return _pass(stroke, duration_s)
+
+
+def crossed_strings(stroke: Stroke) -> tuple[int, ...]:
+    """Return the string numbers a stroke catches, in the order its direction meets them."""
+    grip = stroke.grip
+    count = grip.tuning.strings
+    sounding = [s for s in range(count, 0, -1) if grip.frets[grip.tuning.index(s)] is not None]
+    if stroke.strings:
+        sounding = [s for s in sounding if s in stroke.strings]
+    elif stroke.direction == "up" and stroke.kind in {"strum", "ghost"}:
+        share = _caught_share(stroke.velocity)
+        sounding = sounding[-max(1, math.ceil(len(sounding) * share)) :]
+    return tuple(sounding if stroke.direction == "down" else reversed(sounding))
+
+
+def _caught_share(velocity: float) -> float:
+    if velocity < LIGHTEST_UP:
+        return 0.5
+    return 0.75 if velocity < LIGHT_UP else 1.0
+
+
+def _pass(stroke: Stroke, duration_s: float) -> tuple[StringSound, ...]:
+    """One pass of the hand over the strings."""
+    strings = crossed_strings(stroke)
+    full = max(stroke.grip.tuning.strings - 1, 1)
+    if stroke.kind in {"pinch", "slur"}:
+        return tuple(StringSound(s, 0.0, stroke.velocity) for s in strings)
+    spread_s = SOFT_SPREAD_S + (LOUD_SPREAD_S - SOFT_SPREAD_S) * stroke.velocity
+    if stroke.direction == "up":
+        spread_s *= UP_FASTER
+    gap_s = min(spread_s, MOST_OF_LENGTH * duration_s) / full
+    return tuple(
+        StringSound(s, i * gap_s, stroke.velocity * (1.0 - FADE_ACROSS * i / full))
+        for i, s in enumerate(strings)
+    )
+
+
+def _roll(stroke: Stroke, duration_s: float) -> tuple[StringSound, ...]:
+    """Three fingers cross the strings one after another, growing to the stroke's loudness."""
+    every_s = min(ROLL_S, ROLL_SHARE * duration_s) / ROLL_FINGERS
+    passes = []
+    for finger in range(ROLL_FINGERS):
+        share = finger / (ROLL_FINGERS - 1)
+        loudness = ROLL_FIRST_LOUDNESS + (1.0 - ROLL_FIRST_LOUDNESS) * share
+        one = replace(stroke, kind="strum", velocity=stroke.velocity * loudness)
+        passes.append(_later(_pass(one, every_s * 4), finger * every_s))
+    return _chained(passes)
+
+
+def _tremolo(stroke: Stroke, duration_s: float, quarter_bpm: float) -> tuple[StringSound, ...]:
+    """The hand goes down and up evenly, as near to its own speed as the beat divides."""
+    quarter_s = 60.0 / quarter_bpm
+    every_s = quarter_s / max(1, round(quarter_s * TREMOLO_HZ))
+    count = max(1, round(duration_s / every_s))
+    passes = []
+    for turn in range(count):
+        direction = "down" if turn % 2 == 0 else "up"
+        loudness = stroke.velocity * (1.0 if turn == 0 else TREMOLO_LOUDNESS)
+        one = replace(stroke, kind="strum", direction=direction, velocity=loudness)
+        passes.append(_later(_pass(one, every_s), turn * every_s))
+    return _chained(passes)
+
+
+def _later(sounds: Sequence[StringSound], by_s: float) -> tuple[StringSound, ...]:
+    return tuple(replace(sound, offset_s=sound.offset_s + by_s) for sound in sounds)
+
+
+def _chained(passes: Sequence[Sequence[StringSound]]) -> tuple[StringSound, ...]:
+    """Join passes: a string sounds until the hand strikes it again."""
+    joined = sorted((s for sounds in passes for s in sounds), key=lambda s: s.offset_s)
+    upcoming: dict[int, float] = {}
+    ended: list[StringSound] = []
+    for sound in reversed(joined):
+        ended.append(replace(sound, end_s=upcoming.get(sound.string)))
+        upcoming[sound.string] = sound.offset_s
+    return tuple(reversed(ended))
