@@ -6,7 +6,7 @@ Beats are quarter notes as exact fractions. A :class:`Chart` is what was written
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from fractions import Fraction
 
 from porchswing.theory.chords import Chord
@@ -85,6 +85,15 @@ class Settings:
     line: LineTarget | None = None
     frets: tuple[int, int] | None = None
 
+    def over(self, outer: Settings) -> Settings:
+        """Return these settings with what they leave open filled in from ``outer``."""
+        return Settings(
+            *(
+                getattr(outer, field.name) if (mine := getattr(self, field.name)) is None else mine
+                for field in fields(self)
+            )
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Slot:
@@ -94,7 +103,7 @@ class Slot:
     beats: Fraction
     lock: Frets | None = None
     marks: tuple[str, ...] = ()
-    written: str = ""
+    written: str = field(default="", compare=False)
     place: Place = field(default=Place(), compare=False)
 
 
@@ -104,7 +113,7 @@ class MelodyNote:
 
     pitch: int | None
     beats: Fraction
-    written: str = ""
+    written: str = field(default="", compare=False)
     place: Place = field(default=Place(), compare=False)
 
 
@@ -132,6 +141,23 @@ class Bar:
 
 
 @dataclass(frozen=True, slots=True)
+class Row:
+    """One line of a chart as it was typed, so that comments and layout are never lost.
+
+    ``kind`` is ``comment`` (blank lines too), ``header``, ``section``, ``setting`` or ``bars``;
+    ``key`` is the key of a header or setting line or the lane of a line of bars, ``labelled``
+    whether the lane's name was written. ``said`` is what the line meant: the canonical value,
+    or the bars; the writer keeps the line as typed for as long as the chart still says it.
+    """
+
+    kind: str
+    text: str
+    key: str = ""
+    labelled: bool = False
+    said: str | tuple[Bar, ...] | tuple[tuple[MelodyNote, ...], ...] = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Section:
     """A named part of the tune: its lanes bar by bar and the settings written inside it.
 
@@ -146,6 +172,7 @@ class Section:
     melody: tuple[tuple[MelodyNote, ...], ...] | None = None
     settings: tuple[tuple[int, Settings], ...] = ()
     place: Place = field(default=Place(), compare=False)
+    rows: tuple[Row, ...] = field(default=(), compare=False, repr=False)
 
     def lane(self, name: str) -> tuple[Bar, ...]:
         """Return the bars of a lane; a section without a swing lane plays its plain one."""
@@ -171,6 +198,13 @@ class Chart:
     numbers: bool = False
     seed: int = 0
     file: str = field(default="<chart>", compare=False)
+    rows: tuple[Row, ...] = field(default=(), compare=False, repr=False)
+
+    def __str__(self) -> str:
+        """Return the chart as text in the chart language."""
+        from porchswing.chart.writer import write_chart
+
+        return write_chart(self)
 
     def section(self, name: str) -> Section:
         """Return the section of that name."""

@@ -1,0 +1,272 @@
+"""Lines of bars: bar lines, repeats and endings, and how the words of a bar share its beats."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from porchswing.chart.limits import MAX_BAR_NOTES, MAX_REPEATS
+from porchswing.chart.model import Bar, Meter, Place, Slot
+from porchswing.chart.problems import TextError
+from porchswing.chart.slots import SlotWord, read_slot
+from porchswing.theory.keys import Key
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word of a bar; ``column`` counts from 1 in its line."""
+
+    text: str
+    column: int
+
+
+@dataclass(slots=True)
+class Cell:
+    """The words between two bar lines, and what the bar lines say about them."""
+
+    words: list[Word] = field(default_factory=list)
+    column: int = 1
+    repeat_start: bool = False
+    ending: int | None = None
+    repeat_times: int = 0
+    barline: str = "|"
+
+
+@dataclass(frozen=True, slots=True)
+class BarLine:
+    """A bar line as read: what it closes, and what it opens after it."""
+
+    end: int
+    column: int
+    style: str = "|"
+    repeat_times: int = 0
+    repeat_start: bool = False
+    ending: int | None = None
+
+    @property
+    def opens(self) -> bool:
+        """Whether it opens a repeat or an ending."""
+        return self.repeat_start or self.ending is not None
+
+
+def read_bar_line(text: str, start: int) -> BarLine:
+    """Read the bar line at ``start``: ``| || |] |: :| :|x3 :|: |1 |2``."""
+    place = start
+    closes = text[place] == ":"
+    place += 2 if closes else 1
+    style, times, opens, ending = "|", 2 if closes else 0, False, None
+    if text[place : place + 1] in ("|", "]"):
+        style += text[place]
+        place += 1
+    if closes and text[place : place + 1] == "x":
+        digits = _digits(text, place + 1)
+        times = int(digits) if digits else 0
+        if not 1 < times <= MAX_REPEATS:
+            raise TextError(
+                f"a repeat is played 2 to {MAX_REPEATS} times",
+                "for example :|x3",
+                start,
+                place + 1 + len(digits) - start,
+            )
+        place += 1 + len(digits)
+    if text[place : place + 1] == ":":
+        opens = True
+        place += 1
+    elif (digits := _digits(text, place)) and len(digits) == 1:
+        after = text[place + 1 : place + 2]
+        if not after or after.isspace() or after == "|":
+            ending = int(digits)
+            place += 1
+    return BarLine(place, start + 1, style, times, opens, ending)
+
+
+def _digits(text: str, start: int) -> str:
+    """Return at most three digits from ``start`` on."""
+    end = start
+    while end < min(len(text), start + 3) and text[end] in "0123456789":
+        end += 1
+    return text[start:end]
+
+
+def _word_end(text: str, start: int) -> int:
+    """Return where a word ends: at a space outside brackets, or at a bar line."""
+    depth, end = 0, start
+    while end < len(text) and text[end] != "|":
+        if text[end].isspace() and depth <= 0:
+            break
+        if text[end] == ":" and text[end + 1 : end + 2] == "|":
+            break
+        depth += (text[end] in "({") - (text[end] in ")}")
+        end += 1
+    return end
+
+
+@dataclass(slots=True)
+class LineOfBars:
+    """A line of bars as read: what its first bar line closes, its cells, what is left open."""
+
+    first: BarLine
+    cells: list[Cell]
+    left_open: BarLine | None
+
+
+def read_line_of_bars(text: str, start: int) -> LineOfBars:
+    """Split a line into cells; ``start`` is where its first bar line stands."""
+    first = last = read_bar_line(text, start)
+    cells: list[Cell] = []
+    cell = _opened(last)
+    place = last.end
+    while True:
+        while place < len(text) and text[place].isspace():
+            place += 1
+        if place >= len(text):
+            break
+        if text[place] == "|" or text[place : place + 2] == ":|":
+            bar_line = read_bar_line(text, place)
+            place = bar_line.end
+            if not cell.words and bar_line.opens and not bar_line.repeat_times:
+                cell.repeat_start |= bar_line.repeat_start
+                cell.ending = bar_line.ending if cell.ending is None else cell.ending
+                last = bar_line
+                continue
+            cell.repeat_times, cell.barline = bar_line.repeat_times, bar_line.style
+            cells.append(cell)
+            cell, last = _opened(bar_line), bar_line
+            continue
+        end = _word_end(text, place)
+        cell.words.append(Word(text[place:end].rstrip(), place + 1))
+        place = end
+    if cell.words:
+        cells.append(cell)
+        return LineOfBars(first, cells, None)
+    left_open = replace(last, repeat_start=cell.repeat_start, ending=cell.ending)
+    return LineOfBars(first, cells, left_open if left_open.opens else None)
+
+
+def _opened(bar_line: BarLine) -> Cell:
+    """Return the empty cell after a bar line."""
+    return Cell([], bar_line.column, bar_line.repeat_start, bar_line.ending)
+
+
+@dataclass(frozen=True, slots=True)
+class BarReader:
+    """Turns cells into bars; ``key`` is given where chords may be numbers."""
+
+    meter: Meter
+    key: Key | None
+    line: int
+
+    def read(
+        self, cell: Cell, before: Bar | None
+    ) -> tuple[Bar | None, list[tuple[int, TextError]]]:
+        """Return the bar of a cell, or every trouble found in it with its column."""
+        troubles: list[tuple[int, TextError]] = []
+        try:
+            slots = self._slots(cell, before, troubles)
+        except TextError as trouble:
+            troubles.append((cell.words[0].column if cell.words else cell.column, trouble))
+        if troubles:
+            return None, troubles
+        is_percent = cell.words[0].text == "%"
+        return (
+            Bar(slots, cell.repeat_start, cell.repeat_times, cell.ending, is_percent, cell.barline),
+            [],
+        )
+
+    def _slots(
+        self, cell: Cell, before: Bar | None, troubles: list[tuple[int, TextError]]
+    ) -> tuple[Slot, ...]:
+        words = cell.words
+        if not words:
+            raise TextError(
+                "this bar is empty", "write N.C. for silence, % to repeat the bar before"
+            )
+        if len(words) > MAX_BAR_NOTES:
+            raise TextError(f"a bar has at most {MAX_BAR_NOTES} chords, got {len(words)}")
+        if any(word.text == "%" for word in words):
+            return self._percent(words, before)
+        if words[0].text == "/":
+            troubles.append(
+                (
+                    words[0].column,
+                    TextError(
+                        "/ adds a beat to the chord before it, and there is none in this bar",
+                        "name the chord again, or write % for the whole bar",
+                    ),
+                )
+            )
+        read: list[tuple[SlotWord | None, Word]] = []
+        for word in words:
+            try:
+                read.append((None if word.text == "/" else read_slot(word.text, self.key), word))
+            except TextError as trouble:
+                troubles.append((word.column, trouble))
+        beats = self._shares(words)
+        if troubles:
+            return ()
+        return self._joined(read, beats)
+
+    def _percent(self, words: list[Word], before: Bar | None) -> tuple[Slot, ...]:
+        """Return the slots of the bar before."""
+        first = next(word for word in words if word.text == "%")
+        offset = first.column - words[0].column
+        if len(words) > 1:
+            raise TextError(
+                "% stands alone in its bar", "it repeats the whole bar before it", offset
+            )
+        if before is None:
+            raise TextError(
+                "% repeats the bar before it, and there is none",
+                "write the chords of the first bar of a section",
+            )
+        return before.slots
+
+    def _shares(self, words: list[Word]) -> Fraction:
+        """Return the beats each word of a bar gets."""
+        count, units = len(words), self.meter.count
+        shown = "| " + " ".join(word.text for word in words)[:60] + " |"
+        beats = f"{units} beats" if self.meter.unit == 4 else f"{units} eighths"
+        width = words[-1].column - words[0].column + len(words[-1].text)
+        if any(word.text == "/" for word in words) and count != units:
+            raise TextError(
+                f"{shown} has {count} beats, and a bar of {self.meter} has {beats}",
+                "with / in a bar, every chord and every / is one beat",
+                0,
+                width,
+            )
+        if units % count:
+            noun = "chords" if count > 1 else "chord"
+            hint = "write a / for every further beat of a chord, as in | C / / Am |"
+            if count > units:
+                hint = "a bar has at most a chord a beat; {push} brings one in an eighth early"
+            raise TextError(
+                f"{shown} has {count} {noun}, which do not share {beats} evenly", hint, 0, width
+            )
+        return Fraction(units, count) * self.meter.unit_beats
+
+    def _joined(
+        self, read: list[tuple[SlotWord | None, Word]], beats: Fraction
+    ) -> tuple[Slot, ...]:
+        """Return slots, each lengthened by the slashes after it."""
+        slots: list[Slot] = []
+        for said, word in read:
+            if said is None:
+                slots[-1] = replace(slots[-1], beats=slots[-1].beats + beats)
+                continue
+            place = Place(self.line, word.column, len(word.text))
+            slots.append(Slot(said.chord, beats, said.lock, said.marks, said.written, place))
+        return tuple(slots)
+
+
+def write_barlines(closed: Bar | None, opened: Bar | None) -> str:
+    """Write what stands between two bars; ``None`` at the ends of a line."""
+    text = "|"
+    if closed is not None:
+        text = closed.barline
+        if closed.repeat_times:
+            text = f":{text}" + (f"x{closed.repeat_times}" if closed.repeat_times > 2 else "")
+    opener = ""
+    if opened is not None:
+        opener = ":" if opened.repeat_start else ""
+        opener = str(opened.ending) if opened.ending is not None else opener
+    return f"{text} |{opener}" if opener and text[-1] not in "|]" else f"{text}{opener}"

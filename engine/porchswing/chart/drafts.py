@@ -1,0 +1,247 @@
+"""A section while it is read: its lanes line by line, and the record they become."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from porchswing.chart.bars import BarLine, BarReader, Cell, read_line_of_bars
+from porchswing.chart.header import with_setting
+from porchswing.chart.limits import MAX_BAR_NOTES
+from porchswing.chart.melody import read_note
+from porchswing.chart.model import Bar, MelodyNote, Meter, Place, Row, Section, Settings
+from porchswing.chart.problems import Problems, TextError
+from porchswing.chart.repeats import check_repeats, with_repeats_of
+from porchswing.chart.values import write_fraction
+from porchswing.theory.keys import Key
+
+Notes = tuple[MelodyNote, ...]
+
+
+@dataclass(slots=True)
+class LaneDraft:
+    """One lane's bars so far (``None`` where one could not be read) and where they stand."""
+
+    bars: list[Bar | None] = field(default_factory=list)
+    notes: list[Notes | None] = field(default_factory=list)
+    places: list[Place] = field(default_factory=list)
+    left_open: BarLine | None = None
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether every bar could be read."""
+        return None not in self.bars and None not in self.notes
+
+
+@dataclass(slots=True)
+class SectionDraft:
+    """A section while it is read."""
+
+    name: str
+    place: Place
+    problems: Problems
+    lanes: dict[str, LaneDraft] = field(default_factory=dict)
+    settings: list[tuple[int, str, object, Place]] = field(default_factory=list)
+    rows: list[tuple[Row, int, int]] = field(default_factory=list)
+    last_lane: str = "plain"
+
+    @property
+    def written_bars(self) -> int:
+        """Bars of the longest lane so far."""
+        return max((len(lane.places) for lane in self.lanes.values()), default=0)
+
+    def add_bars(self, row: Row, start: int, meter: Meter, key: Key | None, line: int) -> None:
+        """Read a line of bars whose first bar line stands at index ``start``."""
+        lane = self.lanes.setdefault(row.key, LaneDraft())
+        self.last_lane = row.key
+        try:
+            found = read_line_of_bars(row.text, start)
+        except TextError as trouble:
+            self.problems.trouble(line, 1, trouble)
+            lane.bars.append(None)
+            lane.places.append(Place(line, start + 1))
+            return
+        before = len(lane.places)
+        self._join(lane, found.first, found.cells)
+        reader = BarReader(meter, key, line)
+        if not found.cells:
+            self.problems.add(line, start + 1, "this line has no bars", "for example | F | C7 |")
+        for cell in found.cells:
+            column = cell.words[0].column if cell.words else cell.column
+            width = cell.words[-1].column - column + len(cell.words[-1].text) if cell.words else 1
+            lane.places.append(Place(line, column, width))
+            if row.key == "melody":
+                lane.notes.append(self._read_notes(cell, meter, line))
+                continue
+            is_first = not lane.bars
+            previous = lane.bars[-1] if lane.bars else None
+            if not is_first and previous is None and [w.text for w in cell.words] == ["%"]:
+                lane.bars.append(None)
+                continue
+            bar, troubles = reader.read(cell, previous)
+            for at, trouble in troubles:
+                self.problems.trouble(line, at, trouble)
+            lane.bars.append(bar)
+        lane.left_open = found.left_open
+        self.rows.append((row, before, len(lane.places)))
+
+    def _join(self, lane: LaneDraft, first: BarLine, cells: list[Cell]) -> None:
+        """Give a line's first bar line to the bar before it, and what was left open to its own."""
+        if lane.left_open is not None and cells:
+            cells[0].repeat_start |= lane.left_open.repeat_start
+            cells[0].ending = cells[0].ending or lane.left_open.ending
+        last = lane.bars[-1] if lane.bars else None
+        if last is not None:
+            style = first.style if last.barline == "|" else last.barline
+            times = last.repeat_times or first.repeat_times
+            lane.bars[-1] = replace(last, barline=style, repeat_times=times)
+
+    def _read_notes(self, cell: Cell, meter: Meter, line: int) -> Notes | None:
+        """Read a bar of the melody lane."""
+        before = len(self.problems.found) + self.problems.left_out
+        if not cell.words or len(cell.words) > MAX_BAR_NOTES:
+            message = f"a bar of melody has 1 to {MAX_BAR_NOTES} notes, got {len(cell.words)}"
+            self.problems.add(line, cell.column, message, "a whole bar of rest in 4/4 is r:4")
+            return None
+        notes: list[MelodyNote] = []
+        for word in cell.words:
+            try:
+                note = read_note(word.text, meter)
+            except TextError as trouble:
+                self.problems.trouble(line, word.column, trouble)
+                continue
+            notes.append(replace(note, place=Place(line, word.column, len(word.text))))
+        if len(self.problems.found) + self.problems.left_out > before:
+            return None
+        total = sum(note.beats for note in notes) / meter.unit_beats
+        if total != meter.count:
+            first, last = cell.words[0], cell.words[-1]
+            shown = " ".join(word.text for word in cell.words)[:60]
+            message = f"| {shown} | has {write_fraction(total)} beats"
+            self.problems.add(
+                line,
+                first.column,
+                f"{message}, and a bar of {meter} has {meter.count}",
+                "lengths count the meter's beats; r is a rest",
+                last.column - first.column + len(last.text),
+            )
+            return None
+        return tuple(notes)
+
+    def add_setting(self, row: Row, value: object, place: Place) -> None:
+        """Take in a setting line."""
+        lane = self.lanes.get(self.last_lane)
+        start = len(lane.places) if lane else 0
+        if any(key == row.key and at == start for at, key, _, _ in self.settings):
+            self.problems.add(
+                place.line,
+                1,
+                f"{row.key} is already set for these bars",
+                "leave one of the two lines out",
+                len(row.key),
+            )
+        self.settings.append((start, row.key, value, place))
+        self.rows.append((row, start, start))
+
+    def finish(self) -> Section | None:
+        """Return the section, or ``None`` where something is missing or wrong."""
+        plain = self.lanes.get("plain")
+        if plain is None or not plain.places:
+            hint = (
+                "give the plain lane too: what a beginner plays"
+                if self.lanes
+                else ("a line of bars begins with |, for example | F | C7 |")
+            )
+            what = "plain lane" if self.lanes else "bars"
+            self.problems.add(
+                self.place.line,
+                self.place.column,
+                f"section {self.name} has no {what}",
+                hint,
+                self.place.width,
+            )
+            return None
+        bars = self._checked(plain, "plain")
+        swing = self._swing(bars)
+        melody = self._melody(len(plain.places))
+        settings = self._settings(len(plain.places))
+        if bars is None:
+            return None
+        return Section(
+            self.name, bars, swing, melody, settings, self.place, self._rows(bars, swing, melody)
+        )
+
+    def _checked(self, lane: LaneDraft, name: str) -> tuple[Bar, ...] | None:
+        """Return a lane's bars when all of them are right, its repeats too."""
+        if lane.left_open is not None and lane.places:
+            self._at(
+                lane.places[-1],
+                f"the {name} lane ends with an open repeat or ending",
+                "no bar follows it",
+            )
+        if not lane.is_whole:
+            return None
+        bars = tuple(bar for bar in lane.bars if bar is not None)
+        troubles = check_repeats(bars)
+        for index, trouble in troubles:
+            self._at(lane.places[index], trouble.message, trouble.hint)
+        return None if troubles else bars
+
+    def _swing(self, plain: tuple[Bar, ...] | None) -> tuple[Bar, ...] | None:
+        lane = self.lanes.get("swing")
+        if lane is None or not self._matches(lane, "swing"):
+            return None
+        bars = self._checked(lane, "swing")
+        if bars is None or plain is None:
+            return None
+        joined = with_repeats_of(bars, plain)
+        if joined is None:
+            self._at(
+                lane.places[0],
+                "the repeats of the swing lane are not those of the plain one",
+                "write the same repeats, or none: the plain lane's hold for both",
+            )
+        return joined
+
+    def _melody(self, count: int) -> tuple[Notes, ...] | None:
+        lane = self.lanes.get("melody")
+        if lane is None or not self._matches(lane, "melody") or not lane.is_whole:
+            return None
+        return tuple(notes for notes in lane.notes if notes is not None)
+
+    def _matches(self, lane: LaneDraft, name: str) -> bool:
+        """Whether a lane has as many bars as the plain one."""
+        count, wanted = len(lane.places), len(self.lanes["plain"].places)
+        if count == wanted:
+            return True
+        if lane.places:
+            message = f"the {name} lane of section {self.name} has {count} bars, the plain lane"
+            self._at(lane.places[-1], f"{message} {wanted}", "% repeats the bar before it")
+        return False
+
+    def _settings(self, count: int) -> tuple[tuple[int, Settings], ...]:
+        found: dict[int, Settings] = {}
+        for start, key, value, place in self.settings:
+            if start >= count:
+                self._at(
+                    place,
+                    f"{key} stands after the section's last bar",
+                    "put it above the bars it is meant for",
+                )
+            found[start] = with_setting(found.get(start, Settings()), key, value)
+        return tuple(sorted(found.items()))
+
+    def _rows(
+        self,
+        plain: tuple[Bar, ...],
+        swing: tuple[Bar, ...] | None,
+        melody: tuple[Notes, ...] | None,
+    ) -> tuple[Row, ...]:
+        """Return the lines as typed, each with the bars it says."""
+        lanes = {"plain": plain, "swing": swing or (), "melody": melody or ()}
+        return tuple(
+            replace(row, said=lanes[row.key][start:end]) if row.kind == "bars" else row
+            for row, start, end in self.rows
+        )
+
+    def _at(self, place: Place, message: str, hint: str) -> None:
+        self.problems.add(place.line, place.column, message, hint, place.width)

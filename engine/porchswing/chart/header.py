@@ -1,0 +1,74 @@
+"""The keys of header and section lines: what each sets, how it is read and written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+from porchswing.chart import values
+from porchswing.chart.model import Chart, Settings
+
+
+@dataclass(frozen=True, slots=True)
+class HeaderKey:
+    """One known key: the attribute it sets, and its reader and writer.
+
+    ``on_chart`` tells that the header value belongs to the chart itself rather than to its
+    settings; ``in_sections`` that a section line may set it too.
+    """
+
+    key: str
+    attribute: str
+    read: Callable[[str], Any]
+    write: Callable[[Any], str] = str
+    on_chart: bool = True
+    in_sections: bool = False
+
+
+KEYS: tuple[HeaderKey, ...] = (
+    HeaderKey("title", "title", values.read_text),
+    HeaderKey("by", "by", values.read_text),
+    HeaderKey("key", "key", values.read_key),
+    HeaderKey("meter", "meter", values.read_meter),
+    HeaderKey("tempo", "tempo_bpm", values.read_tempo, values.write_number, in_sections=True),
+    HeaderKey("swing", "swing", values.read_swing, values.write_swing, False, True),
+    HeaderKey("tuning", "tuning", values.read_tuning),
+    HeaderKey("strum", "strum", values.read_word, str, False, True),
+    HeaderKey("bass", "bass", values.read_word, str, False, True),
+    HeaderKey("drums", "drums", values.read_word, str, False, True),
+    HeaderKey("line", "line", values.read_line, values.write_line, False, True),
+    HeaderKey("frets", "frets", values.read_frets, values.write_frets, False, True),
+    HeaderKey("numbers", "numbers", values.read_yes, values.write_yes),
+    HeaderKey("form", "form", values.read_form, values.write_form),
+    HeaderKey("intro", "intro", values.read_word),
+    HeaderKey("ending", "ending", values.read_word),
+    HeaderKey("seed", "seed", values.read_seed),
+    HeaderKey("notes", "notes", values.read_text),
+)
+"""Every key a chart may give, in the order the writer uses."""
+
+BY_NAME: dict[str, HeaderKey] = {row.key: row for row in KEYS}
+IN_SECTIONS: tuple[str, ...] = tuple(row.key for row in KEYS if row.in_sections)
+
+
+def header_values(chart: Chart) -> dict[str, str]:
+    """Return the canonical text of every header value a chart has, by key."""
+    found: dict[str, str] = {}
+    for row in KEYS:
+        value = getattr(chart if row.on_chart else chart.settings, row.attribute)
+        if value is not None:
+            found[row.key] = row.write(value)
+    return found
+
+
+def setting_values(settings: Settings) -> dict[str, str]:
+    """Return the canonical text of everything a section line says, by key."""
+    found = {row.key: (row, getattr(settings, row.attribute)) for row in KEYS if row.in_sections}
+    return {key: row.write(value) for key, (row, value) in found.items() if value is not None}
+
+
+def with_setting(settings: Settings, key: str, value: object) -> Settings:
+    """Return settings with one value set by its key."""
+    changes: dict[str, Any] = {BY_NAME[key].attribute: value}
+    return replace(settings, **changes)

@@ -1,0 +1,84 @@
+"""The melody lane: pitches and their lengths, bar by bar."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from fractions import Fraction
+
+from porchswing.chart.model import MelodyNote, Meter, Place
+from porchswing.chart.problems import TextError
+from porchswing.chart.values import write_fraction
+from porchswing.theory.keys import Key
+from porchswing.theory.notes import NoteName
+
+_LENGTH = re.compile(r"([0-9]{1,3})(?:\.([0-9]{1,6})|/([0-9]{1,3}))?")
+_PITCH = re.compile(r"([A-G](?:#{1,2}|b{1,2}|♯|♭)?)(-1|[0-9])")
+
+
+def read_note(text: str, meter: Meter) -> MelodyNote:
+    """Read ``A4:2`` or ``r:1.5``: a pitch or a rest and its length in the meter's units.
+
+    >>> note = read_note("Bb4:1/3", Meter())
+    >>> note.pitch, note.beats
+    (70, Fraction(1, 3))
+    """
+    name, colon, length = text.partition(":")
+    if not colon:
+        raise TextError(
+            f"a melody note is a pitch and its beats, got {text!r}",
+            "for example A4:2",
+            width=len(text),
+        )
+    match = _LENGTH.fullmatch(length)
+    if match is None or (match[3] is not None and not int(match[3])):
+        raise TextError(
+            f"a length in beats is expected, got {length!r}",
+            "for example A4:1.5",
+            len(name) + 1,
+            max(1, len(length)),
+        )
+    units = Fraction(length)
+    if not units:
+        raise TextError("a note lasts longer than 0 beats", "", len(name) + 1, len(length))
+    return MelodyNote(_pitch(name), units * meter.unit_beats, text)
+
+
+def _pitch(name: str) -> int | None:
+    """Return the MIDI note number of a pitch name, ``None`` for a rest."""
+    if name in ("r", "R"):
+        return None
+    match = _PITCH.fullmatch(name)
+    if match is None:
+        raise TextError(
+            f"a pitch is a note and its octave, or r, got {name!r}",
+            "for example Bb4; C4 is middle C",
+            width=max(1, len(name)),
+        )
+    note = NoteName.parse(match[1])
+    natural = NoteName(note.letter)
+    pitch = 12 * (int(match[2]) + 1) + natural.pc + note.alter
+    if not 0 <= pitch <= 127:
+        raise TextError(f"pitches go from C-1 to G9, got {name}", width=len(name))
+    return pitch
+
+
+def pitch_name(pitch: int, note: NoteName) -> str:
+    """Return the name with octave of a pitch spelled as ``note``.
+
+    >>> pitch_name(59, NoteName("C", -1))
+    'Cb4'
+    """
+    return f"{note}{(pitch - note.alter) // 12 - 1}"
+
+
+def write_note(note: MelodyNote, meter: Meter, key: Key) -> str:
+    """Write a melody note, as it was typed where it still says the same."""
+    if note.written:
+        try:
+            if read_note(note.written, meter) == replace(note, place=Place()):
+                return note.written
+        except TextError:
+            pass
+    name = "r" if note.pitch is None else pitch_name(note.pitch, key.spell(note.pitch % 12))
+    return f"{name}:{write_fraction(note.beats / meter.unit_beats)}"

@@ -1,0 +1,73 @@
+"""Collecting every problem of a chart in one run."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+from porchswing.chart.limits import MAX_PROBLEMS
+from porchswing.errors import ChartError, Problem
+
+MAX_SHOWN_CHARACTERS = 120
+"""Longest piece of a source line shown above the caret."""
+
+
+class TextError(ValueError):
+    """One thing wrong with a piece of text: message, hint, and where in the piece."""
+
+    def __init__(self, message: str, hint: str = "", offset: int = 0, width: int = 1) -> None:
+        self.message, self.hint, self.offset, self.width = message, hint, offset, width
+        super().__init__(message)
+
+
+class Problems:
+    """The problems found so far in the text of one chart."""
+
+    def __init__(self, file: str, lines: list[str]) -> None:
+        self.file, self.lines = file, lines
+        self.found: list[Problem] = []
+        self.left_out = 0
+
+    def add(self, line: int, column: int, message: str, hint: str = "", width: int = 1) -> None:
+        """Note one problem; ``line`` and ``column`` count from 1."""
+        if len(self.found) >= MAX_PROBLEMS:
+            self.left_out += 1
+            return
+        text = self.lines[line - 1] if 0 < line <= len(self.lines) else ""
+        shown = text.replace("\t", " ")
+        if len(shown) > MAX_SHOWN_CHARACTERS:
+            shown = shown[: max(column - 1 + width, MAX_SHOWN_CHARACTERS)]
+        if len(shown) > 2 * MAX_SHOWN_CHARACTERS:
+            shown = ""
+        width = max(1, min(width, len(text) - column + 1, MAX_SHOWN_CHARACTERS))
+        self.found.append(Problem(self.file, line, column, message, hint, shown, width))
+
+    def trouble(self, line: int, column: int, trouble: TextError) -> None:
+        """Note a :class:`TextError` in a piece of text that starts at ``column``."""
+        self.add(line, column + trouble.offset, trouble.message, trouble.hint, trouble.width)
+
+    def raise_any(self) -> None:
+        """Raise every problem found, in the order of the text."""
+        if not self.found:
+            return
+        ordered = sorted(self.found, key=lambda problem: (problem.line, problem.column))
+        if self.left_out:
+            last = ordered[-1]
+            more = f"and {self.left_out} more problems; mend these first"
+            ordered.append(Problem(self.file, last.line, last.column, more))
+        raise ChartError(tuple(ordered))
+
+
+def shortened(text: str, characters: int = 40) -> str:
+    """Return text for a message, cut where it is long."""
+    return repr(text if len(text) <= characters else text[: characters - 1] + "…")
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Suggest the known word nearest to a wrong one, or list them all where none is near."""
+    words = list(known)
+    near = get_close_matches(word[:40].lower(), [w.lower() for w in words], n=1, cutoff=0.6)
+    for candidate in words:
+        if near and candidate.lower() == near[0]:
+            return f"did you mean {candidate}?"
+    return "known: " + " ".join(words[:20]) if words else ""

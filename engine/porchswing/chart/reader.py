@@ -1,0 +1,313 @@
+"""Reading a chart: text in, :class:`~porchswing.chart.model.Chart` out, or every problem at once.
+
+The reader goes through the text line by line with no recursion and no pattern that could run
+away on hostile text; every size is limited by :mod:`porchswing.chart.limits`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from porchswing.chart.drafts import SectionDraft
+from porchswing.chart.header import BY_NAME, IN_SECTIONS, HeaderKey
+from porchswing.chart.limits import MAX_CHART_CHARACTERS, MAX_SECTIONS, MAX_WRITTEN_BARS
+from porchswing.chart.model import LANES, Chart, Place, Row, Section, Settings
+from porchswing.chart.problems import Problems, TextError, nearest, shortened
+from porchswing.errors import ChartError, Problem
+from porchswing.theory.keys import Key
+from porchswing.theory.notes import NoteName
+
+ALL_LANES = (*LANES, "melody")
+IMPLIED_SECTION = "A"
+"""Name of the section of a chart that writes its bars without one."""
+
+_KEY_WORD = frozenset("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ-_ ")
+
+
+def read_chart(path: str | Path) -> Chart:
+    """Read a chart file (UTF-8).
+
+    Raises
+    ------
+    ChartError
+        With every problem found, also where the file cannot be opened.
+    """
+    name = str(path)
+    try:
+        with Path(path).open("rb") as file:
+            data = file.read(4 * MAX_CHART_CHARACTERS + 1)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise ChartError((Problem(name, 1, 1, f"cannot read this chart: {reason}"),)) from None
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1
+        problem = Problem(
+            name,
+            line,
+            column,
+            "this file is not UTF-8 text",
+            "save it as UTF-8 in your text editor",
+        )
+        raise ChartError((problem,)) from None
+    return parse_chart(text, name)
+
+
+def parse_chart(text: str, file: str = "<chart>") -> Chart:
+    r"""Read a chart from its text; ``file`` names it in errors.
+
+    >>> chart = parse_chart("title: Two Bars\n[A]\n| F Dm7 | Gm7 C7 |\n")
+    >>> [slot.chord.symbol for bar in chart.sections[0].plain for slot in bar.slots]
+    ['F', 'Dm7', 'Gm7', 'C7']
+    """
+    if len(text) > MAX_CHART_CHARACTERS:
+        message = f"a chart has at most {MAX_CHART_CHARACTERS:,} characters, got {len(text):,}"
+        raise ChartError((Problem(file, 1, 1, message),))
+    plain = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
+    lines = plain.split("\n")
+    if lines[-1] == "":
+        lines.pop()
+    return _Reader(file, lines).read()
+
+
+class _Reader:
+    """The state of one reading."""
+
+    def __init__(self, file: str, lines: list[str]) -> None:
+        self.problems = Problems(file, lines)
+        self.file, self.lines = file, lines
+        self.values: dict[str, Any] = {}
+        self.places: dict[str, Place] = {}
+        self.rows: list[Row] = []
+        self.drafts: list[SectionDraft] = []
+
+    def read(self) -> Chart:
+        """Read every line, then put the chart together."""
+        for number, line in enumerate(self.lines, start=1):
+            self._line(line, number)
+        sections = [section for draft in self.drafts if (section := draft.finish()) is not None]
+        if not self.drafts:
+            self.problems.add(
+                max(1, len(self.lines)),
+                1,
+                "this chart has no bars",
+                "open a section with [A] and write bars: | F | C7 |",
+            )
+        self._check_names()
+        self.problems.raise_any()
+        return self._chart(tuple(sections))
+
+    def _line(self, line: str, number: int) -> None:
+        stripped = line.strip()
+        bad = next((i for i, c in enumerate(line) if (c < " " and c != "\t") or c == "\x7f"), None)
+        if bad is not None:
+            self.problems.add(number, bad + 1, "a control character stands here", "delete it")
+        elif not stripped or stripped.startswith("#"):
+            self._row(Row("comment", line))
+        elif stripped.startswith("["):
+            self._section(line, number)
+        elif (key := self._key_of(line)) is not None:
+            self._key_line(line, number, key)
+        elif "|" in line:
+            self._bars(line, number)
+        else:
+            self._unclear(line, number)
+
+    def _row(self, row: Row) -> None:
+        if self.drafts:
+            self.drafts[-1].rows.append((row, 0, 0))
+        else:
+            self.rows.append(row)
+
+    def _section(self, line: str, number: int) -> None:
+        column = line.index("[") + 1
+        stripped = line.strip()
+        name = stripped[1:-1].strip()
+        width = len(stripped)
+        if not stripped.endswith("]") or "[" in name or "]" in name:
+            self.problems.add(
+                number,
+                column,
+                "a section opens with its name in brackets",
+                "for example [A], alone in its line",
+                width,
+            )
+            name = name or "?"
+        elif not name or len(name) > 60 or any(c.isspace() or c == "," for c in name):
+            hint = "for example [A] or [Second-verse]"
+            self.problems.add(number, column, "the name of a section is one word", hint, width)
+        elif name[:1] == "x" and name[1:].isdigit():
+            self.problems.add(
+                number,
+                column,
+                f"{name} in a form means {name[1:]} times",
+                "give the section another name",
+                width,
+            )
+        elif earlier := next((d for d in self.drafts if d.name == name), None):
+            self.problems.add(
+                number,
+                column,
+                f"section {name} is already there, in line {earlier.place.line}",
+                "give this one another name",
+                width,
+            )
+        if len(self.drafts) >= MAX_SECTIONS:
+            self.problems.add(number, column, f"a chart has at most {MAX_SECTIONS} sections")
+            self.problems.raise_any()
+        self._open(name, Place(number, column, width))
+        self._row(Row("section", line))
+
+    def _open(self, name: str, place: Place) -> None:
+        self.drafts.append(SectionDraft(name, place, self.problems))
+
+    def _key_of(self, line: str) -> str | None:
+        """Return the word before the first colon where a line looks like ``key: value``."""
+        word, colon, rest = line.partition(":")
+        word = word.strip()
+        if not colon or not word or len(word) > 30 or not _KEY_WORD.issuperset(word):
+            return None
+        return None if word in ALL_LANES and rest.startswith("|") else word
+
+    def _key_line(self, line: str, number: int, word: str) -> None:
+        column = line.index(word) + 1
+        row = BY_NAME.get(word.lower())
+        known = IN_SECTIONS if self.drafts else tuple(BY_NAME)
+        if row is None:
+            self.problems.add(
+                number, column, f"unknown key {word!r}", nearest(word, known), len(word)
+            )
+            return
+        if self.drafts and not row.in_sections:
+            self.problems.add(
+                number,
+                column,
+                f"{row.key} belongs above the first section",
+                f"inside a section: {' '.join(IN_SECTIONS)}",
+                len(word),
+            )
+            return
+        after = line.index(":") + 1
+        value = line[after:].strip()
+        place = Place(number, after + len(line[after:]) - len(line[after:].lstrip()) + 1)
+        if not value:
+            self.problems.add(
+                number,
+                column,
+                f"{row.key} has no value",
+                "write one, or leave the line out",
+                len(word),
+            )
+            return
+        try:
+            said = row.read(value)
+        except TextError as trouble:
+            self.problems.trouble(number, place.column, trouble)
+            self.values.setdefault(row.key, None)
+            return
+        self._said(row, said, line, place)
+
+    def _said(self, row: HeaderKey, said: Any, line: str, place: Place) -> None:
+        """Keep what a key line said."""
+        if self.drafts:
+            kept = Row("setting", line, row.key, said=row.write(said))
+            self.drafts[-1].add_setting(kept, said, place)
+            return
+        if row.key in self.places:
+            earlier = self.places[row.key].line
+            self.problems.add(
+                place.line,
+                1,
+                f"{row.key} is already given in line {earlier}",
+                "leave one of the two lines out",
+                len(row.key),
+            )
+        self.values[row.key], self.places[row.key] = said, place
+        self.rows.append(Row("header", line, row.key, said=row.write(said)))
+
+    def _bars(self, line: str, number: int) -> None:
+        start = line.index("|")
+        start -= start > 0 and line[start - 1] == ":"
+        label = line[:start].strip()
+        if label and label not in ALL_LANES:
+            column = line.index(label) + 1
+            hint = nearest(label, ALL_LANES) if " " not in label else "bars begin with |"
+            self.problems.add(number, column, f"unknown lane {shortened(label)}", hint, len(label))
+            return
+        if not self.drafts:
+            self._open(IMPLIED_SECTION, Place(number, 1, len(line)))
+        row = Row("bars", line, label or "plain", labelled=bool(label))
+        key = self.key if self.values.get("numbers") else None
+        self.drafts[-1].add_bars(row, start, self._meter, key, number)
+        if sum(draft.written_bars for draft in self.drafts) > MAX_WRITTEN_BARS:
+            self.problems.add(
+                number,
+                1,
+                f"a chart has at most {MAX_WRITTEN_BARS:,} written bars",
+                "repeats (|: :|x3) and form: A x2 say the same with fewer",
+            )
+            self.problems.raise_any()
+
+    @property
+    def key(self) -> Key:
+        """The key given so far."""
+        return self.values.get("key") or Key(NoteName("C"))
+
+    @property
+    def _meter(self) -> Any:
+        return self.values.get("meter") or Chart.__dataclass_fields__["meter"].default
+
+    def _unclear(self, line: str, number: int) -> None:
+        column = len(line) - len(line.lstrip()) + 1
+        width = len(line.strip())
+        if self.drafts:
+            hint = "bars begin with |, a setting looks like strum: four, a comment begins with #"
+        else:
+            hint = "a header line looks like title: Lantern Street, a section opens with [A]"
+        self.problems.add(
+            number, column, f"cannot understand {shortened(line.strip())}", hint, width
+        )
+
+    def _check_names(self) -> None:
+        """See that form, intro and ending name sections that are there."""
+        names = [draft.name for draft in self.drafts]
+        for key in ("form", "intro", "ending"):
+            said, place = self.values.get(key), self.places.get(key)
+            if said is None or place is None:
+                continue
+            wanted = (said,) if isinstance(said, str) else said
+            if not wanted:
+                self.problems.add(place.line, place.column, "the form names no section")
+            for name in dict.fromkeys(wanted):
+                if name not in names:
+                    self._unknown_section(key, name, names, place)
+
+    def _unknown_section(self, key: str, name: str, names: list[str], place: Place) -> None:
+        line = self.lines[place.line - 1]
+        words = line[place.column - 1 :].replace(",", " ")
+        at = f" {words} ".find(f" {name} ")
+        self.problems.add(
+            place.line,
+            place.column + max(0, at),
+            f"{key} names a section {shortened(name)} that is not there",
+            nearest(name, names),
+            len(name),
+        )
+
+    def _chart(self, sections: tuple[Section, ...]) -> Chart:
+        given = {key: value for key, value in self.values.items() if value is not None}
+        on_chart = {BY_NAME[k].attribute: v for k, v in given.items() if BY_NAME[k].on_chart}
+        inner = {BY_NAME[k].attribute: v for k, v in given.items() if not BY_NAME[k].on_chart}
+        chart = Chart(
+            "Untitled",
+            self.key,
+            sections,
+            settings=Settings(**inner),
+            file=self.file,
+            rows=tuple(self.rows),
+        )
+        return replace(chart, **on_chart)

@@ -1,0 +1,155 @@
+"""One word of a bar: a chord with its grip lock and its playing marks."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from porchswing.chart.limits import MAX_FRET, MAX_STRINGS, MIN_STRINGS
+from porchswing.chart.model import MARKS, Frets, Slot
+from porchswing.chart.numerals import looks_numbered, parse_numeral, write_numeral
+from porchswing.chart.problems import TextError, nearest
+from porchswing.errors import ChordSymbolError
+from porchswing.theory.chords import Chord
+from porchswing.theory.keys import Key
+from porchswing.theory.symbols import parse_chord
+
+SILENCE = ("N.C.", "NC", "N.C", "n.c.")
+"""Ways to write silence; the first is the canonical one."""
+
+_FRET = re.compile(r"x|X|[0-9]{1,2}")
+
+
+@dataclass(frozen=True, slots=True)
+class SlotWord:
+    """A slot as one word says it, before its length is known."""
+
+    chord: Chord | None
+    lock: Frets | None
+    marks: tuple[str, ...]
+    written: str
+
+
+def read_slot(text: str, key: Key | None) -> SlotWord:
+    """Read a word such as ``C9@9-10-10-10{slide}``.
+
+    ``key`` is given where the chart may write chords as numbers.
+    """
+    body, marks = _split_marks(text)
+    symbol, at, frets = body.partition("@")
+    lock = read_lock(frets, len(symbol) + 1) if at else None
+    if symbol in SILENCE:
+        if lock is not None:
+            raise TextError("silence has no grip", "leave the @ out", len(symbol), len(at + frets))
+        return SlotWord(None, None, marks, symbol)
+    if not symbol:
+        raise TextError("a chord stands before @ and {", "for example C9@7877", 0, len(text))
+    return SlotWord(read_symbol(symbol, key), lock, marks, symbol)
+
+
+def read_symbol(symbol: str, key: Key | None) -> Chord:
+    """Read a chord symbol, or a number chord where ``key`` is given."""
+    try:
+        if key is not None and looks_numbered(symbol):
+            return parse_numeral(symbol, key)
+        return parse_chord(symbol)
+    except ChordSymbolError as error:
+        hint = error.hint
+        if key is None and looks_numbered(symbol):
+            hint = "for chords as numbers add the header line numbers: yes"
+        width = max(1, len(symbol) - error.offset)
+        raise TextError(error.message, hint, error.offset, width) from None
+
+
+def _split_marks(text: str) -> tuple[str, tuple[str, ...]]:
+    """Split off the marks in braces."""
+    body, brace, rest = text.partition("{")
+    if not brace:
+        if "}" in text:
+            raise TextError("} without {", "playing marks look like {slide}", text.index("}"))
+        return text, ()
+    if not rest.endswith("}") or "{" in rest or rest.count("}") != 1:
+        hint = "for example {slide,roll}, at the end of the chord"
+        raise TextError(
+            "playing marks stand in one pair of braces", hint, len(body), len(text) - len(body)
+        )
+    marks: list[str] = []
+    offset = len(body) + 1
+    for piece in rest[:-1].split(","):
+        mark = piece.strip()
+        if mark not in MARKS:
+            shift = len(piece) - len(piece.lstrip())
+            raise TextError(
+                f"unknown playing mark {mark!r}",
+                nearest(mark, MARKS),
+                offset + shift,
+                max(1, len(mark)),
+            )
+        if mark not in marks:
+            marks.append(mark)
+        offset += len(piece) + 1
+    return body, tuple(marks)
+
+
+def read_lock(text: str, offset: int = 0) -> Frets:
+    """Read the frets of a grip lock: ``9-10-10-10``, ``7877`` or ``x232``.
+
+    >>> read_lock("9-10-10-10")
+    (9, 10, 10, 10)
+    """
+    pieces = text.split("-") if "-" in text else list(text)
+    frets: list[int | None] = []
+    place = offset
+    for piece in pieces:
+        if not _FRET.fullmatch(piece):
+            raise TextError(
+                f"a grip is frets or x, got {piece!r}",
+                "for example @7877 or @9-10-10-10",
+                place,
+                max(1, len(piece)),
+            )
+        fret = None if piece in "xX" else int(piece)
+        if fret is not None and fret > MAX_FRET:
+            raise TextError(f"frets go up to {MAX_FRET}, got {fret}", "", place, len(piece))
+        frets.append(fret)
+        place += len(piece) + ("-" in text)
+    if not MIN_STRINGS <= len(frets) <= MAX_STRINGS:
+        raise TextError(
+            f"a grip has a fret for each string, got {len(frets)}",
+            "for example @7877 or @9-10-10-10",
+            offset,
+            max(1, len(text)),
+        )
+    if all(fret is None for fret in frets):
+        raise TextError(
+            "a grip that mutes every string is silence", "write N.C.", offset, len(text)
+        )
+    return tuple(frets)
+
+
+def write_lock(frets: Frets) -> str:
+    """Write frets with a dash between them where one has two digits."""
+    marks = ["x" if fret is None else str(fret) for fret in frets]
+    return ("-" if any(len(mark) > 1 for mark in marks) else "").join(marks)
+
+
+def write_slot(slot: Slot, key: Key, numbers: bool) -> str:
+    """Write a slot; the chord as it was typed where it still says the same."""
+    text = _written_symbol(slot, key, numbers)
+    if slot.lock is not None:
+        text += "@" + write_lock(slot.lock)
+    if slot.marks:
+        text += "{" + ",".join(slot.marks) + "}"
+    return text
+
+
+def _written_symbol(slot: Slot, key: Key, numbers: bool) -> str:
+    if slot.chord is None:
+        return slot.written if slot.written in SILENCE else SILENCE[0]
+    if slot.written:
+        try:
+            if read_symbol(slot.written, key if numbers else None) == slot.chord:
+                return slot.written
+        except TextError:
+            pass
+    return write_numeral(slot.chord, key) if numbers else slot.chord.symbol

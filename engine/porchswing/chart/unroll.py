@@ -1,0 +1,180 @@
+"""Unrolling a chart: intro, choruses and ending, repeats and endings, bar after bar."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TypeVar
+
+from porchswing.chart.limits import MAX_CHORUSES, MAX_PLAYED_BARS
+from porchswing.chart.model import Chart, Section, Settings
+from porchswing.chart.problems import nearest
+from porchswing.chart.repeats import playing_order
+from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.errors import OptionError
+
+_T = TypeVar("_T")
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """One coming of a section: the indices of its bars in playing order, role and chorus."""
+
+    section: Section
+    indices: tuple[int, ...]
+    role: str
+    chorus: int
+
+
+def unroll(
+    chart: Chart,
+    lane: str = "plain",
+    choruses: int = 1,
+    sections: Sequence[str] | None = None,
+    bars: tuple[int, int] | None = None,
+) -> Roadmap:
+    r"""Return one lane of a chart in playing order.
+
+    Parameters
+    ----------
+    chart
+        The chart.
+    lane
+        ``plain`` or ``swing``; a section without a swing lane plays its plain one.
+    choruses
+        How often the form is played; intro and ending come once.
+    sections
+        Play only these, in this order, each once a chorus; no intro and no ending.
+    bars
+        First and last bar, counted from 1. With ``sections`` the bars as written in each
+        section, without repeats; otherwise the bars of one chorus as it is played.
+
+    Raises
+    ------
+    OptionError
+        For an unknown section, bars that are not there, or more than the limits allow.
+
+    >>> from porchswing.chart.reader import parse_chart
+    >>> chart = parse_chart("[A]\n|: F |1 C7 :|2 F |")
+    >>> [bar.slots[0].chord.symbol for bar in unroll(chart).bars]
+    ['F', 'C7', 'F', 'F']
+    """
+    if not 1 <= choruses <= MAX_CHORUSES:
+        raise OptionError(f"choruses go from 1 to {MAX_CHORUSES}, got {choruses}")
+    chorus = _selected(chart, sections, bars)
+    count = choruses * sum(len(indices) for _, indices in chorus)
+    if count > MAX_PLAYED_BARS:
+        message = f"at most {MAX_PLAYED_BARS:,} bars are played, got {count:,}"
+        raise OptionError(f"{message}; ask for fewer choruses")
+    visits = [
+        Visit(section, tuple(indices), "form", number)
+        for number in range(1, choruses + 1)
+        for section, indices in chorus
+    ]
+    if sections is None and bars is None:
+        before = _named(chart, chart.intro, "intro", 0)
+        visits = before + visits + _named(chart, chart.ending, "ending", choruses)
+    return Roadmap(
+        chart.title, lane, chart.meter, chart.tempo_bpm, _played_bars(chart, lane, visits)
+    )
+
+
+def form_of(chart: Chart) -> tuple[str, ...]:
+    """Return the sections of one chorus in playing order, also where no form was written."""
+    apart = {chart.intro, chart.ending}
+    names = tuple(section.name for section in chart.sections)
+    return chart.form or tuple(name for name in names if name not in apart) or names
+
+
+def _selected(
+    chart: Chart, names: Sequence[str] | None, bars: tuple[int, int] | None
+) -> list[tuple[Section, list[int]]]:
+    """Return the sections of one chorus, each with the bars it plays."""
+    known = [section.name for section in chart.sections]
+    chosen: list[tuple[Section, list[int]]] = []
+    for name in form_of(chart) if names is None else names:
+        if name not in known:
+            raise OptionError(f"no section is called {name!r}; {nearest(name, known)}")
+        section = chart.section(name)
+        if names is not None and bars is not None:
+            written = list(range(len(section.plain)))
+            chosen.append((section, _slice(written, bars, f"section {name}")))
+        else:
+            chosen.append((section, playing_order(section.plain)))
+        if sum(len(indices) for _, indices in chosen) > MAX_PLAYED_BARS:
+            raise OptionError(f"a chorus may play at most {MAX_PLAYED_BARS:,} bars")
+    if not chosen:
+        raise OptionError("no section was named")
+    return _of_chorus(chosen, bars) if names is None and bars is not None else chosen
+
+
+def _of_chorus(
+    chosen: list[tuple[Section, list[int]]], bars: tuple[int, int]
+) -> list[tuple[Section, list[int]]]:
+    """Return the bars from first to last of a whole chorus, counted as they are played."""
+    total = [(visit, index) for visit, (_, found) in enumerate(chosen) for index in found]
+    kept = _slice(total, bars, "the chorus")
+    return [
+        (section, indices)
+        for visit, (section, _) in enumerate(chosen)
+        if (indices := [index for number, index in kept if number == visit])
+    ]
+
+
+def _slice(found: list[_T], bars: tuple[int, int], where: str) -> list[_T]:
+    """Return what stands from first to last, counted from 1."""
+    first, last = bars
+    if not 1 <= first <= last <= len(found):
+        raise OptionError(f"{where} has bars 1 to {len(found)}, got {first}-{last}")
+    return found[first - 1 : last]
+
+
+def _named(chart: Chart, name: str | None, role: str, chorus: int) -> list[Visit]:
+    """Return the visit to the intro or the ending."""
+    if name is None:
+        return []
+    section = chart.section(name)
+    return [Visit(section, tuple(playing_order(section.plain)), role, chorus)]
+
+
+def _played_bars(chart: Chart, lane: str, visits: list[Visit]) -> tuple[PlayedBar, ...]:
+    """Return the bars of every visit with their beats, passes and settings."""
+    header = Settings(tempo_bpm=chart.tempo_bpm).over(chart.settings)
+    settings = {s.name: _settings_by_bar(s, header) for s in chart.sections}
+    passes: Counter[str] = Counter()
+    start = Fraction(0)
+    played: list[PlayedBar] = []
+    for visit in visits:
+        section = visit.section
+        passes[section.name] += 1
+        bars = section.lane(lane)
+        for index in visit.indices:
+            played.append(
+                PlayedBar(
+                    section=section.name,
+                    bar=index + 1,
+                    pass_number=passes[section.name],
+                    chorus=visit.chorus,
+                    role=visit.role,
+                    start_beats=start,
+                    beats=chart.meter.bar_beats,
+                    slots=bars[index].slots,
+                    settings=settings[section.name][index],
+                    melody=section.melody[index] if section.melody is not None else (),
+                )
+            )
+            start += chart.meter.bar_beats
+    return tuple(played)
+
+
+def _settings_by_bar(section: Section, header: Settings) -> list[Settings]:
+    """Return the settings in force at every bar of a section."""
+    said = dict(section.settings)
+    inner = Settings()
+    found: list[Settings] = []
+    for index in range(len(section.plain)):
+        inner = said.get(index, Settings()).over(inner)
+        found.append(inner.over(header))
+    return found

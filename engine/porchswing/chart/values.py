@@ -1,0 +1,253 @@
+"""Reading and writing the values that header and section lines give, each by one pair.
+
+Readers raise :class:`~porchswing.chart.problems.TextError`; writers give the canonical text.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from porchswing.chart.limits import (
+    MAX_FORM,
+    MAX_FRET,
+    MAX_METER_COUNT,
+    MAX_REPEATS,
+    MAX_STRINGS,
+    MAX_VALUE_CHARACTERS,
+)
+from porchswing.chart.model import LineTarget, Meter, SwingSetting
+from porchswing.chart.problems import TextError, shortened
+from porchswing.theory.keys import Key
+
+MIN_TEMPO_BPM, MAX_TEMPO_BPM = 30, 400
+MAX_SWING = 4
+MAX_SEED = 2**31 - 1
+_NUMBER = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,6})?")
+_WORD = re.compile(r"[\w#.'+-]{1,60}")
+_TIMES = re.compile(r"x([0-9]{1,3})")
+
+
+def read_text(text: str) -> str:
+    """Read free text, such as a title."""
+    if len(text) > MAX_VALUE_CHARACTERS:
+        raise TextError(f"at most {MAX_VALUE_CHARACTERS} characters here, got {len(text)}")
+    return text
+
+
+def read_word(text: str) -> str:
+    """Read one word, such as the name of a pattern or a section."""
+    if not _WORD.fullmatch(text):
+        raise TextError(f"one word is expected here, got {shortened(text)}", width=len(text))
+    return text
+
+
+def read_tuning(text: str) -> str:
+    """Read a tuning: a name or its notes; whether it exists is seen when grips are sought."""
+    if len(text) > 60:
+        raise TextError("a tuning is a name or its notes, such as gCEA", width=len(text))
+    return text
+
+
+def read_key(text: str) -> Key:
+    """Read a key such as ``Bb`` or ``G minor``."""
+    try:
+        return Key.parse(text)
+    except ValueError as error:
+        hint = "for example Bb or G minor"
+        raise TextError(str(error), hint, width=len(text)) from None
+
+
+def read_meter(text: str) -> Meter:
+    """Read a meter ``n/4`` or ``n/8``."""
+    match = re.fullmatch(r"([0-9]{1,3})\s*/\s*([0-9]{1,3})", text)
+    if match is None or match[2] not in ("4", "8"):
+        hint = "for example 4/4, 3/4 or 6/8"
+        raise TextError(f"a meter is n/4 or n/8, got {shortened(text)}", hint, width=len(text))
+    count = int(match[1])
+    if not 1 <= count <= MAX_METER_COUNT:
+        raise TextError(f"a bar has 1 to {MAX_METER_COUNT} beats, got {count}", width=len(match[1]))
+    return Meter(count, int(match[2]))
+
+
+def read_tempo(text: str) -> float:
+    """Read a tempo in beats per minute."""
+    if not _NUMBER.fullmatch(text) or not MIN_TEMPO_BPM <= float(text) <= MAX_TEMPO_BPM:
+        message = f"a tempo is {MIN_TEMPO_BPM} to {MAX_TEMPO_BPM} beats per minute"
+        raise TextError(f"{message}, got {shortened(text)}", "for example 120", width=len(text))
+    return float(text)
+
+
+def write_number(value: float) -> str:
+    """Write a number without needless digits."""
+    return f"{value:.6f}".rstrip("0").rstrip(".")
+
+
+def read_swing(text: str) -> SwingSetting:
+    """Read a swing ratio in any of its forms.
+
+    >>> read_swing("2:1").ratio, read_swing("60%").ratio, read_swing("auto").ratio
+    (Fraction(2, 1), Fraction(3, 2), None)
+    """
+    word = text.lower()
+    if word == "auto":
+        return SwingSetting(None)
+    if word == "straight":
+        return SwingSetting(Fraction(1))
+    ratio = _swing_ratio(word)
+    if ratio is None:
+        hint = "for example 2, 1.5, 2:1, 66%, straight or auto"
+        raise TextError(f"not a swing ratio: {shortened(text)}", hint, width=len(text))
+    if not 1 <= ratio <= MAX_SWING:
+        message = f"a swing ratio is 1 (straight) to {MAX_SWING} (50% to 80%)"
+        raise TextError(f"{message}, got {shortened(text)}", "2 is triplet swing", width=len(text))
+    return SwingSetting(ratio)
+
+
+def _swing_ratio(word: str) -> Fraction | None:
+    """Return the ratio a number, a percentage or ``long:short`` stands for."""
+    first, colon, second = word.partition(":")
+    if colon:
+        numbers = (first.strip(), second.strip())
+        if all(_NUMBER.fullmatch(number) for number in numbers) and Fraction(numbers[1]):
+            return Fraction(numbers[0]) / Fraction(numbers[1])
+        return None
+    number = word.removesuffix("%").strip()
+    if not _NUMBER.fullmatch(number):
+        return None
+    value = Fraction(number)
+    if word.endswith("%"):
+        return value / (100 - value) if value < 100 else Fraction(100)
+    return value
+
+
+def write_swing(swing: SwingSetting) -> str:
+    """Write a swing setting."""
+    if swing.ratio is None:
+        return "auto"
+    if swing.ratio == 1:
+        return "straight"
+    return write_fraction(swing.ratio, ":")
+
+
+def write_fraction(value: Fraction, sign: str = "/") -> str:
+    """Write a fraction as a short decimal where it is one, else with ``sign`` between.
+
+    >>> write_fraction(Fraction(3, 2)), write_fraction(Fraction(1, 3))
+    ('1.5', '1/3')
+    """
+    if 1000 % value.denominator == 0:
+        return write_number(float(value))
+    return f"{value.numerator}{sign}{value.denominator}"
+
+
+def read_line(text: str) -> LineTarget:
+    """Read which string carries a line: ``4``, ``4 down``, ``1 up`` or ``none``."""
+    if text.lower() == "none":
+        return LineTarget()
+    match = re.fullmatch(r"([0-9])(?:\s+(\w{1,20}))?", text)
+    if match is None:
+        hint = "for example 4 down"
+        raise TextError(
+            f"a line is a string number and perhaps down or up, got {shortened(text)}",
+            hint,
+            width=len(text),
+        )
+    if not 1 <= int(match[1]) <= MAX_STRINGS:
+        raise TextError(f"strings are numbered 1 to {MAX_STRINGS}, got {match[1]}")
+    if match[2] not in (None, "down", "up"):
+        raise TextError(
+            f"a line goes down or up, got {match[2]!r}",
+            "for example 4 down",
+            match.start(2),
+            len(match[2]),
+        )
+    return LineTarget(int(match[1]), match[2])
+
+
+def write_line(line: LineTarget) -> str:
+    """Write which string carries a line."""
+    if line.string is None:
+        return "none"
+    return f"{line.string} {line.direction}" if line.direction else str(line.string)
+
+
+def read_frets(text: str) -> tuple[int, int]:
+    """Read a window of frets such as ``4-8``."""
+    match = re.fullmatch(r"([0-9]{1,3})\s*[-–]\s*([0-9]{1,3})", text)
+    if match is None:
+        raise TextError(
+            f"a window of frets is low-high, got {shortened(text)}",
+            "for example 4-8",
+            width=len(text),
+        )
+    low, high = int(match[1]), int(match[2])
+    if not low <= high <= MAX_FRET:
+        raise TextError(
+            f"frets rise from 0 to {MAX_FRET}, got {low}-{high}", "for example 4-8", width=len(text)
+        )
+    return low, high
+
+
+def write_frets(frets: tuple[int, int]) -> str:
+    """Write a window of frets."""
+    return f"{frets[0]}-{frets[1]}"
+
+
+def read_yes(text: str) -> bool:
+    """Read ``yes`` or ``no``."""
+    if text.lower() not in ("yes", "no"):
+        raise TextError(f"yes or no is expected here, got {shortened(text)}", width=len(text))
+    return text.lower() == "yes"
+
+
+def write_yes(value: bool) -> str:
+    """Write ``yes`` or ``no``."""
+    return "yes" if value else "no"
+
+
+def read_seed(text: str) -> int:
+    """Read a seed for the generators."""
+    if not re.fullmatch(r"[0-9]{1,10}", text) or int(text) > MAX_SEED:
+        message = f"a seed is a whole number from 0 to {MAX_SEED}, got {shortened(text)}"
+        raise TextError(message, width=len(text))
+    return int(text)
+
+
+def read_form(text: str) -> tuple[str, ...]:
+    """Read sections in playing order, with ``x2`` after a name to play it twice.
+
+    >>> read_form("A x2 B A")
+    ('A', 'A', 'B', 'A')
+    """
+    names: list[str] = []
+    for match in re.finditer(r"[^\s,]+", text):
+        times = _TIMES.fullmatch(match[0])
+        if times is None:
+            names.append(match[0])
+        elif not names:
+            raise TextError(
+                f"{match[0]} needs a section before it",
+                "for example A x2 B A",
+                match.start(),
+                len(match[0]),
+            )
+        elif not 1 <= int(times[1]) <= MAX_REPEATS:
+            raise TextError(
+                f"a section is played 1 to {MAX_REPEATS} times, got {match[0]}",
+                "",
+                match.start(),
+                len(match[0]),
+            )
+        else:
+            names.extend(names[-1:] * (int(times[1]) - 1))
+        if len(names) > MAX_FORM:
+            raise TextError(
+                f"a form plays at most {MAX_FORM} sections", "", match.start(), len(match[0])
+            )
+    return tuple(names)
+
+
+def write_form(names: tuple[str, ...]) -> str:
+    """Write sections in playing order."""
+    return " ".join(names)
