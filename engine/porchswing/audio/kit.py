@@ -12,13 +12,13 @@ from typing import NamedTuple
 
 
 class Cloud(NamedTuple):
-    """``count`` modes strewn from ``low_hz`` to ``high_hz``, evenly in the logarithm.
+    """So many ``modes``, strewn from ``low_hz`` to ``high_hz``, evenly in the logarithm.
 
     A mode decays in ``low_decay_s`` at the low end and ``high_decay_s`` at the high one (time
     to 1/e), and is louder by ``tilt_db`` for every octave up.
     """
 
-    count: int
+    modes: int
     low_hz: float
     high_hz: float
     low_decay_s: float

@@ -142,7 +142,8 @@ def step_energies(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.floa
     step = step_frames(rate_hz)
     count = samples.shape[1] // step
     weighted = k_weighted(samples, rate_hz)[:, : count * step].reshape(-1, count, step)
-    return np.einsum("cns,cns->n", weighted, weighted).astype(np.float64) / step
+    energies: NDArray[np.float64] = np.einsum("cns,cns->n", weighted, weighted) / np.float64(step)
+    return energies
 
 
 def step_frames(rate_hz: int) -> int:

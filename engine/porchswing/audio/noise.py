@@ -35,8 +35,7 @@ def random_bits(seed: int, count: int) -> NDArray[np.uint64]:
 
 def uniform(seed: int, count: int) -> NDArray[np.float64]:
     """Return ``count`` numbers evenly spread over 0 to 1 (1 excluded)."""
-    spread: NDArray[np.float64] = (random_bits(seed, count) >> np.uint64(11)) * 2.0**-53
-    return spread
+    return (random_bits(seed, count) >> np.uint64(11)).astype(np.float64) * 2.0**-53
 
 
 def white(seed: int, frames: int) -> NDArray[np.float32]:

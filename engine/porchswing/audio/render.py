@@ -204,7 +204,8 @@ def _events(
             length = max(1, min(round(strike.damp_s * rate_hz), start + sound.size - hold))
             if length not in fades:
                 turn = (np.arange(length, dtype=np.float32) + np.float32(0.5)) / length
-                fades[length] = 0.5 + 0.5 * np.cos(np.float32(math.pi) * turn)
+                half = np.cos(np.float32(math.pi) * turn)
+                fades[length] = (0.5 + 0.5 * half).astype(np.float32)
             end = min(hold + length, start + sound.size)
             bus = buses.setdefault((name, strike.seat), len(buses))
             events.append(

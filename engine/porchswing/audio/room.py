@@ -109,7 +109,7 @@ class Room:
         """
         slow = _halve(np.concatenate((before, send)))
         spectrum = np.fft.rfft(slow, self._size) * self._spectra
-        sound = np.fft.irfft(spectrum, self._size)
+        sound: NDArray[np.float32] = np.fft.irfft(spectrum, self._size)  # type: ignore[assignment]
         end = slow.size
         start = end - self._half
         even = sound[:, start - 3 : end - 3]

@@ -65,23 +65,27 @@ def _cloud(
     cloud: Cloud, seed: int
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
     """Return Hz, decay (nepers/s) and gain of the modes of a cloud."""
-    strewn = uniform(seed, 2 * cloud.count)
-    place = (np.arange(cloud.count) + strewn[: cloud.count]) / cloud.count
+    strewn = uniform(seed, 2 * cloud.modes)
+    place = (np.arange(cloud.modes) + strewn[: cloud.modes]) / cloud.modes
     octaves = np.log2(cloud.high_hz / cloud.low_hz) * place
     hz = cloud.low_hz * 2.0**octaves
     decay_s = cloud.low_decay_s * (cloud.high_decay_s / cloud.low_decay_s) ** place
-    loud = 0.4 + 1.2 * strewn[cloud.count :]
-    gain = cloud.gain * loud * 10.0 ** (cloud.tilt_db * octaves / 20.0) / np.sqrt(cloud.count / 4)
+    loud = 0.4 + 1.2 * strewn[cloud.modes :]
+    gain = cloud.gain * loud * 10.0 ** (cloud.tilt_db * octaves / 20.0) / np.sqrt(cloud.modes / 4)
     return hz, 1.0 / decay_s, gain
 
 
 def _burst(attack_s: float, decay_s: float, frames: int, rate_hz: int) -> NDArray[np.float32]:
     """Return the envelope of a burst: a straight rise and an exponential fall."""
     time = np.arange(frames, dtype=np.float32) * np.float32(1.0 / rate_hz)
-    return np.exp(-time / np.float32(decay_s)) * np.minimum(1.0, time / np.float32(attack_s))
+    fall: NDArray[np.float32] = np.exp(-time / np.float32(decay_s))
+    fall *= np.minimum(np.float32(1.0), time / np.float32(attack_s))
+    return fall
 
 
 def _sweep(frames: int) -> NDArray[np.float32]:
     """Return the envelope of a brush drawn over the skin: it swells, leans back and fades."""
     turn = np.arange(frames, dtype=np.float32) * np.float32(np.pi / max(1, frames))
-    return np.sin(turn) ** 2 * (1.0 - 0.35 * np.cos(turn))
+    swell: NDArray[np.float32] = np.sin(turn) ** 2
+    swell *= np.float32(1.0) - np.float32(0.35) * np.cos(turn)
+    return swell
