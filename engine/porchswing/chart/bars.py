@@ -186,14 +186,9 @@ class BarReader:
         if any(word.text == "%" for word in words):
             return self._percent(words, before)
         if words[0].text == "/":
-            troubles.append(
-                (
-                    words[0].column,
-                    TextError(
-                        "/ adds a beat to the chord before it, and there is none in this bar",
-                        "name the chord again, or write % for the whole bar",
-                    ),
-                )
+            raise TextError(
+                "/ adds a beat to the chord before it, and there is none in this bar",
+                "name the chord again, or write % for the whole bar",
             )
         read: list[tuple[SlotWord | None, Word]] = []
         for word in words:

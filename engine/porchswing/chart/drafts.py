@@ -78,8 +78,8 @@ class SectionDraft:
                 lane.bars.append(None)
                 continue
             bar, troubles = reader.read(cell, previous)
-            for at, trouble in troubles:
-                self.problems.trouble(line, at, trouble)
+            for at, found_wrong in troubles:
+                self.problems.trouble(line, at, found_wrong)
             lane.bars.append(bar)
         lane.left_open = found.left_open
         self.rows.append((row, before, len(lane.places)))
@@ -237,7 +237,11 @@ class SectionDraft:
         melody: tuple[Notes, ...] | None,
     ) -> tuple[Row, ...]:
         """Return the lines as typed, each with the bars it says."""
-        lanes = {"plain": plain, "swing": swing or (), "melody": melody or ()}
+        lanes: dict[str, tuple[Bar, ...] | tuple[Notes, ...]] = {
+            "plain": plain,
+            "swing": swing or (),
+            "melody": melody or (),
+        }
         return tuple(
             replace(row, said=lanes[row.key][start:end]) if row.kind == "bars" else row
             for row, start, end in self.rows

@@ -65,7 +65,7 @@ def shortened(text: str, characters: int = 40) -> str:
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """Suggest the known word nearest to a wrong one, or list them all where none is near."""
-    words = list(known)
+    words = list(dict.fromkeys(known))
     near = get_close_matches(word[:40].lower(), [w.lower() for w in words], n=1, cutoff=0.6)
     for candidate in words:
         if near and candidate.lower() == near[0]:

@@ -234,7 +234,8 @@ def _joined(suffix: str, steps: list[str]) -> str:
 def _steps(start: frozenset[Degree], goal: frozenset[Degree]) -> list[str] | None:
     """Return the alterations that lead from a row's degrees to others, if there are any."""
     has_seventh = any(degree.number == 7 for degree in start)
-    gone, steps = set(start - goal), []
+    gone = set(start - goal)
+    steps: list[str] = []
     for degree in sorted(goal - start):
         number, alter = degree.number, degree.alter
         if number in (2, 4) and not alter:

@@ -1,0 +1,232 @@
+"""Writing a chart as text.
+
+A line as typed stays as typed for as long as the chart still says what it said, so comments
+and a teacher's own layout survive every change made elsewhere; everything else is written in
+the canonical layout: keys in a fixed order, bars four to a line, bar lines below each other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from porchswing.chart.bars import write_barlines
+from porchswing.chart.header import KEYS, header_values, setting_values
+from porchswing.chart.melody import write_note
+from porchswing.chart.model import Bar, Chart, MelodyNote, Row, Section
+from porchswing.chart.slots import write_slot
+from porchswing.theory.keys import Key
+from porchswing.theory.notes import NoteName
+
+BARS_PER_LINE = 4
+_KEY_WIDTH = 7
+_LABEL_WIDTH = 6
+
+_DEFAULTS = header_values(Chart("Untitled", Key(NoteName("C")), ()))
+
+
+def write_chart(chart: Chart) -> str:
+    r"""Return a chart as text that reads back as the same chart.
+
+    >>> from porchswing.chart.reader import parse_chart
+    >>> write_chart(parse_chart("key:G\n[A]\n|G  D7|G|\n"))
+    'key:G\n[A]\n|G  D7|G|\n'
+    """
+    lines = list(_header_lines(chart))
+    for section in chart.sections:
+        body = list(_section_lines(section, chart))
+        if lines and not section.rows and lines[-1].strip():
+            lines.append("")
+        lines.extend(body)
+    return "\n".join(lines) + "\n"
+
+
+def _header_lines(chart: Chart) -> Iterator[str]:
+    """Yield header lines: as typed where they still hold, then what was added since."""
+    values = header_values(chart)
+    typed = {row.key: row for row in chart.rows if row.kind == "header"}
+    new = [
+        row.key
+        for row in KEYS
+        if row.key in values and row.key not in typed and _is_said(row.key, values[row.key])
+    ]
+    last = max((i for i, row in enumerate(chart.rows) if row.kind == "header"), default=-1)
+    if last < 0:
+        yield from (_key_line(key, values[key]) for key in new)
+    for index, row in enumerate(chart.rows):
+        if row.kind == "comment":
+            yield row.text
+        elif row.key in values:
+            said = values[row.key]
+            yield row.text if row.said == said else _key_line(row.key, said)
+        if index == last:
+            yield from (_key_line(key, values[key]) for key in new)
+
+
+def _is_said(key: str, value: str) -> bool:
+    """Whether a value has to be written: it is not the default."""
+    return value != "" and value != _DEFAULTS.get(key)
+
+
+def _key_line(key: str, value: str) -> str:
+    return f"{key + ':':<{_KEY_WIDTH}} {value}"
+
+
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """Bars of one lane that share a line; ``first`` is the index of the first."""
+
+    lane: str
+    first: int
+    count: int
+    labelled: bool
+
+
+def _section_lines(section: Section, chart: Chart) -> Iterator[str]:
+    """Yield a section's lines."""
+    if _still_says(section):
+        yield from (row.text for row in section.rows)
+        return
+    typed = [row for row in section.rows if row.kind == "section"]
+    holds = typed and typed[0].text.strip().strip("[]").strip() == section.name
+    head = typed[0].text if holds else f"[{section.name}]"
+    entries = _laid_out(section)
+    texts = iter(_bar_texts(section, chart, [e for e in entries if isinstance(e, _Block)]))
+    if not typed:
+        yield head
+    for entry in entries:
+        if isinstance(entry, _Block):
+            yield next(texts)
+        elif isinstance(entry, Row):
+            yield head if entry.kind == "section" else entry.text
+        else:
+            yield entry
+
+
+def _still_says(section: Section) -> bool:
+    """Whether the lines as typed say exactly what the section says."""
+    said: dict[str, list[object]] = {}
+    settings: list[tuple[int, str, str]] = []
+    lane = "plain"
+    name = section.name
+    for row in section.rows:
+        if row.kind == "bars":
+            lane = row.key
+            said.setdefault(lane, []).extend(row.said)
+        elif row.kind == "setting":
+            settings.append((len(said.get(lane, [])), row.key, str(row.said)))
+        elif row.kind == "section":
+            name = row.text.strip().strip("[]").strip()
+    lanes = {"plain": section.plain, "swing": section.swing, "melody": section.melody}
+    wanted = {key: list(bars) for key, bars in lanes.items() if bars is not None}
+    return (
+        bool(section.rows)
+        and name == section.name
+        and said == wanted
+        and sorted(settings) == sorted(_settings(section))
+    )
+
+
+def _settings(section: Section) -> list[tuple[int, str, str]]:
+    """Return every setting of a section as bar index, key and canonical value."""
+    return [
+        (start, key, value)
+        for start, settings in section.settings
+        for key, value in setting_values(settings).items()
+    ]
+
+
+def _laid_out(section: Section) -> list[_Block | Row | str]:
+    """Return the entries of a section that must be written anew, comments in their places."""
+    count = len(section.plain)
+    typed = [r for r in section.rows if r.kind == "bars" and r.key == "plain"]
+    sizes = [len(row.said) for row in typed]
+    if not typed or sum(sizes) != count:
+        sizes = [min(BARS_PER_LINE, count - at) for at in range(0, count, BARS_PER_LINE)]
+    pending = _settings(section)
+    lanes = [lane for lane in ("plain", "swing", "melody") if getattr(section, lane) is not None]
+    entries: list[_Block | Row | str] = []
+    at = 0
+
+    def blocks(size: int) -> Iterator[_Block | str]:
+        """Yield one line of every lane, split where a setting begins."""
+        nonlocal at
+        end = at + size
+        while at < end:
+            while pending and pending[0][0] <= at:
+                yield _key_line(*pending.pop(0)[1:])
+            stop = min([end, *(start for start, _, _ in pending[:1])])
+            yield from (_Block(lane, at, stop - at, len(lanes) > 1) for lane in lanes)
+            at = stop
+
+    trailing: list[Row] = []
+    for row in section.rows:
+        if row.kind == "bars" and row.key == "plain" and sizes:
+            entries.extend(trailing)
+            trailing = []
+            entries.extend(blocks(sizes.pop(0)))
+        elif row.kind == "section":
+            entries.append(row)
+        elif row.kind == "comment":
+            trailing.append(row)
+    for size in sizes:
+        entries.extend(blocks(size))
+    return [*entries, *trailing]
+
+
+def _bar_texts(section: Section, chart: Chart, blocks: Sequence[_Block]) -> list[str]:
+    """Return the text of every block, bar lines of the chord lanes below each other."""
+    cells: list[list[str]] = []
+    for block in blocks:
+        end = block.first + block.count
+        if block.lane == "melody":
+            cells.append(_melody_cells((section.melody or ())[block.first : end], chart))
+        else:
+            bars = section.plain if block.lane == "plain" else section.swing or ()
+            cells.append([_bar_text(bars, index, chart) for index in range(block.first, end)])
+    chords = [c for c, block in zip(cells, blocks, strict=True) if block.lane != "melody"]
+    widest = max((len(row) for row in chords), default=0)
+    widths = [max(len(row[i]) for row in chords if i < len(row)) for i in range(widest)]
+    texts: list[str] = []
+    for row, block in zip(cells, blocks, strict=True):
+        aligned = block.lane != "melody"
+        padded = [text.ljust(widths[i]) if aligned else text for i, text in enumerate(row)]
+        label = block.lane.ljust(_LABEL_WIDTH) if block.labelled else ""
+        texts.append(label + _joined(section, block, padded))
+    return texts
+
+
+def _joined(section: Section, block: _Block, cells: list[str]) -> str:
+    """Join cells by their bar lines."""
+    if block.lane == "melody":
+        return "| " + " | ".join(cells) + " |"
+    bars = section.plain if block.lane == "plain" else section.swing or ()
+    shown = bars[block.first : block.first + block.count]
+    text = write_barlines(None, shown[0])
+    for index, cell in enumerate(cells):
+        following = shown[index + 1] if index + 1 < len(shown) else None
+        text += f" {cell} {write_barlines(shown[index], following)}"
+    return text
+
+
+def _bar_text(bars: Sequence[Bar], index: int, chart: Chart) -> str:
+    """Return the words of one bar."""
+    bar = bars[index]
+    if bar.is_percent and index and bar.slots == bars[index - 1].slots:
+        return "%"
+    units = [slot.beats / chart.meter.unit_beats for slot in bar.slots]
+    if any(unit.denominator != 1 for unit in units) or bar.beats != chart.meter.bar_beats:
+        lengths = " ".join(str(unit) for unit in units)
+        raise ValueError(f"the chart language has no bar of {chart.meter} with beats {lengths}")
+    words = [write_slot(slot, chart.key, chart.numbers) for slot in bar.slots]
+    if all(unit == units[0] for unit in units):
+        return " ".join(words)
+    text: list[str] = []
+    for word, unit in zip(words, units, strict=True):
+        text.append(word)
+        text.extend("/" * (int(unit) - 1))
+    return " ".join(text)
+
+
+def _melody_cells(bars: Sequence[tuple[MelodyNote, ...]], chart: Chart) -> list[str]:
+    return [" ".join(write_note(note, chart.meter, chart.key) for note in bar) for bar in bars]
