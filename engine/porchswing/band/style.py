@@ -16,7 +16,8 @@ class BandStyle:
     is 0 for none; ``loop`` plays the last bar into the first, without an ending.
     ``chorus_tempos_bpm`` climbs a ladder, one felt tempo a chorus; ``ritardando`` is the share
     of the tempo lost by the last beat (0.25: a quarter slower); ``feel`` from 0 to 1 lets the
-    parts swing at ratios of their own, as they were measured.
+    parts swing at ratios of their own, as they were measured. ``extra_parts`` names parts that
+    play only when asked for: ``line`` and ``melody``.
     """
 
     tempo_bpm: float | None = None
@@ -34,4 +35,5 @@ class BandStyle:
     ritardando: float = 0.0
     feel: float = 0.0
     loop: bool = False
+    extra_parts: tuple[str, ...] = ()
     seed: int = 0

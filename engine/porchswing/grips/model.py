@@ -13,6 +13,9 @@ from porchswing.chart.model import Frets
 from porchswing.chart.roadmap import PlayedBar
 from porchswing.theory.chords import Chord
 
+GRIP_KINDS = ("closed", "open", "any")
+"""Which grips may be chosen."""
+
 
 @dataclass(frozen=True, slots=True)
 class Tuning:
@@ -99,11 +102,12 @@ class VoicedSlot:
 
 @dataclass(frozen=True, slots=True)
 class Voicing:
-    """The grips of a whole chart, in written order, with their cost."""
+    """The grips of one ``lane`` of a whole chart, in written order, with their cost."""
 
     tuning: Tuning
     slots: tuple[VoicedSlot, ...]
     cost: float
+    lane: str = "swing"
 
     def voiced(self, bar: PlayedBar) -> tuple[VoicedSlot, ...]:
         """Return the voiced slots of a played bar, in order."""

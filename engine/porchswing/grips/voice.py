@@ -12,16 +12,13 @@ from porchswing.errors import GripError
 from porchswing.grips.cost import UNIT, GripTable, grip_table
 from porchswing.grips.enumerate import need_grips
 from porchswing.grips.hand import CLOSED_HAND, OPEN_HAND, Hand
-from porchswing.grips.model import Grip, Tuning, VoicedSlot, Voicing
+from porchswing.grips.model import GRIP_KINDS, Grip, Tuning, VoicedSlot, Voicing
 from porchswing.grips.offers import Offers, read_offers
 from porchswing.grips.problem import Form, Problem, Run, SlotKey, build_problem, read_form
 from porchswing.grips.search import best_choices
 from porchswing.grips.tunings import tuning as tuning_of
 from porchswing.harmony.lead import Lead
 from porchswing.theory.chords import Chord
-
-GRIP_KINDS = ("closed", "open", "any")
-"""Which grips may be chosen."""
 
 MAX_BEST = 100
 """Most different answers that may be asked for."""
@@ -152,13 +149,13 @@ def voice_roadmap(
         raise GripError(f"best must be 1 to {MAX_BEST}, got {best}")
     form = read_form(roadmap, loop=loop, tied=tied)
     if not form.runs:
-        return (Voicing(tuning, _voiced(roadmap, form, {}), 0.0),)
+        return (Voicing(tuning, _voiced(roadmap, form, {}), 0.0, roadmap.lane),)
     tables = [
         _candidates(run, tuning, hand, kind, frets, mutes, offers or Offers()) for run in form.runs
     ]
     problem = build_problem(form, tables, tuning, hand, line)
     return tuple(
-        Voicing(tuning, _voiced(roadmap, form, _chosen(problem, choice)), cost / UNIT)
+        Voicing(tuning, _voiced(roadmap, form, _chosen(problem, choice)), cost / UNIT, roadmap.lane)
         for cost, choice in best_choices(problem.network, range(len(tables)), best)
     )
 
