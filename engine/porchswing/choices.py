@@ -11,12 +11,10 @@ from dataclasses import dataclass, field
 from porchswing.band.score import PARTS
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import LANES, LineTarget, SwingSetting
-from porchswing.chart.problems import Trouble
+from porchswing.chart.problems import TextError
 from porchswing.chart.values import read_swing
 from porchswing.errors import OptionError
-
-GRIP_KINDS = ("closed", "open", "any")
-"""Which grips may be chosen."""
+from porchswing.grips.model import GRIP_KINDS
 
 EXTRA_PARTS = ("line", "melody")
 """Parts that play only when asked for."""
@@ -32,6 +30,7 @@ _RANGES = (
     ("humanize", 0, 1),
     ("loudness_lufs", -40, -5),
     ("rate_hz", 8_000, 192_000),
+    ("fade_s", 0, 60),
 )
 
 
@@ -65,6 +64,8 @@ class Choices:
     humanize: float = 0.3
     loudness_lufs: float = -18.0
     rate_hz: int = 44_100
+    bit_depth: int = 16
+    fade_s: float = 0.0
 
     def __post_init__(self) -> None:
         """Check each field once; the error names the field, the allowed range and the value."""
@@ -72,9 +73,13 @@ class Choices:
             value = getattr(self, name)
             if value is not None and not low <= value <= high:
                 raise OptionError(f"{name} must be {low} to {high}, got {value}")
-        for name, allowed in (("lane", LANES), ("grips", (None, *GRIP_KINDS))):
+        for name, allowed in (
+            ("lane", LANES),
+            ("grips", (None, *GRIP_KINDS)),
+            ("bit_depth", (16, 24)),
+        ):
             if getattr(self, name) not in allowed:
-                words = ", ".join(word for word in allowed if word)
+                words = ", ".join(str(word) for word in allowed if word)
                 raise OptionError(f"{name} must be one of {words}, got {getattr(self, name)!r}")
         for part in (*self.without, *self.only, *self.also):
             if part not in PARTS:
@@ -89,11 +94,6 @@ class Choices:
         """The parts asked for that play only when asked for."""
         return tuple(part for part in EXTRA_PARTS if part in (*self.also, *self.only))
 
-    @property
-    def grip_kind(self) -> str:
-        """Which grips: as asked, else closed for the swing lane and open for the plain one."""
-        return self.grips or ("closed" if self.lane == "swing" else "open")
-
 
 def swing_setting(value: SwingSetting | float | str) -> SwingSetting:
     """Return a swing setting from a ratio or from a text as charts write it.
@@ -105,7 +105,7 @@ def swing_setting(value: SwingSetting | float | str) -> SwingSetting:
         return value
     try:
         return read_swing(value if isinstance(value, str) else f"{value:.6f}")
-    except Trouble as trouble:
+    except TextError as trouble:
         raise OptionError(f"{trouble.message} ({trouble.hint})") from None
 
 

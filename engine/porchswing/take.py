@@ -7,11 +7,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from porchswing.audio.write import AudioReport, write_audio
+from porchswing.audio.master import Progress
+from porchswing.audio.write import AudioReport, write_files, write_stems
 from porchswing.band.compose import compose_score
 from porchswing.band.score import Score
 from porchswing.band.style import BandStyle
@@ -50,14 +51,6 @@ class Take:
         """Names of the parts that play."""
         return tuple(part.name for part in self.performance.parts)
 
-    def alone(self, part: str) -> Take:
-        """Return the take with one part alone, everything else unmoved: a stem."""
-        return replace(
-            self,
-            performance=replace(self.performance, parts=(self.performance.part(part),)),
-            score=_with_parts(self.score, (), (part,)),
-        )
-
     def write_midi(
         self,
         path: str | Path,
@@ -75,18 +68,40 @@ class Take:
         )
         write_whole(Path(path), data)
 
-    def write_audio(self, path: str | Path, *, gain_db: float | None = None) -> AudioReport:
-        """Write audio, its format by the path's suffix; return its length and loudness.
+    def write_audio(self, path: str | Path) -> AudioReport:
+        """Write audio, its format by the path's suffix; return its length and loudness."""
+        return self.write_recordings([Path(path)])
 
-        ``gain_db`` sets the gain instead of the loudness, as stems of one mix need it.
-        """
-        return write_audio(
+    def write_recordings(
+        self, paths: Sequence[Path], *, threads: int = 2, progress: Progress | None = None
+    ) -> AudioReport:
+        """Render once and write every path in its suffix's format."""
+        return write_files(
             self.performance,
-            Path(path),
+            paths,
             rate_hz=self.choices.rate_hz,
             loudness_lufs=self.choices.loudness_lufs,
-            gain_db=gain_db,
+            bit_depth=self.choices.bit_depth,
             loop=self.choices.style.loop,
+            fade_s=self.choices.fade_s,
+            threads=threads,
+            progress=progress,
+        )
+
+    def write_stems(
+        self, paths: Mapping[str, Path], *, threads: int = 2, progress: Progress | None = None
+    ) -> AudioReport:
+        """Write each part named alone, at the level it has in the mix: they sum to it."""
+        return write_stems(
+            self.performance,
+            paths,
+            rate_hz=self.choices.rate_hz,
+            loudness_lufs=self.choices.loudness_lufs,
+            bit_depth=self.choices.bit_depth,
+            loop=self.choices.style.loop,
+            fade_s=self.choices.fade_s,
+            threads=threads,
+            progress=progress,
         )
 
 
@@ -145,10 +160,11 @@ def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead | Chart, Voicin
         lead,
         tuning=choices.tuning,
         lane=choices.lane,
-        grips=choices.grip_kind,
+        grips=choices.grips,
         line=choices.line,
         max_fret=choices.max_fret,
         max_stretch=choices.max_stretch,
+        loop=choices.style.loop,
     )
     return lead, grips
 

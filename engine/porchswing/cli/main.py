@@ -7,6 +7,7 @@ of it, so ``porchswing --help`` imports no command and none of what commands nee
 
 from __future__ import annotations
 
+import os
 import signal
 import sys
 from importlib import import_module
@@ -14,6 +15,9 @@ from importlib import import_module
 import click
 
 from porchswing import __version__
+
+# Before anything imports numpy: our products are small, and the BLAS' own threads slow them down.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "list": ("porchswing.cli.list_", "What there is to choose from: patterns, tunings, chords, …"),

@@ -10,7 +10,7 @@ from __future__ import annotations
 import functools
 import json
 import sys
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeVar
@@ -20,13 +20,15 @@ import click
 from porchswing.band.score import PARTS
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import LANES
-from porchswing.choices import EXTRA_PARTS, GRIP_KINDS, MAX_CHORUSES, Choices
+from porchswing.choices import EXTRA_PARTS, MAX_CHORUSES, Choices
 from porchswing.cli.kinds import BarsType, LineType, SwingType
 from porchswing.errors import ChartError, PorchswingError
+from porchswing.grips.model import GRIP_KINDS
 
-Item = TypeVar("Item")
 Function = TypeVar("Function", bound=Callable[..., Any])
 Decorator = Callable[[Function], Function]
+
+_BAR_STEPS = 1000
 
 
 # --- commands and their errors -------------------------------------------------------------
@@ -90,11 +92,13 @@ def show_json(facts: object) -> None:
 
 
 @contextmanager
-def progress(items: Sequence[Item], label: str, *, quiet: bool) -> Iterator[Iterable[Item]]:
-    """Show a bar on the error stream while items are worked through; none in a pipe."""
-    hidden = quiet or not sys.stderr.isatty()
-    with click.progressbar(items, label=label, file=sys.stderr, hidden=hidden) as bar:
-        yield bar
+def progress(label: str, *, quiet: bool) -> Iterator[Callable[[float], None]]:
+    """Yield a function to tell the share done, 0 to 1; a bar on a terminal, nothing in a pipe."""
+    if quiet or not sys.stderr.isatty():
+        yield lambda share: None
+        return
+    with click.progressbar(length=_BAR_STEPS, label=label, file=sys.stderr) as bar:
+        yield lambda share: bar.update(round(share * _BAR_STEPS) - bar.pos)
 
 
 # --- options one by one --------------------------------------------------------------------
@@ -174,6 +178,22 @@ loudness_option: Decorator[Any] = click.option(
     show_default=True,
     metavar="LUFS",
     help="Integrated loudness of audio (ITU-R BS.1770).",
+)
+
+bit_depth_option: Decorator[Any] = click.option(
+    "--bit-depth",
+    type=click.Choice((16, 24)),
+    default=16,
+    show_default=True,
+    help="Bits a sample, for WAV and FLAC.",
+)
+fade_option: Decorator[Any] = click.option(
+    "--fade",
+    "fade_s",
+    type=click.FloatRange(0, 60),
+    default=0.0,
+    metavar="SECONDS",
+    help="Fade the end out.",
 )
 
 _GRIP_OPTIONS: tuple[Decorator[Any], ...] = (
@@ -289,6 +309,9 @@ _BAND_OPTIONS: tuple[Decorator[Any], ...] = (
 )
 
 
+_SOUND_OPTIONS = (loudness_option, rate_option, bit_depth_option, fade_option)
+
+
 def grip_options(function: Function) -> Function:
     """Add the options that decide key, lane and grips; the command gets them as ``choices``."""
     return _bundle(function, _GRIP_OPTIONS)
@@ -296,7 +319,7 @@ def grip_options(function: Function) -> Function:
 
 def take_options(function: Function) -> Function:
     """Add every option that decides a take; the command gets them as ``choices``."""
-    return _bundle(function, (*_GRIP_OPTIONS, *_BAND_OPTIONS, loudness_option, rate_option))
+    return _bundle(function, (*_GRIP_OPTIONS, *_BAND_OPTIONS, *_SOUND_OPTIONS))
 
 
 _STYLE_FIELDS = frozenset(BandStyle.__dataclass_fields__)

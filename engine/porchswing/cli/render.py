@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass, field
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -19,34 +19,6 @@ if TYPE_CHECKING:
 
 FORMATS = ("mid", "wav", "flac", "mp3", "ogg")
 """What can be written, by suffix."""
-
-
-@dataclass(frozen=True, slots=True)
-class MidiChoices:
-    """How MIDI files are laid out."""
-
-    file_format: int = 1
-    gm2: bool = False
-    channel_per_string: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Job:
-    """One file to write: the whole take, or one ``part`` of it alone."""
-
-    path: Path
-    part: str | None = None
-    midi: MidiChoices = field(default=MidiChoices())
-
-    @property
-    def is_audio(self) -> bool:
-        """Whether the file is a recording."""
-        return self.path.suffix.lower() != ".mid"
-
-    def stems(self, parts: tuple[str, ...]) -> Iterator[Job]:
-        """Yield a job for each part alone, beside the mix."""
-        for part in parts:
-            yield Job(self.path.with_name(f"{self.path.stem}.{part}{self.path.suffix}"), part)
 
 
 @options.command(
@@ -77,7 +49,12 @@ class Job:
     help="Standard MIDI File format.",
 )
 @click.option("--gm2", is_flag=True, help="MIDI asks for General MIDI 2's ukulele and brushes.")
-@click.option("--string-channels", is_flag=True, help="MIDI gives every string its channel.")
+@click.option(
+    "--string-channels",
+    "channel_per_string",
+    is_flag=True,
+    help="MIDI gives every string its channel.",
+)
 @options.take_options
 @options.json_option
 @options.force_option
@@ -87,20 +64,18 @@ def command(
     out: Path,
     formats: str | None,
     stems: bool,
-    file_format: int,
-    gm2: bool,
-    string_channels: bool,
     choices: Choices,
     as_json: bool,
     force: bool,
     quiet: bool,
+    **midi: Any,
 ) -> None:
     """Turn a chart into a backing track: a MIDI file, a recording, or both.
 
     Without more it plays the swing lane on closed grips, with bass, drums and a count-in.
     """
     folder, targets = find_targets(take_name(chart_path.stem, choices), out, formats)
-    if stems and all(path.suffix == ".mid" for path in targets):
+    if stems and not any(_is_audio(path) for path in targets):
         raise click.UsageError("--stems records each part: ask for an audio format as well")
 
     from porchswing.chart.reader import read_chart
@@ -109,22 +84,19 @@ def command(
 
     output = OutputFolder(folder, force=force)
     take = take_from_chart(read_chart(chart_path), choices)
-    jobs = [Job(path, midi=MidiChoices(file_format, gm2, string_channels)) for path in targets]
-    if stems:
-        jobs += [stem for job in jobs if job.is_audio for stem in job.stems(take.parts)]
-    output.refuse_strangers(job.path for job in jobs)
-    report = None
-    with options.progress(jobs, "writing", quiet=quiet or as_json) as running:
-        for job in running:
-            report = _write(job, take, output, report) or report
-    paths = [job.path for job in jobs]
+    stem_sets = _stem_sets(targets, take.parts) if stems else []
+    files = [*targets, *(path for paths in stem_sets for path in paths.values())]
+    with (
+        making_all(output, files) as parts,
+        options.progress("writing", quiet=quiet or as_json) as tell,
+    ):
+        report = write_all(take, [parts[path] for path in targets], tell, **midi)
+        for paths in stem_sets:
+            take.write_stems({name: parts[path] for name, path in paths.items()}, progress=tell)
     if as_json:
-        options.show_json(facts(take, paths, report))
+        options.show_json(facts(take, files, report))
     elif not quiet:
-        for path in paths:
-            click.echo(path)
-        for warning in report.warnings if report else ():
-            click.echo(f"note: {warning}", err=True)
+        show_files(files, report)
 
 
 def find_targets(name: str, out: Path, formats: str | None) -> tuple[Path, list[Path]]:
@@ -132,46 +104,63 @@ def find_targets(name: str, out: Path, formats: str | None) -> tuple[Path, list[
     suffix = out.suffix.lower().removeprefix(".")
     if suffix in FORMATS and not out.is_dir():
         if formats is not None:
-            raise click.UsageError(
-                "--formats goes with a folder; the file's suffix says it already"
-            )
+            raise click.UsageError("--formats goes with a folder; a file's suffix says it already")
         return out.parent, [out]
-    if suffix and not out.is_dir() and not str(out).endswith("/"):
-        raise click.UsageError(
-            f"{out} ends in .{suffix}; OUT is a folder or ends in "
-            + ", ".join(f".{f}" for f in FORMATS)
-        )
+    if suffix and not out.is_dir():
+        known = ", ".join(f".{word}" for word in FORMATS)
+        raise click.UsageError(f"{out} ends in .{suffix}: OUT is a folder or ends in {known}")
     wanted = [word.strip().lower().removeprefix(".") for word in (formats or "mid,wav").split(",")]
     for word in wanted:
         if word not in FORMATS:
-            raise click.UsageError(
-                f"no format is called {word!r}; formats are {', '.join(FORMATS)}"
-            )
+            raise click.UsageError(f"no format is called {word!r}: choose of {', '.join(FORMATS)}")
     return out, [out / f"{name}.{word}" for word in dict.fromkeys(wanted)]
+
+
+@contextmanager
+def making_all(output: OutputFolder, files: list[Path]) -> Iterator[dict[Path, Path]]:
+    """Yield where to write each file; all appear when the block succeeds, none when it fails."""
+    output.refuse_strangers(files)
+    with ExitStack() as stack:
+        yield {path: stack.enter_context(output.making(path)) for path in files}
+
+
+def write_all(take: Take, paths: list[Path], tell: Any = None, **midi: Any) -> AudioReport | None:
+    """Write MIDI files and recordings by their suffixes; report on the recordings."""
+    for path in paths:
+        if not _is_audio(path):
+            take.write_midi(path, **midi)
+    recordings = [path for path in paths if _is_audio(path)]
+    return take.write_recordings(recordings, progress=tell) if recordings else None
 
 
 def facts(take: Take, files: list[Path], report: AudioReport | None) -> dict[str, Any]:
     """Return what ``--json`` prints: loudness and peak are None where only MIDI was written."""
-    first = take.score.tempo_map.segments[0]
     return {
         "files": [str(path) for path in files],
         "seconds": round(report.seconds if report else take.performance.end_s, 4),
-        "tempo": take.tempo_bpm,
-        "swing": round(first.ratio, 3),
+        "tempo": round(take.tempo_bpm, 3),
+        "swing": round(take.score.tempo_map.segments[0].ratio, 4),
         "loudness_lufs": report and round(report.loudness_lufs, 2),
         "true_peak_dbtp": report and round(report.true_peak_dbtp, 2),
     }
 
 
-def _write(
-    job: Job, take: Take, output: OutputFolder, mix: AudioReport | None
-) -> AudioReport | None:
-    """Write one file and return the report of a mix; stems take the gain of the mix before."""
-    with output.making(job.path, made_from={"title": take.score.title}) as part_file:
-        if not job.is_audio:
-            take.write_midi(part_file, **asdict(job.midi))
-            return None
-        if job.part is None:
-            return take.write_audio(part_file)
-        take.alone(job.part).write_audio(part_file, gain_db=mix.gain_db if mix else None)
-        return None
+def show_files(files: list[Path], report: AudioReport | None) -> None:
+    """Print what was written, and a note where the loudness asked for was not reached."""
+    for path in files:
+        click.echo(path)
+    if report and report.note:
+        click.echo(f"note: {report.note}", err=True)
+
+
+def _is_audio(path: Path) -> bool:
+    return path.suffix.lower() != ".mid"
+
+
+def _stem_sets(targets: list[Path], parts: tuple[str, ...]) -> list[dict[str, Path]]:
+    """Return for each recording the paths of its parts alone, beside it."""
+    return [
+        {part: path.with_name(f"{path.stem}.{part}{path.suffix}") for part in parts}
+        for path in targets
+        if _is_audio(path)
+    ]
