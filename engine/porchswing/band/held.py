@@ -37,7 +37,7 @@ class Held:
 def held_grips(roadmap: Roadmap, voicing: Voicing) -> list[Held]:
     """Return the held grips in playing order, without gaps; ``{push}`` is already obeyed."""
     found: list[Held] = []
-    for held in _slots(roadmap, voicing):
+    for held in written_grips(roadmap, voicing):
         if found and _continues(found[-1], held):
             found[-1] = replace(found[-1], end_beats=held.end_beats)
         else:
@@ -68,7 +68,8 @@ def _continues(last: Held, held: Held) -> bool:
     return same and not last.marks and not held.marks
 
 
-def _slots(roadmap: Roadmap, voicing: Voicing) -> Iterator[Held]:
+def written_grips(roadmap: Roadmap, voicing: Voicing) -> Iterator[Held]:
+    """Yield the grip of every slot of every played bar, each at its written place."""
     voiced_bars = _by_bar(voicing)
     for index, bar in enumerate(roadmap.bars):
         onset = bar.start_beats

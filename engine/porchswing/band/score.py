@@ -74,16 +74,20 @@ Event = Stroke | Pluck | Hit
 
 @dataclass(frozen=True, slots=True)
 class PartScore:
-    """Everything one part plays, ordered by onset; ``swing_ratio`` None follows the tune's."""
+    """Everything one part plays, ordered by onset.
+
+    ``patterns`` names the pattern files that shaped it, such as ``strum/four``.
+    """
 
     name: str
     events: tuple[Event, ...]
     instrument: str = ""
+    patterns: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """A text that stands at a beat: ``kind`` is ``section``, ``chord``, ``count`` or ``key``."""
+    """A text that stands at a beat: ``kind`` is ``section chord grip count`` or ``key``."""
 
     onset_beats: Fraction
     kind: str

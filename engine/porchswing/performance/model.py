@@ -14,7 +14,10 @@ from fractions import Fraction
 
 @dataclass(frozen=True, slots=True)
 class Bend:
-    """One point of a glide: ``offset_s`` after the note's onset, ``semitones`` from its pitch."""
+    """One point of a glide: ``offset_s`` after the note's onset, ``semitones`` from its pitch.
+
+    Linear from point to point; the first holds before itself, the last after itself.
+    """
 
     offset_s: float
     semitones: float
@@ -69,7 +72,7 @@ class TempoEvent:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A text at a moment: ``kind`` is ``section``, ``chord``, ``count`` or ``key``."""
+    """A text at a moment: ``kind`` is ``section chord grip count`` or ``key``."""
 
     tick: int
     seconds: float

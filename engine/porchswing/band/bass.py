@@ -1,0 +1,130 @@
+"""The bass part: a style's words set over the changes, then the best line through them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from random import Random
+
+from porchswing.band.bass_line import best_line
+from porchswing.band.bass_notes import Spot
+from porchswing.band.bass_style import BassCell, BassStyle, load_bass_style, plain_bass_style
+from porchswing.band.changes import Change, changes_by_bar
+from porchswing.band.habits import habitual
+from porchswing.band.places import Place, breathing, pick_bar, places
+from porchswing.band.score import PartScore, Pluck
+from porchswing.band.style import BandStyle
+from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.errors import OptionError
+from porchswing.rhythm.patterns import pattern_names
+from porchswing.rhythm.phrase import energies
+from porchswing.theory.keys import Key
+
+ENTRY_VELOCITY = 0.7
+STOP_BEATS = Fraction(1, 2)
+"""Under ``{stop}`` the band plays the chord this short and rests until the next."""
+
+DEFAULT_KEY = Key.parse("C")
+
+
+def bass_part(roadmap: Roadmap, style: BandStyle, key: Key = DEFAULT_KEY) -> PartScore:
+    """Return what the bass plays through a roadmap.
+
+    ``key`` decides which scale tones the line passes through and which note a pedal holds.
+    The part depends on the roadmap, the key, the seed and ``style.bass``, ``style.variation``
+    and ``style.tempo_bpm`` alone.
+    """
+    stands = places(roadmap, loop=style.loop)
+    spots: list[Spot] = []
+    used: set[str] = set()
+    for index, changes in enumerate(changes_by_bar(roadmap)):
+        bar = roadmap.bars[index]
+        pattern = _style_for(roadmap, bar, style)
+        used.add(f"bass/{pattern.name}")
+        cells = _cells(pattern, stands[index], style, index, bar)
+        spots.extend(_spots(changes, cells, index))
+    spots = [
+        replace(
+            spot,
+            following=after.chord if after is not None and after.entry else None,
+            final=after is None or after.onset_beats > spot.onset_beats + spot.duration_beats,
+        )
+        for spot, after in zip(spots, [*spots[1:], None], strict=True)
+    ]
+    pitches = best_line(spots, key, style.seed)
+    fullness = energies(roadmap)
+    plucks = (
+        Pluck(
+            spot.onset_beats,
+            spot.duration_beats,
+            pitch,
+            breathing(spot.velocity, fullness[spot.bar]),
+        )
+        for spot, pitch in zip(spots, pitches, strict=True)
+    )
+    return PartScore("bass", tuple(plucks), "bass", tuple(sorted(used)))
+
+
+def _style_for(roadmap: Roadmap, bar: PlayedBar, style: BandStyle) -> BassStyle:
+    """Return the style of a bar: the player's, the chart's, else the band's habit."""
+    asked = style.bass or bar.settings.bass
+    name = asked or habitual("bass", roadmap, bar, style.tempo_bpm or roadmap.tempo_bpm)
+    if name is None:
+        return plain_bass_style(roadmap.meter)
+    pattern = load_bass_style(name)
+    if pattern.meter == roadmap.meter:
+        return pattern
+    fitting = [n for n in pattern_names("bass") if load_bass_style(n).meter == roadmap.meter]
+    raise OptionError(
+        f"the bass style {name} is in {pattern.meter} and the tune in {roadmap.meter}; "
+        + (f"styles that fit: {', '.join(fitting)}" if fitting else "leave bass: out")
+    )
+
+
+def _cells(
+    pattern: BassStyle, place: Place, style: BandStyle, index: int, bar: PlayedBar
+) -> tuple[BassCell, ...]:
+    """Return the pattern's notes for a bar; the last bar of all is one long root."""
+    chance = Random(f"{style.seed}/bass/{index}")
+    chosen = pick_bar(pattern.bars, place, style.variation, chance)
+    if place.last and chosen.place != "ending":
+        return (BassCell(Fraction(0), bar.beats, "root", ENTRY_VELOCITY),)
+    return chosen.cells
+
+
+def _spots(changes: tuple[Change, ...], cells: tuple[BassCell, ...], index: int) -> list[Spot]:
+    """Set one bar's words over its changes: every entry sounds, N.C. and stops are silent."""
+    spots: list[Spot] = []
+    start = changes[0].onset_beats if changes else Fraction(0)
+    for change in changes:
+        chord = change.chord
+        if chord is None:
+            continue
+        end = change.end_beats
+        inside = [c for c in cells if change.onset_beats <= start + c.onset_beats < end]
+        first = (
+            inside[0] if inside and start + inside[0].onset_beats == change.onset_beats else None
+        )
+        if "stop" in change.marks or "hold" in change.marks:
+            length = end - change.onset_beats
+            if "stop" in change.marks:
+                length = min(length, STOP_BEATS)
+            inside = [BassCell(change.onset_beats - start, length, "root", ENTRY_VELOCITY)]
+        elif first is None and change.enters:
+            following = inside[0].onset_beats if inside else end - start
+            length = following - (change.onset_beats - start)
+            inside.insert(0, BassCell(change.onset_beats - start, length, "root", ENTRY_VELOCITY))
+        for cell in inside:
+            onset = start + cell.onset_beats
+            spots.append(
+                Spot(
+                    onset_beats=onset,
+                    duration_beats=min(cell.duration_beats, end - onset),
+                    word=cell.word,
+                    velocity=cell.velocity,
+                    chord=chord,
+                    bar=index,
+                    entry=change.enters and onset == change.onset_beats,
+                )
+            )
+    return spots

@@ -1,0 +1,148 @@
+"""Which notes a bass player may choose at a place, what each costs, and how it must go on.
+
+The rules are common practice among players (no source): the chord's bass on its entry, or its
+third where the style lets the line choose; chord tones freely; scale tones left by step;
+chromatic tones left by a semitone. Costs are ours; 1.0 is about as bad as an octave leap.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+
+from porchswing.theory.chords import Chord
+from porchswing.theory.keys import Key
+
+LOWEST, HIGHEST = 28, 52
+"""Range as MIDI notes: the double bass's open E string to E an octave above its third string."""
+
+EASY_LOW, EASY_HIGH = 31, 45
+BEYOND_EASY = 0.07
+"""Cost of every semitone outside the easy middle of the range."""
+
+FREE, STEP, SEMITONE = 12, 2, 1
+"""The widest interval that may follow a chord tone, a scale tone and a chromatic tone."""
+
+LINE_WORDS = frozenset({"arrive", "walk", "lead"})
+"""Words that let the line choose the third where a chord enters; under others the root sounds."""
+
+# degree pairs of which a scale has one: the key decides, else the chord family's habit
+_FAMILY_SCALE = {
+    "major": (2, 5, 9, 11),
+    "dominant": (2, 5, 9, 10),
+    "minor": (2, 5, 9, 10),
+    "half-diminished": (1, 5, 8, 10),
+    "diminished": (2, 5, 8, 9),
+    "augmented": (2, 6, 8, 10),
+    "suspended": (2, 5, 9, 10),
+    "power": (2, 5, 9, 10),
+}
+_SECONDS, _FOURTHS, _SIXTHS, _SEVENTHS = (1, 2), (5, 6), (8, 9), (10, 11)
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A pitch the bass may play: its own ``cost`` and the widest interval that may follow."""
+
+    pitch: int
+    cost: float
+    leave: int
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place where the bass sounds.
+
+    ``word`` says what the note is for (see :mod:`porchswing.band.bass_style`); ``entry`` that
+    a new chord enters here; ``following`` is the chord that enters at the next spot, if one
+    does; ``final`` that no note of the line follows.
+    """
+
+    onset_beats: Fraction
+    duration_beats: Fraction
+    word: str
+    velocity: float
+    chord: Chord
+    bar: int
+    entry: bool = False
+    following: Chord | None = None
+    final: bool = False
+
+
+def scale_pcs(chord: Chord, key: Key) -> frozenset[int]:
+    """Return the pitch classes of the scale that fits a chord in a key, chord tones included.
+
+    Where the chord leaves a degree open, the key's own note fills it, or else the family's.
+
+    >>> from porchswing.theory.symbols import parse_chord
+    >>> sorted(scale_pcs(parse_chord("Em7"), Key.parse("C")))  # F, not F sharp
+    [0, 2, 4, 5, 7, 9, 11]
+    """
+    root = chord.root.pc
+    chord_tones = {(pc - root) % 12 for pc in chord.pcs}
+    in_key = {(note.pc - root) % 12 for note in key.scale}
+    scale = set(chord_tones)
+    pairs = (_SECONDS, _FOURTHS, _SIXTHS, _SEVENTHS)
+    for pair, habit in zip(pairs, _FAMILY_SCALE[chord.quality.family], strict=True):
+        if scale & set(pair):
+            continue
+        keyed = in_key & set(pair)
+        scale.add(min(keyed) if len(keyed) == 1 else habit)
+    return frozenset((degree + root) % 12 for degree in scale)
+
+
+@lru_cache(maxsize=4096)
+def candidates(
+    word: str, chord: Chord, key: Key, entry: bool, following: Chord | None, final: bool
+) -> tuple[Candidate, ...]:
+    """Return every pitch in range the bass may play at a spot, lowest first."""
+    costs = _pc_costs(word, chord, key, entry, following, final)
+    found = []
+    for pitch in range(LOWEST, HIGHEST + 1):
+        if pitch % 12 in costs:
+            cost, leave = costs[pitch % 12]
+            beyond = max(0, EASY_LOW - pitch, pitch - EASY_HIGH)
+            found.append(Candidate(pitch, cost + BEYOND_EASY * beyond, leave))
+    return tuple(found)
+
+
+def _pc_costs(
+    word: str, chord: Chord, key: Key, entry: bool, following: Chord | None, final: bool
+) -> dict[int, tuple[float, int]]:
+    """Return cost and leave of every allowed pitch class."""
+    bass = chord.bass_note.pc
+    third, fifth = _degree_pc(chord, (3, 4, 2)), _degree_pc(chord, (5,))
+    if word == "pedal":
+        return {bass if entry and chord.bass else _pedal_pc(key): (0.0, FREE)}
+    if word in {"root", "octave"} or (entry and (chord.bass or word not in LINE_WORDS)):
+        return {bass: (0.0, FREE)}
+    if entry:
+        return {third: (1.0, FREE), bass: (0.0, FREE)}
+    if word == "third":
+        return {bass: (1.5, FREE), third: (0.0, FREE)}
+    if word == "fifth":
+        return {third: (1.2, FREE), bass: (1.0, FREE), fifth: (0.0, FREE)}
+    if word == "arrive":
+        return {third: (0.6, FREE), fifth: (0.4, FREE), bass: (0.0, FREE)}
+    tones = dict.fromkeys(chord.pcs, (0.15, FREE)) | {bass: (0.45, FREE), fifth: (0.0, FREE)}
+    if word == "chord" or final:
+        return tones
+    leading = following is not None
+    scale = dict.fromkeys(scale_pcs(chord, key), (0.1, STEP))
+    chromatic = dict.fromkeys(range(12), (0.1 if leading else 0.9, SEMITONE))
+    return chromatic | scale | tones
+
+
+def _pedal_pc(key: Key) -> int:
+    """Return the dominant: the key's fifth, which any of its chords can stand over."""
+    return (key.tonic.pc + 7) % 12
+
+
+def _degree_pc(chord: Chord, numbers: tuple[int, ...]) -> int:
+    """Return the chord's own third, fifth, … by number; its root where it has none of them."""
+    for number in numbers:
+        for degree in chord.quality.degrees:
+            if degree.number == number:
+                return (chord.root.pc + degree.semitones) % 12
+    return chord.root.pc

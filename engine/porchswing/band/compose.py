@@ -1,0 +1,71 @@
+"""Put the band together: every part, the tempo map, and the texts that stand over the music."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from porchswing.band.bass import bass_part
+from porchswing.band.chords import chords_part
+from porchswing.band.count import count_part
+from porchswing.band.drums import drums_part
+from porchswing.band.held import written_grips
+from porchswing.band.melody import melody_part
+from porchswing.band.score import Label, PartScore, Score
+from porchswing.band.style import BandStyle
+from porchswing.chart.model import Chart
+from porchswing.chart.roadmap import Roadmap
+from porchswing.grips.model import Voicing
+from porchswing.rhythm.tempo_plan import tempo_map_for
+
+
+def compose_score(chart: Chart, roadmap: Roadmap, voicing: Voicing, style: BandStyle) -> Score:
+    """Return the whole arrangement of a roadmap as written music.
+
+    ``chart`` gives title and key; ``roadmap`` the bars in playing order; ``voicing`` the grips
+    of the lane the roadmap plays. ``style.extra_parts`` asks for ``line`` and ``melody``, which
+    stay silent otherwise. The last chord of a take that is no loop is held to the end.
+    """
+    tempo_map = tempo_map_for(roadmap, style)
+    felt_bpm = tempo_map.segments[0].quarter_bpm / (1.5 if roadmap.meter.is_compound else 1.0)
+    count, spoken = count_part(roadmap.meter, felt_bpm, style.count_in_bars)
+    parts = [
+        chords_part(roadmap, voicing, style),
+        bass_part(roadmap, style, chart.key),
+        drums_part(roadmap, style),
+        count,
+    ]
+    parts.extend(_extra_parts(roadmap, voicing, style))
+    return Score(
+        title=chart.title,
+        parts=tuple(parts),
+        tempo_map=tempo_map,
+        labels=(*spoken, *_labels(roadmap, voicing)),
+        count_in_beats=-spoken[0].onset_beats if spoken else Fraction(0),
+        end_beats=roadmap.beats,
+        meter=(roadmap.meter.count, roadmap.meter.unit),
+        key=str(chart.key),
+        seed=style.seed,
+    )
+
+
+def _extra_parts(roadmap: Roadmap, voicing: Voicing, style: BandStyle) -> list[PartScore]:
+    parts = []
+    if "melody" in style.extra_parts:
+        parts.append(melody_part(roadmap))
+    return parts
+
+
+def _labels(roadmap: Roadmap, voicing: Voicing) -> list[Label]:
+    """Return section names where a section begins, and each chord with its grip."""
+    labels: list[Label] = []
+    visit = None
+    for bar in roadmap.bars:
+        here = (bar.role, bar.section, bar.pass_number, bar.chorus)
+        if here != visit:
+            labels.append(Label(bar.start_beats, "section", bar.section))
+            visit = here
+    for held in written_grips(roadmap, voicing):
+        labels.append(Label(held.onset_beats, "chord", held.symbol))
+        if held.grip is not None:
+            labels.append(Label(held.onset_beats, "grip", f"{held.symbol} {held.grip}"))
+    return sorted(labels, key=lambda label: label.onset_beats)

@@ -1,0 +1,54 @@
+"""What the rhythm section plays when nobody says: by meter, tempo and how far the tune has come.
+
+Common practice (no source): a light two-feel under the first strain, walking under the bridge
+and from the second chorus on; slow tunes as ballads.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from porchswing.chart.roadmap import PlayedBar, Roadmap
+
+BALLAD_BELOW_BPM = 72.0
+"""Felt tempo under which a tune in four is played as a ballad."""
+
+
+@dataclass(frozen=True, slots=True)
+class Habit:
+    """Pattern names of one part: for the light strains, the full ones, and slow tunes."""
+
+    light: str
+    full: str
+    slow: str
+
+
+HABITS = {
+    ("bass", "4/4"): Habit("two", "walk", "ballad"),
+    ("bass", "3/4"): Habit("waltz", "waltz_walk", "waltz"),
+    ("bass", "2/4"): Habit("two_four", "two_four", "two_four"),
+    ("bass", "6/8"): Habit("six_eight", "six_eight", "six_eight"),
+    ("drums", "4/4"): Habit("brushes", "ride", "ballad_brushes"),
+    ("drums", "3/4"): Habit("brush_waltz", "ride_waltz", "brush_waltz"),
+    ("drums", "2/4"): Habit("two_four", "two_four", "two_four"),
+    ("drums", "6/8"): Habit("six_eight", "six_eight", "six_eight"),
+}
+"""Habits by part and meter; a meter not named is played plainly, beat by beat."""
+
+
+def habitual(part: str, roadmap: Roadmap, bar: PlayedBar, tempo_bpm: float) -> str | None:
+    """Return the pattern a part plays in a bar by habit; ``None`` where the meter has none."""
+    habit = HABITS.get((part, str(roadmap.meter)))
+    if habit is None:
+        return None
+    if tempo_bpm < BALLAD_BELOW_BPM:
+        return habit.slow
+    return habit.full if is_full(roadmap, bar) else habit.light
+
+
+def is_full(roadmap: Roadmap, bar: PlayedBar) -> bool:
+    """Say whether a bar is a full strain: the bridge, or anything from the second chorus on."""
+    if bar.role != "form":
+        return False
+    first = next(b.section for b in roadmap.bars if b.role == "form")
+    return bar.chorus > 1 or bar.section != first

@@ -1,0 +1,107 @@
+"""Where a played bar stands in its section, and which of a pattern's bars is played there.
+
+A pattern file gives several bars; each says its ``place``: ``groove`` (the usual bar, taken in
+turn where there are several), ``any`` (now and then instead), ``every 4`` and ``every 8`` (the
+last bar of a phrase), ``section end`` (the bar before something new) and ``ending`` (the very
+last bar).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from random import Random
+from typing import Protocol, TypeVar
+
+from porchswing.chart.roadmap import PlayedBar, Roadmap
+
+CHANCE_ANY = 0.4
+"""How often an ``any`` bar is taken at full variation."""
+
+CHANCE_PHRASE = 2.0
+"""``every 4`` and ``every 8`` bars are always taken from half variation on."""
+
+
+ENERGY_SHARE = 1.5
+"""How much louder a bar is, as a share of its own loudness, for each unit of energy."""
+
+QUIETEST = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a bar stands: ``index`` from 0 in its section of ``bars`` bars.
+
+    ``section_end`` is the last bar before another section (or another pass) begins; ``last``
+    is the very last bar of a take that ends.
+    """
+
+    index: int
+    bars: int
+    section_end: bool
+    last: bool
+
+
+class PlacedBar(Protocol):
+    """A pattern's bar: all this module needs to know is its place."""
+
+    @property
+    def place(self) -> str:
+        """One of :data:`porchswing.rhythm.patterns.PLACES`."""
+
+
+BarT = TypeVar("BarT", bound=PlacedBar)
+
+
+def places(roadmap: Roadmap, *, loop: bool = False) -> tuple[Place, ...]:
+    """Return the place of every played bar; a ``loop`` has no last bar."""
+    found: list[Place] = []
+    for _, group in groupby(roadmap.bars, key=_visit):
+        length = len(list(group))
+        found.extend(
+            Place(index, length, section_end=index == length - 1, last=False)
+            for index in range(length)
+        )
+    if found and not loop:
+        found[-1] = Place(found[-1].index, found[-1].bars, section_end=False, last=True)
+    return tuple(found)
+
+
+def pick_bar(bars: Sequence[BarT], place: Place, variation: float, chance: Random) -> BarT:
+    """Return the pattern's bar for a place; ``variation`` is 0 to 1, ``chance`` is the bar's own.
+
+    The same number of values is drawn wherever the bar stands and whatever is chosen.
+    """
+    phrase, any_bar, choice = chance.random(), chance.random(), chance.random()
+    if place.last:
+        found = [bar for bar in bars if bar.place == "ending"]
+    elif place.section_end:
+        found = [bar for bar in bars if bar.place == "section end"]
+    else:
+        found = []
+    if not found and not place.last and phrase < CHANCE_PHRASE * variation:
+        for length in (8, 4):
+            if not found and (place.index + 1) % length == 0:
+                found = [bar for bar in bars if bar.place == f"every {length}"]
+    if not found and not place.last and any_bar < CHANCE_ANY * variation:
+        found = [bar for bar in bars if bar.place == "any"]
+    if found:
+        return found[int(choice * len(found))]
+    groove = [bar for bar in bars if bar.place == "groove"]
+    return groove[place.index % len(groove)]
+
+
+def breathing(velocity: float, energy: float) -> float:
+    """Return a pattern's velocity in a bar as full as ``energy`` says (see ``rhythm.phrase``).
+
+    Scaled, not shifted, so that accents keep their proportions.
+
+    >>> round(breathing(0.5, 0.1), 3), round(breathing(0.6, 0.1), 3)
+    (0.575, 0.69)
+    """
+    return max(QUIETEST, min(1.0, velocity * (1.0 + ENERGY_SHARE * energy)))
+
+
+def _visit(bar: PlayedBar) -> tuple[str, str, int, int]:
+    return (bar.role, bar.section, bar.pass_number, bar.chorus)
