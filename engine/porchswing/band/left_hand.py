@@ -95,7 +95,7 @@ def _sounding(
                 direction=move.cell.direction,
                 kind=move.cell.kind,
                 velocity=move.cell.loudness,
-                strings=tuple(s for s in move.cell.strings if s <= change.grip.tuning.strings),
+                strings=_found_strings(move.cell.strings, change.grip),
             )
         )
     return strokes

@@ -119,7 +119,7 @@ def _roll(stroke: Stroke, duration_s: float) -> tuple[StringSound, ...]:
 
 
 def _tremolo(stroke: Stroke, duration_s: float, quarter_bpm: float) -> tuple[StringSound, ...]:
-    """The hand goes down and up evenly, as near to its own speed as the beat divides."""
+    """Let the hand go down and up evenly, as near to its own speed as the beat divides."""
     quarter_s = 60.0 / quarter_bpm
     every_s = quarter_s / max(1, round(quarter_s * TREMOLO_HZ))
     count = max(1, round(duration_s / every_s))
