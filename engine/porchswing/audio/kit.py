@@ -48,7 +48,8 @@ class Tone(NamedTuple):
 class Struck(NamedTuple):
     """One sound of the kit.
 
-    ``level_db`` is its loudness in the kit, ``seconds`` the longest it lasts, ``pan`` its place
+    ``level_db`` is its energy in the kit (0 dB: as much as 250 ms at an RMS of 1; of a sweep the
+    RMS), ``seconds`` the longest it lasts, ``pan`` its place
     from -1 (left) to 1, ``variants`` how many differing takes follow one another. ``sweep``
     sounds (a brush drawn over the skin) last as long as the note and swell and fade with it.
     ``hard_db`` is how much brighter an octave the loudest stroke is than the softest.
@@ -68,17 +69,17 @@ class Struck(NamedTuple):
 
 _ROWS = (
     Struck(
-        "ride", -3.0, 2.2, 0.22,
+        "ride", 0.0, 2.2, 0.22,
         tones=(Tone(412.0, 0.5, 0.25), Tone(3150.0, 0.22, 0.5), Tone(4380.0, 0.16, 0.45)),
         clouds=(
             Cloud(60, 320.0, 1800.0, 0.9, 0.7, 0.22, 1.0),
-            Cloud(140, 1800.0, 11500.0, 0.65, 0.16, 0.55, -1.0),
+            Cloud(140, 1800.0, 13500.0, 0.6, 0.17, 0.6, 0.0),
         ),
-        bursts=(Burst(3500.0, 12500.0, 0.0004, 0.028, 1.5),),
+        bursts=(Burst(3500.0, 12500.0, 0.0004, 0.03, 2.2),),
         variants=3,
     ),
     Struck(
-        "ride_bell", -2.0, 2.2, 0.22,
+        "ride_bell", 0.0, 2.2, 0.22,
         tones=(
             Tone(790.0, 0.7, 0.7), Tone(1580.0, 0.6, 0.9), Tone(2490.0, 0.45, 0.7),
             Tone(3810.0, 0.3, 0.5),
@@ -89,7 +90,7 @@ _ROWS = (
     Struck(
         "hat_pedal", -5.0, 0.14, -0.25,
         clouds=(Cloud(60, 900.0, 10500.0, 0.022, 0.012, 0.5, 1.0),),
-        bursts=(Burst(2500.0, 9500.0, 0.001, 0.018, 1.0), Burst(300.0, 900.0, 0.001, 0.012, 0.4)),
+        bursts=(Burst(3500.0, 12000.0, 0.001, 0.018, 1.2), Burst(300.0, 900.0, 0.001, 0.012, 0.4)),
     ),
     Struck(
         "hat_closed", -4.0, 0.16, -0.25,
@@ -97,7 +98,7 @@ _ROWS = (
         bursts=(Burst(5000.0, 14000.0, 0.0004, 0.022, 1.2),),
     ),
     Struck(
-        "hat_open", -3.0, 0.9, -0.25,
+        "hat_open", -1.0, 0.9, -0.25,
         clouds=(Cloud(120, 1500.0, 12500.0, 0.35, 0.14, 0.5, 1.0),),
         bursts=(Burst(4500.0, 14000.0, 0.0006, 0.11, 0.9),),
     ),
@@ -105,8 +106,8 @@ _ROWS = (
         "brush_tap", -3.0, 0.3, -0.05,
         tones=(Tone(205.0, 0.045, 0.55), Tone(327.0, 0.03, 0.3), Tone(438.0, 0.022, 0.2)),
         bursts=(
-            Burst(900.0, 6500.0, 0.0012, 0.022, 1.0),
-            Burst(2500.0, 9000.0, 0.004, 0.05, 0.35),
+            Burst(700.0, 4800.0, 0.0012, 0.02, 1.0),
+            Burst(2000.0, 7500.0, 0.004, 0.04, 0.25),
         ),
         variants=3,
     ),
@@ -114,13 +115,13 @@ _ROWS = (
         "brush_slap", 0.0, 0.4, -0.05,
         tones=(Tone(198.0, 0.07, 0.9), Tone(316.0, 0.045, 0.5), Tone(424.0, 0.03, 0.3)),
         bursts=(
-            Burst(700.0, 7500.0, 0.0008, 0.03, 1.4),
-            Burst(2500.0, 10000.0, 0.004, 0.08, 0.5),
+            Burst(600.0, 5200.0, 0.0008, 0.028, 1.4),
+            Burst(2000.0, 8000.0, 0.004, 0.06, 0.4),
         ),
         variants=3,
     ),
     Struck(
-        "brush_sweep", -9.0, 2.0, -0.05,
+        "brush_sweep", -14.0, 2.0, -0.05,
         bursts=(Burst(700.0, 5200.0, 0.02, 0.4, 1.0),),
         sweep=True, hard_db=1.5,
     ),
@@ -131,14 +132,14 @@ _ROWS = (
         variants=1,
     ),
     Struck(
-        "snare", -1.0, 0.4, -0.05,
+        "snare", 0.0, 0.4, -0.05,
         tones=(Tone(188.0, 0.08, 0.9), Tone(302.0, 0.06, 0.5), Tone(408.0, 0.045, 0.3)),
         bursts=(
             Burst(1200.0, 9000.0, 0.0006, 0.02, 1.0), Burst(2200.0, 9500.0, 0.002, 0.09, 0.8),
         ),
     ),
     Struck(
-        "side_stick", -2.0, 0.16, -0.05,
+        "side_stick", -3.0, 0.16, -0.05,
         tones=(
             Tone(430.0, 0.02, 0.7), Tone(815.0, 0.018, 0.8), Tone(1690.0, 0.014, 1.0),
             Tone(2570.0, 0.01, 0.6),
@@ -147,7 +148,7 @@ _ROWS = (
         variants=1,
     ),
     Struck(
-        "sticks", -2.0, 0.14, 0.05,
+        "sticks", -3.0, 0.14, 0.05,
         tones=(
             Tone(1180.0, 0.016, 0.6), Tone(2240.0, 0.014, 1.0), Tone(3360.0, 0.01, 0.5),
         ),
@@ -161,7 +162,7 @@ _ROWS = (
         variants=1,
     ),
     Struck(
-        "click_low", -2.0, 0.12, 0.0,
+        "click_low", -3.0, 0.12, 0.0,
         tones=(Tone(880.0, 0.022, 1.0), Tone(1760.0, 0.013, 0.5), Tone(2660.0, 0.008, 0.25)),
         bursts=(Burst(1500.0, 7000.0, 0.0003, 0.003, 0.5),),
         variants=1,

@@ -49,14 +49,14 @@ def band_noise(
 ) -> NDArray[np.float32]:
     """Return noise of variance 1 with most of its energy between two frequencies.
 
-    The band has second-order shoulders on both sides, shaped in the frequency domain; the
+    The band has a second-order shoulder below and a fourth-order one above, shaped in the frequency domain; the
     result is periodic in ``frames`` and has no DC.
     """
     size = _even_size(frames)
     spectrum = np.fft.rfft(white(seed, size))
     hz = np.arange(spectrum.size, dtype=np.float32) * np.float32(rate_hz / size)
     hz[0] = 1.0
-    shape = 1.0 / ((1.0 + (low_hz / hz) ** 4) * (1.0 + (hz / high_hz) ** 4)) ** 0.5
+    shape = 1.0 / ((1.0 + (low_hz / hz) ** 4) * (1.0 + (hz / high_hz) ** 8)) ** 0.5
     shape[0] = 0.0
     sound = np.fft.irfft(spectrum * shape, size)[:frames]
     scale = float(np.sqrt(np.mean(np.square(sound)))) or 1.0

@@ -26,6 +26,9 @@ if TYPE_CHECKING:
 LAYERS = 5
 """Loudness layers of a plucked voice; each has its own brightness."""
 
+FARTHEST_PLUCK = 0.4
+"""The hand follows the fretting hand: it never plucks nearer the middle of what sounds."""
+
 CHUCK_DECAY_PER_S = 55.0
 MUTE_DECAY_PER_S = 150.0
 KNOCK_SPAN_S = 0.35
@@ -87,11 +90,14 @@ def string_partials(voice: Pluck, pitch: int, string: int | None, fret: int | No
     hz = partial_hz(pitch, stiffness(voice, string, fret), voice.top_hz)
     n = np.arange(1, hz.size + 1)
     length_m = voice.scale_m * 2.0 ** (-(fret or 0) / 12.0)
-    place = min(voice.pluck_m / length_m, 0.5)
+    place = min(voice.pluck_m / length_m, FARTHEST_PLUCK)
     sine = np.sin(np.pi * place * n)
     force = np.copysign(np.sqrt(sine**2 + voice.node_floor**2), sine) / n
     loudness = (np.arange(LAYERS) + 0.5) / LAYERS
     cutoff_hz = voice.soft_hz * (voice.hard_hz / voice.soft_hz) ** loudness * row.brightness
+    # the finger's time on the string cuts at a frequency, its width at a partial: halfway
+    open_hz = midi_to_hz(pitch - (fret or 0))
+    cutoff_hz *= (hz[0] / open_hz) ** 0.5
     hand = np.exp(-((hz / cutoff_hz[:, None]) ** 1.2))
     decay = (
         voice.base_decay + np.pi * voice.loss_factor * hz + voice.square_decay * (hz / 1000.0) ** 2

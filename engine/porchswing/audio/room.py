@@ -20,12 +20,13 @@ if TYPE_CHECKING:
 
 
 class RoomRow(NamedTuple):
-    """A room: length in seconds, decay to 1/e in seconds low and high, first sound after."""
+    """A room: its length, decays to 1/e low and high, band, and when its sound begins."""
 
     name: str
     seconds: float
     low_decay_s: float
     high_decay_s: float
+    low_hz: float
     high_hz: float
     delay_s: float
     early: tuple[tuple[float, float, float], ...]
@@ -37,6 +38,7 @@ PORCH = RoomRow(
     seconds=0.52,
     low_decay_s=0.085,
     high_decay_s=0.030,
+    low_hz=220.0,
     high_hz=5200.0,
     delay_s=0.006,
     # (seconds, left, right): the boards, the wall behind, the rail
@@ -47,7 +49,7 @@ PORCH = RoomRow(
         (0.0179, 0.25, 0.45),
         (0.0241, 0.3, 0.2),
     ),
-    early_gain=0.9,
+    early_gain=0.6,
 )
 
 _CENTRE = np.float32(0.5)
@@ -65,13 +67,14 @@ def response(row: RoomRow, rate_hz: int, frames: int) -> NDArray[np.float32]:
     for side in range(2):
         noise = white(0x706F726368 + side, frames).astype(np.float64)
         dull = _one_pole(noise, 1100.0, rate_hz)
-        tail = dull * 2.2 * np.exp(-time / row.low_decay_s)
+        tail = dull * 0.9 * np.exp(-time / row.low_decay_s)
         tail += (noise - dull) * np.exp(-time / row.high_decay_s)
         tail *= np.clip((time - row.delay_s) / 0.012, 0.0, 1.0)
         tail /= np.sqrt(np.sum(tail**2))
         for at_s, *gains in row.early:
             tail[round(at_s * rate_hz)] += row.early_gain * gains[side]
         tail = _one_pole(_one_pole(tail, row.high_hz, rate_hz), row.high_hz, rate_hz)
+        tail -= _one_pole(tail, row.low_hz, rate_hz)
         tail *= np.clip((row.seconds - time) / 0.05, 0.0, 1.0)
         tail -= tail.mean()
         sides.append(tail / np.sqrt(np.sum(tail**2)))

@@ -8,6 +8,7 @@ import numpy as np
 
 from porchswing.audio.noise import band_noise, uniform
 from porchswing.audio.partials import decaying_sines
+from porchswing.units import db_to_gain
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -16,6 +17,9 @@ if TYPE_CHECKING:
 
 LAYERS = 3
 """Loudness layers of a struck sound."""
+
+LEVEL_SPAN_S = 0.25
+"""The ear takes short sounds for as loud as their energy over about this long."""
 
 
 def struck(
@@ -35,6 +39,9 @@ def struck(
     fade = min(frames, round(0.01 * rate_hz))
     sound[:, frames - fade :] *= np.linspace(1.0, 0.0, fade, dtype=np.float32)
     sound -= sound.mean(axis=1, keepdims=True)
+    span_s = frames / rate_hz if row.sweep else LEVEL_SPAN_S
+    energy = np.square(sound).sum(axis=1) / (rate_hz * span_s)
+    sound *= (db_to_gain(row.level_db) / np.sqrt(energy))[:, None]
     return sound
 
 
