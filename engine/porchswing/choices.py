@@ -15,6 +15,7 @@ from porchswing.chart.problems import TextError
 from porchswing.chart.values import read_swing
 from porchswing.errors import OptionError
 from porchswing.grips.model import GRIP_KINDS
+from porchswing.theory.keys import Key
 
 EXTRA_PARTS = ("line", "melody")
 """Parts that play only when asked for."""
@@ -93,6 +94,18 @@ class Choices:
     def extra_parts(self) -> tuple[str, ...]:
         """The parts asked for that play only when asked for."""
         return tuple(part for part in EXTRA_PARTS if part in (*self.also, *self.only))
+
+
+def key_named(text: str) -> Key:
+    """Return the key a text names, as charts write it.
+
+    >>> str(key_named("Eb"))
+    'Eb'
+    """
+    try:
+        return Key.parse(text)
+    except ValueError as error:
+        raise OptionError(f'no key is called {text!r}: for example Bb or "G minor"') from error
 
 
 def swing_setting(value: SwingSetting | float | str) -> SwingSetting:

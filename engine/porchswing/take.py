@@ -19,7 +19,7 @@ from porchswing.band.style import BandStyle
 from porchswing.chart.model import Chart, Meter, SwingSetting
 from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
-from porchswing.choices import Choices, swing_setting
+from porchswing.choices import Choices, key_named, swing_setting
 from porchswing.errors import OptionError
 from porchswing.files import write_whole
 from porchswing.grips.model import Voicing
@@ -29,7 +29,6 @@ from porchswing.harmony.reharmonize import reharmonize
 from porchswing.midi.write import midi_bytes
 from porchswing.performance.model import Performance
 from porchswing.performance.perform import perform
-from porchswing.theory.keys import Key
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +153,7 @@ def take_from_chart(chart: Chart, choices: Choices) -> Take:
 def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead | Chart, Voicing]:
     """Return the lead (the chart itself in the plain lane) and the grips chosen for it."""
     if choices.key is not None:
-        chart = transpose(chart, Key.parse(choices.key))
+        chart = transpose(chart, key_named(choices.key))
     lead = reharmonize(chart, depth=choices.depth) if choices.lane == "swing" else chart
     grips = voice(
         lead,

@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from porchswing.chart.model import LineTarget, SwingSetting
-from porchswing.choices import swing_setting
+from porchswing.choices import key_named, swing_setting
 from porchswing.errors import OptionError
 
 
@@ -20,6 +20,19 @@ class SwingType(click.ParamType[SwingSetting]):
         """Read the text, or fail with the reader's own message."""
         try:
             return swing_setting(value)
+        except OptionError as error:
+            self.fail(str(error), param, ctx)
+
+
+class KeyType(click.ParamType[str]):
+    """A key as charts write it: ``Bb``, ``G minor``."""
+
+    name = "key"
+
+    def convert(self, value: Any, param: Any, ctx: Any) -> str:
+        """Return the key's canonical text, or fail with what a key looks like."""
+        try:
+            return str(key_named(str(value)))
         except OptionError as error:
             self.fail(str(error), param, ctx)
 

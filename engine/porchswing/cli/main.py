@@ -20,7 +20,11 @@ from porchswing import __version__
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 COMMANDS: dict[str, tuple[str, str]] = {
-    "render": ("porchswing.cli.render", "A backing track from one chart: MIDI, a recording, or both"),
+    "demo": ("porchswing.cli.demo", "The main job on a built-in chart; says what to open next"),
+    "render": (
+        "porchswing.cli.render",
+        "A backing track from one chart: MIDI, a recording, or both",
+    ),
     "list": ("porchswing.cli.list_", "What there is to choose from: patterns, tunings, chords, …"),
 }
 """Command name to its module and the line that ``porchswing --help`` shows, in the order of use."""

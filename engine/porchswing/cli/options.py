@@ -21,7 +21,7 @@ from porchswing.band.score import PARTS
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import LANES
 from porchswing.choices import EXTRA_PARTS, MAX_CHORUSES, Choices
-from porchswing.cli.kinds import BarsType, LineType, SwingType
+from porchswing.cli.kinds import BarsType, KeyType, LineType, SwingType
 from porchswing.errors import ChartError, PorchswingError
 from porchswing.grips.model import GRIP_KINDS
 
@@ -116,7 +116,7 @@ force_option: Decorator[Any] = click.option(
     "--force", is_flag=True, help="Replace files that porchswing did not write."
 )
 key_option: Decorator[Any] = click.option(
-    "--key", metavar="KEY", help='Transpose, for example Eb or "G minor".'
+    "--key", type=KeyType(), metavar="KEY", help='Transpose, for example Eb or "G minor".'
 )
 lane_option: Decorator[Any] = click.option(
     "--lane",

@@ -1,0 +1,71 @@
+"""``porchswing demo``: the main job on a built-in chart, no arguments needed."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+import click
+
+from porchswing.cli import options
+
+CHART = "lantern_street_stroll.changes"
+"""The built-in chart the demo plays, of those in ``demos/``."""
+
+MIXES: dict[str, tuple[str, ...]] = {"": (), "-without_chords": ("chords",)}
+"""What is added to the file's name, and the parts left out."""
+
+
+@options.command(example="porchswing demo -o porchswing-demo")
+@click.option(
+    "-o",
+    "--output",
+    "folder",
+    default="porchswing-demo",
+    show_default=True,
+    metavar="DIR",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Where to write.",
+)
+@options.force_option
+@options.quiet_option
+def command(folder: Path, force: bool, quiet: bool) -> None:
+    """Play a built-in chart as MIDI and audio, with the chord part and without it."""
+    start = time.perf_counter()
+    from porchswing.chart.reader import parse_chart
+    from porchswing.choices import Choices
+    from porchswing.cli.render import making_all, write_all
+    from porchswing.files import shipped
+    from porchswing.outputs import OutputFolder
+    from porchswing.take import take_from_chart
+
+    text = (shipped("demos") / CHART).read_text("utf-8")
+    chart = parse_chart(text, CHART)
+    stem = Path(CHART).stem
+    copy = folder / CHART
+    mixes = {
+        without: [folder / f"{stem}{tail}.{suffix}" for suffix in ("mid", "wav")]
+        for tail, without in MIXES.items()
+    }
+    files = [copy, *(path for paths in mixes.values() for path in paths)]
+    with (
+        making_all(OutputFolder(folder, force=force), files) as parts,
+        options.progress("playing", quiet=quiet) as tell,
+    ):
+        parts[copy].write_text(text, "utf-8")
+        for without, paths in mixes.items():
+            take = take_from_chart(chart, Choices(without=without))
+            write_all(take, [parts[path] for path in paths], tell)
+    if quiet:
+        return
+    click.echo(f'"{chart.title}", {take.tempo_bpm:g} bpm, in {time.perf_counter() - start:.1f} s:')
+    for path in files:
+        click.echo(f"  {path}")
+    full, practice = (paths[1] for paths in mixes.values())
+    click.echo(
+        f"\nStart at a low volume. Open {full} to hear the band with the\n"
+        f"ukulele's closed grips, then {practice} and play the\n"
+        f"chords yourself. The chart is {copy}: change it, then\n\n"
+        f"  porchswing grips {copy}\n"
+        f"  porchswing render {copy} -o mine.wav --tempo 92 --without chords"
+    )
