@@ -35,7 +35,8 @@ def chords_part(roadmap: Roadmap, voicing: Voicing, style: BandStyle) -> PartSco
     played = played_changes(changes, plans)
     strokes = strokes_of(played, plans, tempo_map_for(roadmap, style), style)
     events = tuple(_voiced_loudness(roadmap, plans, style, strokes))
-    return PartScore("chords", events, voicing.tuning.instrument)
+    names = sorted({f"strum/{plan.pattern.name}" for plan in plans})
+    return PartScore("chords", events, voicing.tuning.instrument, tuple(names))
 
 
 def _voiced_loudness(

@@ -101,6 +101,14 @@ def _sounding(
     return strokes
 
 
+def _found_strings(strings: tuple[int, ...], grip: Grip) -> tuple[int, ...]:
+    """Return the strings a pattern names, each moved to the nearest one this grip sounds."""
+    tuning = grip.tuning
+    sounding = [s for s in range(1, tuning.strings + 1) if grip.frets[tuning.index(s)] is not None]
+    near = {min(sounding, key=lambda have: (abs(have - s), have)) for s in strings if sounding}
+    return tuple(sorted(near, reverse=True))
+
+
 def _length(move: Move, grip: Grip, gap: Fraction, damp: float, marks: tuple[str, ...]) -> Fraction:
     """Return how long a stroke sounds inside the gap it has."""
     if move.cell.kind in {"chuck", "ghost"}:

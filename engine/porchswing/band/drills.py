@@ -1,0 +1,176 @@
+"""Drill forms: a hard spot turned into practice, as pure changes of style, roadmap or part.
+
+A tempo ladder, phrases to listen to and then to play alone, a chord part that fades chorus by
+chorus, a loop of two changes.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from porchswing.band.score import Hit, PartScore, Pluck, Stroke
+from porchswing.band.style import BandStyle
+from porchswing.chart.model import Slot
+from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.errors import OptionError
+from porchswing.grips.model import VoicedSlot, Voicing
+
+LADDER_STEP = 0.045
+"""Default step of a tempo ladder, a share of the tempo: convention, no published evidence.
+
+The classic metronome's marks (40 to 60 by 2, to 72 by 3, to 120 by 4, to 144 by 6, to 208 by 8)
+step by 3.4 to 5.6 %, 4.4 % on average.
+"""
+
+MOST_RUNGS = 64
+SILENT_BELOW = 0.05
+LOOP_SECTION = "drill"
+
+
+def ladder_tempos(
+    start_bpm: float, goal_bpm: float, step: float = LADDER_STEP
+) -> tuple[float, ...]:
+    """Return felt tempos that climb from start to goal in even steps of about ``step``.
+
+    The steps are equal in ratio and the goal is met exactly.
+
+    >>> [round(bpm, 1) for bpm in ladder_tempos(80, 96)]
+    [80, 83.7, 87.6, 91.7, 96]
+    """
+    if not 0 < start_bpm <= goal_bpm:
+        raise OptionError(f"a ladder climbs: from {start_bpm:g} it cannot reach {goal_bpm:g}")
+    if not 0.005 <= step <= 0.5:
+        raise OptionError(f"a ladder's step must be from 0.005 to 0.5, got {step:g}")
+    rungs = max(1, round(math.log(goal_bpm / start_bpm) / math.log1p(step)))
+    if goal_bpm == start_bpm:
+        return (start_bpm,)
+    if rungs + 1 > MOST_RUNGS:
+        raise OptionError(f"a ladder has at most {MOST_RUNGS} rungs, this one {rungs + 1}")
+    ratio = goal_bpm / start_bpm
+    inner = (start_bpm * ratio ** (rung / rungs) for rung in range(1, rungs))
+    return (start_bpm, *inner, goal_bpm)
+
+
+def on_ladder(style: BandStyle, tempos_bpm: Sequence[float]) -> BandStyle:
+    """Return a style that plays each chorus at the next felt tempo; unroll as many choruses."""
+    return replace(style, chorus_tempos_bpm=tuple(tempos_bpm))
+
+
+def doubled_phrases(roadmap: Roadmap, phrase_bars: int) -> Roadmap:
+    """Return a roadmap that plays every phrase twice running: once to hear, once to play."""
+    _check_phrase(phrase_bars)
+    bars: list[PlayedBar] = []
+    for start in range(0, len(roadmap.bars), phrase_bars):
+        phrase = roadmap.bars[start : start + phrase_bars]
+        bars.extend((*phrase, *phrase))
+    return replace(roadmap, bars=_reckoned(bars))
+
+
+def in_alternate_phrases(part: PartScore, roadmap: Roadmap, phrase_bars: int) -> PartScore:
+    """Return a part that plays every first phrase and leaves every second to the student.
+
+    An event belongs to the phrase it starts in, and stops where that phrase ends.
+    """
+    _check_phrase(phrase_bars)
+    edges = [bar.start_beats for bar in roadmap.bars[::phrase_bars]]
+    edges.append(roadmap.beats)
+    heard = [(edges[i], edges[i + 1]) for i in range(0, len(edges) - 1, 2)]
+    events = []
+    at = 0
+    for event in part.events:
+        while at < len(heard) and heard[at][1] <= event.onset_beats:
+            at += 1
+        if at < len(heard) and heard[at][0] <= event.onset_beats:
+            room = heard[at][1] - event.onset_beats
+            events.append(replace(event, duration_beats=min(event.duration_beats, room)))
+    return replace(part, events=tuple(events))
+
+
+def fading_by_chorus(part: PartScore, roadmap: Roadmap, levels: Sequence[float] = ()) -> PartScore:
+    """Return a part softer each chorus: ``levels`` multiply the velocities, the last one holds.
+
+    Without levels the part goes evenly from full in the first chorus to silent in the last.
+    What falls below a twentieth is left out.
+    """
+    choruses = max((bar.chorus for bar in roadmap.bars), default=1)
+    if not levels:
+        steps = max(choruses - 1, 1)
+        levels = [1.0 - chorus / steps for chorus in range(max(choruses, 1))]
+    if not all(0.0 <= level <= 1.0 for level in levels):
+        raise OptionError(f"levels must be from 0 to 1, got {', '.join(f'{x:g}' for x in levels)}")
+    bars = roadmap.bars
+    events: list[Stroke | Pluck | Hit] = []
+    at = 0
+    for event in part.events:
+        while at + 1 < len(bars) and bars[at + 1].start_beats <= event.onset_beats:
+            at += 1
+        level = levels[min(max(bars[at].chorus, 1), len(levels)) - 1]
+        if level >= SILENT_BELOW:
+            events.append(replace(event, velocity=round(event.velocity * level, 4)))
+    return replace(part, events=tuple(events))
+
+
+def change_loop(
+    roadmap: Roadmap,
+    voicing: Voicing,
+    before: VoicedSlot,
+    after: VoicedSlot,
+    *,
+    beats_each: Fraction | None = None,
+    times: int = 8,
+) -> tuple[Roadmap, Voicing]:
+    """Return a roadmap that goes back and forth between two grips of another, and its voicing.
+
+    ``beats_each`` is how long each grip lasts in quarters: a bar (the default) or half of one.
+    ``times`` counts the ways there and back. Meter, tempo and settings are those of ``roadmap``
+    and of its first bar; the section is called ``drill``.
+    """
+    bar_beats = roadmap.meter.bar_beats
+    each = bar_beats if beats_each is None else beats_each
+    if each not in {bar_beats, bar_beats / 2}:
+        raise OptionError(f"each grip lasts a bar ({bar_beats} beats) or half of one, got {each}")
+    if times < 1:
+        raise OptionError(f"times must be at least 1, got {times}")
+    per_bar = int(bar_beats / each)
+    slots, voiced = [], []
+    for number, found in enumerate((before, after)):
+        bar, slot = divmod(number, per_bar)
+        beat = 1 + slot * each / roadmap.meter.unit_beats
+        written = "N.C." if found.chord is None else found.chord.symbol
+        slots.append(Slot(found.chord, each, written=written))
+        moved = replace(found, section=LOOP_SECTION, bar=bar + 1, slot=slot, beat=Fraction(beat))
+        voiced.append(replace(moved, pass_number=0))
+    round_trip = [
+        PlayedBar(
+            section=LOOP_SECTION,
+            bar=start // per_bar + 1,
+            pass_number=1,
+            chorus=1,
+            role="form",
+            start_beats=Fraction(0),
+            beats=bar_beats,
+            slots=tuple(slots[start : start + per_bar]),
+            settings=roadmap.bars[0].settings,
+        )
+        for start in range(0, len(slots), per_bar)
+    ]
+    bars = [replace(bar, pass_number=turn + 1) for turn in range(times) for bar in round_trip]
+    loop = replace(roadmap, title=LOOP_SECTION, bars=_reckoned(bars))
+    return loop, replace(voicing, slots=tuple(voiced))
+
+
+def _reckoned(bars: Sequence[PlayedBar]) -> tuple[PlayedBar, ...]:
+    """Return bars with their starts counted anew from 0."""
+    start, placed = Fraction(0), []
+    for bar in bars:
+        placed.append(replace(bar, start_beats=start))
+        start += bar.beats
+    return tuple(placed)
+
+
+def _check_phrase(phrase_bars: int) -> None:
+    if phrase_bars < 1:
+        raise OptionError(f"a phrase has at least one bar, got {phrase_bars}")
