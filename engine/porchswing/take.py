@@ -189,10 +189,8 @@ def _perform(lead: Lead | Chart, grips: Voicing, choices: Choices) -> Take:
 
 
 def _with_parts(score: Score, without: Sequence[str], only: Sequence[str]) -> Score:
-    names = {part.name for part in score.parts}
-    if only and not names & set(only):
-        raise OptionError(
-            f"this take has no part called {' or '.join(only)}; it has {', '.join(sorted(names))}"
-        )
-    kept = (p for p in score.parts if p.name not in without and (not only or p.name in only))
-    return replace(score, parts=tuple(kept))
+    names = [part.name for part in score.parts]
+    kept = tuple(p for p in score.parts if p.name not in without and (not only or p.name in only))
+    if not kept:
+        raise OptionError(f"no part is left to play; this take has {', '.join(names)}")
+    return replace(score, parts=kept)

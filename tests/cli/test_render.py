@@ -1,0 +1,195 @@
+"""``render`` end to end: what is asked for is what is written, and it is written honestly."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import mido
+import numpy as np
+import pytest
+import soundfile
+from click.testing import CliRunner, Result
+
+from porchswing.cli.main import group
+from porchswing.take import Take
+
+CHART = """
+title: Gate Latch
+key: F
+tempo: 160
+[A]
+| F Dm7 | Gm7 C7 | F | F |
+"""
+
+
+@pytest.fixture
+def chart(tmp_path: Path) -> Path:
+    path = tmp_path / "gate_latch.changes"
+    path.write_text(CHART, "utf-8")
+    return path
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(group, ["render", *map(str, arguments)])
+
+
+def seconds(path: Path) -> float:
+    info = soundfile.info(path)
+    return float(info.frames / info.samplerate)
+
+
+def visible(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir() if not path.name.startswith("."))
+
+
+def test_the_blues_as_the_practice_mix_in_another_key(root: Path, tmp_path: Path) -> None:
+    blues = root / "demos" / "pickled_lemon_blues.changes"
+    line = "--formats mid,wav,flac,mp3 --key Eb --tempo 90 --swing 2.5 --without chords"
+    result = run(blues, "-o", tmp_path / "out", *line.split(), "--choruses", 2, "--json")
+    assert result.exit_code == 0, result.output
+    told = json.loads(result.stdout)
+    files = [Path(name) for name in told["files"]]
+    assert [path.suffix for path in files] == [".mid", ".wav", ".flac", ".mp3"]
+    assert all(path.is_file() for path in files)
+    for path in files[1:3]:
+        assert abs(seconds(path) - told["seconds"]) < 0.010
+    assert abs(seconds(files[3]) - told["seconds"]) < 0.060  # MP3 comes in frames of 26 ms
+    assert (told["tempo"], told["swing"]) == (90, 2.5)
+    midi = mido.MidiFile(files[0])
+    assert abs(midi.length - told["seconds"]) < 3.0  # the recording rings on after the last bar
+    names = {track.name for track in midi.tracks[1:]}
+    assert "bass" in names
+    assert not any("chords" in name for name in names)
+    tempos = [m.tempo for m in midi.tracks[0] if m.type == "set_tempo"]
+    assert abs(mido.tempo2bpm(tempos[0]) - 90) < 0.01
+    keys = [m.key for m in midi.tracks[0] if m.type == "key_signature"]
+    assert keys == ["Eb"]
+
+
+def test_stems_sum_to_the_mix(chart: Path, tmp_path: Path) -> None:
+    result = run(chart, "-o", tmp_path / "mix.wav", "--stems", "--json")
+    assert result.exit_code == 0, result.output
+    mix, *stems = (Path(name) for name in json.loads(result.stdout)["files"])
+    assert [path.name for path in stems] == [
+        f"mix.{part}.wav" for part in ("chords", "bass", "drums", "count")
+    ]
+    total = sum(soundfile.read(path, dtype="int16")[0].astype(int) for path in stems)
+    difference = np.abs(total - soundfile.read(mix, dtype="int16")[0].astype(int))
+    assert difference.max() <= 1
+
+
+def test_a_file_by_its_suffix_and_a_folder_by_default(chart: Path, tmp_path: Path) -> None:
+    assert run(chart, "-o", tmp_path / "new" / "a.flac").exit_code == 0
+    assert visible(tmp_path / "new") == ["a.flac"]
+    result = run(chart, "-o", tmp_path / "both", "--lane", "plain", "--bars", "1-2")
+    assert result.exit_code == 0
+    names = ["gate_latch-bars_1_2-plain.mid", "gate_latch-bars_1_2-plain.wav"]
+    assert visible(tmp_path / "both") == names
+    assert result.stdout.split() == [str(tmp_path / "both" / name) for name in names]
+
+
+def test_24_bits_at_48_khz(chart: Path, tmp_path: Path) -> None:
+    path = tmp_path / "a.wav"
+    assert run(chart, "-o", path, "--bit-depth", 24, "--rate", 48000).exit_code == 0
+    info = soundfile.info(path)
+    assert (info.subtype, info.samplerate, info.channels) == ("PCM_24", 48000, 2)
+
+
+def test_midi_format_0_on_request(chart: Path, tmp_path: Path) -> None:
+    assert run(chart, "-o", tmp_path / "a.mid", "--midi-format", 0).exit_code == 0
+    assert mido.MidiFile(tmp_path / "a.mid").type == 0
+
+
+def test_same_inputs_and_seed_same_bytes_whatever_the_hash_seed(
+    chart: Path, tmp_path: Path
+) -> None:
+    contents = []
+    for hash_seed in ("0", "0", "1"):
+        folder = tmp_path / f"run{len(contents)}"
+        subprocess.run(
+            [sys.executable, "-m", "porchswing", "render", chart, "-o", folder, "-q"],
+            env={**os.environ, "PYTHONHASHSEED": hash_seed},
+            check=True,
+        )
+        contents.append([(folder / f"gate_latch.{s}").read_bytes() for s in ("mid", "wav")])
+    assert contents[0] == contents[1] == contents[2]
+    assert run(chart, "-o", tmp_path / "other", "--seed", 5, "-q").exit_code == 0
+    assert (tmp_path / "other" / "gate_latch.mid").read_bytes() != contents[0][0]
+
+
+def test_an_earlier_output_is_replaced_a_strangers_file_only_with_force(
+    chart: Path, tmp_path: Path
+) -> None:
+    path = tmp_path / "a.mid"
+    assert run(chart, "-o", path).exit_code == 0
+    first = path.read_bytes()
+    assert run(chart, "-o", path, "--tempo", 80).exit_code == 0
+    assert path.read_bytes() != first
+    path.write_bytes(b"somebody's own work")
+    result = run(chart, "-o", path)
+    assert result.exit_code == 1
+    assert "--force" in result.stderr
+    assert path.read_bytes() == b"somebody's own work"
+    assert run(chart, "-o", path, "--force").exit_code == 0
+    assert path.read_bytes() == first
+
+
+def interrupt(*_: object, **__: object) -> None:
+    raise KeyboardInterrupt
+
+
+def test_ctrl_c_leaves_nothing(
+    chart: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Take, "write_recordings", interrupt)
+    assert run(chart, "-o", tmp_path / "out").exit_code == 1
+    assert visible(tmp_path / "out") == []
+    assert [p for p in (tmp_path / "out").rglob("*") if p.is_file()] == []
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "says"),
+    [
+        (["-o", "a.txt"], 2, "OUT is a folder or ends in"),
+        (["-o", "out", "--formats", "wav,aiff"], 2, "no format is called 'aiff'"),
+        (["-o", "a.wav", "--formats", "wav"], 2, "--formats goes with a folder"),
+        (["-o", "a.mid", "--stems"], 2, "ask for an audio format"),
+        (["-o", "a.wav", "--key", "H"], 2, "no key is called 'H'"),
+        (["-o", "a.wav", "--section", "Z"], 1, "no section is called 'Z'"),
+        (["-o", "a.wav", "--strum", "nosuch"], 1, "there is no strum pattern called 'nosuch'"),
+        (["-o", "a.wav", "--bars", "90-91"], 1, "bars 1 to 4"),
+        (["-o", "a.wav", "--tuning", "nosuch"], 1, "unknown tuning 'nosuch'"),
+        (["-o", "a.wav", "--only", "chords", "--without", "chords"], 1, "no part is left"),
+        (["-o", "gate_latch.changes/a.wav"], 1, "cannot write"),
+    ],
+)
+def test_errors_are_one_readable_paragraph_and_leave_nothing(
+    chart: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    arguments: list[Any],
+    code: int,
+    says: str,
+) -> None:
+    monkeypatch.chdir(chart.parent)
+    result = run(chart, *arguments)
+    assert result.exit_code == code
+    assert says in result.stderr
+    assert "Traceback" not in result.output
+    assert visible(chart.parent) == ["gate_latch.changes"]
+
+
+def test_a_missing_chart_and_a_broken_one(tmp_path: Path) -> None:
+    result = run(tmp_path / "none.changes", "-o", tmp_path / "a.wav")
+    assert result.exit_code == 1
+    assert "none.changes" in result.stderr
+    (tmp_path / "b.changes").write_text("key: F\n[A]\n| F Hx |\n| C | D\n| C D E | \n")
+    result = run(tmp_path / "b.changes", "-o", tmp_path / "a.wav", "--json")
+    assert result.exit_code == 1
+    rows = json.loads(result.stdout)["errors"]
+    assert len(rows) >= 2
+    assert {row["file"] for row in rows} == {str(tmp_path / "b.changes")}
