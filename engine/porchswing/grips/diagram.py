@@ -1,0 +1,278 @@
+"""Grip diagrams: as text for the terminal and as SVG for page and paper.
+
+Strings stand upright, the highest-numbered one on the left, the nut on top; dots say where
+fingers press, the numbers below say which finger, the number at the side says the fret of
+the first row. SVG drawings use ``currentColor`` and presentation attributes alone, so they
+follow dark mode and print, and may stand in any page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+
+from porchswing.grips.cost import held_grip
+from porchswing.grips.model import Grip
+
+LEAST_ROWS = 4
+"""Fewest frets a diagram shows."""
+
+NUT_FRETS = 4
+"""A grip that reaches no further is drawn from the nut."""
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """The frets a diagram shows: ``rows`` of them from ``first`` on."""
+
+    first: int
+    rows: int
+
+    @property
+    def at_nut(self) -> bool:
+        """Whether the nut is in sight."""
+        return self.first == 1
+
+    @classmethod
+    def around(cls, grips: Sequence[Grip]) -> Window:
+        """Return the smallest window that shows all of some grips.
+
+        >>> from porchswing.grips.tunings import tuning
+        >>> Window.around([Grip((7, 8, 7, 7), tuning("gCEA"))])
+        Window(first=7, rows=4)
+        """
+        frets = [fret for grip in grips for fret in grip.frets if fret]
+        if not frets or max(frets) <= NUT_FRETS:
+            return cls(1, max(LEAST_ROWS, *frets, 0))
+        return cls(min(frets), max(LEAST_ROWS, max(frets) - min(frets) + 1))
+
+
+# --- text ----------------------------------------------------------------------------------
+
+
+def grip_text(grip: Grip, title: str = "", window: Window | None = None) -> tuple[str, ...]:
+    r"""Return a diagram as rows of text, all of one width.
+
+    >>> from porchswing.grips.tunings import tuning
+    >>> print("\n".join(row.rstrip() for row in grip_text(Grip((7, 8, 7, 7), tuning("gCEA")))))
+    <BLANKLINE>
+     7 ●━┿━●━●
+     8 │ ● │ │
+     9 │ │ │ │
+    10 │ │ │ │
+       1 2 1 1
+    """
+    shown = window or Window.around([grip])
+    rows = [f"   {_marks_above(grip)}"]
+    for fret in range(shown.first, shown.first + shown.rows):
+        side = f"{fret:>2}" if fret == shown.first or not shown.at_nut else "  "
+        rows.append(f"{side} {_fret_row(grip, fret)}")
+    numbers = held_grip(grip).by_string(grip.tuning.strings)
+    rows.append("   " + " ".join(str(number) if number else " " for number in numbers))
+    if title:
+        rows.insert(0, f"   {title}")
+    width = max(len(row) for row in rows)
+    return tuple(row.ljust(width) for row in rows)
+
+
+def _marks_above(grip: Grip) -> str:
+    marks = {None: "×", 0: "○"}
+    return " ".join(marks.get(fret, " ") for fret in grip.frets)
+
+
+def _fret_row(grip: Grip, fret: int) -> str:
+    """Draw one fret: a dot, the string, or the string under a barre; a barre joins them."""
+    barred: set[int] = set()
+    for press in held_grip(grip).presses:
+        if press.fret == fret and press.is_barre:
+            barred.update(range(press.first, press.last + 1))
+    cells = []
+    for index, here in enumerate(grip.frets):
+        mark = "●" if here == fret else ("┿" if index in barred else "│")
+        cells.append(mark + ("━" if {index, index + 1} <= barred else " "))
+    return "".join(cells).rstrip(" ")
+
+
+def beside(blocks: Sequence[Sequence[str]], width: int = 78, gap: int = 3) -> tuple[str, ...]:
+    """Set blocks of text side by side, in as many lines of blocks as the width asks for."""
+    lines: list[list[Sequence[str]]] = [[]]
+    used = 0
+    for block in blocks:
+        own = max((len(row) for row in block), default=0)
+        if lines[-1] and used + gap + own > width:
+            lines.append([])
+            used = 0
+        used += own + (gap if lines[-1] else 0)
+        lines[-1].append(block)
+    rows: list[str] = []
+    for line in lines:
+        tall = max((len(block) for block in line), default=0)
+        for index in range(tall):
+            cells = []
+            for block in line:
+                own = max((len(row) for row in block), default=0)
+                cells.append((block[index] if index < len(block) else "").ljust(own))
+            rows.append((" " * gap).join(cells).rstrip())
+        rows.append("")
+    return tuple(rows[:-1])
+
+
+# --- SVG -----------------------------------------------------------------------------------
+
+STRING_GAP, FRET_GAP = 16.0, 19.0
+"""Between neighbouring strings and neighbouring frets, in drawing units."""
+
+DOT_RADIUS, OPEN_RADIUS = 6.0, 3.6
+LEFT, RIGHT, TOP, BOTTOM = 22.0, 12.0, 16.0, 20.0
+"""Room beside the strings, above for open and muted marks, below for finger numbers."""
+
+TITLE_HEIGHT = 20.0
+FONT = "system-ui, sans-serif"
+"""Fonts that every screen and printer has; a letter at 2 cm width is 3 mm tall."""
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """Where one diagram stands: its top left corner, its window and its number of strings."""
+
+    left: float
+    top: float
+    window: Window
+    strings: int
+
+    @property
+    def width(self) -> float:
+        """Width of the drawing, room at the sides included."""
+        return LEFT + STRING_GAP * (self.strings - 1) + RIGHT
+
+    @property
+    def height(self) -> float:
+        """Height of the drawing, marks and numbers included."""
+        return TOP + FRET_GAP * self.window.rows + BOTTOM
+
+    def x(self, index: int) -> float:
+        """Return where a string stands."""
+        return self.left + LEFT + STRING_GAP * index
+
+    def y(self, fret: int) -> float:
+        """Return where a finger stands: between its fret and the one before; 0 is open."""
+        if fret == 0:
+            return self.top + TOP - OPEN_RADIUS - 4
+        return self.top + TOP + FRET_GAP * (fret - self.window.first + 0.5)
+
+
+def grip_svg(grip: Grip, title: str = "", *, width_mm: float | None = None) -> str:
+    """Return a diagram as one SVG element.
+
+    Parameters
+    ----------
+    title
+        Text above, such as the chord symbol; it is also what a screen reader says.
+    width_mm
+        Width in print; without it the drawing takes the size its page gives it.
+
+    >>> from porchswing.grips.tunings import tuning
+    >>> grip_svg(Grip((7, 8, 7, 7), tuning("gCEA")), "E7").startswith("<svg")
+    True
+    """
+    above = TITLE_HEIGHT if title else 0.0
+    frame = Frame(0.0, above, Window.around([grip]), grip.tuning.strings)
+    middle = frame.x(0) + STRING_GAP * (frame.strings - 1) / 2
+    parts = [svg_text(middle, TITLE_HEIGHT - 5, title, 16, weight="bold")] if title else []
+    parts += drawn_grip(grip, frame)
+    label = f"{title}, grip {grip}" if title else f"grip {grip}"
+    return svg_element(frame.width, above + frame.height, parts, label, width_mm)
+
+
+def svg_element(
+    width: float, height: float, parts: Sequence[str], label: str, width_mm: float | None = None
+) -> str:
+    """Wrap drawn parts into one SVG element with a text for screen readers."""
+    size = ""
+    if width_mm is not None:
+        size = f' width="{width_mm:g}mm" height="{width_mm * height / width:.2f}mm"'
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}"{size} '
+        f'role="img" aria-label="{escape(label)}" fill="currentColor" stroke="none" '
+        f'color="currentColor" font-family="{FONT}">' + "".join(parts) + "</svg>"
+    )
+
+
+def svg_text(
+    x: float, y: float, text: str, size: float, *, anchor: str = "middle", weight: str = "normal"
+) -> str:
+    """Return a text, its baseline at ``y``."""
+    return (
+        f'<text x="{x:g}" y="{y:g}" font-size="{size:g}" text-anchor="{anchor}" '
+        f'font-weight="{weight}">{escape(text)}</text>'
+    )
+
+
+def svg_line(x: float, y: float, x2: float, y2: float, width: float) -> str:
+    """Return a straight stroke in the page's ink."""
+    return (
+        f'<line x1="{x:g}" y1="{y:g}" x2="{x2:g}" y2="{y2:g}" stroke="currentColor" '
+        f'stroke-width="{width:g}" stroke-linecap="round"/>'
+    )
+
+
+def drawn_grip(grip: Grip, frame: Frame) -> list[str]:
+    """Return the parts of one diagram: board, open and muted strings, fingers, numbers."""
+    return [*_board(frame), *_above(grip, frame), *_fingers(grip, frame), *_numbers(grip, frame)]
+
+
+def _board(frame: Frame) -> list[str]:
+    top = frame.top + TOP
+    bottom = top + FRET_GAP * frame.window.rows
+    first, last = frame.x(0), frame.x(frame.strings - 1)
+    parts = [
+        svg_line(first, top + FRET_GAP * row, last, top + FRET_GAP * row, 0.9)
+        for row in range(frame.window.rows + 1)
+    ]
+    parts += [svg_line(frame.x(i), top, frame.x(i), bottom, 1.3) for i in range(frame.strings)]
+    if frame.window.at_nut:
+        parts.append(svg_line(first, top - 1.2, last, top - 1.2, 3.6))
+    else:
+        y = frame.y(frame.window.first) + 4.8
+        parts.append(svg_text(first - DOT_RADIUS - 4, y, str(frame.window.first), 14, anchor="end"))
+    return parts
+
+
+def _above(grip: Grip, frame: Frame) -> list[str]:
+    parts = []
+    for index, fret in enumerate(grip.frets):
+        x, y, r = frame.x(index), frame.y(0), OPEN_RADIUS
+        if fret == 0:
+            parts.append(
+                f'<circle cx="{x:g}" cy="{y:g}" r="{r:g}" fill="none" '
+                'stroke="currentColor" stroke-width="1.4"/>'
+            )
+        elif fret is None:
+            parts.append(svg_line(x - r, y - r, x + r, y + r, 1.6))
+            parts.append(svg_line(x - r, y + r, x + r, y - r, 1.6))
+    return parts
+
+
+def _fingers(grip: Grip, frame: Frame) -> list[str]:
+    parts = []
+    for press in held_grip(grip).presses:
+        y = frame.y(press.fret)
+        if press.is_barre:
+            x, x2 = frame.x(press.first), frame.x(press.last)
+            parts.append(svg_line(x, y, x2, y, DOT_RADIUS))
+    for index, fret in enumerate(grip.frets):
+        if fret:
+            x, y = frame.x(index), frame.y(fret)
+            parts.append(f'<circle cx="{x:g}" cy="{y:g}" r="{DOT_RADIUS:g}"/>')
+    return parts
+
+
+def _numbers(grip: Grip, frame: Frame) -> list[str]:
+    y = frame.top + frame.height - 4
+    numbers = held_grip(grip).by_string(frame.strings)
+    return [
+        svg_text(frame.x(index), y, str(number), 13)
+        for index, number in enumerate(numbers)
+        if number
+    ]

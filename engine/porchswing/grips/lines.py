@@ -1,0 +1,199 @@
+"""Lines: what every string plays through the changes, and the best line among them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from porchswing.grips.linecost import DIRECTIONS, SEMITONE, WHOLE_TONE
+from porchswing.grips.model import VoicedSlot, Voicing
+from porchswing.grips.spelling import spelled
+
+LEAST_LINE_STEPS = 2
+"""Steps a stretch must have to be called a line."""
+
+
+@dataclass(frozen=True, slots=True)
+class StringLine:
+    """What one string plays: a MIDI note number and a spelled note for every voiced slot.
+
+    Both hold ``None`` under N.C. and where the string is muted. The counts are over changes of
+    chord: ``steps_down`` and ``steps_up`` by semitone or whole tone, ``held``, ``leaps``.
+    """
+
+    string: int
+    midi: tuple[int | None, ...]
+    notes: tuple[str | None, ...]
+    steps_down: int
+    steps_up: int
+    held: int
+    leaps: int
+
+    def __str__(self) -> str:
+        """Return the line's notes and what they do."""
+        notes = " ".join(note or "–" for note in self.notes)
+        return (
+            f"string {self.string}: {notes}  ({self.steps_down} steps down, "
+            f"{self.steps_up} up, {self.held} held, {self.leaps} leaps)"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class LineRun:
+    """A stretch where a string moves by step in one direction, from slot to slot.
+
+    ``start`` and ``end`` are places among the slots given; ``places`` are those where it
+    reaches a new note, the first included.
+    """
+
+    string: int
+    direction: str
+    places: tuple[int, ...]
+    midi: tuple[int, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def start(self) -> int:
+        """Place of the first note."""
+        return self.places[0]
+
+    @property
+    def end(self) -> int:
+        """Place of the last note."""
+        return self.places[-1]
+
+    @property
+    def steps(self) -> int:
+        """How many steps it takes."""
+        return len(self.midi) - 1
+
+    @property
+    def semitones(self) -> int:
+        """How many of its steps are semitones."""
+        return sum(abs(b - a) == SEMITONE for a, b in zip(self.midi, self.midi[1:], strict=False))
+
+    def __str__(self) -> str:
+        """Return the line in a teacher's words: string 4 falls by semitones, D to B."""
+        way = "falls" if self.direction == "down" else "rises"
+        step = "by semitones" if self.semitones == self.steps else "by step"
+        first, last = (note.rstrip("0123456789-") for note in (self.notes[0], self.notes[-1]))
+        return f"string {self.string} {way} {step}, {first} to {last}"
+
+
+def section_slots(voicing: Voicing, section: str | None = None) -> tuple[VoicedSlot, ...]:
+    """Return the voiced slots of a section (its first pass), or all of them."""
+    if section is None:
+        return voicing.slots
+    own = [slot for slot in voicing.slots if slot.section == section]
+    first = min((slot.pass_number for slot in own), default=0)
+    return tuple(slot for slot in own if slot.pass_number == first)
+
+
+def string_lines(voicing: Voicing, section: str | None = None) -> tuple[StringLine, ...]:
+    """Return what every string plays, from the highest-numbered to string 1."""
+    slots = section_slots(voicing, section)
+    return tuple(
+        _string_line(slots, index, voicing.tuning.strings - index)
+        for index in range(voicing.tuning.strings)
+    )
+
+
+def _string_line(slots: tuple[VoicedSlot, ...], index: int, string: int) -> StringLine:
+    midi = tuple(slot.grip.midi[index] if slot.grip else None for slot in slots)
+    notes = tuple(
+        None if note is None else spelled(note, slot.chord)
+        for note, slot in zip(midi, slots, strict=True)
+    )
+    changes = list(_changes(slots, midi))
+    steps = [goal - start for _, _, start, goal in changes]
+    return StringLine(
+        string=string,
+        midi=midi,
+        notes=notes,
+        steps_down=sum(-WHOLE_TONE <= step < 0 for step in steps),
+        steps_up=sum(0 < step <= WHOLE_TONE for step in steps),
+        held=sum(step == 0 for step in steps),
+        leaps=sum(abs(step) > WHOLE_TONE for step in steps),
+    )
+
+
+def _changes(
+    slots: tuple[VoicedSlot, ...], midi: tuple[int | None, ...]
+) -> Iterator[tuple[int, int, int, int]]:
+    """Yield each change of chord inside a section: both places and the string's two notes."""
+    last: int | None = None
+    for place, slot in enumerate(slots):
+        note = midi[place]
+        if slot.grip is None:
+            continue
+        if note is None:
+            last = None
+            continue
+        if last is not None:
+            before, start = slots[last], midi[last]
+            if (before.section, before.pass_number) == (slot.section, slot.pass_number):
+                if before.chord == slot.chord and before.grip == slot.grip:
+                    continue  # the same grip goes on
+                if start is not None:
+                    yield last, place, start, note
+        last = place
+
+
+def line_runs(voicing: Voicing, section: str | None = None) -> tuple[LineRun, ...]:
+    """Return every stretch of two steps or more that some string carries, the best first.
+
+    Best is the one with most steps, then most semitones, then the higher-numbered string.
+    """
+    slots = section_slots(voicing, section)
+    found = [
+        run
+        for index in range(voicing.tuning.strings)
+        for way in DIRECTIONS
+        for run in _runs(slots, index, voicing.tuning.strings - index, way)
+    ]
+    return tuple(sorted(found, key=lambda run: (-run.steps, -run.semitones, -run.string)))
+
+
+def _runs(
+    slots: tuple[VoicedSlot, ...], index: int, string: int, direction: str
+) -> Iterator[LineRun]:
+    midi = tuple(slot.grip.midi[index] if slot.grip else None for slot in slots)
+    places: list[int] = []
+    reached = -1
+    for before, after, start, goal in _changes(slots, midi):
+        step = (goal - start) * DIRECTIONS[direction]
+        if SEMITONE <= step <= WHOLE_TONE:
+            if not places or reached != before:
+                yield from _run(slots, midi, string, direction, places)
+                places = [before]
+            places.append(after)
+        elif step != 0 or not places:
+            yield from _run(slots, midi, string, direction, places)
+            places = []
+        reached = after
+    yield from _run(slots, midi, string, direction, places)
+
+
+def _run(
+    slots: tuple[VoicedSlot, ...],
+    midi: tuple[int | None, ...],
+    string: int,
+    direction: str,
+    places: list[int],
+) -> Iterator[LineRun]:
+    if len(places) <= LEAST_LINE_STEPS:
+        return
+    sounding = [(place, note) for place in places if (note := midi[place]) is not None]
+    yield LineRun(
+        string,
+        direction,
+        tuple(place for place, _ in sounding),
+        tuple(note for _, note in sounding),
+        tuple(spelled(note, slots[place].chord) for place, note in sounding),
+    )
+
+
+def best_line(voicing: Voicing, section: str | None = None) -> LineRun | None:
+    """Return the best line some string carries, ``None`` where there is none."""
+    runs = line_runs(voicing, section)
+    return runs[0] if runs else None
