@@ -1,0 +1,110 @@
+"""Human timing against what was measured of players."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import numpy as np
+import pytest
+
+import made
+from porchswing.performance.human import OFFSETS, SIZES, human
+from porchswing.performance.model import Performance
+from porchswing.performance.perform import perform
+from series import dfa_exponent, lag_1
+
+BEATS = 256
+
+
+def take(seed: int, humanize: float, bpm: float = 120.0) -> Performance:
+    score = made.hand_made(
+        made.rides(BEATS),
+        made.walks([40 + n % 7 for n in range(BEATS)]),
+        quarter_bpm=bpm,
+        beats=BEATS,
+        seed=seed,
+    )
+    return perform(score, humanize=humanize)
+
+
+def offsets(performance: Performance, part: str) -> np.ndarray:
+    return np.array([note.offset_s for note in performance.part(part).notes])
+
+
+@pytest.fixture(scope="module")
+def full() -> list[Performance]:
+    return [take(seed, 1.0) for seed in range(12)]
+
+
+def test_the_analysis_knows_white_noise_from_a_random_walk():
+    # Peng et al., Physical Review E 49 (1994): exponent 0.5 and 1.5
+    noise = np.random.default_rng(4).normal(size=4096)
+    assert dfa_exponent(noise) == pytest.approx(0.5, abs=0.06)
+    assert dfa_exponent(np.cumsum(noise)) == pytest.approx(1.5, abs=0.08)
+
+
+def test_deviations_are_long_range_correlated(full):
+    # Groove MIDI Dataset (CC BY 4.0), ride hits: DFA exponent 0.62 to 1.03, lag-1
+    # autocorrelation 0.39 to 0.78; Hennig et al. 2011, PLoS ONE 6:e26457
+    series = [offsets(one, "drums") for one in full]
+    exponents = [dfa_exponent(one) for one in series]
+    assert 0.6 <= np.median(exponents) <= 1.05
+    assert min(exponents) > 0.6
+    assert all(0.3 < lag_1(one) < 0.8 for one in series)
+    shuffled = np.random.default_rng(1).permutation(series[0])
+    assert dfa_exponent(shuffled) < 0.6
+
+
+def test_full_setting_strays_as_far_as_drummers_do_and_no_farther(full):
+    # Groove MIDI Dataset: inter-onset deviation 3.6 to 4.7 % of the beat
+    for one in full:
+        onsets = np.array([n.onset_s for n in one.part("drums").notes][::2])
+        assert 0.025 < np.std(np.diff(onsets) / 0.5) < 0.05
+
+
+def test_the_default_is_small_and_slow_tunes_do_not_get_sloppy():
+    # Datseris et al. 2019: exaggerated deviations hurt; the sizes here are our choice
+    assert np.std(offsets(take(3, 0.3), "drums")) < 0.008
+    assert np.std(offsets(take(3, 1.0, bpm=40.0), "drums")) < 0.03
+
+
+def test_loudness_strays_too_and_is_correlated(full):
+    # Räsänen et al. 2015, PLoS ONE 10(6): loudness is long-range correlated as well
+    for one in full:
+        loudness = np.array([float(n.velocity) for n in one.part("drums").notes])
+        assert 3 < np.std(loudness) < 12
+        assert lag_1(loudness) > 0.1
+
+
+@pytest.mark.parametrize("bpm", [60.0, 120.0, 240.0])
+@pytest.mark.parametrize("humanize", [0.3, 1.0])
+def test_the_bass_lies_behind_the_drums_as_measured(bpm, humanize):
+    # JTD (Cheston et al., TISMIR 2024): bass minus drums +1.5 % of a beat (CI 1.0 to 2.0);
+    # asked of us: 0 to 2 %. Hofmann et al. 2017: asynchronies under 19 ms
+    for seed in range(4):
+        one = take(seed, humanize, bpm)
+        lag_s = offsets(one, "bass").mean() - offsets(one, "drums").mean()
+        assert 0.0 < lag_s / (60.0 / bpm) < 0.02
+        assert lag_s < 0.019
+
+
+def test_every_average_offset_is_under_19_ms_at_any_tempo():
+    assert all(offset.cap_s < 0.019 for offset in OFFSETS.values())
+    assert "drums" not in OFFSETS  # the band does not lag itself
+
+
+def test_the_count_never_strays():
+    assert SIZES["count"] == 0.0
+    assert human("count", 1.0, 5).timing_s(Fraction(1), 0.5) == 0.0
+
+
+def test_one_part_strays_the_same_whatever_the_others_play():
+    bass = made.walks([40 + n % 7 for n in range(32)])
+    alone = perform(made.hand_made(bass, beats=32, seed=7), humanize=0.6)
+    with_drums = perform(made.hand_made(made.rides(32), bass, beats=32, seed=7), humanize=0.6)
+    assert alone.part("bass") == with_drums.part("bass")
+
+
+def test_the_seed_decides():
+    assert take(1, 0.5).parts == take(1, 0.5).parts
+    assert take(1, 0.5).parts != take(2, 0.5).parts
