@@ -1,0 +1,56 @@
+"""Every swap there is, by name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+from porchswing.errors import OptionError
+from porchswing.harmony.colours import COLOURS
+from porchswing.harmony.insertions import INSERTIONS
+from porchswing.harmony.row import SwapRow
+from porchswing.harmony.substitutions import SUBSTITUTIONS
+from porchswing.harmony.turnarounds import TURNAROUNDS
+
+SWAPS: tuple[SwapRow, ...] = (*COLOURS, *INSERTIONS, *SUBSTITUTIONS, *TURNAROUNDS)
+"""The rows in the order ties are settled: the plainer swap first."""
+
+_FOLD = str.maketrans({"♯": "#", "♭": "b", "°": "", "-": " ", "–": " "})
+
+
+def find_swap(name: str) -> SwapRow:
+    """Return the row of a name, however its case, signs and hyphens are written.
+
+    Raises
+    ------
+    OptionError
+        Where no swap has that name; the message suggests the nearest.
+
+    >>> find_swap("Tonic-Sixth").name
+    'tonic sixth'
+    """
+    rows = {_folded(row.name): row for row in SWAPS}
+    found = rows.get(_folded(name))
+    if found is None:
+        near = get_close_matches(_folded(name), list(rows), n=1, cutoff=0.4)
+        hint = f"did you mean {rows[near[0]].name!r}?" if near else "see: porchswing list swaps"
+        raise OptionError(f"there is no swap called {name!r}; {hint}")
+    return found
+
+
+def rows_for(depth: int, use: Iterable[str] = (), avoid: Iterable[str] = ()) -> tuple[SwapRow, ...]:
+    """Return the rows of a depth, with some added and some taken away, in catalogue order."""
+    wanted = {find_swap(name).name for name in use}
+    unwanted = {find_swap(name).name for name in avoid}
+    both = wanted & unwanted
+    if both:
+        raise OptionError(f"{', '.join(sorted(both))}: asked for and ruled out at once")
+    return tuple(
+        row
+        for row in SWAPS
+        if (row.depth <= depth or row.name in wanted) and row.name not in unwanted
+    )
+
+
+def _folded(name: str) -> str:
+    return " ".join(name.translate(_FOLD).lower().split())

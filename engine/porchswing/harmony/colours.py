@@ -1,0 +1,330 @@
+"""Colour swaps: the root, the length and the function stay, the quality grows richer.
+
+Sixths rather than major sevenths are home in swing; dominants take ninths and thirteenths,
+and the flat ninth into a minor chord; no row ever puts a natural eleventh against a major
+third. Common practice, no single source; that a ninth or a thirteenth may drop root and fifth
+while the guide tones stay is in the University of Puget Sound's open "Music Theory for the
+21st-Century Classroom" (R. Hutchinson), section 31.7, quoted from memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from porchswing.harmony.row import SwapRow
+from porchswing.harmony.steps import Offer, Part, Passage, Step, chord, offer
+
+TRIAD = ("", "5")
+_Test = Callable[[Passage, int], bool]
+
+
+def falls_fifth(step: Step, goal: Step | None) -> bool:
+    """Whether the next root lies a fifth below."""
+    if step.chord is None or goal is None or goal.chord is None:
+        return False
+    return (step.chord.root.pc - goal.chord.root.pc) % 12 == 7
+
+
+def falls_semitone(step: Step, goal: Step | None) -> bool:
+    """Whether the next root lies a semitone below, as after a tritone substitute."""
+    if step.chord is None or goal is None or goal.chord is None:
+        return False
+    return (step.chord.root.pc - goal.chord.root.pc) % 12 == 1
+
+
+def is_tonic(step: Step) -> bool:
+    """Whether the chord is the tonic triad of the local key, or a colour of it."""
+    return step.degree == 0 and step.family == step.key.mode
+
+
+def is_dominant_triad(passage: Passage, index: int) -> bool:
+    """Whether a major triad works as a dominant: V, or a fifth above what follows, not I or IV."""
+    step = passage.steps[index]
+    if step.suffix not in TRIAD or step.family not in ("major", "power"):
+        return False
+    if step.degree == 7:
+        return True
+    goal = passage.following(index + 1)
+    outside = step.degree not in (0, 5) if step.key.mode == "major" else step.degree in (2, 9, 11)
+    return outside and falls_fifth(step, goal)
+
+
+def is_related_ii(passage: Passage, index: int) -> bool:
+    """Whether a minor chord goes down a fifth to a dominant."""
+    goal = passage.following(index + 1)
+    step = passage.steps[index]
+    return (
+        falls_fifth(step, goal)
+        and goal is not None
+        and (goal.family == "dominant" or goal.degree == 7)
+    )
+
+
+def _major_at_rest(passage: Passage, index: int) -> bool:
+    step = passage.steps[index]
+    return step.family == "major" and not is_dominant_triad(passage, index)
+
+
+def _sixth(passage: Passage, index: int) -> bool:
+    return passage.steps[index].suffix == "" and _major_at_rest(passage, index)
+
+
+def _six_nine(passage: Passage, index: int) -> bool:
+    step = passage.steps[index]
+    home = step.degree in (0, 5) and step.key.mode == "major"
+    return step.suffix in ("", "6") and _major_at_rest(passage, index) and home
+
+
+def _major_seventh(passage: Passage, index: int) -> bool:
+    step = passage.steps[index]
+    home = step.degree in (0, 5) if step.key.mode == "major" else step.degree in (3, 8)
+    return step.suffix == "" and _major_at_rest(passage, index) and home
+
+
+def _minor_sixth(passage: Passage, index: int) -> bool:
+    step = passage.steps[index]
+    home = is_tonic(step) or step.degree == 5
+    return step.suffix == "m" and home and not is_related_ii(passage, index)
+
+
+def _minor_six_nine(passage: Passage, index: int) -> bool:
+    step = passage.steps[index]
+    return step.suffix in ("m", "m6") and is_tonic(step) and not is_related_ii(passage, index)
+
+
+def _minor_seventh(passage: Passage, index: int) -> bool:
+    step = passage.steps[index]
+    if step.suffix != "m" or is_tonic(step):
+        return False
+    return step.degree != 5 or is_related_ii(passage, index)
+
+
+def _minor_ninth(passage: Passage, index: int) -> bool:
+    step = passage.steps[index]
+    at_home = step.degree == 2 if step.key.mode == "major" else step.degree == 5
+    return step.suffix in ("m", "m7") and is_related_ii(passage, index) and at_home
+
+
+def _seventh(passage: Passage, index: int) -> bool:
+    return is_dominant_triad(passage, index)
+
+
+def _into_minor(passage: Passage, index: int) -> bool:
+    step, goal = passage.steps[index], passage.following(index + 1)
+    return falls_fifth(step, goal) and goal is not None and goal.family == "minor"
+
+
+def _plain_dominant(passage: Passage, index: int) -> bool:
+    return passage.steps[index].suffix == "7" or is_dominant_triad(passage, index)
+
+
+def _ninth(passage: Passage, index: int) -> bool:
+    """Whether the natural ninth belongs: not before a minor tonic, whose key has the flat one."""
+    if not _plain_dominant(passage, index):
+        return False
+    goal = passage.following(index + 1)
+    home_minor = _into_minor(passage, index) and goal is not None and is_tonic(goal)
+    return not home_minor
+
+
+def _thirteenth(passage: Passage, index: int) -> bool:
+    step, goal = passage.steps[index], passage.following(index + 1)
+    to_major = falls_fifth(step, goal) and goal is not None and goal.family == "major"
+    blues = step.family == "dominant" and step.degree == 0
+    return _plain_dominant(passage, index) and (to_major or blues)
+
+
+def _flat_ninth(passage: Passage, index: int) -> bool:
+    return _plain_dominant(passage, index) and _into_minor(passage, index)
+
+
+def _augmented(passage: Passage, index: int) -> bool:
+    step, goal = passage.steps[index], passage.following(index + 1)
+    if goal is None or not falls_fifth(step, goal):
+        return False
+    leads = goal.family in ("major", "minor") and goal.degree in (0, 2, 5, 9)
+    return (_plain_dominant(passage, index) and leads) or step.suffix == "aug"
+
+
+def _diminished_seventh(passage: Passage, index: int) -> bool:
+    return passage.steps[index].suffix == "dim"
+
+
+def _colour(name: str, suffix: str, test: _Test) -> Callable[[Passage, int], Iterator[Offer]]:
+    """Return the function that puts a suffix on a chord where a test allows it."""
+
+    def offers(passage: Passage, index: int) -> Iterator[Offer]:
+        step = passage.steps[index]
+        if step.chord is None or step.freedom == "kept" or step.fixed_colour:
+            return
+        if test(passage, index):
+            new = chord(step.chord.root, suffix, step.chord.bass)
+            yield offer(name, passage, index, index + 1, [Part(new, step.beats)])
+
+    return offers
+
+
+def _row(
+    name: str, suffix: str, test: _Test, taste: float, depth: int = 1, **words: str
+) -> SwapRow:
+    return SwapRow(
+        name=name,
+        depth=depth,
+        taste=taste,
+        colour=True,
+        offers=_colour(name, suffix, test),
+        **words,
+    )
+
+
+COLOURS: tuple[SwapRow, ...] = (
+    _row(
+        "tonic sixth",
+        "6",
+        _sixth,
+        1.0,
+        when="a major triad at rest: I, IV, or any that does not act as a dominant",
+        effect="C becomes C6",
+        reason="The sixth is the swing player's sound of home: rich, and it clashes with no melody"
+        " on the root.",
+        listen="the A inside C6, a third below the root",
+        melody="not the note a semitone above the sixth",
+    ),
+    _row(
+        "six-nine",
+        "6/9",
+        _six_nine,
+        0.75,
+        when="I or IV in major, at rest",
+        effect="C becomes C6/9",
+        reason="Sixth and ninth together open the tonic chord without pulling anywhere.",
+        listen="the open fourths among E, A and D",
+        melody="not the note a semitone above the sixth or the ninth",
+    ),
+    _row(
+        "tonic major seventh",
+        "maj7",
+        _major_seventh,
+        0.45,
+        when="I or IV in major (III or VI in minor), at rest",
+        effect="C becomes Cmaj7",
+        reason="The leading tone stays in the chord of rest; smoother and later in style than the"
+        " sixth.",
+        listen="the B, a semitone below the root",
+        melody="not the root: it lies a semitone above the major seventh",
+    ),
+    _row(
+        "minor sixth",
+        "m6",
+        _minor_sixth,
+        1.0,
+        when="i in minor, or iv in either mode, at rest",
+        effect="Cm becomes Cm6",
+        reason="The sixth makes a minor chord of rest, and shares its tritone with the dominant"
+        " a fourth above.",
+        listen="the A against the E flat: a tritone that stays where it is",
+        melody="not the note a semitone above the sixth",
+    ),
+    _row(
+        "minor six-nine",
+        "m6/9",
+        _minor_six_nine,
+        0.6,
+        when="i in minor, at rest",
+        effect="Cm becomes Cm6/9",
+        reason="Sixth and ninth open the minor tonic as they open the major one.",
+        listen="the D rubbing on the E flat",
+        melody="not the note a semitone above the sixth or the ninth",
+    ),
+    _row(
+        "minor seventh",
+        "m7",
+        _minor_seventh,
+        1.0,
+        when="ii, iii or vi in major, or any minor triad a fifth above a dominant",
+        effect="Dm becomes Dm7",
+        reason="The seventh of the minor chord is the note that falls to the third of the chord"
+        " after it.",
+        listen="the C of Dm7 falling to the B of G7",
+        melody="not the note a semitone above the seventh",
+    ),
+    _row(
+        "minor ninth",
+        "m9",
+        _minor_ninth,
+        0.55,
+        when="ii of the key on its way to V",
+        effect="Dm7 becomes Dm9",
+        reason="The ninth of ii stays to be the thirteenth's neighbour, the fifth, of V.",
+        listen="the E above the Dm7",
+        melody="not the note a semitone above the ninth",
+    ),
+    _row(
+        "dominant seventh",
+        "7",
+        _seventh,
+        1.0,
+        when="a major triad that acts as a dominant: V, or a fifth above the next root",
+        effect="G becomes G7",
+        reason="The seventh gives the chord its tritone, and the tritone wants to move.",
+        listen="the F against the B",
+        melody="not the note a semitone above the seventh",
+    ),
+    _row(
+        "dominant ninth",
+        "9",
+        _ninth,
+        1.25,
+        when="a dominant seventh that does not go home to minor",
+        effect="G7 becomes G9, the root may go",
+        reason="The ninth sweetens the dominant and leaves third and seventh alone to do the work.",
+        listen="the A over the tritone of F and B",
+        melody="not the note a semitone above the ninth",
+    ),
+    _row(
+        "dominant thirteenth",
+        "13",
+        _thirteenth,
+        1.0,
+        when="a dominant on its way to a major chord, or the I7 of a blues",
+        effect="G7 becomes G13, never with the natural eleventh",
+        reason="The thirteenth is the third of the coming tonic, or falls to its fifth.",
+        listen="the E on top of G13 falling to the D, or staying as the third of C",
+        melody="not the note a semitone above the thirteenth or the ninth",
+    ),
+    _row(
+        "dominant flat nine into minor",
+        "7b9",
+        _flat_ninth,
+        1.15,
+        when="a dominant that falls a fifth to a minor chord",
+        effect="A7 becomes A7b9 before Dm7",
+        reason="The flat ninth belongs to the minor key ahead and falls a semitone to its fifth.",
+        listen="the B flat of A7b9 falling to the A of Dm7",
+        melody="not the natural ninth of the dominant",
+    ),
+    _row(
+        "full diminished seventh",
+        "dim7",
+        _diminished_seventh,
+        1.0,
+        when="a diminished triad",
+        effect="Cdim becomes Cdim7",
+        reason="A diminished chord in four minor thirds has the same shape at every third fret.",
+        listen="one shape, four names",
+        melody="not the note a semitone above the diminished seventh",
+    ),
+    _row(
+        "V7♯5",
+        "7#5",
+        _augmented,
+        0.9,
+        depth=3,
+        when="a dominant that falls a fifth to a chord of rest or to ii",
+        effect="G7 becomes G7#5 before C",
+        reason="The raised fifth climbs a semitone to the third of the chord ahead.",
+        listen="the D sharp of G7#5 rising to the E of C6",
+        melody="not the natural fifth of the dominant, held: it rubs against the raised one",
+    ),
+)
+"""The colour rows, in the order ties are settled."""

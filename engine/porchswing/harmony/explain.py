@@ -1,0 +1,115 @@
+"""Words for a lead: both lanes in aligned bars, every swap with its reason; and its JSON form."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+from typing import Any
+
+from porchswing.chart.model import Bar, Meter
+from porchswing.harmony.lead import Lead, Swap
+
+BARS_A_LINE = 4
+
+
+def explained(lead: Lead) -> str:
+    """Return a lead as text: section by section both lanes, then what was done and why."""
+    chart, out = lead.chart, [f"{lead.chart.title}, in {lead.chart.key}"]
+    for section in chart.sections:
+        swing = section.lane("swing")
+        out += ["", f"[{section.name}]"]
+        for start in range(0, len(section.plain), BARS_A_LINE):
+            stop = start + BARS_A_LINE
+            out += _aligned(section.plain[start:stop], swing[start:stop], chart.meter, start + 1)
+            swaps = [s for s in lead.swaps if s.section == section.name and start < s.bar <= stop]
+            out += [line for swap in swaps for line in _told(swap)]
+            out += [
+                f"      bar {one.bar}: no {one.name}: {one.reason}"
+                for one in lead.blocked
+                if one.section == section.name and start < one.bar <= stop
+            ]
+    return "\n".join(out)
+
+
+def bars_json(lead: Lead) -> dict[str, Any]:
+    """Return a lead as plain data, one entry a written bar."""
+    bars = []
+    for section in lead.chart.sections:
+        for index, (plain, swing) in enumerate(
+            zip(section.plain, section.lane("swing"), strict=True), start=1
+        ):
+            swaps = [s for s in lead.swaps if (s.section, s.bar) == (section.name, index)]
+            bars.append(
+                {
+                    "section": section.name,
+                    "bar": index,
+                    "plain": _symbols(plain),
+                    "swing": _symbols(swing),
+                    "plain_beats": [float(slot.beats) for slot in plain.slots],
+                    "swing_beats": [float(slot.beats) for slot in swing.slots],
+                    "swaps": [_swap_json(swap) for swap in swaps],
+                }
+            )
+    blocked = [
+        {"section": b.section, "bar": b.bar, "name": b.name, "reason": b.reason}
+        for b in lead.blocked
+    ]
+    return {"depth": lead.depth, "bars": bars, "blocked": blocked}
+
+
+def _symbols(bar: Bar) -> list[str]:
+    return [slot.chord.symbol if slot.chord else "N.C." for slot in bar.slots]
+
+
+def _swap_json(swap: Swap) -> dict[str, Any]:
+    return {
+        "name": swap.name,
+        "reason": swap.reason,
+        "beat": float(swap.beat),
+        "before": list(swap.before),
+        "after": list(swap.after),
+        "stays": list(swap.stays),
+        "moves": list(swap.moves),
+        "listen": swap.listen,
+    }
+
+
+def _aligned(plain: Iterable[Bar], swing: Iterable[Bar], meter: Meter, number: int) -> list[str]:
+    """Return both lanes with their bar lines one under the other."""
+    rows = [[_written(bar, meter) for bar in lane] for lane in (plain, swing)]
+    widths = [max(len(cell) for cell in column) for column in zip(*rows, strict=True)]
+    return [
+        f"{f'{name:>6}':<7}"
+        + "| "
+        + " | ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True))
+        + " |"
+        + (f"  bar {number}" if name == "plain" else "")
+        for name, row in zip(("plain", "swing"), rows, strict=True)
+    ]
+
+
+def _written(bar: Bar, meter: Meter) -> str:
+    """Write a bar as charts do: evenly divided where it is, else a slash for each beat more."""
+    lengths = {slot.beats for slot in bar.slots}
+    even = len(lengths) == 1 and (bar.beats / len(bar.slots)) % meter.unit_beats == 0
+    words = []
+    for slot, symbol in zip(bar.slots, _symbols(bar), strict=True):
+        more = 0 if even else int(slot.beats / meter.unit_beats) - 1
+        words += [symbol, *["/"] * more]
+    return " ".join(words)
+
+
+def _told(swap: Swap) -> list[str]:
+    """Tell one swap in two lines: what, and why with what to listen for."""
+    where = f"bar {swap.bar}" + ("" if swap.beat == 1 else f" beat {_number(swap.beat)}")
+    stays = f"; {' '.join(swap.stays)} stay" if swap.stays else ""
+    moves = f"; new: {' '.join(swap.moves)}" if swap.moves else ""
+    return [
+        f"      {where}: {swap.name}: {' '.join(swap.before)} -> {' '.join(swap.after)}"
+        f"{stays}{moves}",
+        f"          {swap.reason} Listen for {swap.listen}.",
+    ]
+
+
+def _number(beat: Fraction) -> str:
+    return str(int(beat)) if beat.denominator == 1 else f"{float(beat):g}"

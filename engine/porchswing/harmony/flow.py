@@ -1,0 +1,185 @@
+"""From a chart to passages and back: which bars follow which, and where a lane may be changed.
+
+A written section is cut into *stretches* of bars that are always played straight through; at
+their edges a bar may be followed by several others (A goes to A, to B, or to the ending). A
+swap that leans on its neighbour must fit them all. Sections with the same bars form one
+*group*, which is reharmonised once, so that they stay alike.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from porchswing.chart.model import Bar, Chart, Section, Slot
+from porchswing.chart.roadmap import Roadmap
+from porchswing.harmony.keyfinder import Heard, find_keys
+from porchswing.harmony.steps import Passage, Span, Step
+from porchswing.theory.keys import Key
+
+BarId = tuple[str, int]
+"""A written bar: its section's name and its index from 0."""
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """What the form says about every written bar.
+
+    ``follows`` and ``precedes`` list the bars that may come next and before, ``None`` for the
+    end and the beginning of the tune; ``keys`` gives the local key of every slot.
+    """
+
+    follows: Mapping[BarId, tuple[BarId | None, ...]]
+    precedes: Mapping[BarId, tuple[BarId | None, ...]]
+    keys: Mapping[BarId, tuple[Key, ...]]
+    tempo_bpm: Mapping[BarId, float]
+
+
+def read_flow(chart: Chart, roadmap: Roadmap) -> Flow:
+    """Read the flow from a roadmap of two choruses, so that the way back to the top is in it."""
+    ids = [(bar.section, bar.bar - 1) for bar in roadmap.bars]
+    follows: dict[BarId, dict[BarId | None, None]] = {}
+    precedes: dict[BarId, dict[BarId | None, None]] = {}
+    for here, after in zip([None, *ids], [*ids, None], strict=True):
+        if here is not None:
+            follows.setdefault(here, {})[after] = None
+        if after is not None:
+            precedes.setdefault(after, {})[here] = None
+    heard = [Heard(slot.chord, slot.beats) for bar in roadmap.bars for slot in bar.slots]
+    found = iter(find_keys(heard, chart.key))
+    keys: dict[BarId, tuple[Key, ...]] = {}
+    for here, bar in zip(ids, roadmap.bars, strict=True):
+        own = tuple(next(found) for _ in bar.slots)
+        keys.setdefault(here, own)
+    tempo = {
+        here: bar.settings.tempo_bpm or chart.tempo_bpm
+        for here, bar in reversed(list(zip(ids, roadmap.bars, strict=True)))
+    }
+    return Flow(
+        {bar: tuple(after) for bar, after in follows.items()},
+        {bar: tuple(before) for bar, before in precedes.items()},
+        keys,
+        tempo,
+    )
+
+
+def groups(chart: Chart, flow: Flow) -> tuple[tuple[str, ...], ...]:
+    """Return the names of sections that shall stay alike, group by group, in file order.
+
+    Sections with a handwritten swing lane, and those the form never plays, are left out.
+    """
+    found: dict[object, list[str]] = {}
+    for section in chart.sections:
+        if section.swing is None and (section.name, 0) in flow.follows:
+            found.setdefault((section.plain, section.melody), []).append(section.name)
+    return tuple(tuple(names) for names in found.values())
+
+
+def stretches(section: Section, flow: Flow) -> tuple[range, ...]:
+    """Return the section's bars as ranges that are always played straight through."""
+    cuts = [0]
+    for index in range(1, len(section.plain)):
+        before, here = (section.name, index - 1), (section.name, index)
+        if flow.follows.get(before) != (here,) or flow.precedes.get(here) != (before,):
+            cuts.append(index)
+    stops = [*cuts[1:], len(section.plain)]
+    return tuple(range(start, stop) for start, stop in zip(cuts, stops, strict=True))
+
+
+def passage(
+    chart: Chart, members: Sequence[str], bars: range, flow: Flow, locked: Collection[BarId] = ()
+) -> Passage:
+    """Build the passage of a stretch from the plain lane of a group's first section."""
+    section = chart.section(members[0])
+    spans, steps, melody = [], [], []
+    at = Fraction(0)
+    for index in bars:
+        bar, here = section.plain[index], (section.name, index)
+        kept = any((name, index) in locked for name in members)
+        spans.append(Span(section.name, index, at, bar.beats, bar.slots))
+        steps += _bar_steps(bar, at, flow.keys.get(here, ()), chart.key, kept=kept)
+        beat = at
+        for note in section.melody[index] if section.melody else ():
+            melody.append((beat, note))
+            beat += note.beats
+        at += bar.beats
+    compound = chart.meter.is_compound
+    grid = chart.meter.unit_beats * (3 if compound else 1)
+    tempo = flow.tempo_bpm.get((section.name, bars[0]), chart.tempo_bpm)
+    felt_s = 60.0 / tempo
+    return Passage(_merged(steps), tuple(spans), grid, felt_s, (), (), tuple(melody))
+
+
+def _bar_steps(
+    bar: Bar, at: Fraction, keys: Sequence[Key], header: Key, *, kept: bool
+) -> list[Step]:
+    """Turn one written bar into steps."""
+    steps = []
+    for place, slot in enumerate(bar.slots):
+        key = keys[place] if place < len(keys) else header
+        steps.append(Step(slot.chord, at, slot.beats, key, _freedom(slot, kept), slot.chord))
+        at += slot.beats
+    return steps
+
+
+def _freedom(slot: Slot, kept: bool) -> str:
+    """Say what may be done to a slot."""
+    if kept or slot.chord is None or slot.lock is not None:
+        return "kept"
+    return "colour" if slot.marks else "free"
+
+
+def _merged(steps: Iterable[Step]) -> tuple[Step, ...]:
+    """Join neighbours with the same chord where both are free."""
+    found: list[Step] = []
+    for step in steps:
+        last = found[-1] if found else None
+        if last and last.freedom == step.freedom == "free" and last.chord == step.chord:
+            found[-1] = replace(last, beats=last.beats + step.beats)
+        else:
+            found.append(step)
+    return tuple(found)
+
+
+def edge_step(bars: Sequence[Bar], here: BarId, flow: Flow, header: Key, *, last: bool) -> Step:
+    """Return the last (or the first) chord of a bar as a step, for those who neighbour it."""
+    slots = bars[here[1]].slots
+    place = -1 if last else 0
+    keys = flow.keys.get(here, ())
+    slot = slots[place]
+    key = keys[place] if keys else header
+    return Step(slot.chord, Fraction(0), slot.beats, key, "kept", slot.chord)
+
+
+def written(passage: Passage, plain: Sequence[Bar]) -> tuple[Bar, ...]:
+    """Write a passage's steps back into bars; what did not change keeps its slots as written."""
+    bars: list[Bar] = []
+    for span in passage.spans:
+        old = plain[span.index]
+        slots = _slots(passage.steps, span)
+        same = [(s.chord, s.beats) for s in old.slots] == [(s.chord, s.beats) for s in slots]
+        new = old.slots if same else slots
+        percent = old.is_percent and bool(bars) and bars[-1].slots == new
+        bars.append(replace(old, slots=new, is_percent=percent))
+    return tuple(bars)
+
+
+def _slots(steps: Iterable[Step], span: Span) -> tuple[Slot, ...]:
+    """Return the slots of one bar; playing marks and locks stay with their chord."""
+    end = span.start + span.beats
+    marked = {}
+    at = span.start
+    for slot in span.slots:
+        marked[at] = slot
+        at += slot.beats
+    found = []
+    for step in steps:
+        start, stop = max(step.start, span.start), min(step.end, end)
+        if start >= stop:
+            continue
+        old = marked.get(start)
+        marks = old.marks if old and step.freedom != "free" else ()
+        lock = old.lock if old and step.freedom == "kept" else None
+        found.append(Slot(step.chord, stop - start, lock, marks))
+    return tuple(found)

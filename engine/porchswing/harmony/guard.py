@@ -1,0 +1,83 @@
+"""The melody guard: which new chords the tune does not allow.
+
+A melody note is watched when it is held for a felt beat or more, or accented: it starts on a
+strong beat of the bar. A watched note a semitone above a new chord tone clashes, as the
+natural eleventh does over a major third; the flat ninth on a dominant does not, it is that
+chord's own colour. So does a watched note a semitone below a new tone of :data:`TENDER`: the
+minor third under a major one, the natural fifth under a raised one, the flat seventh under a
+major one, and the major seventh against a root that has a minor one. Common practice, no
+single source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from porchswing.chart.model import MelodyNote
+from porchswing.harmony.steps import Passage, Step, is_strong
+from porchswing.theory.chords import Chord
+from porchswing.theory.notes import Degree
+
+TENDER = (Degree(3), Degree(5, 1), Degree(7))
+"""Degrees that do not bear a melody note a semitone below them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """One melody note against one chord, and why, in words."""
+
+    chord: Chord
+    note: MelodyNote
+    reason: str
+
+
+def clash(passage: Passage, step: Step) -> Clash | None:
+    """Return the first melody note that forbids a step, if any does.
+
+    Tones the plain chord already has are not new and clash with nothing.
+    """
+    if step.chord is None or step.chord == step.plain:
+        return None
+    for start, note in passage.melody:
+        if note.pitch is None or not (start < step.end and start + note.beats > step.start):
+            continue
+        if _watched(passage, step, start, note):
+            reason = against(step.chord, step.plain, note.pitch)
+            if reason:
+                return Clash(step.chord, note, reason)
+    return None
+
+
+def against(chord: Chord, plain: Chord | None, pitch: int) -> str:
+    """Say why a melody note (MIDI number) forbids a chord; an empty text where it does not.
+
+    >>> from porchswing.theory.symbols import parse_chord
+    >>> against(parse_chord("Cmaj7"), parse_chord("C"), 72)
+    'the melody note lies a semitone above B, the 7 of Cmaj7'
+    >>> against(parse_chord("G7"), parse_chord("Dm7"), 68)
+    ''
+    """
+    old = plain.pcs if plain else frozenset()
+    flat_seventh = chord.quality.has("b7")
+    dominant = chord.quality.family == "dominant"
+    for degree, name in zip(chord.quality.degrees, chord.notes, strict=True):
+        distance = (pitch - name.pc) % 12
+        if name.pc in old or distance not in (1, 11):
+            continue
+        if distance == 1 and not (dominant and degree == Degree(1)):
+            return f"the melody note lies a semitone above {name}, the {degree} of {chord}"
+        tender = degree in TENDER or (degree == Degree(1) and flat_seventh)
+        if distance == 11 and tender and pitch % 12 not in chord.pcs:
+            return f"the melody note lies a semitone below {name}, the {degree} of {chord}"
+    return ""
+
+
+def _watched(passage: Passage, step: Step, start: Fraction, note: MelodyNote) -> bool:
+    """Whether a note is held within the step, or accented there."""
+    within = min(start + note.beats, step.end) - max(start, step.start)
+    if within >= passage.grid_beats:
+        return True
+    if start < step.start:
+        return False
+    return is_strong(passage, start)

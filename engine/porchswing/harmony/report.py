@@ -1,0 +1,61 @@
+"""From steps to the swaps a player reads: what stays, what moves, and where."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from porchswing.chart.model import Chart
+from porchswing.harmony.catalogue import find_swap
+from porchswing.harmony.chooser import Refused
+from porchswing.harmony.lead import Blocked, Swap
+from porchswing.harmony.steps import Deed, Passage
+from porchswing.theory.chords import Chord
+
+
+def swaps_of(chart: Chart, section: str, passage: Passage) -> Iterator[Swap]:
+    """Yield the swaps of a passage in the order they are played."""
+    deeds = dict.fromkeys(deed for step in passage.steps for deed in step.deeds)
+    for deed in sorted(deeds, key=lambda one: one.start):
+        span = passage.span_at(deed.start)
+        row = find_swap(deed.row)
+        stays, moves = changed(deed)
+        yield Swap(
+            name=row.name,
+            reason=row.reason,
+            section=section,
+            bar=span.index + 1,
+            beat=(deed.start - span.start) / chart.meter.unit_beats + 1,
+            bars=sum(
+                1
+                for one in passage.spans
+                if deed.start < one.start + one.beats and one.start < deed.stop
+            ),
+            before=tuple(chord.symbol for chord in deed.before),
+            after=tuple(chord.symbol for chord in deed.after),
+            stays=stays,
+            moves=moves,
+            listen=row.listen,
+        )
+
+
+def changed(deed: Deed) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return the notes that both sides of a swap have, and the new ones, spelled."""
+    old = {note.pc for chord in deed.before for note in chord.notes}
+    new = _notes(deed.after)
+    stays = tuple(name for pc, name in new.items() if pc in old)
+    return stays, tuple(name for pc, name in new.items() if pc not in old)
+
+
+def _notes(chords: Iterable[Chord]) -> dict[int, str]:
+    found: dict[int, str] = {}
+    for chord in chords:
+        for note in chord.notes:
+            found.setdefault(note.pc, str(note))
+    return found
+
+
+def blocked_of(section: str, passage: Passage, refused: Iterable[Refused]) -> Iterator[Blocked]:
+    """Yield what the melody refused, in playing order."""
+    for one in refused:
+        span = passage.span_at(one.start)
+        yield Blocked(one.row, section, span.index + 1, one.clash.reason)

@@ -1,0 +1,48 @@
+"""What a swap is: one row of the catalogue, its words and its pure function."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from porchswing.harmony.steps import Offer, Passage
+
+COMMON_PRACTICE = "common practice, no single source"
+
+
+@dataclass(frozen=True, slots=True)
+class SwapRow:
+    """One substitution.
+
+    Attributes
+    ----------
+    name
+        As the trade names it.
+    depth
+        From which depth on the reharmoniser uses it, 1 to 4.
+    when, effect, reason, listen
+        Its precondition, what it does (in C), why it works, and what to listen for, each in
+        one sentence.
+    melody
+        What a held or accented melody note may not be, in words.
+    offers
+        The function that finds it: a passage and the index of a step give other steps.
+    taste
+        How gladly it is taken, as points for the chooser.
+    colour
+        Whether only the quality changes: root, length and family stay.
+    source
+        Where the swap is described.
+    """
+
+    name: str
+    depth: int
+    when: str
+    effect: str
+    reason: str
+    listen: str
+    melody: str
+    offers: Callable[[Passage, int], Iterator[Offer]]
+    taste: float
+    colour: bool = False
+    source: str = COMMON_PRACTICE

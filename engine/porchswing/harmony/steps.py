@@ -1,0 +1,279 @@
+"""The working form of a lane while it is reharmonised: steps, needs and passages.
+
+A lane is merged into *steps*, one for each chord however many bars it lasts. A swap row looks
+at a :class:`Passage` and offers other steps for some of them. What such an offer asks of its
+neighbours is written on the steps as :class:`Need`, so that a whole lane can be put together
+from offers with every precondition checked where two of them meet. Beats are quarters.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from itertools import pairwise
+
+from porchswing.chart.model import MelodyNote, Slot
+from porchswing.theory.chords import Chord
+from porchswing.theory.keys import Key, enharmonics, simplified
+from porchswing.theory.notes import Degree, NoteName, note_at
+from porchswing.theory.qualities import QUALITIES
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What a neighbouring chord must be, or must not be where ``forbid`` is set.
+
+    ``roots`` are pitch classes and ``families`` chord families; an empty set accepts all.
+    ``bass`` compares the bass note instead of the root.
+    """
+
+    roots: frozenset[int] = frozenset()
+    families: frozenset[str] = frozenset()
+    forbid: bool = False
+    bass: bool = False
+
+    def met(self, chord: Chord | None) -> bool:
+        """Say whether a neighbour is what is needed; silence and the end are nothing."""
+        if chord is None:
+            return self.forbid
+        pc = (chord.bass_note if self.bass else chord.root).pc
+        fits = (not self.roots or pc in self.roots) and (
+            not self.families or chord.quality.family in self.families
+        )
+        return fits != self.forbid
+
+
+@dataclass(frozen=True, slots=True)
+class Deed:
+    """One swap as it was done: the row's name, where, and the chords before and after."""
+
+    row: str
+    start: Fraction
+    stop: Fraction
+    before: tuple[Chord, ...]
+    after: tuple[Chord, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One chord of the lane: ``start`` and ``beats`` in the passage, in the local ``key``.
+
+    ``freedom`` is ``free``, ``colour`` (the root stays and so does its length: the step carries
+    playing marks) or ``kept`` (a locked grip, a locked bar or silence). ``plain`` is the chord
+    the beginner's lane has where the step starts.
+    """
+
+    chord: Chord | None
+    start: Fraction
+    beats: Fraction
+    key: Key
+    freedom: str = "free"
+    plain: Chord | None = None
+    before: tuple[Need, ...] = ()
+    after: tuple[Need, ...] = ()
+    deeds: tuple[Deed, ...] = ()
+    fixed_colour: bool = False
+
+    @property
+    def end(self) -> Fraction:
+        """Where the step ends, in beats from the start of the passage."""
+        return self.start + self.beats
+
+    @property
+    def family(self) -> str:
+        """The chord's family, ``silence`` for N.C."""
+        return self.chord.quality.family if self.chord else "silence"
+
+    @property
+    def suffix(self) -> str:
+        """The chord's canonical suffix."""
+        return self.chord.quality.suffix if self.chord else ""
+
+    @property
+    def degree(self) -> int:
+        """Semitones of the root above the local tonic, 0–11; -1 for silence."""
+        return (self.chord.root.pc - self.key.tonic.pc) % 12 if self.chord else -1
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """Other steps for ``passage.steps[start:stop]``, filling exactly the same beats."""
+
+    row: str
+    start: int
+    stop: int
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One chord of an offer: its length in beats and what it needs before and after it."""
+
+    chord: Chord
+    beats: Fraction
+    before: tuple[Need, ...] = ()
+    after: tuple[Need, ...] = ()
+    fixed_colour: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """One written bar inside a passage: where it stands and when it starts."""
+
+    section: str
+    index: int
+    start: Fraction
+    beats: Fraction
+    slots: tuple[Slot, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """A stretch of bars that is always played straight through.
+
+    ``entries`` are the steps that may come before it and ``exits`` those that may follow
+    (``None`` stands for the end of the tune). ``grid_beats`` is the felt beat, on which alone
+    chords may enter; ``beat_s`` its length in seconds.
+    """
+
+    steps: tuple[Step, ...]
+    spans: tuple[Span, ...]
+    grid_beats: Fraction
+    beat_s: float
+    entries: tuple[Step | None, ...] = ()
+    exits: tuple[Step | None, ...] = ()
+    melody: tuple[tuple[Fraction, MelodyNote], ...] = field(default=())
+
+    def previous(self, index: int) -> Step | None:
+        """Return the step before, over the edge too where all ways in agree."""
+        return self.steps[index - 1] if index else _common(self.entries)
+
+    def following(self, index: int) -> Step | None:
+        """Return the step at ``index``, over the edge too where all ways out agree."""
+        return self.steps[index] if index < len(self.steps) else _common(self.exits)
+
+    def span_at(self, beat: Fraction) -> Span:
+        """Return the bar that holds a beat."""
+        return self.spans[bisect_right(self.spans, beat, key=lambda span: span.start) - 1]
+
+    def replaced(self, offer: Offer) -> Passage:
+        """Return the passage with an offer taken."""
+        steps = self.steps[: offer.start] + offer.steps + self.steps[offer.stop :]
+        return replace(self, steps=steps)
+
+
+def _common(steps: tuple[Step | None, ...]) -> Step | None:
+    """Return one step when all have the same root and family, else nothing."""
+    if not steps or steps[0] is None or steps[0].chord is None:
+        return None
+    first = steps[0].chord
+    for step in steps[1:]:
+        if step is None or step.chord is None:
+            return None
+        if (step.chord.root.pc, step.family) != (first.root.pc, steps[0].family):
+            return None
+    return steps[0]
+
+
+def chord(root: NoteName, suffix: str, bass: NoteName | None = None) -> Chord:
+    """Build a chord from a root and a canonical suffix.
+
+    >>> chord(NoteName.parse("C"), "m7b5").symbol
+    'Cm7b5'
+    """
+    return Chord(root, QUALITIES[suffix], bass if bass != root else None)
+
+
+def at(root: NoteName, degree: str, key: Key | None = None) -> NoteName:
+    """Return the note at a degree above a root, spelled as charts spell it.
+
+    Double signs are respelled; so are C flat, F flat, E sharp and B sharp, unless they stand
+    in the scale of the key.
+
+    >>> str(at(NoteName.parse("Db"), "b2")), str(at(NoteName.parse("Bb"), "b2"))
+    ('D', 'B')
+    """
+    note = simplified(note_at(root, Degree.parse(degree)))
+    if str(note) not in _RARE or (key is not None and note in key.scale):
+        return note
+    return next(other for other in enharmonics(note.pc) if other.alter == 0)
+
+
+_RARE = frozenset({"Cb", "Fb", "E#", "B#"})
+
+
+def needs(roots: Iterable[int] = (), families: Iterable[str] = (), **how: bool) -> tuple[Need, ...]:
+    """Return one need as the tuple a step carries."""
+    return (Need(frozenset(pc % 12 for pc in roots), frozenset(families), **how),)
+
+
+def agree(left: Step | None, right: Step | None) -> bool:
+    """Say whether two neighbours are what they need of each other."""
+    left_chord = left.chord if left else None
+    right_chord = right.chord if right else None
+    if left and not all(need.met(right_chord) for need in left.after):
+        return False
+    return not (right and not all(need.met(left_chord) for need in right.before))
+
+
+def all_agree(steps: tuple[Step, ...]) -> bool:
+    """Say whether every two neighbours of a run of steps agree."""
+    return all(agree(left, right) for left, right in pairwise(steps))
+
+
+def offer(row: str, passage: Passage, start: int, stop: int, parts: Iterable[Part]) -> Offer:
+    """Build an offer from its parts, which must fill the beats of the steps they replace.
+
+    The outer steps inherit what the replaced ones asked of the neighbours outside.
+    """
+    olds, parts = passage.steps[start:stop], tuple(parts)
+    before = tuple(step.chord for step in olds if step.chord)
+    deed = Deed(row, olds[0].start, olds[-1].end, before, tuple(part.chord for part in parts))
+    history = tuple(dict.fromkeys(done for step in olds for done in step.deeds))
+    at_beat, steps = olds[0].start, []
+    for place, part in enumerate(parts):
+        under = next(step for step in reversed(olds) if step.start <= at_beat)
+        inherited = olds[0].before if place == 0 else ()
+        handed_on = olds[-1].after if place == len(parts) - 1 else ()
+        steps.append(
+            replace(
+                under,
+                chord=part.chord,
+                start=at_beat,
+                beats=part.beats,
+                before=inherited + part.before,
+                after=handed_on + part.after,
+                deeds=(*history, deed),
+                fixed_colour=under.fixed_colour or part.fixed_colour,
+            )
+        )
+        at_beat += part.beats
+    if at_beat != olds[-1].end:
+        raise AssertionError(f"{row} fills up to beat {at_beat}, not {olds[-1].end}")
+    return Offer(row, start, stop, tuple(steps))
+
+
+def strong_split(passage: Passage, start: Fraction, end: Fraction) -> Fraction | None:
+    """Return the best beat to divide a chord at: near its middle, on a bar or half a bar.
+
+    ``None`` where not even two felt beats are there.
+    """
+    grid = passage.grid_beats
+    middle = (start + end) / 2
+    best: tuple[Fraction, Fraction] | None = None
+    beat = start + grid
+    while beat < end:
+        weak = Fraction(0) if is_strong(passage, beat) else grid * Fraction(3, 4)
+        rank = (abs(beat - middle) + weak, -beat)
+        best = min(best, rank) if best else rank
+        beat += grid
+    return -best[1] if best else None
+
+
+def is_strong(passage: Passage, beat: Fraction) -> bool:
+    """Whether a beat opens a bar, or its second half where halves are felt beats."""
+    span = passage.span_at(beat)
+    half = span.beats / 2
+    return beat == span.start or (half % passage.grid_beats == 0 and beat == span.start + half)

@@ -1,0 +1,229 @@
+"""Swaps that put another chord in the place of the written one.
+
+Most rest on arithmetic: a dominant and the one a tritone away have the same third and seventh
+in exchange; a dominant with a flat nine and no root is a diminished seventh; C6 and Am7 are
+the same four notes. The rest is common practice, no single source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from porchswing.harmony.colours import falls_fifth, is_tonic
+from porchswing.harmony.insertions import AT_REST, free_step, is_dominant, last_part, root_need
+from porchswing.harmony.row import SwapRow
+from porchswing.harmony.steps import (
+    Need,
+    Offer,
+    Part,
+    Passage,
+    Step,
+    at,
+    chord,
+    needs,
+    offer,
+    strong_split,
+)
+from porchswing.theory.chords import Chord
+
+
+def _falling_dominant(passage: Passage, index: int) -> tuple[Step, Step] | None:
+    """Return a dominant and the chord a fifth below that follows it."""
+    step, goal = free_step(passage, index), passage.following(index + 1)
+    if step is None or goal is None or not is_dominant(passage, index):
+        return None
+    return (step, goal) if falls_fifth(step, goal) else None
+
+
+def _instead(
+    passage: Passage,
+    index: int,
+    name: str,
+    new: Chord,
+    after: tuple[Need, ...],
+    *,
+    fixed: bool = False,
+    halved: bool = True,
+) -> Iterator[Offer]:
+    """Offer a chord for all of the written one, and for its second half where it is long."""
+    step = passage.steps[index]
+    yield offer(name, passage, index, index + 1, [Part(new, step.beats, (), after, fixed)])
+    split = strong_split(passage, step.start, step.end)
+    if halved and split is not None and step.chord and step.beats >= 4 * passage.grid_beats:
+        yield offer(
+            name,
+            passage,
+            index,
+            index + 1,
+            [Part(step.chord, split - step.start), Part(new, step.end - split, (), after, fixed)],
+        )
+
+
+def _tritone(passage: Passage, index: int) -> Iterator[Offer]:
+    pair = _falling_dominant(passage, index)
+    if pair is None or pair[1].chord is None or pair[1].family == "diminished":
+        return
+    flat_two = chord(at(pair[1].chord.root, "b2", pair[0].key), "7")
+    yield from _instead(passage, index, "tritone substitution", flat_two, root_need(pair[1]))
+
+
+def _rootless(passage: Passage, index: int) -> Iterator[Offer]:
+    pair = _falling_dominant(passage, index)
+    if pair is None or pair[0].chord is None or pair[1].family not in AT_REST:
+        return
+    third = chord(at(pair[0].chord.root, "3", pair[0].key), "dim7")
+    before = passage.previous(index)
+    if before and before.chord and before.chord.root.pc == third.root.pc:
+        return
+    yield from _instead(
+        passage, index, "rootless 7♭9 as diminished", third, root_need(pair[1]), fixed=True
+    )
+
+
+def _backdoor(passage: Passage, index: int) -> Iterator[Offer]:
+    pair = _falling_dominant(passage, index)
+    if pair is None or not is_tonic(pair[1]) or pair[1].family != "major":
+        return
+    if pair[0].key != pair[1].key:
+        return
+    flat_seven = chord(at(pair[1].key.tonic, "b7", pair[0].key), "7")
+    home = needs([pair[1].key.tonic.pc], ["major"])
+    yield from _instead(passage, index, "backdoor ♭VII7", flat_seven, home)
+
+
+def _chain(passage: Passage, index: int) -> Iterator[Offer]:
+    """Turn minor chords that fall by fifths to a dominant into dominants, one or more."""
+    parts: list[Part] = []
+    place = index
+    while (step := free_step(passage, place)) is not None and step.family == "minor":
+        goal = passage.following(place + 1)
+        if step.chord is None or not falls_fifth(step, goal) or goal is None or is_tonic(step):
+            return
+        new = needs([step.chord.root.pc], ["dominant"], forbid=True)
+        parts.append(Part(chord(step.chord.root, "7"), step.beats, new, root_need(goal)))
+        place += 1
+        if place == len(passage.steps) or is_dominant(passage, place):
+            break
+    goal = passage.following(place)
+    if parts and goal is not None and goal.family == "dominant":
+        yield offer("extended dominant chain", passage, index, place, parts)
+
+
+def _diatonic(passage: Passage, index: int) -> Iterator[Offer]:
+    step, goal = free_step(passage, index), passage.following(index + 1)
+    if step is None or step.chord is None or goal is None or goal.chord is None:
+        return
+    yield from _four_to_two(passage, index, step, goal)
+    if not is_tonic(step) or step.key.mode != "major" or step.suffix not in ("", "6", "maj7"):
+        return
+    split = last_part(passage, step)
+    if split is None:
+        return
+    for degree, goals in (("6", (2, 7)), ("3", (5, 9))):
+        if goal.degree not in goals or goal.family == "diminished":
+            continue
+        if degree == "6" and step.beats < 4 * passage.grid_beats:
+            continue
+        yield offer(
+            "diatonic substitution",
+            passage,
+            index,
+            index + 1,
+            [
+                Part(step.chord, split - step.start),
+                Part(
+                    chord(at(step.chord.root, degree, step.key), "m7"),
+                    step.end - split,
+                    (),
+                    root_need(goal),
+                ),
+            ],
+        )
+    before = passage.previous(index)
+    inside = before is not None and before.chord is not None and not falls_fifth(before, step)
+    if inside and goal.degree == 2 and goal.family == "minor":
+        three = chord(at(step.chord.root, "3", step.key), "m7")
+        need = root_need(goal)
+        yield offer(
+            "diatonic substitution",
+            passage,
+            index,
+            index + 1,
+            [Part(three, step.beats, needs([before.chord.root.pc]), need)],  # type: ignore[union-attr]
+        )
+
+
+def _four_to_two(passage: Passage, index: int, step: Step, goal: Step) -> Iterator[Offer]:
+    """IV, or iv in minor, becomes ii on its way to V."""
+    if step.degree != 5 or goal.degree != 7 or step.family != step.key.mode:
+        return
+    if not is_dominant(passage, index + 1) and goal.family != "dominant":
+        return
+    suffix = "m7" if step.key.mode == "major" else "m7b5"
+    two = chord(at(step.key.tonic, "2", step.key), suffix)
+    yield from _instead(passage, index, "diatonic substitution", two, root_need(goal))
+
+
+SUBSTITUTIONS: tuple[SwapRow, ...] = (
+    SwapRow(
+        "diatonic substitution",
+        3,
+        when="I on its way to ii, V, IV or vi gives its second half to vi or iii; IV before V",
+        effect="C6 Dm7 becomes C6 Am7 Dm7; C6 Am7 becomes C6 Em7 Am7; F G7 becomes Dm7 G7",
+        reason="Chords of one function share most of their notes: C6 and Am7 share all of them.",
+        listen="the bass moving under notes that stay",
+        melody="no held note a semitone above a new tone",
+        offers=_diatonic,
+        taste=0.8,
+    ),
+    SwapRow(
+        "extended dominant chain",
+        3,
+        when="minor chords that fall by fifths to a dominant: iii vi ii V",
+        effect="Em7 Am7 Dm7 G7 becomes E7 A7 D7 G7",
+        reason="Each chord becomes the dominant of the next; thirds and sevenths fall by"
+        " semitones all the way.",
+        listen="one string falling fret by fret: G sharp, G, F sharp, F",
+        melody="not the minor third of the chord that turns dominant",
+        offers=_chain,
+        taste=0.9,
+    ),
+    SwapRow(
+        "backdoor ♭VII7",
+        3,
+        when="V7 going home to a major tonic",
+        effect="G7 C6 becomes Bb9 C6",
+        reason="The flat seventh's dominant is minor iv in disguise, and comes home from below.",
+        listen="A flat falling to G while B flat rises to C",
+        melody="no held leading tone of the key",
+        offers=_backdoor,
+        taste=0.55,
+    ),
+    SwapRow(
+        "tritone substitution",
+        3,
+        when="a dominant that falls a fifth, and only there",
+        effect="Dm7 G7 C6 becomes Dm7 Db7 C6",
+        reason="The dominant a tritone away has the same third and seventh in exchange, and its"
+        " root falls by a semitone.",
+        listen="D, D flat, C in the bass while the guide tones B and F stay",
+        melody="no held fifth of the dominant: it lies a semitone above the new root's flat"
+        " neighbour",
+        offers=_tritone,
+        taste=0.8,
+        source="arithmetic: roots six semitones apart exchange third and seventh",
+    ),
+    SwapRow(
+        "rootless 7♭9 as diminished",
+        3,
+        when="a dominant that falls a fifth to a chord at rest",
+        effect="E7 Am becomes G#dim7 Am",
+        reason="A dominant with a flat nine and no root is a diminished seventh on its third.",
+        listen="the bass rising a semitone into the next root",
+        melody="no held natural ninth of the dominant",
+        offers=_rootless,
+        taste=0.7,
+        source="arithmetic: 3 5 b7 b9 are four minor thirds",
+    ),
+)
+"""The rows that replace the written chord."""

@@ -1,0 +1,254 @@
+"""Turnarounds and the ending tag: set pieces that fill the last bars of a phrase.
+
+A turnaround stands where the tune goes back to its tonic: on a held I at the end of a
+stretch, on I V, or on I vi ii V. Common practice, no single source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from fractions import Fraction
+
+from porchswing.harmony.colours import is_tonic
+from porchswing.harmony.insertions import free_step
+from porchswing.harmony.row import SwapRow
+from porchswing.harmony.steps import Need, Offer, Part, Passage, Step, at, chord, needs, offer
+from porchswing.theory.chords import Chord
+from porchswing.theory.keys import Key
+
+Piece = tuple[str, str]
+"""A degree above the tonic and a chord suffix."""
+
+# pieces after the tonic; the fourth leads home
+VI_TWO_FIVE = {
+    "major": (("6", "7"), ("2", "m7"), ("5", "7")),
+    "minor": (("6", "m7b5"), ("2", "m7b5"), ("5", "7b9")),
+    "blues": (("6", "7"), ("2", "m7"), ("5", "7")),
+}
+DIMINISHED = {"major": (("#1", "dim7"), ("2", "m7"), ("#2", "dim7"))}
+DIMINISHED_FIVE = {"major": (("#1", "dim7"), ("2", "m7"), ("5", "7"))}
+DOMINANTS = {
+    "major": (("6", "7"), ("2", "7"), ("5", "7")),
+    "blues": (("6", "7"), ("2", "7"), ("5", "7")),
+}
+FLAT = {
+    "major": (("b3", "7"), ("b6", "7"), ("b2", "7")),
+    "blues": (("b3", "7"), ("b6", "7"), ("b2", "7")),
+    "minor": (("b3", "7"), ("b6", "7"), ("b2", "7")),
+}
+TAG: tuple[Piece, ...] = (("1", "7"), ("4", "6"), ("#4", "dim7"))
+
+
+def _kind(step: Step) -> str | None:
+    """Say what sort of tonic a step is: major, minor, blues (a dominant seventh) or none."""
+    if step.degree != 0:
+        return None
+    if is_tonic(step):
+        return step.key.mode
+    return "blues" if step.family == "dominant" and step.key.mode == "major" else None
+
+
+def _windows(passage: Passage, index: int) -> Iterator[tuple[int, tuple[Fraction, ...]]]:
+    """Yield where a turnaround that starts at a tonic may stop, and its four lengths."""
+    step = free_step(passage, index)
+    if step is None or _kind(step) is None:
+        return
+    bar = passage.span_at(step.start).beats
+    steps = passage.steps
+    if _home_after(passage, index, index + 1):
+        rest = step.beats - 2 * bar
+        if rest >= 0 and (rest or step.start == passage.span_at(step.start).start):
+            yield index + 1, (rest + bar / 2, bar / 2, bar / 2, bar / 2)
+        elif step.beats == bar and step.start == passage.span_at(step.start).start:
+            yield index + 1, (bar / 4,) * 4
+    pair = steps[index : index + 2]
+    two = len(pair) == 2 and pair[1].degree == 7 and pair[1].freedom == "free"
+    if two and pair[0].beats == pair[1].beats and _home_after(passage, index, index + 2):
+        yield index + 2, (step.beats / 2,) * 4
+    four = steps[index : index + 4]
+    one_six_two_five = tuple(each.degree for each in four) == (0, 9, 2, 7)
+    if one_six_two_five and all(each.freedom == "free" for each in four):
+        soft = four[1].family in ("minor", "half-diminished", "dominant")
+        if soft and _home_after(passage, index, index + 4):
+            yield index + 4, tuple(each.beats for each in four)
+
+
+def _home_after(passage: Passage, index: int, stop: int) -> bool:
+    """Whether what follows a window is the tonic the window started from."""
+    goal, step = passage.following(stop), passage.steps[index]
+    if goal is None or goal.chord is None or step.chord is None:
+        return False
+    return goal.chord.root.pc == step.chord.root.pc and goal.family != "diminished"
+
+
+def _turnaround(
+    name: str, table: Mapping[str, tuple[Piece, ...]]
+) -> Callable[[Passage, int], Iterator[Offer]]:
+    """Return the function that offers a turnaround wherever there is room for it."""
+
+    def offers(passage: Passage, index: int) -> Iterator[Offer]:
+        for stop, lengths in _windows(passage, index):
+            step = passage.steps[index]
+            pieces = table.get(_kind(step) or "")
+            if pieces is None or step.chord is None:
+                continue
+            if any(length % passage.grid_beats or not length for length in lengths):
+                continue
+            chords = [step.chord, *(_piece(step.key, piece) for piece in pieces)]
+            if [c.root.pc for c in chords] == _roots(passage, index, stop) and all(
+                c.quality.family == old.family
+                for c, old in zip(chords, passage.steps[index:stop], strict=True)
+            ):
+                continue
+            yield offer(name, passage, index, stop, _linked(chords, lengths, step))
+
+    return offers
+
+
+def _roots(passage: Passage, index: int, stop: int) -> list[int]:
+    return [step.chord.root.pc for step in passage.steps[index:stop] if step.chord]
+
+
+def _linked(chords: list[Chord], lengths: tuple[Fraction, ...], home: Step) -> list[Part]:
+    """Return parts whose last needs the tonic after it; each needs its successor or its sub."""
+    last: tuple[Need, ...] = needs([home.key.tonic.pc])
+    afters = [needs([c.root.pc, c.root.pc + 6]) for c in chords[1:]] + [last]
+    return [
+        Part(new, beats, (), after, new.quality.family == "diminished")
+        for new, beats, after in zip(chords, lengths, afters, strict=True)
+    ]
+
+
+def _piece(key: Key, piece: Piece) -> Chord:
+    return chord(at(key.tonic, piece[0], key), piece[1])
+
+
+def _three_six_two_five(passage: Passage, index: int) -> Iterator[Offer]:
+    """Let a long tonic keep its arrival and end in III7 VI7 II7 V7."""
+    step = free_step(passage, index)
+    if step is None or step.chord is None:
+        return
+    name = "turnaround III VI II V"
+    table = (("3", "7"), ("6", "7"), ("2", "7"), ("5", "7"))
+    bar = passage.span_at(step.start).beats
+    pieces = [_piece(step.key, piece) for piece in table]
+    half = bar / 2
+    if half % passage.grid_beats:
+        return
+    long = is_tonic(step) and step.key.mode == "major" and step.beats >= 3 * bar
+    if long and _home_after(passage, index, index + 1):
+        parts = [Part(step.chord, step.beats - 2 * bar), *_linked(pieces, (half,) * 4, step)]
+        yield offer(name, passage, index, index + 1, parts)
+
+
+def _tag(passage: Passage, index: int) -> Iterator[Offer]:
+    """Fill the last four bars (or two) of a tune that ends on a held tonic."""
+    step = free_step(passage, index)
+    if step is None or step.chord is None or passage.exits != (None,):
+        return
+    if not is_tonic(step) or step.key.mode != "major":
+        return
+    window, end = passage.steps[index:], passage.steps[-1]
+    bar = passage.span_at(step.start).beats
+    length = end.end - step.start
+    plain = all(each.freedom != "kept" and each.degree in (0, 5, 7) for each in window)
+    if not plain or end.degree != 0 or length not in (2 * bar, 4 * bar):
+        return
+    if passage.span_at(step.start).start != step.start or end.beats < length / 4:
+        return
+    beat = length / 8
+    if beat % passage.grid_beats:
+        return
+    key, home = step.key, step.chord
+    bass = Chord(home.root, home.quality, at(home.root, "5", key))
+    five = chord(at(key.tonic, "5", key), "7")
+    chords = [home, *(_piece(key, piece) for piece in TAG), bass, five, home]
+    lengths = [beat] * 6 + [2 * beat]
+    afters = [needs([c.root.pc]) for c in chords[1:]] + [()]
+    parts = [
+        Part(new, beats, (), after, new.quality.family == "diminished")
+        for new, beats, after in zip(chords, lengths, afters, strict=True)
+    ]
+    yield offer("ending tag", passage, index, len(passage.steps), parts)
+
+
+TURNAROUNDS: tuple[SwapRow, ...] = (
+    SwapRow(
+        "turnaround I VI7 ii V7",
+        2,
+        when="two bars of I, I V, or I vi ii V, before I comes back",
+        effect="C6 C6 becomes C6 A7 Dm7 G7; in minor Cm6 Am7b5 Dm7b5 G7b9",
+        reason="A falling chain of fifths starts from home and leads home again.",
+        listen="C sharp to D, then C to B",
+        melody="no held note a semitone above a new tone",
+        offers=_turnaround("turnaround I VI7 ii V7", VI_TWO_FIVE),
+        taste=1.3,
+    ),
+    SwapRow(
+        "turnaround I ♯I° ii V7",
+        2,
+        when="two bars of I, I V, or I vi ii V, before I comes back",
+        effect="C6 Am7 Dm7 G7 becomes C6 C#dim7 Dm7 G7",
+        reason="The diminished chord is VI7 with a flat nine and no root; the bass climbs.",
+        listen="C, C sharp, D in the bass",
+        melody="no held root of the tonic over the diminished chord",
+        offers=_turnaround("turnaround I ♯I° ii V7", DIMINISHED_FIVE),
+        taste=1.45,
+    ),
+    SwapRow(
+        "turnaround I ♯I° ii ♯II°",
+        3,
+        when="two bars of I, I V, or I vi ii V, before I comes back",
+        effect="C6 Am7 Dm7 G7 becomes C6 C#dim7 Dm7 D#dim7",
+        reason="The bass climbs by semitones until the third of the tonic takes it over.",
+        listen="C, C sharp, D, D sharp, and the E of C6 at last",
+        melody="no held note a semitone above a tone of the diminished chords",
+        offers=_turnaround("turnaround I ♯I° ii ♯II°", DIMINISHED),
+        taste=1.2,
+    ),
+    SwapRow(
+        "turnaround I VI II V dominants",
+        3,
+        when="two bars of I, I V, or I vi ii V, before I comes back",
+        effect="C6 Am7 Dm7 G7 becomes C6 A7 D7 G7",
+        reason="Dominants all the way: every third becomes the seventh of the next chord.",
+        listen="two strings falling by semitones: C sharp C B, G F sharp F",
+        melody="no held minor third of a chord that turns dominant",
+        offers=_turnaround("turnaround I VI II V dominants", DOMINANTS),
+        taste=1.2,
+    ),
+    SwapRow(
+        "turnaround III VI II V",
+        3,
+        when="three bars of I or more before I comes back; the first bars keep the tonic",
+        effect="C6 C6 C6 becomes C6 E7 A7 D7 G7",
+        reason="The chain of dominants starts a step further out.",
+        listen="one string falling by semitones through four chords",
+        melody="no held note a semitone above a new tone",
+        offers=_three_six_two_five,
+        taste=1.5,
+    ),
+    SwapRow(
+        "turnaround ♭III ♭VI ♭II",
+        4,
+        when="two bars of I, I V, or I vi ii V, before I comes back",
+        effect="C6 Am7 Dm7 G7 becomes C6 Eb7 Ab7 Db7",
+        reason="Each dominant of the turnaround gives way to the one a tritone off.",
+        listen="the flats closing in on the tonic from above",
+        melody="no held note a semitone above a new tone",
+        offers=_turnaround("turnaround ♭III ♭VI ♭II", FLAT),
+        taste=1.15,
+    ),
+    SwapRow(
+        "ending tag",
+        2,
+        when="the last four bars, or two, of a tune that ends on I and holds nothing but I, IV, V",
+        effect="C C C C becomes C C7 F F#dim7 C/G G7 C",
+        reason="The oldest goodbye in swing: up to the fifth in the bass, and home.",
+        listen="F, F sharp, G in the bass",
+        melody="no held note a semitone above a new tone",
+        offers=_tag,
+        taste=3.0,
+    ),
+)
+"""The set pieces."""
