@@ -17,6 +17,7 @@ from porchswing.band.compose import compose_score
 from porchswing.band.score import Score
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import Chart, Meter, SwingSetting
+from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
 from porchswing.choices import Choices, key_named, swing_setting
@@ -168,24 +169,37 @@ def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead | Chart, Voicin
     return lead, grips
 
 
-def _perform(lead: Lead | Chart, grips: Voicing, choices: Choices) -> Take:
-    chart = lead.chart if isinstance(lead, Lead) else lead
+def take_along(chart: Chart, roadmap: Roadmap, grips: Voicing, choices: Choices) -> Take:
+    """Arrange and perform a roadmap one already has, as drills do that play a road of their own.
+
+    ``choices`` says how it is played and which parts; its section, bars and choruses are the
+    roadmap's affair.
+    """
     style = replace(
         choices.style,
         seed=chart.seed if choices.seed is None else choices.seed,
         line_string=choices.line.string if choices.line else choices.style.line_string,
         extra_parts=choices.extra_parts,
     )
-    roadmap = unroll(
+    score = compose_score(chart, roadmap, grips, style)
+    score = _with_parts(score, choices.without, choices.only)
+    return Take(score, perform(score, humanize=choices.humanize), replace(choices, style=style))
+
+
+def road_of(chart: Chart, choices: Choices) -> Roadmap:
+    """Return the bars that the choices ask for, in playing order."""
+    return unroll(
         chart,
         lane=choices.lane,
         choruses=choices.choruses,
         sections=(choices.section,) if choices.section else None,
         bars=choices.bars,
     )
-    score = compose_score(chart, roadmap, grips, style)
-    score = _with_parts(score, choices.without, choices.only)
-    return Take(score, perform(score, humanize=choices.humanize), replace(choices, style=style))
+
+
+def _perform(lead: Lead | Chart, grips: Voicing, choices: Choices) -> Take:
+    chart = lead.chart if isinstance(lead, Lead) else lead
+    return take_along(chart, road_of(chart, choices), grips, choices)
 
 
 def _with_parts(score: Score, without: Sequence[str], only: Sequence[str]) -> Score:

@@ -25,6 +25,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "porchswing.cli.render",
         "A backing track from one chart: MIDI, a recording, or both",
     ),
+    "compare": ("porchswing.cli.compare", "The plain lane, then the swing lane, equally loud"),
     "list": ("porchswing.cli.list_", "What there is to choose from: patterns, tunings, chords, …"),
 }
 """Command name to its module and the line that ``porchswing --help`` shows, in the order of use."""

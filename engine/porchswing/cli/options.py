@@ -106,6 +106,20 @@ def progress(label: str, *, quiet: bool) -> Iterator[Callable[[float], None]]:
 chart_argument: Decorator[Any] = click.argument(
     "chart_path", metavar="CHART", type=click.Path(path_type=Path, dir_okay=False)
 )
+out_option: Decorator[Any] = click.option(
+    "-o",
+    "--output",
+    "out",
+    required=True,
+    metavar="OUT",
+    type=click.Path(path_type=Path),
+    help="A file (.mid .wav .flac .mp3 .ogg) or a folder.",
+)
+formats_option: Decorator[Any] = click.option(
+    "--formats",
+    metavar="LIST",
+    help="In a folder: which of mid,wav,flac,mp3,ogg.  [default: mid,wav]",
+)
 json_option: Decorator[Any] = click.option(
     "--json", "as_json", is_flag=True, help="Print facts (and errors) as JSON."
 )

@@ -25,20 +25,8 @@ FORMATS = ("mid", "wav", "flac", "mp3", "ogg")
     example="porchswing render blues.changes -o out/ --formats mid,wav --key Eb --without chords"
 )
 @options.chart_argument
-@click.option(
-    "-o",
-    "--output",
-    "out",
-    required=True,
-    metavar="OUT",
-    type=click.Path(path_type=Path),
-    help="A file (.mid .wav .flac .mp3 .ogg) or a folder.",
-)
-@click.option(
-    "--formats",
-    metavar="LIST",
-    help="In a folder: which of mid,wav,flac,mp3,ogg.  [default: mid,wav]",
-)
+@options.out_option
+@options.formats_option
 @click.option("--stems", is_flag=True, help="Record each part alone as well; they sum to the mix.")
 @click.option(
     "--midi-format",
@@ -75,7 +63,7 @@ def command(
     Without more it plays the swing lane on closed grips, with bass, drums and a count-in.
     """
     folder, targets = find_targets(take_name(chart_path.stem, choices), out, formats)
-    if stems and not any(_is_audio(path) for path in targets):
+    if stems and not any(is_audio(path) for path in targets):
         raise click.UsageError("--stems records each part: ask for an audio format as well")
 
     from porchswing.chart.reader import read_chart
@@ -127,9 +115,9 @@ def making_all(output: OutputFolder, files: list[Path]) -> Iterator[dict[Path, P
 def write_all(take: Take, paths: list[Path], tell: Any = None, **midi: Any) -> AudioReport | None:
     """Write MIDI files and recordings by their suffixes; report on the recordings."""
     for path in paths:
-        if not _is_audio(path):
+        if not is_audio(path):
             take.write_midi(path, **midi)
-    recordings = [path for path in paths if _is_audio(path)]
+    recordings = [path for path in paths if is_audio(path)]
     return take.write_recordings(recordings, progress=tell) if recordings else None
 
 
@@ -153,7 +141,8 @@ def show_files(files: list[Path], report: AudioReport | None) -> None:
         click.echo(f"note: {report.note}", err=True)
 
 
-def _is_audio(path: Path) -> bool:
+def is_audio(path: Path) -> bool:
+    """Say whether a path's suffix asks for sound."""
     return path.suffix.lower() != ".mid"
 
 
@@ -162,5 +151,5 @@ def _stem_sets(targets: list[Path], parts: tuple[str, ...]) -> list[dict[str, Pa
     return [
         {part: path.with_name(f"{path.stem}.{part}{path.suffix}") for part in parts}
         for path in targets
-        if _is_audio(path)
+        if is_audio(path)
     ]

@@ -1,0 +1,121 @@
+"""``porchswing compare``: the plain lane, then the swing lane, equally loud."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from porchswing.choices import Choices, file_word, take_name
+from porchswing.cli import options
+
+if TYPE_CHECKING:
+    from porchswing.audio.write import AudioReport
+    from porchswing.lesson.compare import Comparison
+
+
+@options.command(
+    example="porchswing compare stroll.changes -o out/ --section B --bars 1-4 --times 2"
+)
+@options.chart_argument
+@options.out_option
+@options.formats_option
+@click.option(
+    "--times",
+    type=click.IntRange(1, 20),
+    default=1,
+    show_default=True,
+    help="How often each pair of lanes is played.",
+)
+@click.option(
+    "--each-swap", is_flag=True, help="One file more for each swap, heard by itself in its bars."
+)
+@options.take_options
+@options.json_option
+@options.force_option
+@options.quiet_option
+def command(
+    chart_path: Path,
+    out: Path,
+    formats: str | None,
+    times: int,
+    each_swap: bool,
+    choices: Choices,
+    as_json: bool,
+    force: bool,
+    quiet: bool,
+) -> None:
+    """Play the same bars plain, then swung, back to back at the same loudness.
+
+    Two clicks come before each. Without --section or --bars every section comes once, its two
+    lanes next to each other. The MIDI file beside the sound carries a marker for each lane.
+    """
+    from porchswing.chart.reader import read_chart
+    from porchswing.cli.render import find_targets, is_audio, making_all
+    from porchswing.lesson.compare import compare, compare_swap, lone_swaps
+    from porchswing.outputs import OutputFolder
+    from porchswing.take import lead_and_grips
+
+    name = take_name(f"{chart_path.stem} compare", choices)
+    folder, targets = find_targets(name, out, formats)
+    chart = read_chart(chart_path)
+    jobs: list[tuple[Comparison, list[Path]]] = [(compare(chart, choices, times), targets)]
+    if each_swap:
+        lead, _ = lead_and_grips(chart, replace(choices, key=None, lane="swing"))
+        for swap in lone_swaps(chart, lead):
+            paths = [t.with_name(f"{t.stem}-{file_word(swap.name)}{t.suffix}") for t in targets]
+            jobs.append((compare_swap(chart, choices, swap, times), paths))
+    output = OutputFolder(folder, force=force)
+    files = [path for _, paths in jobs for path in paths]
+    reports: list[AudioReport | None] = []
+    with ExitStack() as stack:
+        parts = stack.enter_context(making_all(output, files))
+        tell = stack.enter_context(options.progress("writing", quiet=quiet or as_json))
+        for number, (comparison, paths) in enumerate(jobs):
+            reports.append(_write(comparison, [parts[path] for path in paths], is_audio))
+            tell((number + 1) / len(jobs))
+    if as_json:
+        options.show_json(_facts(jobs, reports))
+    elif not quiet:
+        for path in files:
+            click.echo(path)
+
+
+def _write(comparison: Comparison, paths: list[Path], is_audio: Any) -> AudioReport | None:
+    from porchswing.files import write_whole
+    from porchswing.lesson.compare import write_audio_files
+    from porchswing.midi.write import midi_bytes
+
+    for path in paths:
+        if not is_audio(path):
+            write_whole(path, midi_bytes(comparison.performance))
+    recordings = [path for path in paths if is_audio(path)]
+    return write_audio_files(comparison, recordings)[0] if recordings else None
+
+
+def _facts(
+    jobs: list[tuple[Comparison, list[Path]]], reports: list[AudioReport | None]
+) -> dict[str, Any]:
+    """Return what ``--json`` prints: for each comparison its files and where each lane starts."""
+    rows: list[dict[str, Any]] = []
+    for (comparison, paths), report in zip(jobs, reports, strict=True):
+        starts = zip(comparison.pieces, comparison.starts_s, strict=True)
+        rows.append(
+            {
+                "title": comparison.title,
+                "files": [str(path) for path in paths],
+                "seconds": round(report.seconds if report else comparison.performance.end_s, 4),
+                "pieces": [
+                    {
+                        "name": piece.name,
+                        "start_seconds": round(start_s, 4),
+                        "seconds": round(piece.performance.end_s, 4),
+                    }
+                    for piece, start_s in starts
+                ],
+            }
+        )
+    return {"files": [name for row in rows for name in row["files"]], "comparisons": rows}

@@ -1,0 +1,213 @@
+"""Compare: the same bars as a beginner plays them and as we do, back to back, equally loud.
+
+Both lanes are whole takes of their own (open grips in the plain lane, closed in the swing
+lane). Each is brought to the same integrated loudness (ITU-R BS.1770) before they are set one
+after another, two clicks before each; the clicks are no part of the measure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from porchswing.chart.model import LANES, Chart
+from porchswing.chart.unroll import form_of
+from porchswing.choices import Choices
+from porchswing.errors import OptionError
+from porchswing.harmony.lead import Lead, Swap
+from porchswing.harmony.reharmonize import reharmonize
+from porchswing.lesson.clicks import clicks
+from porchswing.performance.join import join
+from porchswing.performance.model import Mark, Performance
+from porchswing.take import take_from_chart
+from porchswing.units import db_to_gain
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from porchswing.audio.write import AudioReport
+
+MAX_TIMES = 20
+"""Most times a pair of lanes may be repeated."""
+
+MAX_COMPARE_S = 1200.0
+"""Longest comparison in seconds; its samples are held in memory."""
+
+CONTEXT_BARS = 1
+"""Bars of context on either side of a swap that is heard by itself."""
+
+_NAMES = {"plain": "plain lane, as written", "swing": "swing lane"}
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One take in a comparison: what it is called and what is played."""
+
+    name: str
+    performance: Performance
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Pieces in playing order, each after its clicks; ``performance`` is all of it as one."""
+
+    title: str
+    clicks: Performance
+    pieces: tuple[Piece, ...]
+    performance: Performance
+    choices: Choices
+
+    @property
+    def starts_s(self) -> tuple[float, ...]:
+        """Seconds from the beginning at which each piece (after its clicks) starts."""
+        starts, passed_s = [], 0.0
+        for piece in self.pieces:
+            starts.append(passed_s + self.clicks.end_s)
+            passed_s += self.clicks.end_s + piece.performance.end_s
+        return tuple(starts)
+
+    def write_audio(self, path: Path) -> AudioReport:
+        """Write the comparison as sound, every piece at the same integrated loudness."""
+        return write_audio_files(self, [path])[0]
+
+
+def compare(chart: Chart, choices: Choices, times: int = 1) -> Comparison:
+    """Return the plain lane, then the swing lane, of the same bars, ``times`` over.
+
+    Without a section or bars asked for, every section of the form comes once, its two lanes
+    next to each other.
+    """
+    if not 1 <= times <= MAX_TIMES:
+        raise OptionError(f"times must be 1 to {MAX_TIMES}, got {times}")
+    sections: Iterable[str | None] = (choices.section,)
+    if choices.section is None and choices.bars is None:
+        sections = dict.fromkeys(form_of(chart))
+    pieces: list[Piece] = []
+    for section in sections:
+        pair = [_piece(chart, replace(choices, section=section), lane) for lane in LANES]
+        pieces.extend(pair * times)
+    return _comparison(f"{chart.title}: plain and swing", chart, choices, pieces)
+
+
+def compare_swap(chart: Chart, choices: Choices, swap: Swap, times: int = 1) -> Comparison:
+    """Return one swap by itself: its bars and their neighbours without it, then with it alone.
+
+    Raises
+    ------
+    OptionError
+        When the swap does not stand by itself (it needs another swap to be possible).
+    """
+    alone = alone_lead(chart, swap)
+    bars = len(chart.section(swap.section).plain)
+    first = max(1, swap.bar - CONTEXT_BARS)
+    last = min(bars, swap.bar + swap.bars - 1 + CONTEXT_BARS)
+    cut = replace(choices, section=swap.section, bars=(first, last), depth=0)
+    pair = [_piece(alone.chart, cut, lane) for lane in LANES]
+    return _comparison(f"{chart.title}: {swap.name}", chart, cut, pair * times)
+
+
+def alone_lead(chart: Chart, swap: Swap) -> Lead:
+    """Return the lead in which this swap's row is the only one at work."""
+    lead = reharmonize(chart, depth=0, use=(swap.name,))
+    if not any(
+        (s.section, s.bar, s.name) == (swap.section, swap.bar, swap.name) for s in lead.swaps
+    ):
+        raise OptionError(f"{swap.name} in section {swap.section} does not stand by itself")
+    return lead
+
+
+def lone_swaps(chart: Chart, lead: Lead | Chart) -> tuple[Swap, ...]:
+    """Return one swap of each name in the lead, the first place where it stands by itself."""
+    found: dict[str, Swap] = {}
+    for swap in lead.swaps if isinstance(lead, Lead) else ():
+        if swap.name in found:
+            continue
+        try:
+            alone_lead(chart, swap)
+        except OptionError:
+            continue
+        found[swap.name] = swap
+    return tuple(found.values())
+
+
+def _piece(chart: Chart, choices: Choices, lane: str) -> Piece:
+    take = take_from_chart(chart, _lane_choices(choices, lane))
+    name = " ".join(filter(None, (choices.section, _NAMES[lane])))
+    return Piece(name, _named(take.performance, name))
+
+
+def _lane_choices(choices: Choices, lane: str) -> Choices:
+    """Return the choices for one lane of a comparison: no count-in, no slowing down."""
+    style = replace(choices.style, count_in_bars=0, ritardando=0.0, loop=False)
+    return replace(choices, lane=lane, style=style)
+
+
+def _named(performance: Performance, name: str) -> Performance:
+    """Return the performance with one section mark at its start that names lane and section."""
+    kept = tuple(mark for mark in performance.marks if mark.kind != "section")
+    return replace(performance, marks=(Mark(0, 0.0, "section", name), *kept))
+
+
+def _comparison(title: str, chart: Chart, choices: Choices, pieces: Sequence[Piece]) -> Comparison:
+    first = pieces[0].performance
+    pulse = clicks(chart.meter, 60e6 / first.tempo_events[0].us_per_quarter)
+    in_order = [part for piece in pieces for part in (pulse, piece.performance)]
+    whole = replace(join(in_order, title), key=first.key, seed=first.seed)
+    if whole.end_s > MAX_COMPARE_S:
+        raise OptionError(
+            f"a comparison may last {MAX_COMPARE_S / 60:g} minutes, this one lasts "
+            f"{whole.end_s / 60:.1f}; ask for a section, bars, or fewer times"
+        )
+    return Comparison(title, pulse, tuple(pieces), whole, choices)
+
+
+def write_audio_files(comparison: Comparison, paths: Sequence[Path]) -> list[AudioReport]:
+    """Write the comparison's sound in every format asked for; each path's suffix chooses."""
+    from porchswing.audio.write import write_samples
+
+    samples = matched_samples(comparison)
+    rate_hz = comparison.choices.rate_hz
+    return [write_samples(samples, path, rate_hz=rate_hz) for path in paths]
+
+
+def matched_samples(comparison: Comparison) -> NDArray[np.float32]:
+    """Return the sound, float32 of shape (frames, 2), every piece at the loudness asked for.
+
+    A piece rings on over what follows it, as it does in the room.
+    """
+    import numpy as np
+
+    from porchswing.audio.loudness import integrated_lufs
+
+    rate_hz = comparison.choices.rate_hz
+    sounds = {id(p.performance): _rendered(p.performance, rate_hz) for p in comparison.pieces}
+    gains = {
+        key: db_to_gain(comparison.choices.loudness_lufs - integrated_lufs(sound, rate_hz))
+        for key, sound in sounds.items()
+    }
+    pulse = _rendered(comparison.clicks, rate_hz) * np.float32(np.mean([*gains.values()]))
+    click_frames = round(comparison.clicks.end_s * rate_hz)
+    starts = [round(start_s * rate_hz) for start_s in comparison.starts_s]
+    last = sounds[id(comparison.pieces[-1].performance)]
+    whole = np.zeros((starts[-1] + max(len(last), 1), 2), np.float32)
+    for start, piece in zip(starts, comparison.pieces, strict=True):
+        key = id(piece.performance)
+        _add(whole, pulse, start - click_frames, 1.0)
+        _add(whole, sounds[key], start, gains[key])
+    return whole
+
+
+def _rendered(performance: Performance, rate_hz: int) -> NDArray[np.float32]:
+    import numpy as np
+
+    from porchswing.audio.render import render_blocks
+
+    return np.concatenate(list(render_blocks(performance, rate_hz)))
+
+
+def _add(whole: NDArray[np.float32], sound: NDArray[np.float32], start: int, gain: float) -> None:
+    end = min(len(whole), start + len(sound))
+    whole[start:end] += sound[: end - start] * gain

@@ -1,0 +1,55 @@
+"""Cues for a video editor: WebVTT files of sections, chords and grips.
+
+Format: WebVTT, W3C Candidate Recommendation (``WEBVTT``, cues of ``start --> end``). Times
+are those of the performance, so they hold for the rendered audio to the millisecond.
+"""
+
+from __future__ import annotations
+
+from porchswing.performance.model import Mark, Performance
+
+KINDS = ("section", "chord", "grip")
+"""The kinds of mark that make a cue file each."""
+
+
+def cue_text(performance: Performance, kind: str) -> str:
+    """Return the WebVTT text of all marks of one ``kind``, each shown until the next.
+
+    Two marks at one moment share a cue, a mark that would last no time is left out.
+    """
+    marks = [mark for mark in performance.marks if mark.kind == kind]
+    ends = [mark.seconds for mark in marks[1:]] + [performance.end_s]
+    rows = ["WEBVTT", "", f"NOTE {_escape(performance.title)}", ""]
+    number = 0
+    for mark, end_s in zip(marks, ends, strict=True):
+        if round(end_s * 1000) <= round(mark.seconds * 1000):
+            continue
+        number += 1
+        rows += [str(number), f"{_stamp(mark.seconds)} --> {_stamp(end_s)}", _words(mark), ""]
+    return "\n".join(rows)
+
+
+def _words(mark: Mark) -> str:
+    return _escape(mark.text) or "-"
+
+
+def _escape(text: str) -> str:
+    """Return text that can neither open a tag nor end a cue.
+
+    >>> _escape("A --> B <i>")
+    'A --&gt; B &lt;i&gt;'
+    """
+    one_line = " ".join(text.split())
+    return one_line.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
+def _stamp(time_s: float) -> str:
+    """Return seconds as ``hh:mm:ss.ttt``.
+
+    >>> _stamp(3725.0304)
+    '01:02:05.030'
+    """
+    total_ms = round(time_s * 1000)
+    hours, rest = divmod(total_ms, 3_600_000)
+    minutes, rest = divmod(rest, 60_000)
+    return f"{hours:02}:{minutes:02}:{rest // 1000:02}.{rest % 1000:03}"
