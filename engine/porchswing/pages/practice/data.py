@@ -1,0 +1,225 @@
+"""The tune as the page's modules read it: plain lists and numbers, ready for JSON.
+
+Beats are written, unswung quarters; the page warps and times them itself, with the sums of
+``rhythm/swing.py`` and ``rhythm/tempo.py`` (see ``web/clock.mjs``).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Any
+
+from porchswing.audio.notes import RESTRIKE_S
+from porchswing.band.score import PartScore, Stroke
+from porchswing.chart.model import Chart
+from porchswing.chart.roadmap import PlayedBar
+from porchswing.grips.model import Grip, VoicedSlot
+from porchswing.pages.practice.lane import PageLane, places, shown_bars
+from porchswing.pages.practice.strip import MARK_S, SoundStrip, StruckNote
+from porchswing.performance.model import Note
+from porchswing.rhythm.swing import PLAYER, auto_ratio
+from porchswing.rhythm.tempo import TempoMap
+from porchswing.theory.chords import Chord
+from porchswing.theory.keys import Key
+from porchswing.units import db_to_gain
+
+CURVE_FROM_BPM, CURVE_TO_BPM, CURVE_STEP_BPM = 10, 400, 10
+"""The swing curves are handed over at these tempi; their own corners lie on them."""
+
+FIXED_LENGTH_S = 0.12
+"""A note that ends further than this from its written end lasts fixed seconds at any tempo."""
+
+_FLAT = re.compile(r"(?<=[A-G])b|b(?=\d)")
+
+
+def pretty(symbol: str) -> str:
+    """Return a chord symbol or a note name with musical signs.
+
+    >>> pretty("Bb7b9/F#")
+    'B♭7♭9/F♯'
+    """
+    return _FLAT.sub("♭", symbol).replace("#", "♯")
+
+
+def tune_data(chart: Chart, lanes: Sequence[PageLane], strip: SoundStrip) -> dict[str, Any]:
+    """Return everything the page needs to know of a tune, but for its sounds and drawings."""
+    first = lanes[0]
+    bars = first.roadmap.bars
+    grips = grips_of(lanes)
+    numbers = {grip: number for number, grip in enumerate(grips)}
+    tuning = first.voicing.tuning
+    return {
+        "title": chart.title,
+        "meter": str(chart.meter),
+        "unit": float(chart.meter.unit_beats),
+        "felt": 1.5 if chart.meter.is_compound else 1.0,
+        "strings": [
+            pretty(Key.parse("C").spell(pitch % 12).__str__()) for pitch in tuning.open_midi
+        ],
+        "countIn": float(first.score.count_in_beats),
+        "clock": _clock(first.score.tempo_map),
+        "bars": [
+            {
+                "place": place,
+                "section": bar.section,
+                "bar": bar.bar,
+                "role": bar.role,
+                "chorus": bar.chorus,
+                "start": _beats(bar.start_beats),
+                "beats": _beats(bar.beats),
+            }
+            for place, bar in zip(places(bars), bars, strict=True)
+        ],
+        "grips": [{"frets": str(grip)} for grip in grips],
+        "lanes": [_lane(chart, lane, numbers, strip) for lane in lanes],
+        "mix": _mix(strip),
+        "strip": {"mark": MARK_S, "cuts": [[round(x, 6) for x in cut] for cut in strip.cuts]},
+    }
+
+
+def grips_of(lanes: Sequence[PageLane]) -> tuple[Grip, ...]:
+    """Return every grip once, in playing order, the first lane's before the second's."""
+    found: dict[Grip, None] = {}
+    for lane in lanes:
+        for bar in shown_bars(lane.roadmap.bars):
+            for slot in lane.voicing.voiced(bar):
+                if slot.grip is not None:
+                    found.setdefault(slot.grip)
+    return tuple(found)
+
+
+def names_of_grips(lanes: Sequence[PageLane]) -> dict[Grip, str]:
+    """Return the first chord each grip is used for, with musical signs."""
+    names: dict[Grip, str] = {}
+    for lane in lanes:
+        for bar in shown_bars(lane.roadmap.bars):
+            for slot in lane.voicing.voiced(bar):
+                if slot.grip is not None and slot.chord is not None:
+                    names.setdefault(slot.grip, pretty(slot.chord.symbol))
+    return names
+
+
+def _lane(
+    chart: Chart, lane: PageLane, numbers: dict[Grip, int], strip: SoundStrip
+) -> dict[str, Any]:
+    scores = {part.name: part for part in lane.score.parts}
+    return {
+        "name": lane.name,
+        "slots": [_slots(chart, lane, bar, numbers) for bar in shown_bars(lane.roadmap.bars)],
+        "strokes": [
+            [_beats(event.onset_beats), event.direction, event.kind]
+            for event in scores["chords"].events
+            if isinstance(event, Stroke)
+        ]
+        if "chords" in scores
+        else [],
+        "parts": [
+            _part(
+                part.name, part.notes, scores[part.name], lane, strip.struck[lane.name, part.name]
+            )
+            for part in lane.performance.parts
+        ],
+    }
+
+
+def _slots(
+    chart: Chart, lane: PageLane, bar: PlayedBar, numbers: dict[Grip, int]
+) -> list[dict[str, Any]]:
+    at, rows = Fraction(0), []
+    voiced: list[VoicedSlot | None] = list(lane.voicing.voiced(bar))
+    voiced += [None] * (len(bar.slots) - len(voiced))
+    for slot, choice in zip(bar.slots, voiced, strict=False):
+        chord = choice.chord if choice is not None and choice.chord is not None else slot.chord
+        grip = choice.grip if choice is not None else None
+        row: dict[str, Any] = {
+            "at": _beats(at),
+            "text": pretty(chord.symbol) if chord is not None else "N.C.",
+            "grip": None if grip is None else numbers[grip],
+        }
+        if grip is not None:
+            row["frets"], row["midi"] = list(grip.frets), list(grip.midi)
+            row["notes"] = [_note_name(chart, chord, pitch) for pitch in grip.midi]
+        rows.append(row)
+        at += slot.beats
+    return rows
+
+
+def _note_name(chart: Chart, chord: Chord | None, pitch: int | None) -> str:
+    """Return a pitch spelled as the chord spells it, or else the key."""
+    if pitch is None:
+        return ""
+    named = {note.pc: note for note in chord.notes} if chord is not None else {}
+    return pretty(str(named.get(pitch % 12) or chart.key.spell(pitch % 12)))
+
+
+def _part(
+    name: str,
+    notes: Sequence[Note],
+    score: PartScore,
+    lane: PageLane,
+    struck: Sequence[StruckNote],
+) -> dict[str, Any]:
+    tempo_map, start_s = lane.score.tempo_map, lane.performance.music_start_s
+    even = tempo_map.even_beats(event.onset_beats for event in score.events)
+    rows = []
+    for note, strike in sorted(zip(notes, struck, strict=True), key=lambda pair: pair[0].beats):
+        row: list[Any] = [_beats(note.beats), round(note.offset_s, 5)]
+        written_end_s = tempo_map.seconds(tempo_map.warp(note.beats_end, part=name, even=even))
+        late_s = note.end_s - start_s - written_end_s
+        if strike.lasts_s is not None:
+            row += [None, round(strike.lasts_s, 3)]
+        elif abs(late_s) > FIXED_LENGTH_S:
+            row += [None, round(note.end_s - note.onset_s, 4)]
+        else:
+            row += [_beats(note.beats_end), round(late_s, 4)]
+        row += [strike.sound, float(f"{strike.gain:.4g}"), strike.seat, strike.string]
+        if note.bends:
+            row.append([[round(bend.offset_s, 4), bend.semitones] for bend in note.bends])
+        rows.append(row)
+    return {"name": name, "even": sorted(even), "notes": rows}
+
+
+def _mix(strip: SoundStrip) -> dict[str, Any]:
+    seats = []
+    for part, seat in strip.seats:
+        level = db_to_gain(seat.level_db)
+        send = level * db_to_gain(seat.send_db)
+        seats.append([part, round(level, 5), round(seat.pan, 3), round(send, 5)])
+    return {
+        "seats": seats,
+        "room": float(f"{strip.room_gain:.4g}"),
+        "master": float(f"{strip.master_gain:.4g}"),
+        "restrike": RESTRIKE_S,
+    }
+
+
+def _clock(tempo_map: TempoMap) -> dict[str, Any]:
+    segments: list[list[float | int | None]] = []
+    for segment in tempo_map.segments:
+        ratio, followed = segment.ratio, None
+        before = segments[-1] if segments else None
+        if ratio == auto_ratio(segment.quarter_bpm):
+            followed = segment.quarter_bpm
+        elif before is not None and before[2] == ratio:  # a ritardando keeps the ratio
+            followed = before[3]
+        segments.append([_beats(segment.start_beats), segment.us_per_quarter, ratio, followed])
+    tempi = range(CURVE_FROM_BPM, CURVE_TO_BPM + 1, CURVE_STEP_BPM)
+    curves = sorted(set(PLAYER.values()))
+    return {
+        "segments": segments,
+        "unit": float(tempo_map.swing_unit_beats),
+        "feel": tempo_map.feel,
+        "players": PLAYER,
+        "curves": {
+            "from": CURVE_FROM_BPM,
+            "step": CURVE_STEP_BPM,
+            "rows": {curve: [auto_ratio(bpm, curve) for bpm in tempi] for curve in curves},
+        },
+    }
+
+
+def _beats(beats: Fraction) -> float | int:
+    """Return beats as JSON writes them: whole where they are, else to a millionth of a ms."""
+    return beats.numerator if beats.denominator == 1 else round(float(beats), 9)

@@ -1,0 +1,169 @@
+/**
+ * The boards: every bar of the tune as a plank, four to a board, with both lanes on it.
+ *
+ * A plank is a button: the first touch sets where to start, the second closes a loop.
+ */
+
+import { make, makeSvg } from "./dom.mjs";
+
+const BARS_A_BOARD = 4;
+const THREAD_TOP = 22;
+const THREAD_SPAN = 56;
+
+/** Group shown bars into boards of at most four, a new one with every section. */
+export function boardsOf(bars) {
+  const boards = [];
+  for (const bar of bars) {
+    const board = boards[boards.length - 1];
+    const last = board && board[board.length - 1];
+    const goesOn = last && board.length < BARS_A_BOARD && bar.section === last.section
+      && bar.bar === last.bar + 1 && bar.role === last.role;
+    if (goesOn) board.push(bar);
+    else boards.push([bar]);
+  }
+  return boards;
+}
+
+/** What a screen reader hears for a plank. */
+export function barName(bar, number, lanes) {
+  const told = lanes.map((lane) => {
+    const chords = lane.slots[bar.place].map((slot) => slot.text).join(", ");
+    return `${lane.name} ${chords}`;
+  });
+  return `Bar ${number}, section ${bar.section}: ${told.join("; ")}`;
+}
+
+/** The places where a chosen string's line stands on one board: `{x, y, fret, note}` in percent. */
+export function threadOf(board, lane, stringIndex) {
+  const beads = [];
+  board.forEach((bar, column) => {
+    for (const slot of lane.slots[bar.place]) {
+      if (slot.grip === null || slot.frets[stringIndex] === null) continue;
+      beads.push({
+        x: ((column + slot.at / bar.beats) / BARS_A_BOARD) * 100,
+        pitch: slot.midi[stringIndex],
+        fret: slot.frets[stringIndex],
+        note: slot.notes[stringIndex],
+      });
+    }
+  });
+  return beads;
+}
+
+function chordsOf(bar, slots, className) {
+  return make("span", { class: className }, ...slots.map((slot) => (
+    make("span", { class: "chord", "data-at": slot.at }, slot.text)
+  )));
+}
+
+/** Build the boards inside `root`; `onTouch(place)` hears of a touched plank. */
+export function makeBoards(root, tune, onTouch) {
+  const shown = tune.bars.filter((bar) => bar.chorus <= 1 || bar.role === "ending");
+  const planks = new Map();
+  const threads = [];
+  const main = tune.lanes.find((lane) => lane.name === "swing") || tune.lanes[0];
+  const other = tune.lanes.find((lane) => lane !== main);
+  let section = null;
+  for (const board of boardsOf(shown)) {
+    const row = make("ol", { class: "board" });
+    for (const bar of board) {
+      const number = bar.place + 1;
+      const plank = make(
+        "button",
+        {
+          type: "button", class: "plank", tabindex: planks.size ? -1 : 0, "aria-pressed": "false",
+          "aria-label": barName(bar, number, tune.lanes), "data-place": bar.place,
+        },
+        make("span", { class: "number" }, String(number)),
+        chordsOf(bar, main.slots[bar.place], `chords of-${Math.min(4, main.slots[bar.place].length)}`),
+        other ? chordsOf(bar, other.slots[bar.place], "plain") : "",
+        make("span", { class: "tag" }),
+      );
+      plank.addEventListener("click", () => onTouch(bar.place));
+      planks.set(bar.place, plank);
+      row.append(make("li", {}, plank));
+    }
+    const thread = make("div", { class: "thread", "aria-hidden": "true" });
+    threads.push({ board, thread });
+    const name = `${board[0].section} ${board[0].role}`;
+    const begins = board[0].bar === 1 || name !== section;
+    section = name;
+    root.append(make(
+      "div", { class: "boardrow" },
+      make("span", { class: "section" }, begins ? board[0].section : ""), row, thread,
+    ));
+  }
+  root.addEventListener("keydown", (event) => roam(event, planks));
+
+  /** Show the line of a string (its index in the tuning), or none for null. */
+  function showLine(lane, stringIndex) {
+    const all = threads.flatMap(({ board }) => (
+      stringIndex === null ? [] : threadOf(board, lane, stringIndex)));
+    const low = Math.min(...all.map((bead) => bead.pitch));
+    const high = Math.max(...all.map((bead) => bead.pitch));
+    const yOf = (bead) => THREAD_TOP + THREAD_SPAN * (high === low ? 0.5 : (high - bead.pitch) / (high - low));
+    root.classList.toggle("lined", stringIndex !== null);
+    for (const { board, thread } of threads) {
+      thread.replaceChildren();
+      if (stringIndex === null) continue;
+      const beads = threadOf(board, lane, stringIndex);
+      const path = beads.map((bead) => `${bead.x},${yOf(bead)}`).join(" ");
+      thread.append(makeSvg(
+        "svg", { viewBox: "0 0 100 100", preserveAspectRatio: "none" },
+        makeSvg("polyline", { points: path, fill: "none", "vector-effect": "non-scaling-stroke" }),
+      ));
+      for (const bead of beads) {
+        const mark = make("span", { class: "bead" }, String(bead.fret), make("small", {}, bead.note));
+        mark.style.left = `${bead.x}%`;
+        mark.style.top = `${yOf(bead)}%`;
+        thread.append(mark);
+      }
+    }
+  }
+
+  /** Mark the bar being played and the chord in it; null for none. */
+  function showPlaying(place, at) {
+    for (const [where, plank] of planks) {
+      const here = where === place;
+      plank.classList.toggle("playing", here);
+      if (here) plank.setAttribute("aria-current", "true");
+      else plank.removeAttribute("aria-current");
+      for (const chord of plank.querySelectorAll(".chord")) chord.classList.remove("sounding");
+      if (!here) continue;
+      for (const group of plank.querySelectorAll(".chords, .plain")) {
+        const due = [...group.children].filter((chord) => Number(chord.dataset.at) <= at + 1e-6);
+        if (due.length) due[due.length - 1].classList.add("sounding");
+      }
+    }
+  }
+
+  /** Mark the start place and the loop; null for none. */
+  function showLoop(from, to) {
+    for (const [place, plank] of planks) {
+      const inside = to !== null && place >= from && place <= to;
+      plank.classList.toggle("looped", inside);
+      plank.setAttribute("aria-pressed", String(inside || place === from));
+      let tag = "";
+      if (place === from) tag = to === null ? "start" : "from";
+      if (to !== null && place === to) tag = from === to ? "loop" : "to";
+      plank.querySelector(".tag").textContent = tag;
+    }
+  }
+
+  return { showLine, showPlaying, showLoop, plank: (place) => planks.get(place) };
+}
+
+/** Arrow keys, Home and End walk over the planks, so that Tab passes the boards in one step. */
+function roam(event, planks) {
+  const place = Number(event.target.dataset.place);
+  const steps = { ArrowRight: 1, ArrowLeft: -1, ArrowDown: BARS_A_BOARD, ArrowUp: -BARS_A_BOARD };
+  let next = null;
+  if (event.key in steps) next = place + steps[event.key];
+  if (event.key === "Home") next = 0;
+  if (event.key === "End") next = planks.size - 1;
+  if (next === null || !planks.has(next)) return;
+  event.preventDefault();
+  planks.get(place).tabIndex = -1;
+  planks.get(next).tabIndex = 0;
+  planks.get(next).focus();
+}

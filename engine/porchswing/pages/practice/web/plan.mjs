@@ -1,0 +1,149 @@
+/**
+ * What comes after what: the choices of the player turned into spans of written beats.
+ *
+ * A span is one stretch of the performance played without a gap:
+ * `{start, end, chords, turn, round, count}` with `start` and `end` in beats of the
+ * performance, `chords` the level of the chord part (0 to 1), `turn` one of "", "listen",
+ * "answer", `round` counting from 1, and `count` true for a count-in that leads to `end`.
+ *
+ * A place is one bar as the page shows it (intro, one chorus, ending); the performance
+ * may hold several choruses, and every played bar knows its place.
+ */
+
+/** How many bars a listen-then-answer phrase has, where the section is not shorter. */
+export const PHRASE_BARS = 4;
+
+/** How many rounds a loop takes to fade its chord part to nothing. */
+export const LOOP_FADE_ROUNDS = 5;
+
+/** Level of the chord part in round `round` (from 1) of `rounds`: full first, silent last. */
+export function fadeLevel(round, rounds) {
+  if (rounds < 2) return 1;
+  const left = Math.max(0, 1 - (round - 1) / (rounds - 1));
+  return left * left;
+}
+
+/** Played bars of one chorus (or of the intro or the ending), in order. */
+function stretch(bars, role, chorus) {
+  return bars.filter((bar) => bar.role === role && (role !== "form" || bar.chorus === chorus));
+}
+
+/** Join bars that follow each other without a gap into `[start, end]` pairs of beats. */
+export function joined(bars) {
+  const pairs = [];
+  for (const bar of bars) {
+    const last = pairs[pairs.length - 1];
+    if (last && Math.abs(last[1] - bar.start) < 1e-6) last[1] = bar.start + bar.beats;
+    else pairs.push([bar.start, bar.start + bar.beats]);
+  }
+  return pairs;
+}
+
+/** Split bars into phrases of at most `PHRASE_BARS`, never across a section. */
+export function phrases(bars) {
+  const groups = [];
+  for (const bar of bars) {
+    const group = groups[groups.length - 1];
+    const fits = group && group.length < PHRASE_BARS && bar.bar === group[group.length - 1].bar + 1
+      && bar.section === group[0].section;
+    if (fits) group.push(bar);
+    else groups.push([bar]);
+  }
+  return groups;
+}
+
+/** The bars of chorus `round` of `rounds`: the first version again and again, then the last. */
+function chorusBars(bars, round, rounds) {
+  const versions = Math.max(...bars.map((bar) => bar.chorus));
+  return stretch(bars, "form", round === rounds ? versions : 1);
+}
+
+function spansOf(bars, round, extra = {}) {
+  return joined(bars).map(([start, end]) => ({
+    start, end, chords: 1, turn: "", round, count: false, ...extra,
+  }));
+}
+
+/** Listen, then answer: the same bars with the chord part and without it. */
+function answered(bars, round) {
+  return [
+    ...spansOf(bars, round, { turn: "listen" }),
+    ...spansOf(bars, round, { turn: "answer", chords: 0 }),
+  ];
+}
+
+/** The whole tune from a place on, as groups of spans; each group is a possible count-in. */
+function* wholeTune(bars, choice, from, firstRound) {
+  const rounds = Math.max(choice.choruses, firstRound);
+  const wanted = (bar) => bar.place >= from;
+  const ending = stretch(bars, "ending").filter(wanted);
+  const onlyEnding = !bars.some((bar) => bar.role !== "ending" && wanted(bar));
+  if (choice.mode !== "answer") {
+    const intro = stretch(bars, "intro").filter(wanted);
+    if (intro.length) yield spansOf(intro, 1);
+  }
+  for (let round = firstRound; round <= rounds && !onlyEnding; round += 1) {
+    const chorus = chorusBars(bars, round, rounds).filter((bar) => round > firstRound || wanted(bar));
+    if (choice.mode === "answer") {
+      for (const phrase of phrases(chorus)) yield answered(phrase, round);
+    } else {
+      const chords = choice.mode === "fade" ? fadeLevel(round, rounds) : 1;
+      if (chorus.length) yield spansOf(chorus, round, { chords });
+    }
+  }
+  if (ending.length && (choice.mode !== "answer" || onlyEnding)) {
+    const chords = choice.mode === "fade" && !onlyEnding ? fadeLevel(rounds, rounds) : 1;
+    yield spansOf(ending, rounds, { chords });
+  }
+}
+
+/** A loop over places `from` to `to`, without end; the first round may start further in. */
+function* loop(bars, choice, firstPlace) {
+  const shown = bars.filter((bar) => bar.chorus <= 1 || bar.role === "ending");
+  const looped = shown.filter((bar) => bar.place >= choice.from && bar.place <= choice.to);
+  for (let round = 1; ; round += 1) {
+    const now = round === 1 ? looped.filter((bar) => bar.place >= firstPlace) : looped;
+    if (choice.mode === "answer") yield answered(now, round);
+    else {
+      const chords = choice.mode === "fade" ? fadeLevel(round, LOOP_FADE_ROUNDS) : 1;
+      yield spansOf(now, round, { chords });
+    }
+  }
+}
+
+/**
+ * Every span to play, in order; endless for a loop.
+ *
+ * `choice` has `mode` ("along", "answer" or "fade"), `choruses`, `countIn` ("none", "once" or
+ * "every") and the places `from` and `to` (`null` where nothing is chosen). `resume` is
+ * `{place, round}` to go on from when the choice changes in mid-flow: no count-in then.
+ */
+export function* spans(bars, choice, countInBeats, resume = null) {
+  const looping = choice.to !== null;
+  const inside = looping && resume && resume.place >= choice.from && resume.place <= choice.to;
+  const groups = looping
+    ? loop(bars, choice, inside ? resume.place : choice.from)
+    : wholeTune(bars, choice, resume ? resume.place : choice.from ?? 0, resume ? resume.round : 1);
+  let counted = resume !== null;
+  for (const group of groups) {
+    const count = choice.countIn === "every" || (choice.countIn === "once" && !counted);
+    if (count && countInBeats > 0) {
+      const end = group[0].start;
+      yield { ...group[0], start: end - countInBeats, end, count: true };
+    }
+    counted = true;
+    yield* group;
+  }
+}
+
+/** Cut spans into slices of at most one beat, at whole beats: `{span, start, end}`. */
+export function* slices(spanSource) {
+  for (const span of spanSource) {
+    let start = span.start;
+    while (start < span.end - 1e-6) {
+      const end = Math.min(Math.floor(start + 1e-6) + 1, span.end);
+      yield { span, start, end };
+      start = end;
+    }
+  }
+}

@@ -1,0 +1,132 @@
+/**
+ * When everything sounds: slices of the plan turned into notes with times on a clock.
+ *
+ * Tempo, swing, lane and mode may change while it runs; a change takes hold with the next
+ * beat, so no note is ever lost, doubled or stretched.
+ */
+
+import { makeClock } from "./clock.mjs";
+import { slices, spans } from "./plan.mjs";
+
+/** Parts that fall silent or fade with the chords, for the student to play. */
+export const STUDENT_PARTS = ["chords"];
+
+/** What keeps the beat: every part is on it at whole beats. */
+const BEAT = { name: "drums", even: new Set() };
+
+/** Notes of a part from beat `start` up to `end`, both in written beats; notes are in order. */
+export function notesBetween(notes, start, end) {
+  let low = 0;
+  let high = notes.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (notes[middle].beat < start - 1e-6) low = middle + 1;
+    else high = middle;
+  }
+  const found = [];
+  while (low < notes.length && notes[low].beat < end - 1e-6) {
+    found.push(notes[low]);
+    low += 1;
+  }
+  return found;
+}
+
+/** Unfold the compact rows of the page's data into notes. */
+export function unfoldNotes(rows) {
+  return rows.map(([beat, late, end, endLate, sound, gain, seat, string, bends]) => ({
+    beat, late, end, endLate, sound, gain, seat, string, bends: bends || [],
+  }));
+}
+
+/** Make a planner of a tune; `choice` is read afresh at every beat. */
+export function makePlanner(tune, choice) {
+  const clock = makeClock(tune.clock);
+  const lanes = new Map();
+  for (const lane of tune.lanes) {
+    const parts = lane.parts.map((part) => ({
+      name: part.name, even: new Set(part.even), notes: unfoldNotes(part.notes),
+    }));
+    lanes.set(lane.name, parts);
+  }
+  let source = null;
+  let time = 0;
+  let last = null;
+
+  /** Begin at `seconds` on the clock. */
+  function start(seconds) {
+    time = seconds;
+    last = null;
+    source = slices(spans(tune.bars, choice, tune.countIn));
+  }
+
+  /** Take a changed mode, loop or number of choruses: finish this bar, then go on from there. */
+  function replan() {
+    if (source === null) return;
+    source = last === null
+      ? slices(spans(tune.bars, choice, tune.countIn))
+      : slices(finishAndGoOn(last));
+  }
+
+  function* finishAndGoOn({ bar, to, span }) {
+    const end = bar.start + bar.beats;
+    if (to < end - 1e-6) yield { ...span, start: to, end };
+    const resume = { place: bar.place + 1, round: span.round };
+    if (choice.to === null && endsChorus(bar) && span.round < choice.choruses) {
+      resume.place = tune.bars.find((other) => other.role === "form").place;
+      resume.round += 1;
+    }
+    yield* spans(tune.bars, choice, tune.countIn, resume);
+  }
+
+  function endsChorus(bar) {
+    const after = tune.bars.find((other) => other.place === bar.place + 1);
+    return bar.role === "form" && (!after || after.role !== "form");
+  }
+
+  function barAt(beats) {
+    return tune.bars.find((bar) => beats > bar.start - 1e-6 && beats < bar.start + bar.beats - 1e-6);
+  }
+
+  /** Plan the next beat, or return null when the tune is over. */
+  function next() {
+    const step = source === null ? null : source.next();
+    if (step === null || step.done) {
+      source = null;
+      return null;
+    }
+    const { span, start: from, end: to } = step.value;
+    const felt = { speed: choice.speed, ratio: choice.ratio };
+    // a count-in is written before beat 0 and played, at the tempo it leads to, before any bar
+    const shift = span.count ? span.end : 0;
+    const steady = 60 / clock.quarterBpm(shift, 1);
+    const secondsAt = span.count ? (beats) => beats * steady : clock.seconds;
+    const warped = (beats, part) => secondsAt(clock.warp(beats, part.name, part.even, felt));
+    const base = warped(from - shift, BEAT);
+    const at = (beats, part) => time + (warped(beats, part) - base) / felt.speed;
+    const notes = [];
+    for (const part of lanes.get(choice.lane)) {
+      const level = STUDENT_PARTS.includes(part.name) ? span.chords : 1;
+      const leads = !span.count || shift === 0 || part.name === "count";
+      if (level === 0 || !leads) continue;
+      for (const note of notesBetween(part.notes, from - shift, to - shift)) {
+        const onset = at(note.beat, part) + note.late;
+        const end = (note.end === null ? onset : at(note.end, part)) + note.endLate;
+        notes.push({ ...note, part: part.name, gain: note.gain * level, time: onset, end });
+      }
+    }
+    const bar = span.count ? null : barAt(from);
+    const ratio = tune.clock.unit === 1 && !span.count ? clock.ratioAt(from, felt) : 1;
+    const seconds = at(to - shift, BEAT) - time;
+    const planned = { time, seconds, from, to, span, bar, ratio, notes };
+    if (bar) last = { bar, to, span };
+    time += planned.seconds;
+    return planned;
+  }
+
+  /** Move the plan to a later moment, after the browser slept. */
+  function catchUp(seconds) {
+    time = Math.max(time, seconds);
+  }
+
+  return { start, replan, next, catchUp, get time() { return time; } };
+}

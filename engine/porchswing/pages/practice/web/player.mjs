@@ -1,0 +1,160 @@
+/**
+ * Planned notes on Web Audio: a band with a level for each part, a room and a master level.
+ *
+ * The same graph plays live and offline; only the context differs.
+ */
+
+import { makePlanner } from "./planner.mjs";
+
+/** How far ahead of the clock notes are handed over, seen and unseen (browsers slow timers). */
+export const LOOKAHEAD_S = 0.3;
+export const HIDDEN_LOOKAHEAD_S = 3;
+const TICK_MS = 60;
+const START_AFTER_S = 0.15;
+const LEVEL_GLIDE_S = 0.02;
+const STOP_FADE_S = 0.03;
+const SHORTEST_S = 0.005;
+
+/** Build the mixing desk: one seat for every part and place, some of each sent to the room. */
+export function makeDesk(context, mix, sounds) {
+  const master = context.createGain();
+  master.gain.value = mix.master;
+  master.connect(context.destination);
+  const room = context.createConvolver();
+  room.normalize = false;
+  room.buffer = sounds.room;
+  const roomLevel = context.createGain();
+  roomLevel.gain.value = mix.room;
+  room.connect(roomLevel).connect(master);
+  const parts = new Map();
+  const seats = mix.seats.map(([part, level, pan, send]) => {
+    if (!parts.has(part)) parts.set(part, []);
+    const input = context.createGain();
+    const dry = context.createGain();
+    const panner = context.createStereoPanner();
+    const wet = context.createGain();
+    dry.gain.value = level;
+    panner.pan.value = pan;
+    wet.gain.value = send;
+    input.connect(dry).connect(panner).connect(master);
+    input.connect(wet).connect(room);
+    parts.get(part).push(input);
+    return input;
+  });
+  return { master, parts, seats };
+}
+
+/** Start one planned note; a note still sounding on the same string is stopped first. */
+function soundNote(context, desk, sounds, mix, note, voices) {
+  const { buffer, damp } = sounds.notes[note.sound];
+  const source = context.createBufferSource();
+  source.buffer = buffer;
+  const gain = context.createGain();
+  gain.gain.setValueAtTime(note.gain, 0);
+  source.connect(gain).connect(desk.seats[note.seat]);
+  for (const [after, semitones] of note.bends) {
+    const rate = 2 ** (semitones / 12);
+    if (after <= 0) source.playbackRate.setValueAtTime(rate, note.time);
+    else source.playbackRate.exponentialRampToValueAtTime(rate, note.time + after);
+  }
+  const voice = { source, gain, level: note.gain, end: Infinity };
+  const string = note.string < 0 ? null : `${note.part} ${note.string}`;
+  const before = string && voices.byString.get(string);
+  if (before && before.end > note.time) release(before, note.time, mix.restrike);
+  if (string) voices.byString.set(string, voice);
+  source.start(note.time);
+  release(voice, Math.max(note.end, note.time + SHORTEST_S), damp);
+  voices.sounding.add(voice);
+  source.onended = () => voices.sounding.delete(voice);
+}
+
+/** Fade a voice from `end` on; never later than a fade already set. */
+function release(voice, end, fade) {
+  voice.end = end;
+  voice.gain.gain.cancelScheduledValues(end);
+  voice.gain.gain.setValueAtTime(voice.level, end);
+  voice.gain.gain.linearRampToValueAtTime(0, end + fade);
+  voice.source.stop(end + fade + 0.01);
+}
+
+/** Play everything planned up to `seconds` into an offline context of that length. */
+export function playOffline(context, tune, sounds, choice, seconds, startAt = 0) {
+  const desk = makeDesk(context, tune.mix, sounds);
+  const planner = makePlanner(tune, choice);
+  const voices = { byString: new Map(), sounding: new Set() };
+  planner.start(startAt);
+  while (planner.time < seconds) {
+    const planned = planner.next();
+    if (planned === null) break;
+    for (const note of planned.notes) soundNote(context, desk, sounds, tune.mix, note, voices);
+  }
+}
+
+/**
+ * The live player. `levels` maps a part to 0 to 1 (muted parts at 0), `master` likewise;
+ * `onPlan` hears of each beat as it is planned, `onEnd` of the end of the tune.
+ */
+export function makePlayer(context, tune, sounds, choice, { onPlan, onEnd }) {
+  const desk = makeDesk(context, tune.mix, sounds);
+  const planner = makePlanner(tune, choice);
+  const voices = { byString: new Map(), sounding: new Set() };
+  let timer = null;
+  let over = false;
+
+  function fill() {
+    const ahead = document.hidden ? HIDDEN_LOOKAHEAD_S : LOOKAHEAD_S;
+    while (!over && planner.time < context.currentTime + ahead) {
+      if (planner.time < context.currentTime) planner.catchUp(context.currentTime + START_AFTER_S);
+      const planned = planner.next();
+      if (planned === null) over = true;
+      else {
+        for (const note of planned.notes) soundNote(context, desk, sounds, tune.mix, note, voices);
+        onPlan(planned);
+      }
+    }
+    if (over && context.currentTime > planner.time) {
+      stopTimer();
+      onEnd();
+    }
+  }
+
+  function stopTimer() {
+    clearInterval(timer);
+    timer = null;
+  }
+
+  function start() {
+    stop();
+    over = false;
+    planner.start(context.currentTime + START_AFTER_S);
+    timer = setInterval(fill, TICK_MS);
+    fill();
+  }
+
+  function stop() {
+    stopTimer();
+    const now = context.currentTime;
+    for (const voice of voices.sounding) {
+      voice.gain.gain.cancelScheduledValues(now);
+      voice.gain.gain.setTargetAtTime(0, now, STOP_FADE_S / 3);
+      voice.source.stop(now + STOP_FADE_S * 2);
+    }
+    voices.sounding.clear();
+    voices.byString.clear();
+  }
+
+  function setLevel(part, level) {
+    for (const seat of desk.parts.get(part) || []) {
+      seat.gain.setTargetAtTime(level, context.currentTime, LEVEL_GLIDE_S);
+    }
+  }
+
+  function setMaster(level) {
+    desk.master.gain.setTargetAtTime(level * tune.mix.master, context.currentTime, LEVEL_GLIDE_S);
+  }
+
+  return {
+    start, stop, setLevel, setMaster, replan: planner.replan,
+    get playing() { return timer !== null; },
+  };
+}

@@ -1,0 +1,53 @@
+/**
+ * The notes of the band out of one compressed strip.
+ *
+ * A strip record has `mark` (where the strip's marker peaks, in seconds) and `cuts` ([start,
+ * length, damping time] in seconds, one a sound; the last two are the room, left and right);
+ * the strip itself is base64 text. Decoders differ in how much silence
+ * they leave at the front, so we look for the marker and count from there.
+ */
+
+/** How far from its place the marker may have been moved, in seconds. */
+export const MARK_REACH_S = 0.15;
+
+/** Turn base64 text into bytes. */
+export function bytesOf(base64) {
+  const text = atob(base64);
+  const bytes = new Uint8Array(text.length);
+  for (let index = 0; index < text.length; index += 1) bytes[index] = text.charCodeAt(index);
+  return bytes;
+}
+
+/** Index of the sample where the marker peaks in decoded samples. */
+export function findMark(samples, rate, markSeconds) {
+  const last = Math.min(samples.length, Math.ceil((markSeconds + MARK_REACH_S) * rate));
+  let best = 0;
+  for (let index = 1; index < last; index += 1) {
+    if (samples[index] > samples[best]) best = index;
+  }
+  return best;
+}
+
+/** Decode the strip: `notes` ({buffer, damp} each) and the stereo response of the `room`. */
+export async function loadSounds(context, strip, audio) {
+  const decoded = await context.decodeAudioData(bytesOf(audio).buffer);
+  const samples = decoded.getChannelData(0);
+  const rate = decoded.sampleRate;
+  const mark = findMark(samples, rate, strip.mark);
+  const cut = ([start, length]) => {
+    const first = mark + Math.round((start - strip.mark) * rate);
+    const frames = Math.max(1, Math.min(Math.round(length * rate), samples.length - first));
+    return samples.subarray(first, first + frames);
+  };
+  const pieces = strip.cuts.map(cut);
+  const [left, right] = pieces.splice(-2);
+  const notes = pieces.map((piece, index) => {
+    const buffer = context.createBuffer(1, piece.length, rate);
+    buffer.copyToChannel(piece, 0);
+    return { buffer, damp: strip.cuts[index][2] };
+  });
+  const room = context.createBuffer(2, left.length, rate);
+  room.copyToChannel(left, 0);
+  room.copyToChannel(right, 1);
+  return { notes, room };
+}
