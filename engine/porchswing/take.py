@@ -51,6 +51,11 @@ class Take:
         """Names of the parts that play."""
         return tuple(part.name for part in self.performance.parts)
 
+    def with_score(self, score: Score) -> Take:
+        """Return the take with another score, performed as this one was."""
+        performance = perform(score, humanize=self.choices.humanize)
+        return replace(self, score=score, performance=performance)
+
     def write_midi(
         self,
         path: str | Path,
@@ -151,11 +156,16 @@ def take_from_chart(chart: Chart, choices: Choices) -> Take:
     return _perform(lead, grips, choices)
 
 
-def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead | Chart, Voicing]:
-    """Return the lead (the chart itself in the plain lane) and the grips chosen for it."""
+def lead_of(chart: Chart, choices: Choices) -> Lead | Chart:
+    """Return the chart in the key asked for, reharmonised where the swing lane is played."""
     if choices.key is not None:
         chart = transpose(chart, key_named(choices.key))
-    lead = reharmonize(chart, depth=choices.depth) if choices.lane == "swing" else chart
+    return reharmonize(chart, depth=choices.depth) if choices.lane == "swing" else chart
+
+
+def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead | Chart, Voicing]:
+    """Return the lead (the chart itself in the plain lane) and the grips chosen for it."""
+    lead = lead_of(chart, choices)
     grips = voice(
         lead,
         tuning=choices.tuning,

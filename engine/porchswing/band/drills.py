@@ -59,6 +59,22 @@ def on_ladder(style: BandStyle, tempos_bpm: Sequence[float]) -> BandStyle:
     return replace(style, chorus_tempos_bpm=tuple(tempos_bpm))
 
 
+def excerpt(roadmap: Roadmap, first: int, last: int, times: int = 1) -> Roadmap:
+    """Return the played bars from index ``first`` to ``last`` (both from 0), ``times`` running."""
+    if not 0 <= first <= last < len(roadmap.bars):
+        raise OptionError(f"bars {first} to {last} are not among {len(roadmap.bars)} played bars")
+    return in_a_row(roadmap, roadmap.bars[first : last + 1] * times)
+
+
+def in_a_row(roadmap: Roadmap, bars: Sequence[PlayedBar]) -> Roadmap:
+    """Return a roadmap of these bars one after another, their starts counted anew from 0."""
+    start, placed = Fraction(0), []
+    for bar in bars:
+        placed.append(replace(bar, start_beats=start))
+        start += bar.beats
+    return replace(roadmap, bars=tuple(placed))
+
+
 def doubled_phrases(roadmap: Roadmap, phrase_bars: int) -> Roadmap:
     """Return a roadmap that plays every phrase twice running: once to hear, once to play."""
     _check_phrase(phrase_bars)
@@ -66,7 +82,7 @@ def doubled_phrases(roadmap: Roadmap, phrase_bars: int) -> Roadmap:
     for start in range(0, len(roadmap.bars), phrase_bars):
         phrase = roadmap.bars[start : start + phrase_bars]
         bars.extend((*phrase, *phrase))
-    return replace(roadmap, bars=_reckoned(bars))
+    return in_a_row(roadmap, bars)
 
 
 def in_alternate_phrases(part: PartScore, roadmap: Roadmap, phrase_bars: int) -> PartScore:
@@ -158,17 +174,8 @@ def change_loop(
         for start in range(0, len(slots), per_bar)
     ]
     bars = [replace(bar, pass_number=turn + 1) for turn in range(times) for bar in round_trip]
-    loop = replace(roadmap, title=LOOP_SECTION, bars=_reckoned(bars))
+    loop = in_a_row(replace(roadmap, title=LOOP_SECTION), bars)
     return loop, replace(voicing, slots=tuple(voiced))
-
-
-def _reckoned(bars: Sequence[PlayedBar]) -> tuple[PlayedBar, ...]:
-    """Return bars with their starts counted anew from 0."""
-    start, placed = Fraction(0), []
-    for bar in bars:
-        placed.append(replace(bar, start_beats=start))
-        start += bar.beats
-    return tuple(placed)
 
 
 def _check_phrase(phrase_bars: int) -> None:

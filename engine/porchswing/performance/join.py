@@ -29,8 +29,8 @@ def join(pieces: Sequence[Performance], title: str) -> Performance:
     """
     if not pieces:
         raise OptionError("there must be at least one performance to join, got none")
-    names = dict.fromkeys((part.name, part.instrument) for piece in pieces for part in piece.parts)
-    notes: dict[str, list[Note]] = {name: [] for name, _ in names}
+    instruments = {part.name: part.instrument for piece in pieces for part in piece.parts}
+    notes: dict[str, list[Note]] = {name: [] for name in instruments}
     tempo_events: list[TempoEvent] = []
     marks: list[Mark] = []
     start_ticks, start_s = 0, 0.0
@@ -49,7 +49,6 @@ def join(pieces: Sequence[Performance], title: str) -> Performance:
         )
         start_ticks += piece.end_ticks
         start_s += piece.end_s
-    instruments = dict(names)
     return replace(
         pieces[0],
         title=title,

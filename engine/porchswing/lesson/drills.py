@@ -1,0 +1,362 @@
+"""Practice tracks made from a tune's own hard spots.
+
+Six kinds (:data:`DRILL_KINDS`). Each is one performance, so it becomes MIDI, sound and cues
+like any take; section marks say what comes when, the tempo of every rung among them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from porchswing.band.drills import (
+    LADDER_STEP,
+    change_loop,
+    doubled_phrases,
+    excerpt,
+    fading_by_chorus,
+    in_a_row,
+    in_alternate_phrases,
+    ladder_tempos,
+    on_ladder,
+)
+from porchswing.band.score import PARTS, Label, PartScore, Score, Stroke
+from porchswing.chart.model import Chart
+from porchswing.chart.roadmap import Roadmap
+from porchswing.choices import Choices
+from porchswing.errors import OptionError
+from porchswing.grips.model import Voicing
+from porchswing.grips.moves import Move, hardest_moves
+from porchswing.harmony.lead import Lead
+from porchswing.lesson.clicks import clicks
+from porchswing.performance.join import join
+from porchswing.performance.model import Mark, Performance
+from porchswing.take import Take, lead_and_grips, road_of, take_along
+
+DRILL_KINDS = {
+    "changes": "the hardest changes of grip, back and forth, then where they stand in the tune",
+    "ladder": "a section round and round, the tempo rising",
+    "answer": "a phrase with the chord part, then the same phrase without it for the student",
+    "fade": "the chord part softer every chorus until it is gone",
+    "line": "one string's line alone, then inside the chords",
+    "strum": "the right hand on one grip, strings muted, then sounding",
+}
+"""The kinds of drill and what each one is."""
+
+SLOW_SHARE = 0.6
+"""Share of the tune's tempo at which a drill starts."""
+
+SLOWEST_BPM = 40.0
+LOOP_TIMES = 4
+FADE_CHORUSES = 4
+PHRASE_BARS = 4
+STRUM_BARS = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Ladder:
+    """A tempo ladder in felt beats a minute; ``None`` is a share of the tune's own tempo."""
+
+    from_bpm: float | None = None
+    to_bpm: float | None = None
+    step: float = LADDER_STEP
+
+
+@dataclass(frozen=True, slots=True)
+class Drill:
+    """One practice track: its ``kind``, file ``stem``, ``title``, what to do, what is played."""
+
+    kind: str
+    stem: str
+    title: str
+    words: str
+    performance: Performance
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """What drills are made from: a tune's lane, its road and grips, and how it is played."""
+
+    chart: Chart
+    roadmap: Roadmap
+    voicing: Voicing
+    choices: Choices
+
+    @property
+    def tempo_bpm(self) -> float:
+        """The tune's own tempo, in felt beats a minute."""
+        return self.choices.style.tempo_bpm or self.roadmap.tempo_bpm
+
+    @property
+    def slow_bpm(self) -> float:
+        """Where practice starts."""
+        return max(min(SLOWEST_BPM, self.tempo_bpm), round(self.tempo_bpm * SLOW_SHARE))
+
+    def take(
+        self,
+        roadmap: Roadmap,
+        tempo_bpm: float,
+        *,
+        voicing: Voicing | None = None,
+        loop: bool = False,
+        only: tuple[str, ...] = (),
+        also: tuple[str, ...] = (),
+    ) -> Take:
+        """Return a take of a road at a tempo, without a count-in of its own."""
+        style = replace(
+            self.choices.style, tempo_bpm=tempo_bpm, count_in_bars=0, loop=loop, ritardando=0.0
+        )
+        choices = replace(self.choices, style=style, only=only or self.choices.only, also=also)
+        return take_along(self.chart, roadmap, voicing or self.voicing, choices)
+
+
+def drills(
+    chart: Chart,
+    choices: Choices,
+    kinds: Iterable[str] = tuple(DRILL_KINDS),
+    *,
+    spots: int = 3,
+    ladder: Ladder | None = None,
+) -> tuple[Drill, ...]:
+    """Return the drills of the kinds asked for, in the order of a practice session.
+
+    ``spots`` is how many of the hardest changes get a track; ``choices`` cut out a section or
+    bars, and say how the band plays.
+    """
+    wanted = set(kinds)
+    if unknown := wanted - set(DRILL_KINDS):
+        raise OptionError(
+            f"no drill is called {', '.join(sorted(unknown))}; drills are {', '.join(DRILL_KINDS)}"
+        )
+    spot = spot_of(chart, choices)
+    hardest = hardest_moves(spot.voicing, spot.roadmap, spots)
+    makers: dict[str, Callable[[], list[Drill]]] = {
+        "strum": lambda: [_strum(spot)],
+        "changes": lambda: [_change(spot, n, move) for n, move in enumerate(hardest, start=1)],
+        "line": lambda: [_line(spot)],
+        "ladder": lambda: [_ladder(spot, ladder or Ladder(), hardest)],
+        "answer": lambda: [_answer(spot)],
+        "fade": lambda: [_fade(spot)],
+    }
+    return tuple(drill for kind, make in makers.items() if kind in wanted for drill in make())
+
+
+def spot_of(chart: Chart, choices: Choices) -> Spot:
+    """Return what drills of these choices are made from."""
+    lead, voicing = lead_and_grips(chart, choices)
+    played = lead.chart if isinstance(lead, Lead) else lead
+    return Spot(played, road_of(played, choices), voicing, choices)
+
+
+# --- the six kinds -------------------------------------------------------------------------
+
+
+def _strum(spot: Spot) -> Drill:
+    first = next((slot for slot in spot.voicing.slots if slot.grip is not None), None)
+    if first is None:
+        raise OptionError("there is no grip to strum: the chart is silent throughout")
+    times = max(1, STRUM_BARS // 2)
+    road, voicing = change_loop(spot.roadmap, spot.voicing, first, first, times=times)
+    sounding = spot.take(road, spot.slow_bpm, voicing=voicing, loop=True)
+    muted = sounding.with_score(_with_chords(sounding.score, _muted))
+    full = spot.take(road, spot.tempo_bpm, voicing=voicing)
+    return _drill(
+        spot,
+        "strum",
+        "strum",
+        f"Right hand on {first.chord} {first.grip}",
+        "Lay the fretting hand flat on the strings and strum; then press the grip and let it "
+        "sound; then at tempo.",
+        (
+            ("strings muted", muted.performance),
+            ("the grip sounds", sounding.performance),
+            ("at tempo", full.performance),
+        ),
+    )
+
+
+def _change(spot: Spot, number: int, move: Move) -> Drill:
+    name = f"{move.before.chord} {move.before.grip} to {move.after.chord} {move.after.grip}"
+    bar = spot.roadmap.meter.bar_beats
+    steps = [("a bar each", bar, LOOP_TIMES)]
+    if spot.roadmap.meter.count % 2 == 0:
+        steps.append(("half a bar each", bar / 2, 2 * LOOP_TIMES))
+    pieces = []
+    for words, beats_each, times in steps:
+        pieces.append((words, _loop(spot, move, beats_each, times)))
+    first, last = _place(spot, move)
+    slow = spot.take(excerpt(spot.roadmap, first, last, 2), spot.slow_bpm, loop=True)
+    full = spot.take(excerpt(spot.roadmap, first, last, 2), spot.tempo_bpm)
+    pieces += [("in the tune, slowly", slow.performance), ("at tempo", full.performance)]
+    return _drill(
+        spot,
+        "changes",
+        f"change {number}",
+        f"{name} (section {move.after.section}, bar {move.after.bar})",
+        f"Back and forth between {name}: {str(move).partition(': ')[2]}. Look where the hand "
+        "goes before it leaves.",
+        pieces,
+    )
+
+
+def _loop(spot: Spot, move: Move, beats_each: Fraction, times: int) -> Performance:
+    road, voicing = change_loop(
+        spot.roadmap, spot.voicing, move.before, move.after, beats_each=beats_each, times=times
+    )
+    return spot.take(road, spot.slow_bpm, voicing=voicing, loop=True).performance
+
+
+def _line(spot: Spot) -> Drill:
+    road = _without_repeats(spot.roadmap)
+    alone = spot.take(road, spot.slow_bpm, only=("line",), loop=True)
+    both = spot.take(road, spot.slow_bpm, also=("line",))
+    return _drill(
+        spot,
+        "line",
+        "line",
+        "One string's line",
+        "Hear the line alone and sing it; then hear it inside the chords, and bring it out with "
+        "the strumming hand.",
+        (("the line alone", alone.performance), ("inside the chords", both.performance)),
+    )
+
+
+def _ladder(spot: Spot, ladder: Ladder, hardest: Sequence[Move]) -> Drill:
+    road = _section_road(spot, hardest)
+    start = ladder.from_bpm or spot.slow_bpm
+    tempos = ladder_tempos(start, ladder.to_bpm or max(spot.tempo_bpm, start), ladder.step)
+    chorus = len(road.bars)
+    whole = excerpt(road, 0, chorus - 1, len(tempos))
+    bars = tuple(replace(bar, chorus=n // chorus + 1) for n, bar in enumerate(whole.bars))
+    whole = replace(whole, bars=bars)
+    climbing = replace(
+        spot, choices=replace(spot.choices, style=on_ladder(spot.choices.style, tempos))
+    )
+    take = climbing.take(whole, tempos[0])
+    rungs = tuple(
+        Label(bar.start_beats, "section", f"{tempo:.0f} bpm")
+        for bar, tempo in zip(whole.bars[::chorus], tempos, strict=True)
+    )
+    kept = tuple(label for label in take.score.labels if label.kind != "section")
+    labels = sorted((*rungs, *kept), key=lambda label: label.onset_beats)
+    take = take.with_score(replace(take.score, labels=tuple(labels)))
+    return _drill(
+        spot,
+        "ladder",
+        "ladder",
+        f"Section {road.bars[0].section}, {tempos[0]:.0f} to {tempos[-1]:.0f} bpm",
+        f"{len(tempos)} rounds, each a little faster. Leave the ladder where it stops being "
+        "easy, and start there tomorrow.",
+        (("", take.performance),),
+    )
+
+
+def _answer(spot: Spot) -> Drill:
+    road = doubled_phrases(_without_repeats(spot.roadmap), PHRASE_BARS)
+    take = spot.take(road, spot.tempo_bpm)
+    score = _with_chords(take.score, lambda part: in_alternate_phrases(part, road, PHRASE_BARS))
+    edges = road.bars[::PHRASE_BARS]
+    turns = tuple(
+        Label(bar.start_beats, "section", "your turn" if turn % 2 else "listen")
+        for turn, bar in enumerate(edges)
+    )
+    kept = tuple(label for label in score.labels if label.kind != "section")
+    labels = sorted((*turns, *kept), key=lambda label: label.onset_beats)
+    take = take.with_score(replace(score, labels=tuple(labels)))
+    return _drill(
+        spot,
+        "answer",
+        "answer",
+        "Listen, then answer",
+        f"Every phrase of {PHRASE_BARS} bars comes twice: listen to the chords, then play them "
+        "yourself while bass and drums go on.",
+        (("", take.performance),),
+    )
+
+
+def _fade(spot: Spot) -> Drill:
+    choices = replace(spot.choices, choruses=FADE_CHORUSES)
+    road = road_of(spot.chart, choices)
+    take = spot.take(road, spot.tempo_bpm)
+    score = _with_chords(take.score, lambda part: fading_by_chorus(part, road))
+    return _drill(
+        spot,
+        "fade",
+        "fade",
+        "The chord part fades",
+        f"{FADE_CHORUSES} choruses: play along from the first; by the last one you carry the "
+        "chords alone.",
+        (("", take.with_score(score).performance),),
+    )
+
+
+# --- shared steps --------------------------------------------------------------------------
+
+
+def _drill(
+    spot: Spot,
+    kind: str,
+    stem: str,
+    title: str,
+    words: str,
+    pieces: Iterable[tuple[str, Performance]],
+) -> Drill:
+    """Join the pieces of a drill, a bar of clicks at its own tempo before each."""
+    meter = spot.roadmap.meter
+    count = meter.count // 3 if meter.is_compound else meter.count
+    in_order: list[Performance] = []
+    for name, piece in pieces:
+        pulse = clicks(meter, 60e6 / piece.tempo_events[0].us_per_quarter, max(2, count))
+        in_order += [pulse, _marked(piece, name)]
+    performance = replace(join(in_order, f"{spot.chart.title}: {title}"), key=in_order[1].key)
+    return Drill(kind, stem, title, words, performance)
+
+
+def _marked(performance: Performance, name: str) -> Performance:
+    """Return the performance with a section mark that says what it is, if it has a name."""
+    if not name:
+        return performance
+    kept = tuple(mark for mark in performance.marks if mark.kind != "section")
+    return replace(performance, marks=(Mark(0, 0.0, "section", name), *kept))
+
+
+def _with_chords(score: Score, change: Callable[[PartScore], PartScore]) -> Score:
+    parts = (change(part) if part.name == PARTS[0] else part for part in score.parts)
+    return replace(score, parts=tuple(parts))
+
+
+def _muted(part: PartScore) -> PartScore:
+    """Return the part with every stroke on muted strings."""
+    events = (
+        replace(e, kind="chuck", slide_frets=0, fall_frets=0, vibrato=False, let_ring=False)
+        for e in part.events
+        if isinstance(e, Stroke)
+    )
+    return replace(part, events=tuple(events))
+
+
+def _place(spot: Spot, move: Move) -> tuple[int, int]:
+    """Return the first and last played bar that hold a change, with a bar of run-up."""
+    bars = spot.roadmap.bars
+    for index, bar in enumerate(bars):
+        if any(slot is move.after for slot in spot.voicing.voiced(bar)):
+            near = bars[max(0, index - 1) : index + 1]
+            if any(slot is move.before for b in near for slot in spot.voicing.voiced(b)):
+                return max(0, index - 1), min(len(bars) - 1, index + 1)
+    return 0, min(len(bars), PHRASE_BARS) - 1
+
+
+def _section_road(spot: Spot, hardest: Sequence[Move]) -> Roadmap:
+    """Return the road of one section: as asked, else where the hardest change is."""
+    if spot.choices.section is not None or spot.choices.bars is not None:
+        return spot.roadmap
+    known = {bar.section for bar in spot.roadmap.bars if bar.role == "form"}
+    names = [move.after.section for move in hardest if move.after.section in known]
+    name = names[0] if names else spot.roadmap.bars[0].section
+    return road_of(spot.chart, replace(spot.choices, section=name))
+
+
+def _without_repeats(roadmap: Roadmap) -> Roadmap:
+    """Return the road with each section once: the first time it comes, all of it."""
+    return in_a_row(roadmap, [bar for bar in roadmap.bars if bar.pass_number == 1])
