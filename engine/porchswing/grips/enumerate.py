@@ -60,7 +60,8 @@ def enumerate_grips(
     """
     limits = (hand.max_stretch, hand.max_fret, hand.barre, hand.fingers)
     low, high = window or (1, hand.max_fret)
-    return _enumerated(chord, tuning, limits, kind, (max(1, low), min(high, hand.max_fret)), mutes)
+    span = (max(1, low), min(high, hand.max_fret, tuning.frets))
+    return _enumerated(chord, tuning, limits, kind, span, mutes)
 
 
 @lru_cache(maxsize=8192)

@@ -6,7 +6,8 @@ highest-numbered string to string 1 (on a ukulele: strings 4 3 2 1).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from porchswing.chart.model import Frets
@@ -108,10 +109,25 @@ class Voicing:
     slots: tuple[VoicedSlot, ...]
     cost: float
     lane: str = "swing"
+    _by_bar: Mapping[tuple[str, int, int], tuple[VoicedSlot, ...]] = field(
+        init=False, repr=False, compare=False
+    )
+
+    def __post_init__(self) -> None:
+        """Index the slots by section, bar and pass."""
+        found: dict[tuple[str, int, int], tuple[VoicedSlot, ...]] = {}
+        for slot in self.slots:
+            key = (slot.section, slot.bar, slot.pass_number)
+            found[key] = (*found.get(key, ()), slot)
+        object.__setattr__(self, "_by_bar", found)
 
     def voiced(self, bar: PlayedBar) -> tuple[VoicedSlot, ...]:
         """Return the voiced slots of a played bar, in order."""
-        key = (bar.section, bar.bar)
-        found = [s for s in self.slots if (s.section, s.bar) == key]
-        own = [s for s in found if s.pass_number == bar.pass_number]
-        return tuple(own or [s for s in found if s.pass_number == 0])
+        own = self._by_bar.get((bar.section, bar.bar, bar.pass_number))
+        return own or self._by_bar.get((bar.section, bar.bar, 0), ())
+
+    def __str__(self) -> str:
+        """Return the grips bar by bar, section by section."""
+        from porchswing.grips.report import voicing_text
+
+        return voicing_text(self)

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from porchswing.chart.model import Chart, LineTarget
 from porchswing.chart.roadmap import Roadmap
+from porchswing.chart.unroll import unroll
 from porchswing.errors import GripError
 from porchswing.grips.cost import UNIT, GripTable, grip_table
 from porchswing.grips.enumerate import need_grips
@@ -100,23 +101,49 @@ def voicings(
     mutes: bool = False,
 ) -> tuple[Voicing, ...]:
     """Return the ``best`` different ways through a chart, the cheapest first; see :func:`voice`."""
-    from porchswing.chart.unroll import unroll
-
-    chart = lead if isinstance(lead, Chart) else lead.chart
+    chart = chart_of(lead)
     kind = grips or ("open" if lane == "plain" else "closed")
-    return voice_roadmap(
-        unroll(chart, lane=lane),
-        tuning_of(tuning or chart.tuning),
-        kind=kind,
-        hand=limited(hand or (OPEN_HAND if kind == "open" else CLOSED_HAND), max_fret, max_stretch),
-        line=LineTarget(line) if isinstance(line, int) else line,
-        frets=frets,
-        offers=read_offers(offers),
-        loop=loop,
-        tied=tied,
-        mutes=mutes,
-        best=best,
-    )
+    roadmap = unroll(chart, lane=lane)
+    given = hand or (OPEN_HAND if kind == "open" else CLOSED_HAND)
+    if hand is None and max_fret is None:
+        given = _reaching(given, roadmap, frets)
+
+    def ways(road: Roadmap, count: int) -> tuple[Voicing, ...]:
+        return voice_roadmap(
+            road,
+            tuning_of(tuning or chart.tuning),
+            kind=kind,
+            hand=limited(given, max_fret, max_stretch),
+            line=LineTarget(line) if isinstance(line, int) else line,
+            frets=frets,
+            offers=read_offers(offers),
+            loop=loop,
+            tied=tied,
+            mutes=mutes,
+            best=count,
+        )
+
+    apart: tuple[VoicedSlot, ...] = ()
+    for name in _unplayed(chart, roadmap):  # for those who play a section by itself
+        apart += ways(unroll(chart, lane=lane, sections=(name,)), 1)[0].slots
+    return tuple(replace(way, slots=way.slots + apart) for way in ways(roadmap, best))
+
+
+def chart_of(lead: Lead | Chart) -> Chart:
+    """Return the chart of a lead, or the chart itself."""
+    return lead if isinstance(lead, Chart) else lead.chart
+
+
+def _unplayed(chart: Chart, roadmap: Roadmap) -> tuple[str, ...]:
+    """Return the sections that the form leaves out."""
+    played = {bar.section for bar in roadmap.bars}
+    return tuple(section.name for section in chart.sections if section.name not in played)
+
+
+def _reaching(hand: Hand, roadmap: Roadmap, frets: tuple[int, int] | None) -> Hand:
+    """Return a hand nobody chose, reaching as high as the chart's fret windows ask."""
+    windows = [frets, *(bar.settings.frets for bar in roadmap.bars)]
+    return replace(hand, max_fret=max(hand.max_fret, *(w[1] for w in windows if w), 1))
 
 
 def limited(hand: Hand, max_fret: int | None, max_stretch: int | None) -> Hand:

@@ -1,0 +1,155 @@
+"""``porchswing grips``: the best grips for a chart, with diagrams, lines and moves."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from porchswing.choices import Choices
+from porchswing.cli import options
+
+if TYPE_CHECKING:
+    from porchswing.chart.model import Chart
+    from porchswing.grips.model import Voicing
+    from porchswing.harmony.lead import Lead
+
+
+def read_window(
+    ctx: click.Context, param: click.Parameter, value: str | None
+) -> tuple[int, int] | None:
+    """Read ``4-8`` as a window of frets."""
+    if value is None:
+        return None
+    from porchswing.chart.problems import TextError
+    from porchswing.chart.values import read_frets
+
+    try:
+        return read_frets(value)
+    except TextError as error:
+        raise click.BadParameter(f"{error.message} ({error.hint})", ctx, param) from error
+
+
+@options.command(example="porchswing grips bridge.changes --line 4:down --frets 4-8 --svg out/")
+@options.chart_argument
+@options.grip_options
+@options.section_option
+@click.option(
+    "--frets", callback=read_window, metavar="LOW-HIGH", help="Use these frets alone, such as 4-8."
+)
+@click.option(
+    "--offer",
+    "offers",
+    multiple=True,
+    metavar="CHORDS",
+    help="Chords that may stand for each other: E7|E9, or 7|9 for every root.",
+)
+@click.option(
+    "--best",
+    type=click.IntRange(1, 100),
+    default=1,
+    show_default=True,
+    metavar="N",
+    help="Show the N best different ways.",
+)
+@click.option("--loop", is_flag=True, help="Count the way from the last bar back to the first.")
+@click.option(
+    "--ease",
+    metavar="HAND",
+    help="A hand profile: small, no-barre, or a TOML file (see grips/hand.py).",
+)
+@click.option("--keys", is_flag=True, help="Rank the twelve keys by how well the tune lies.")
+@click.option(
+    "--svg",
+    "svg_dir",
+    type=click.Path(path_type=Path, file_okay=False),
+    metavar="DIR",
+    help="Draw every grip, and each section as a strip with its line.",
+)
+@options.json_option
+@options.force_option
+@options.quiet_option
+def command(
+    chart_path: Path,
+    choices: Choices,
+    best: int,
+    keys: bool,
+    svg_dir: Path | None,
+    ease: str | None,
+    as_json: bool,
+    force: bool,
+    quiet: bool,
+    **asked: Any,
+) -> None:
+    """Find the grips that make the smoothest line with the least work for the hand.
+
+    The answer is the best one there is under the costs of the hand profile, not a guess.
+    """
+    from porchswing.chart.reader import read_chart
+    from porchswing.chart.unroll import unroll
+    from porchswing.grips.hand import load_hand
+    from porchswing.grips.report import full_text, voicing_facts
+    from porchswing.grips.voice import chart_of, voicings
+    from porchswing.take import lead_of
+
+    lead = lead_of(read_chart(chart_path), choices)
+    wishes = {
+        "tuning": choices.tuning,
+        "lane": choices.lane,
+        "grips": choices.grips,
+        "line": choices.line,
+        "max_fret": choices.max_fret,
+        "max_stretch": choices.max_stretch,
+        "hand": load_hand(ease) if ease else None,
+        **asked,
+    }
+    if keys:
+        _show_keys(lead, wishes, as_json=as_json)
+        return
+    chart = chart_of(lead)
+    if choices.section is not None:
+        unroll(chart, sections=(choices.section,))  # an unknown name is an error
+    roadmap = unroll(chart, lane=choices.lane)
+    ways = voicings(lead, **wishes, best=best)
+    files = _draw(ways[0], svg_dir, choices.section, force=force) if svg_dir else []
+    if as_json:
+        facts = voicing_facts(ways[0], roadmap, choices.section)
+        if best > 1:
+            facts["ways"] = [voicing_facts(way, roadmap, choices.section) for way in ways]
+        if files:
+            facts["files"] = [str(path) for path in files]
+        options.show_json(facts)
+    elif not quiet:
+        texts = [full_text(way, roadmap, choices.section) for way in ways]
+        click.echo(f"\n\n{'=' * 40}\n\n".join(texts))
+        for path in files:
+            click.echo(f"wrote {path}")
+
+
+def _show_keys(lead: Lead | Chart, wishes: dict[str, Any], *, as_json: bool) -> None:
+    """Print the twelve keys, the one that lies best first."""
+    from porchswing.grips.bestkey import rank_keys
+    from porchswing.grips.voice import chart_of
+
+    ranks = rank_keys(chart_of(lead), **wishes)
+    if as_json:
+        rows = [{"key": str(r.key), "cost": r.cost, "message": r.trouble} for r in ranks]
+        options.show_json({"keys": rows})
+        return
+    for place, rank in enumerate(ranks, 1):
+        click.echo(f"{place:>2}  {rank}")
+
+
+def _draw(voicing: Voicing, folder: Path, section: str | None, *, force: bool) -> list[Path]:
+    """Draw every grip once and each section as a strip; return the files, whole or not at all."""
+    from porchswing.grips.drawings import drawings
+    from porchswing.outputs import OutputFolder
+
+    texts = {folder / name: svg for name, svg in drawings(voicing, section).items()}
+    output = OutputFolder(folder, force=force)
+    output.refuse_strangers(texts)
+    for path, svg in texts.items():
+        with output.making(path) as part:
+            part.write_text(svg, encoding="utf-8")
+    return list(texts)

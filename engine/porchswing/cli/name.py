@@ -1,0 +1,77 @@
+"""``porchswing name``: what a grip is called."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from porchswing.cli import options
+
+
+@options.command(example="porchswing name 6777 --before D")
+@click.argument("frets", metavar="FRETS")
+@click.option(
+    "--tuning",
+    metavar="NAME",
+    default="gCEA",
+    show_default=True,
+    help='A tuning or its notes, for example gCEA or "g4 c4 e4 a4".',
+)
+@click.option("--before", metavar="CHORD", help="The chord it comes before.")
+@click.option("--after", metavar="CHORD", help="The chord it comes after.")
+@click.option("--key", metavar="KEY", help="The key of the tune, which spells the names.")
+@options.json_option
+def command(
+    frets: str, tuning: str, before: str | None, after: str | None, key: str | None, as_json: bool
+) -> None:
+    """Say what a grip is: every reading, the likeliest first.
+
+    FRETS is one fret a string from the highest-numbered string to string 1, such as 7877,
+    9-10-10-10 or x02210.
+    """
+    from porchswing.choices import key_named
+    from porchswing.grips.diagram import beside, grip_text
+    from porchswing.grips.naming import name_grip
+    from porchswing.theory.symbols import parse_chord
+
+    naming = name_grip(
+        frets,
+        tuning,
+        before=parse_chord(before) if before else None,
+        after=parse_chord(after) if after else None,
+        key=key_named(key) if key else None,
+    )
+    if as_json:
+        options.show_json(_facts(naming))
+        return
+    words = [f"{naming.grip} on {naming.grip.tuning.name}", ""]
+    for reading in naming.readings:
+        words.append(f"  {reading}")
+    if not naming.readings:
+        words.append("  no chord we know")
+    words += ["", " ".join(note or "x" for note in naming.notes), *map(str, naming.near)]
+    for row in beside([grip_text(naming.grip), words]):
+        click.echo(row)
+
+
+def _facts(naming: Any) -> dict[str, Any]:
+    """Return the JSON shape of ``name``."""
+    return {
+        "frets": list(naming.grip.frets),
+        "tuning": naming.grip.tuning.name,
+        "notes": list(naming.notes),
+        "midi": list(naming.grip.midi),
+        "readings": [
+            {
+                "symbol": reading.symbol,
+                "rootless": reading.is_rootless,
+                "missing": list(reading.missing),
+                "score": reading.score,
+            }
+            for reading in naming.readings
+        ],
+        "near": [
+            {"symbol": str(near.chord), "frets": list(near.grip.frets)} for near in naming.near
+        ],
+    }

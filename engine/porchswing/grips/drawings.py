@@ -1,0 +1,37 @@
+"""Every picture of a voicing, by file name: one for each grip, one strip for each section."""
+
+from __future__ import annotations
+
+from porchswing.grips.diagram import grip_svg
+from porchswing.grips.lines import best_line
+from porchswing.grips.model import Voicing
+from porchswing.grips.report import sections_of
+from porchswing.grips.strip import strip_svg
+
+_FILE_SIGNS = str.maketrans({"#": "s", "/": "-", " ": "_"})
+
+
+def drawings(voicing: Voicing, section: str | None = None) -> dict[str, str]:
+    """Return SVG texts by file name, such as ``E7_7877.svg`` and ``section_B.svg``."""
+    found: dict[str, str] = {}
+    for name in sections_of(voicing):
+        if section not in (None, name):
+            continue
+        strip = strip_svg(voicing, name, best_line(voicing, name))
+        found[f"section_{file_word(name)}.svg"] = strip
+    for slot in voicing.slots:
+        if slot.grip is not None and section in (None, slot.section):
+            name = f"{file_word(str(slot.chord))}_{slot.grip}.svg"
+            if name not in found:
+                found[name] = grip_svg(slot.grip, str(slot.chord))
+    return found
+
+
+def file_word(text: str) -> str:
+    """Return a text as part of a file name.
+
+    >>> file_word("F#m7b5"), file_word("C/G")
+    ('Fsm7b5', 'C-G')
+    """
+    plain = text.translate(_FILE_SIGNS)
+    return "".join(sign for sign in plain if sign.isalnum() or sign in "-_") or "section"

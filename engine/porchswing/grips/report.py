@@ -1,0 +1,159 @@
+"""A voicing as facts for programs and as text for people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from typing import Any
+
+from porchswing.chart.roadmap import Roadmap
+from porchswing.grips.diagram import beside, grip_text
+from porchswing.grips.lines import best_line, string_lines
+from porchswing.grips.model import Grip, VoicedSlot, Voicing
+from porchswing.grips.moves import Move, hardest_moves, moves
+
+WIDTH = 78
+"""Columns of text that fit every terminal."""
+
+
+def sections_of(voicing: Voicing) -> tuple[str, ...]:
+    """Return the names of the voiced sections in order."""
+    return tuple(dict.fromkeys(slot.section for slot in voicing.slots))
+
+
+def voicing_facts(voicing: Voicing, roadmap: Roadmap, section: str | None = None) -> dict[str, Any]:
+    """Return a voicing as the JSON shape of ``grips``; places count the changes listed.
+
+    Slots under N.C. are left out.
+    """
+    places = [
+        place
+        for place, slot in enumerate(voicing.slots)
+        if slot.grip is not None and section in (None, slot.section)
+    ]
+    row_of = {place: row for row, place in enumerate(places)}
+    shown = [voicing.slots[place] for place in places]
+    lines = string_lines(voicing)
+    return {
+        "tuning": voicing.tuning.name,
+        "cost": voicing.cost,
+        "changes": [_change_facts(slot) for slot in shown],
+        "lines": {str(line.string): [line.notes[place] for place in places] for line in lines},
+        "best_lines": {
+            name: str(found)
+            for name in dict.fromkeys(slot.section for slot in shown)
+            if (found := best_line(voicing, name)) is not None
+        },
+        "moves": [
+            _move_facts(move, row_of)
+            for move in moves(voicing, roadmap)
+            if move.start in row_of and move.goal in row_of
+        ],
+    }
+
+
+def _change_facts(slot: VoicedSlot) -> dict[str, Any]:
+    assert slot.grip is not None
+    facts: dict[str, Any] = {
+        "section": slot.section,
+        "bar": slot.bar,
+        "beat": _number(slot.beat),
+        "symbol": str(slot.chord),
+        "frets": list(slot.grip.frets),
+        "midi": list(slot.grip.midi),
+        "locked": slot.locked,
+    }
+    if slot.pass_number:
+        facts["pass"] = slot.pass_number
+    return facts
+
+
+def _move_facts(move: Move, row_of: dict[int, int]) -> dict[str, Any]:
+    return {
+        "from": row_of[move.start],
+        "to": row_of[move.goal],
+        "frets": abs(move.frets),
+        "fingers": move.fingers,
+        "cost": round(move.cost, 3),
+        "slides": move.slides,
+        "times": move.times,
+    }
+
+
+def _number(value: Fraction) -> int | float:
+    return int(value) if value.denominator == 1 else float(value)
+
+
+# --- text ----------------------------------------------------------------------------------
+
+
+def voicing_text(voicing: Voicing, section: str | None = None) -> str:
+    """Return the grips bar by bar, section by section."""
+    rows = [f"{voicing.tuning.name}, {voicing.lane} lane, cost {voicing.cost:.2f}"]
+    for name in sections_of(voicing):
+        if section in (None, name):
+            rows += ["", f"[{name}]", *_bar_rows([s for s in voicing.slots if s.section == name])]
+    return "\n".join(rows)
+
+
+def _bar_rows(slots: Sequence[VoicedSlot]) -> Iterator[str]:
+    """Yield rows of four bars, their columns aligned."""
+    bars: dict[tuple[int, int], list[str]] = {}
+    for slot in slots:
+        words = f"{slot.chord} {slot.grip}" if slot.grip else "N.C."
+        bars.setdefault((slot.pass_number, slot.bar), []).append(words)
+    cells = ["  ".join(words) for words in bars.values()]
+    wide = max(map(len, cells), default=0)
+    per_row = 4 if 4 * (wide + 3) <= WIDTH + 1 else 2
+    for start in range(0, len(cells), per_row):
+        row = " | ".join(cell.ljust(wide) for cell in cells[start : start + per_row])
+        yield f"| {row} |"
+
+
+def full_text(
+    voicing: Voicing, roadmap: Roadmap, section: str | None = None, *, hardest: int = 3
+) -> str:
+    """Return the grips with diagrams, the line of every string and the hardest changes."""
+    rows: list[str] = [f"{voicing.tuning.name}, {voicing.lane} lane, cost {voicing.cost:.2f}"]
+    for name in sections_of(voicing):
+        if section not in (None, name):
+            continue
+        slots = [slot for slot in voicing.slots if slot.section == name]
+        rows += ["", f"[{name}]", *_bar_rows(slots), ""]
+        rows += beside(_diagrams(slots), WIDTH)
+        rows += ["", *_line_rows(voicing, name)]
+    hard = [
+        move
+        for move in hardest_moves(voicing, roadmap, len(voicing.slots))
+        if section in (None, move.before.section)
+    ]
+    if hard:
+        rows += ["", "hardest changes"]
+        rows += [f"  {move}" for move in hard[:hardest]]
+    return "\n".join(rows)
+
+
+def _diagrams(slots: Sequence[VoicedSlot]) -> list[tuple[str, ...]]:
+    """Return a diagram for each chord and grip, once each, in order."""
+    seen: dict[tuple[str, Grip], None] = {}
+    for slot in slots:
+        if slot.grip is not None:
+            seen.setdefault((str(slot.chord), slot.grip))
+    return [grip_text(grip, symbol) for symbol, grip in seen]
+
+
+def _line_rows(voicing: Voicing, section: str) -> Iterator[str]:
+    best = best_line(voicing, section)
+    if best is not None:
+        yield f"the line to hear: {best}"
+    for line in string_lines(voicing, section):
+        notes = _joined([note or "–" for note in line.notes])
+        yield f"  string {line.string}: {notes}"
+
+
+def _joined(notes: Sequence[str]) -> str:
+    """Write notes one after another, a repeated one once, shortened to one row of text."""
+    once = [note for place, note in enumerate(notes) if place == 0 or notes[place - 1] != note]
+    words = [note.rstrip("0123456789") if note != "–" else note for note in once]
+    text = " ".join(words)
+    return text if len(text) <= WIDTH - 12 else text[: WIDTH - 14].rsplit(" ", 1)[0] + " …"
