@@ -11,7 +11,8 @@ from dataclasses import replace
 
 from porchswing.band.held import held_grips
 from porchswing.band.left_hand import strokes_of
-from porchswing.band.right_hand import BarPlan, bar_plans, played_changes, with_pushes
+from porchswing.band.played import played_changes
+from porchswing.band.right_hand import BarPlan, bar_plans, with_pushes
 from porchswing.band.score import PartScore, Stroke
 from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import Roadmap

@@ -13,7 +13,8 @@ from fractions import Fraction
 from functools import lru_cache
 from random import Random
 
-from porchswing.band.right_hand import BarPlan, Move, Played
+from porchswing.band.played import Played
+from porchswing.band.right_hand import BarPlan, Move
 from porchswing.band.score import Stroke
 from porchswing.band.style import BandStyle
 from porchswing.errors import GripError
@@ -22,7 +23,8 @@ from porchswing.grips.model import Grip
 from porchswing.rhythm.tempo import TempoMap
 
 SHORT_BEATS = Fraction(1, 4)
-"""How long a short stroke sounds at most."""
+SHORT_OFFBEATS = Fraction(3, 8)
+"""How long a short stroke sounds at most, on the beat and off it (where swing will squeeze it)."""
 
 SCRATCH_BEATS = Fraction(1, 4)
 LEAST_SHARE = Fraction(2, 5)
@@ -114,7 +116,7 @@ def _length(move: Move, grip: Grip, gap: Fraction, damp: float, marks: tuple[str
     if move.cell.kind in {"chuck", "ghost"}:
         return min(gap, SCRATCH_BEATS)
     if move.cell.is_short:
-        return min(gap, SHORT_BEATS)
+        return min(gap, SHORT_BEATS if move.onset_beats.denominator == 1 else SHORT_OFFBEATS)
     if "hold" in marks or move.cell.kind == "tremolo" or not grip.is_closed:
         return gap
     return gap * (20 - round(20 * damp * 0.95)) / 20

@@ -1,14 +1,14 @@
-"""The right hand: which strokes of the pattern are played, and which chord each one sounds.
+"""The right hand: which strokes of the pattern are played, and which changes come early.
 
 The pattern's bars are joined by their places; fillers come and go with density, variation and
-the phrase; a change that enters early is pushed by the hand that plays it; every change gets a
-stroke of its own. Nothing here is timed finer than the written beat.
+the phrase; changes are pushed where the pattern asks for it or the generator likes to. Nothing
+here is timed finer than the written beat.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from random import Random
 
@@ -28,8 +28,6 @@ THIN_BELOW = 0.22
 
 BREATH_CHANCE = 0.5
 """How often, at full variation, the hand rests at the end of a four-bar phrase."""
-
-PUSH_LOUDNESS = 0.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,106 +119,3 @@ def with_pushes(
             if not plan.is_last and chance.random() < plan.pattern.push * style.variation:
                 push(pushed, index)
     return pushed
-
-
-@dataclass(frozen=True, slots=True)
-class Played:
-    """One change with the moves that sound it, and the beats at which the hand stops it."""
-
-    change: Held
-    moves: tuple[Move, ...]
-    rests: tuple[Fraction, ...]
-
-
-def played_changes(changes: Sequence[Held], plans: Sequence[BarPlan]) -> list[Played]:
-    """Give every move to the change it sounds and every change at least one move.
-
-    A change without a stroke of its own takes over one that falls just before it (the hand
-    anticipates); failing that it gets a stroke on its place. Under N.C. the hand is still.
-    """
-    moves = [move for plan in plans for move in plan.moves]
-    played: list[Played] = []
-    at = 0
-    for change in changes:
-        own: list[Move] = []
-        while at < len(moves) and moves[at].onset_beats < change.end_beats:
-            own.append(moves[at])
-            at += 1
-        rests = tuple(move.onset_beats for move in own if move.cell.kind == "rest")
-        strokes = [move for move in own if move.cell.kind != "rest"]
-        if change.grip is None:
-            played.append(Played(change, (), ()))
-        elif change.is_pushed:
-            played.append(Played(change, tuple(_tied(change, strokes)), rests))
-        elif strokes:
-            played.append(Played(change, tuple(strokes), rests))
-        elif played and _can_take_over(played[-1], change):
-            played[-1], late = _take_over(played[-1], change)
-            played.append(replace(late, rests=rests))
-        else:
-            played.append(Played(change, (_entry(change),), rests))
-    return [_marked(each) for each in played]
-
-
-def _tied(change: Held, strokes: list[Move]) -> list[Move]:
-    """Return a pushed change's moves: one on its early place, none on the beat it came from."""
-    written = change.onset_beats + PUSH_BEATS
-    kept = [move for move in strokes if not change.onset_beats < move.onset_beats <= written]
-    if kept and kept[0].onset_beats == change.onset_beats:
-        first = kept[0]
-        cell = replace(first.cell, loudness=max(first.cell.loudness, PUSH_LOUDNESS))
-        return [replace(first, cell=replace(cell, is_short=False)), *kept[1:]]
-    return [_entry(change), *kept]
-
-
-def _entry(change: Held) -> Move:
-    """Return a plain stroke on a change's own place."""
-    on_beat = change.onset_beats.denominator == 1
-    cell = Cell(Fraction(0), "strum", "down" if on_beat else "up", PUSH_LOUDNESS)
-    return Move(change.onset_beats, cell, change.bar)
-
-
-def _can_take_over(before: Played, change: Held) -> bool:
-    if len(before.moves) < 2 or set(before.change.marks) & {"hold", "stop"} or change.marks:
-        return False
-    return change.onset_beats - before.moves[-1].onset_beats <= PUSH_BEATS
-
-
-def _take_over(before: Played, change: Held) -> tuple[Played, Played]:
-    """Let the last stroke before a change sound it already."""
-    stolen = before.moves[-1]
-    at = stolen.onset_beats
-    shorter = replace(before.change, end_beats=at)
-    early = replace(change, onset_beats=at, is_pushed=True)
-    cell = replace(stolen.cell, loudness=max(stolen.cell.loudness, PUSH_LOUDNESS), is_short=False)
-    kept = tuple(rest for rest in before.rests if rest < at)
-    return (
-        Played(shorter, before.moves[:-1], kept),
-        Played(early, (replace(stolen, cell=cell),), ()),
-    )
-
-
-def _marked(played: Played) -> Played:
-    """Obey ``{hold} {stop} {roll} {chuck}`` on a change's moves."""
-    marks = set(played.change.marks)
-    if not marks or not played.moves:
-        return played
-    moves, rests = played.moves, played.rests
-    if (
-        marks & {"hold", "stop", "slide", "roll"}
-        and moves[0].onset_beats > played.change.onset_beats
-    ):
-        moves = (_entry(played.change), *moves)
-    if marks & {"hold", "stop"}:
-        moves, rests = moves[:1], ()
-    if "stop" in marks:
-        moves = (_recell(moves[0], is_short=True), *moves[1:])
-    if "roll" in marks:
-        moves = (_recell(moves[0], kind="roll", direction="down"), *moves[1:])
-    if "chuck" in marks:
-        moves = tuple(_recell(move, kind="chuck") for move in moves)
-    return Played(played.change, moves, rests)
-
-
-def _recell(move: Move, **changed: object) -> Move:
-    return replace(move, cell=replace(move.cell, **changed))  # type: ignore[arg-type]

@@ -2,8 +2,9 @@
 
 Tempo comes from the chart's ``tempo:`` lines, scaled when the player asks for another tempo, so
 that a section marked slower stays slower; a ladder gives each chorus its own. Swing comes from
-the player, then the ``swing:`` lines, then the patterns' own feel; compound meters (6/8, 12/8)
-are straight unless the chart or the player says otherwise.
+the player, then the ``swing:`` lines; where neither gives a number the patterns' own feel decides
+(a straight pattern makes the band play even eighths), then the tempo; meters in eighths are
+straight unless a number was given.
 
 The ritardando follows the shape Friberg & Sundberg found in final ritards and in runners who
 stop (JASA 105(3), 1999): v(x) = (1 + (w^q − 1)·x)^(1/q), with q = 3 (figure from memory).
@@ -106,7 +107,7 @@ def _ratio(roadmap: Roadmap, bar: PlayedBar, choices: TempoChoices, quarter_bpm:
     setting = choices.swing or bar.settings.swing
     if setting is not None and setting.ratio is not None:
         return float(setting.ratio)
-    if roadmap.meter.unit != 4 or (setting is None and _is_straight(bar, choices)):
+    if roadmap.meter.unit != 4 or _is_straight(bar, choices):
         return STRAIGHT
     return auto_ratio(quarter_bpm)
 
