@@ -1,6 +1,6 @@
 """The bass line of least cost: dynamic programming over candidates, spot after spot.
 
-A state is the pitch and how the line came to it (leap or step, down or up, or a repeat), so
+A state is the pitch and the move that led to it (leap or step, down or up, or a repeat), so
 that the rules can look two notes back: no leap over an octave, no note three times running
 (a pedal may), a leap seldom followed by another the same way. Costs are ours.
 """
@@ -8,10 +8,11 @@ that the rules can look two notes back: no leap over an octave, no note three ti
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import inf
 from random import Random
 
-from porchswing.band.bass_notes import FREE, Candidate, Spot, candidates
+from porchswing.band.bass_notes import FREE, Spot, candidates
 from porchswing.theory.keys import Key
 
 OCTAVE = 12
@@ -25,37 +26,28 @@ SECOND_LEAP_COST = 1.0
 CHANCE_COST = 0.7
 """Largest random cost of one candidate: what keeps two choruses from being alike."""
 
-HOPELESS_COST = 3.0
-"""A state this much dearer than the best is dropped: no continuation makes up for it."""
+REPEAT, STEP_UP, LEAP_UP, LEAP_DOWN, STEP_DOWN = 0, 1, 2, -2, -1
+MOVES = (REPEAT, STEP_UP, LEAP_UP, LEAP_DOWN, STEP_DOWN)
+"""Moves in the order of a sequence they index, from the front upward and from the back down."""
 
-_MOVES = (-2, -1, 0, 1, 2)
-
-
-def _move(interval: int) -> int:
-    """Return -2 or 2 for a leap down or up, -1 or 1 for a smaller move, 0 for a repeat."""
-    if interval == 0:
-        return 0
-    size = 2 if abs(interval) >= LEAP else 1
-    return size if interval > 0 else -size
+# both indexed by the interval itself, -12 to 12
+_MOVE_COST = (*INTERVAL_COST, *reversed(INTERVAL_COST[1:]))
+_MOVE_OF = (
+    *(REPEAT if not i else STEP_UP if i < LEAP else LEAP_UP for i in range(OCTAVE + 1)),
+    *(LEAP_DOWN if i <= -LEAP else STEP_DOWN for i in range(-OCTAVE, 0)),
+)
 
 
-def _step_costs(before: int) -> tuple[float, ...]:
-    """Return the cost of intervals -12 to 12 after a move, as a row indexed from -12."""
-    row = []
-    for interval in range(-OCTAVE, OCTAVE + 1):
-        cost, move = INTERVAL_COST[abs(interval)], _move(interval)
-        if before * move < 0:
-            cost += TURN_COST
-        if abs(before) == 2 and before == move:
-            cost += SECOND_LEAP_COST
-        row.append(cost)
-    return tuple(row)
+@dataclass(slots=True)
+class _Reached:
+    """One pitch at one spot: by the move that led to it, the least cost and where it came from."""
+
+    costs: list[float]
+    origins: list[tuple[int, int]]
 
 
-_MOVE_OF = tuple(_move(interval) for interval in range(-OCTAVE, OCTAVE + 1))
-_STEP_COSTS = {before: _step_costs(before) for before in _MOVES}
-_State = tuple[int, int]
-_Best = dict[_State, tuple[float, _State | None]]
+_Layer = dict[int, _Reached]
+_NOWHERE = (0, 0)
 
 
 def best_line(spots: Sequence[Spot], key: Key, seed: int) -> tuple[int, ...]:
@@ -63,7 +55,7 @@ def best_line(spots: Sequence[Spot], key: Key, seed: int) -> tuple[int, ...]:
 
     Chance enters through a small random cost of each candidate, seeded by the bar it stands in.
     """
-    table: list[_Best] = []
+    layers: list[_Layer] = []
     leaves: dict[int, int] = {}
     chance, bar = Random(), -1
     for spot in spots:
@@ -71,61 +63,89 @@ def best_line(spots: Sequence[Spot], key: Key, seed: int) -> tuple[int, ...]:
             bar = spot.bar
             chance = Random(f"{seed}/bass/{bar}/line")
         choices = candidates(spot.word, spot.chord, key, spot.entry, spot.following, spot.final)
-        costs = [choice.cost + CHANCE_COST * chance.random() for choice in choices]
-        if not table:
-            best: _Best = {
-                (choice.pitch, 0): (cost, None) for choice, cost in zip(choices, costs, strict=True)
-            }
+        layer = {c.pitch: _Reached([inf] * len(MOVES), [_NOWHERE] * len(MOVES)) for c in choices}
+        if layers:
+            _reach(layers[-1], layer, leaves, may_repeat=spot.word == "pedal")
         else:
-            best = _advance(table[-1], leaves, choices, costs, may_repeat=spot.word == "pedal")
+            for reached in layer.values():
+                reached.costs[STEP_UP] = 0.0
+        for choice in choices:
+            own = choice.cost + CHANCE_COST * chance.random()
+            reached = layer[choice.pitch]
+            reached.costs = [cost + own for cost in reached.costs]
         leaves = {choice.pitch: choice.leave for choice in choices}
-        table.append(best)
-    return _trace(table)
+        layers.append(layer)
+    return _trace(layers)
 
 
-def _advance(
-    before: _Best,
-    leaves: dict[int, int],
-    choices: Sequence[Candidate],
-    costs: Sequence[float],
-    *,
-    may_repeat: bool,
-) -> _Best:
-    """Return the best way to each state of the next spot."""
-    best: _Best = {}
-    worth = min(total for total, _ in before.values()) + HOPELESS_COST
-    for state, (total, _) in before.items():
-        if total > worth:
-            continue
-        from_pitch, leave, row = state[0], leaves[state[0]], _STEP_COSTS[state[1]]
-        stay = _stay_cost(state, leave, may_repeat=may_repeat)
-        for choice, own in zip(choices, costs, strict=True):
-            interval = choice.pitch - from_pitch
-            if not -leave <= interval <= leave:
+def _reach(before: _Layer, after: _Layer, leaves: dict[int, int], *, may_repeat: bool) -> None:
+    """Fill the next spot's pitches with the cheapest way to each, move by move."""
+    for from_pitch, reached in before.items():
+        leave = leaves[from_pitch]
+        totals, moves = _onward(reached.costs)
+        if may_repeat:
+            totals[REPEAT] = min(reached.costs) - INTERVAL_COST[0]
+            moves[REPEAT] = MOVES[reached.costs.index(min(reached.costs))]
+        elif leave < FREE:
+            totals[REPEAT] = inf
+        near = range(from_pitch - leave, from_pitch + leave + 1) if leave < FREE else after
+        for pitch in near:
+            interval = pitch - from_pitch
+            if pitch not in after or not -OCTAVE <= interval <= OCTAVE:
                 continue
-            cost = total + own + (row[interval + OCTAVE] if interval else stay)
-            reached = (choice.pitch, _MOVE_OF[interval + OCTAVE])
-            known = best.get(reached)
-            if known is None or cost < known[0]:
-                best[reached] = (cost, state)
-    return best
+            move = _MOVE_OF[interval]
+            cost = totals[move] + _MOVE_COST[interval]
+            target = after[pitch]
+            if cost < target.costs[move]:
+                target.costs[move] = cost
+                target.origins[move] = (from_pitch, moves[move])
 
 
-def _stay_cost(state: _State, leave: int, *, may_repeat: bool) -> float:
-    """Return the cost of sounding the same pitch again; infinite where a rule forbids it."""
-    if may_repeat:
-        return 0.0
-    return inf if leave < FREE or state[1] == 0 else INTERVAL_COST[0]
+def _onward(costs: Sequence[float]) -> tuple[list[float], list[int]]:
+    """Return, for every next move, the least cost so far and the move it continues.
+
+    What two moves in a row cost depends on them alone: a turn costs a little, a second leap the
+    same way more, and a note repeated twice is out of the question.
+    """
+    repeat, step_up, leap_up, leap_down, step_down = costs
+    up, by_up = (step_up, STEP_UP) if step_up <= leap_up else (leap_up, LEAP_UP)
+    down, by_down = (step_down, STEP_DOWN) if step_down <= leap_down else (leap_down, LEAP_DOWN)
+    totals, moves = [up, up, up, down, down], [by_up, by_up, by_up, by_down, by_down]
+    if down < up:
+        totals[REPEAT], moves[REPEAT] = down, by_down
+    if step_up < leap_up + SECOND_LEAP_COST:
+        totals[LEAP_UP], moves[LEAP_UP] = step_up, STEP_UP
+    else:
+        totals[LEAP_UP], moves[LEAP_UP] = leap_up + SECOND_LEAP_COST, LEAP_UP
+    if step_down < leap_down + SECOND_LEAP_COST:
+        totals[LEAP_DOWN], moves[LEAP_DOWN] = step_down, STEP_DOWN
+    else:
+        totals[LEAP_DOWN], moves[LEAP_DOWN] = leap_down + SECOND_LEAP_COST, LEAP_DOWN
+    for move, other, by_other in (
+        (STEP_UP, down, by_down),
+        (LEAP_UP, down, by_down),
+        (STEP_DOWN, up, by_up),
+        (LEAP_DOWN, up, by_up),
+    ):
+        if other + TURN_COST < totals[move]:
+            totals[move], moves[move] = other + TURN_COST, by_other
+        if repeat < totals[move]:
+            totals[move], moves[move] = repeat, REPEAT
+    return totals, moves
 
 
-def _trace(table: Sequence[_Best]) -> tuple[int, ...]:
+def _trace(layers: Sequence[_Layer]) -> tuple[int, ...]:
     """Follow the cheapest end back to the start."""
-    if not table:
+    if not layers:
         return ()
-    state: _State | None = min(table[-1], key=lambda s: (table[-1][s][0], s))
+    ends = (
+        (cost, pitch, move)
+        for pitch, r in layers[-1].items()
+        for cost, move in zip(r.costs, MOVES, strict=True)
+    )
+    _, pitch, move = min(ends)
     pitches = []
-    for best in reversed(table):
-        assert state is not None
-        pitches.append(state[0])
-        state = best[state][1]
+    for layer in reversed(layers):
+        pitches.append(pitch)
+        pitch, move = layer[pitch].origins[move]
     return tuple(reversed(pitches))

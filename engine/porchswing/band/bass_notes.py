@@ -128,10 +128,17 @@ def _pc_costs(
     tones = dict.fromkeys(chord.pcs, (0.15, FREE)) | {bass: (0.45, FREE), fifth: (0.0, FREE)}
     if word == "chord" or final:
         return tones
-    leading = following is not None
     scale = dict.fromkeys(scale_pcs(chord, key), (0.1, STEP))
-    chromatic = dict.fromkeys(range(12), (0.1 if leading else 0.9, SEMITONE))
-    return chromatic | scale | tones
+    return _neighbours(following) | scale | tones
+
+
+def _neighbours(following: Chord | None) -> dict[int, tuple[float, int]]:
+    """Return the chromatic tones a semitone from where the next chord may be entered."""
+    if following is None:
+        return {}
+    third = _degree_pc(following, (3, 4, 2))
+    targets = {following.bass_note.pc} if following.bass else {following.root.pc, third}
+    return {(pc + step) % 12: (0.1, SEMITONE) for pc in targets for step in (-1, 1)}
 
 
 def _pedal_pc(key: Key) -> int:

@@ -9,6 +9,7 @@ from porchswing.band.chords import chords_part
 from porchswing.band.count import count_part
 from porchswing.band.drums import drums_part
 from porchswing.band.held import written_grips
+from porchswing.band.line import line_part
 from porchswing.band.melody import melody_part
 from porchswing.band.score import Label, PartScore, Score
 from porchswing.band.style import BandStyle
@@ -50,6 +51,8 @@ def compose_score(chart: Chart, roadmap: Roadmap, voicing: Voicing, style: BandS
 
 def _extra_parts(roadmap: Roadmap, voicing: Voicing, style: BandStyle) -> list[PartScore]:
     parts = []
+    if "line" in style.extra_parts:
+        parts.append(line_part(roadmap, voicing, style))
     if "melody" in style.extra_parts:
         parts.append(melody_part(roadmap))
     return parts

@@ -146,7 +146,7 @@ def _track(events: list[Timed], end_ticks: int) -> MidiTrack:
     """Return the events as delta-timed messages with the end of track last."""
     track, now = MidiTrack(), 0
     for timed in sorted(events, key=lambda event: (event.tick, event.order)):
-        track.append(timed.message.copy(time=timed.tick - now))
+        track.append(timed.message.copy(skip_checks=True, time=timed.tick - now))
         now = timed.tick
     track.append(MetaMessage("end_of_track", time=max(0, end_ticks - now)))
     return track

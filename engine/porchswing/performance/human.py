@@ -18,7 +18,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
-from math import floor, sqrt
+from math import sqrt
 from random import Random
 
 OCTAVES = 10
@@ -39,7 +39,7 @@ LOUDNESS_SD = 0.09
 FULL_OFFSETS_AT = 0.3
 """From this setting on, the offsets between the players have their published size."""
 
-CELL_BEATS = Fraction(1, 4)
+CELLS_PER_BEAT = 4
 """Deviations are drawn on a grid of sixteenths."""
 
 COUNT_IN_CELLS = 1024
@@ -75,6 +75,7 @@ class PinkNoise:
     scope: str
     shared_scope: str
     _octaves: list[tuple[Random, list[float]]] = field(init=False)
+    _known: dict[int, float] = field(default_factory=dict, init=False)
 
     def __post_init__(self) -> None:
         """Seed one generator an octave, by its scope."""
@@ -83,9 +84,14 @@ class PinkNoise:
 
     def at(self, cell: int) -> float:
         """Return the value at a cell (a sixteenth), in standard deviations."""
-        total = 0.0
+        if cell not in self._known:
+            self._known[cell] = self._sum(cell)
+        return self._known[cell]
+
+    def _sum(self, cell: int) -> float:
+        total, place = 0.0, max(0, cell + COUNT_IN_CELLS)
         for octave, (generator, values) in enumerate(self._octaves):
-            block = max(0, cell + COUNT_IN_CELLS) >> octave
+            block = place >> octave
             while len(values) <= block:
                 values.append(generator.random() - 0.5)
             total += values[block]
@@ -111,12 +117,10 @@ class Human:
         size = self.amount * SIZES.get(self.part, 1.0)
         return mean + spread * size * self.timing.at(_cell(beats)) if size else 0.0
 
-    def velocity(self, velocity: float, beats: Fraction) -> float:
-        """Return a written velocity 0 to 1 as this player happens to strike it."""
+    def loudness_factor(self, beats: Fraction) -> float:
+        """Return how much louder than written this player happens to strike at a beat."""
         size = self.amount * SIZES.get(self.part, 1.0)
-        if size <= 0:
-            return velocity
-        return velocity * (1.0 + LOUDNESS_SD * size * self.loudness.at(_cell(beats)))
+        return 1.0 + LOUDNESS_SD * size * self.loudness.at(_cell(beats)) if size > 0 else 1.0
 
 
 def human(part: str, amount: float, seed: int) -> Human:
@@ -130,4 +134,4 @@ def human(part: str, amount: float, seed: int) -> Human:
 
 
 def _cell(beats: Fraction) -> int:
-    return floor(beats / CELL_BEATS)
+    return CELLS_PER_BEAT * beats.numerator // beats.denominator

@@ -7,14 +7,15 @@ one part no string, drum or voice sounds twice at once: a new note ends the one 
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 
 from porchswing.band.score import Event, Hit, PartScore, Pluck, Score, Stroke
 from porchswing.errors import OptionError
+from porchswing.performance.glides import glides
 from porchswing.performance.human import Human, human
-from porchswing.performance.model import Bend, Mark, Note, PartPerformance, Performance
+from porchswing.performance.model import Mark, Note, PartPerformance, Performance
 from porchswing.performance.percussion import PERCUSSION_KEYS
 from porchswing.performance.spread import spread_stroke
 from porchswing.performance.timeline import Timeline, timeline_of
@@ -36,18 +37,32 @@ INSTRUMENTS = {
 TOUCHES = {"chuck": "chuck", "slur": "slur", "ghost": "mute", "ring": "ring"}
 """How a stroke or pluck of that kind sounds and ends; any other kind is damped at its end."""
 
-VIBRATO_HZ = 5.5
-VIBRATO_SEMITONES = 0.16
-VIBRATO_AFTER_S = 0.35
-"""A held chord is shaken gently once it has spoken (our choice, no source)."""
 
-FALL_S = 0.25
-"""A fall takes the last quarter of a second of a note, or half of it where that is shorter."""
+@dataclass(slots=True)
+class _Sound:
+    """One note in the making: whole ticks that may still be cut, not yet seconds."""
+
+    event: Event
+    grid_ticks: int
+    onset_ticks: int
+    end_ticks: int
+    beats_end: Fraction
+    pitch: int
+    velocity: int
+    touch: str = "damp"
+    string: int | None = None
+    fret: int | None = None
+    piece: str | None = None
+
+    @property
+    def voice(self) -> tuple[int | None, str | None]:
+        """What can sound one note at a time: a string, a piece of the kit, or the player."""
+        return self.string, self.piece
 
 
 @dataclass(frozen=True, slots=True)
-class _Player:
-    """One part's clock and hand: where each written onset really falls."""
+class _Hand:
+    """One part's clock and human: where each written event really falls."""
 
     name: str
     timeline: Timeline
@@ -55,12 +70,9 @@ class _Player:
     even: frozenset[int]
     onsets_ticks: tuple[int, ...]
 
-    def grid(self, event: Event) -> tuple[int, int]:
-        """Return the swung ticks of an event's onset and end."""
-        ticks = self.timeline.grid_ticks
-        onset = ticks(event.onset_beats, self.name, self.even)
-        end = ticks(event.onset_beats + event.duration_beats, self.name, self.even)
-        return onset, end
+    def ticks(self, beats: Fraction) -> int:
+        """Return the swung tick of a written beat."""
+        return self.timeline.grid_ticks(beats, self.name, self.even)
 
     def deviation_s(self, event: Event, onset: int) -> float:
         """Return seconds after (or before) the grid, never so far as to pass a neighbour."""
@@ -74,24 +86,6 @@ class _Player:
             gap = abs(self.onsets_ticks[neighbour] - onset) / timeline.ticks_per_second(onset)
             wanted = max(-REORDER_MARGIN * gap, min(REORDER_MARGIN * gap, wanted))
         return wanted
-
-    def note(self, event: Event, onset: int, end: int, offset_s: float, pitch: int) -> Note:
-        """Return a note of an event, ``offset_s`` after its grid, with its human velocity."""
-        timeline = self.timeline
-        onset_ticks = timeline.shifted(onset, offset_s)
-        end_ticks = max(timeline.shifted(end, offset_s), onset_ticks + MIN_NOTE_TICKS)
-        onset_s = timeline.seconds(onset_ticks)
-        return Note(
-            onset_ticks=onset_ticks,
-            end_ticks=end_ticks,
-            onset_s=onset_s,
-            end_s=timeline.seconds(end_ticks),
-            pitch=pitch,
-            velocity=_midi_velocity(self.human.velocity(event.velocity, event.onset_beats)),
-            beats=event.onset_beats,
-            beats_end=event.onset_beats + event.duration_beats,
-            offset_s=onset_s - timeline.seconds(onset),
-        )
 
 
 def perform(score: Score, humanize: float = 0.3) -> Performance:
@@ -131,139 +125,112 @@ def _perform_part(
     part: PartScore, timeline: Timeline, player: Human, end_ticks: int
 ) -> PartPerformance:
     even = timeline.tempo_map.even_beats(event.onset_beats for event in part.events)
-    onsets = {timeline.grid_ticks(event.onset_beats, part.name, even) for event in part.events}
-    hand = _Player(part.name, timeline, player, even, tuple(sorted(onsets)))
-    notes: list[Note] = []
-    for event in part.events:
-        notes.extend(_PLAY[type(event)](hand, event))
+    onsets = [timeline.grid_ticks(event.onset_beats, part.name, even) for event in part.events]
+    hand = _Hand(part.name, timeline, player, even, tuple(sorted(set(onsets))))
+    sounds: list[_Sound] = []
+    for event, onset in zip(part.events, onsets, strict=True):
+        sounds.extend(_PLAY[type(event)](hand, event, onset))
     return PartPerformance(
         name=part.name,
         instrument=part.instrument or INSTRUMENTS.get(part.name, part.name),
-        notes=_one_at_a_time(notes, timeline, end_ticks),
+        notes=tuple(_note(sound, timeline) for sound in _one_at_a_time(sounds, end_ticks)),
     )
 
 
-def _play_pluck(hand: _Player, event: Pluck) -> list[Note]:
-    onset, end = hand.grid(event)
-    note = hand.note(event, onset, end, hand.deviation_s(event, onset), event.pitch)
-    return [replace(note, touch=TOUCHES.get(event.kind, "damp"))]
-
-
-def _play_hit(hand: _Player, event: Hit) -> list[Note]:
-    onset, end = hand.grid(event)
-    key = PERCUSSION_KEYS[event.piece]
-    note = hand.note(event, onset, end, hand.deviation_s(event, onset), key)
-    return [replace(note, piece=event.piece)]
-
-
-def _play_stroke(hand: _Player, event: Stroke) -> list[Note]:
-    onset, end = hand.grid(event)
+def _play_single(hand: _Hand, event: Pluck | Hit, onset: int) -> Iterator[_Sound]:
+    """Yield the one sound of a pluck or a drum stroke."""
     timeline = hand.timeline
     deviation_s = hand.deviation_s(event, onset)
+    beats_end = event.onset_beats + event.duration_beats
+    piece = event.piece if isinstance(event, Hit) else None
+    yield _Sound(
+        event=event,
+        grid_ticks=onset,
+        onset_ticks=timeline.shifted(onset, deviation_s),
+        end_ticks=timeline.shifted(hand.ticks(beats_end), deviation_s),
+        beats_end=beats_end,
+        pitch=PERCUSSION_KEYS[event.piece] if isinstance(event, Hit) else event.pitch,
+        velocity=_midi_velocity(event.velocity * hand.human.loudness_factor(event.onset_beats)),
+        touch="damp" if isinstance(event, Hit) else TOUCHES.get(event.kind, "damp"),
+        piece=piece,
+    )
+
+
+def _play_stroke(hand: _Hand, event: Stroke, onset: int) -> Iterator[_Sound]:
+    """Yield the strings of a stroke as the hand crosses them."""
+    timeline = hand.timeline
+    deviation_s = hand.deviation_s(event, onset)
+    beats_end = event.onset_beats + event.duration_beats
+    end = hand.ticks(beats_end)
     length_s = timeline.seconds(end) - timeline.seconds(onset)
-    quarter_bpm = 60.0 / timeline.quarter_s(onset)
+    loudness = hand.human.loudness_factor(event.onset_beats)
     touch = TOUCHES.get(event.kind, "ring" if event.let_ring else "damp")
-    tuning = event.grip.tuning
-    notes = []
-    for sound in spread_stroke(event, length_s, quarter_bpm):
+    frets, tuning, pitches = event.grip.frets, event.grip.tuning, event.grip.midi
+    for sound in spread_stroke(event, length_s, 60.0 / timeline.quarter_s(onset)):
         index = tuning.index(sound.string)
-        fret, pitch = event.grip.frets[index], event.grip.midi[index]
-        if fret is None or pitch is None:
+        pitch = pitches[index]
+        if pitch is None:
             continue
-        note = hand.note(event, onset, end, deviation_s + sound.offset_s, pitch)
-        end_ticks = timeline.shifted(end, deviation_s)
-        if sound.end_s is not None:
-            end_ticks = timeline.shifted(onset, deviation_s + sound.end_s)
-        end_ticks = max(end_ticks, note.onset_ticks + MIN_NOTE_TICKS)
-        velocity = hand.human.velocity(sound.velocity, event.onset_beats)
-        note = replace(
-            note,
-            end_ticks=end_ticks,
-            end_s=timeline.seconds(end_ticks),
-            velocity=_midi_velocity(velocity),
-            string=sound.string,
-            fret=fret,
+        until, after_s = (end, 0.0) if sound.end_s is None else (onset, sound.end_s)
+        yield _Sound(
+            event=event,
+            grid_ticks=onset,
+            onset_ticks=timeline.shifted(onset, deviation_s + sound.offset_s),
+            end_ticks=timeline.shifted(until, deviation_s + after_s),
+            beats_end=beats_end,
+            pitch=pitch,
+            velocity=_midi_velocity(sound.velocity * loudness),
             touch=sound.touch or touch,
+            string=sound.string,
+            fret=frets[index],
         )
-        notes.append(replace(note, bends=_bends(event, note, timeline)))
-    return notes
 
 
-_PLAY: dict[type, Callable[..., list[Note]]] = {
-    Pluck: _play_pluck,
-    Hit: _play_hit,
+_PLAY: dict[type, Callable[..., Iterator[_Sound]]] = {
+    Pluck: _play_single,
+    Hit: _play_single,
     Stroke: _play_stroke,
 }
 
 
-def _bends(event: Stroke, note: Note, timeline: Timeline) -> tuple[Bend, ...]:
-    """Return the glide in, the shake and the fall of a stroke's note; linear between points."""
-    length_s = note.end_s - note.onset_s
-    points: list[Bend] = []
-    if event.slide_frets:
-        glide_s = float(event.glide_beats) * timeline.quarter_s(note.onset_ticks)
-        points.append(Bend(0.0, float(event.slide_frets)))
-        points.append(Bend(min(glide_s, length_s), 0.0))
-    if event.vibrato:
-        settled_s = points[-1].offset_s if points else 0.0
-        points.extend(_vibrato(max(VIBRATO_AFTER_S, settled_s), length_s))
-    if event.fall_frets:
-        fall_s = min(FALL_S, length_s / 2)
-        start_s = max(length_s - fall_s, points[-1].offset_s if points else 0.0)
-        points = [point for point in points if point.offset_s <= start_s]
-        points.append(Bend(start_s, 0.0))
-        points.append(Bend(length_s, float(event.fall_frets)))
-    return tuple(points)
+def _one_at_a_time(sounds: list[_Sound], end_ticks: int) -> list[_Sound]:
+    """Return sounds by onset, each cut where its own voice sounds again or the music ends.
 
-
-def _vibrato(start_s: float, end_s: float) -> Iterable[Bend]:
-    """Yield the corners of a triangle wave, upward only as a fretting finger bends a string."""
-    half_s = 0.5 / VIBRATO_HZ
-    count = int((end_s - start_s) / (2 * half_s))
-    for turn in range(count):
-        at_s = start_s + turn * 2 * half_s
-        yield Bend(at_s, 0.0)
-        yield Bend(at_s + half_s, VIBRATO_SEMITONES)
-    if count > 0:
-        yield Bend(start_s + count * 2 * half_s, 0.0)
-
-
-def _one_at_a_time(notes: list[Note], timeline: Timeline, end_ticks: int) -> tuple[Note, ...]:
-    """Return notes by onset, each cut where its string, drum key or voice sounds again.
-
-    Two notes that would start on one string at one tick are one note: the louder.
+    Of two that would start on one string at one tick the louder stays.
     """
-    ordered = sorted(notes, key=lambda n: (n.onset_ticks, n.pitch, n.string or 0, n.velocity))
-    sounding: dict[object, int] = {}
-    kept: list[Note | None] = []
-    for note in ordered:
-        if note.onset_ticks >= end_ticks:
-            continue
-        voice = (note.string, note.pitch if note.piece else None)
-        before = sounding.get(voice)
-        if before is not None:
-            kept[before] = _cut(kept[before], note.onset_ticks, timeline, note.beats)
-        sounding[voice] = len(kept)
-        kept.append(_cut(note, end_ticks, timeline))
-    return tuple(note for note in kept if note is not None)
+    last: dict[object, _Sound] = {}
+    for sound in sorted(sounds, key=lambda s: (s.onset_ticks, s.pitch, s.string or 0, s.velocity)):
+        sound.end_ticks = min(max(sound.end_ticks, sound.onset_ticks + MIN_NOTE_TICKS), end_ticks)
+        before = last.get(sound.voice)
+        if before is not None and before.end_ticks > sound.onset_ticks:
+            before.end_ticks = sound.onset_ticks
+            before.beats_end = min(before.beats_end, sound.event.onset_beats)
+        last[sound.voice] = sound
+    kept = [sound for sound in sounds if sound.end_ticks > sound.onset_ticks]
+    return sorted(kept, key=lambda s: (s.onset_ticks, s.pitch, s.string or 0))
 
 
-def _cut(
-    note: Note | None, end_ticks: int, timeline: Timeline, beats: Fraction | None = None
-) -> Note | None:
-    """Return the note ended no later than ``end_ticks``; ``None`` where nothing is left.
-
-    ``beats`` is the written onset of what cuts it.
-    """
-    if note is None or note.end_ticks <= end_ticks:
-        return note
-    if end_ticks <= note.onset_ticks:
-        return None
-    end_s = timeline.seconds(end_ticks)
-    length_s = end_s - note.onset_s
-    bends = tuple(bend for bend in note.bends if bend.offset_s <= length_s)
-    beats_end = note.beats_end if beats is None else min(note.beats_end, beats)
-    return replace(note, end_ticks=end_ticks, end_s=end_s, bends=bends, beats_end=beats_end)
+def _note(sound: _Sound, timeline: Timeline) -> Note:
+    """Return the finished note, its seconds taken from its ticks."""
+    event = sound.event
+    onset_s, end_s = timeline.seconds(sound.onset_ticks), timeline.seconds(sound.end_ticks)
+    quarter_s = timeline.quarter_s(sound.onset_ticks)
+    return Note(
+        onset_ticks=sound.onset_ticks,
+        end_ticks=sound.end_ticks,
+        onset_s=onset_s,
+        end_s=end_s,
+        pitch=sound.pitch,
+        velocity=sound.velocity,
+        string=sound.string,
+        fret=sound.fret,
+        touch=sound.touch,
+        piece=sound.piece,
+        bends=glides(event, end_s - onset_s, quarter_s) if isinstance(event, Stroke) else (),
+        beats=event.onset_beats,
+        beats_end=sound.beats_end,
+        offset_s=onset_s - timeline.seconds(sound.grid_ticks),
+    )
 
 
 def _midi_velocity(velocity: float) -> int:
