@@ -18,8 +18,8 @@ from porchswing.band.right_hand import BarPlan, Move
 from porchswing.band.score import Stroke
 from porchswing.band.style import BandStyle
 from porchswing.errors import GripError
-from porchswing.grips.cost import move_terms
 from porchswing.grips.model import Grip
+from porchswing.grips.moves import change_time_s
 from porchswing.rhythm.tempo import TempoMap
 
 SHORT_BEATS = Fraction(1, 4)
@@ -27,12 +27,11 @@ SHORT_OFFBEATS = Fraction(3, 8)
 """How long a short stroke sounds at most, on the beat and off it (where swing will squeeze it)."""
 
 SCRATCH_BEATS = Fraction(1, 4)
-LEAST_SHARE = Fraction(2, 5)
+LEAST_SHARE = Fraction(3, 5)
 """A stroke before a hard change keeps at least this share of its time."""
 
-HAND_S_PER_COST = 0.035
 LONGEST_MOVE_S = 0.2
-"""The hand's way to a new grip in seconds per unit of move cost, and its limit (our choice)."""
+"""No more than this is taken from a stroke for the hand's way to the next grip (our choice)."""
 
 GLIDE_S = 0.09
 FALL_FRETS = 3
@@ -87,7 +86,7 @@ def _sounding(
         length = _length(move, change.grip, gap, plans[move.bar].pattern.damp, change.marks)
         if is_last and after and after.change.grip and after.change.grip != change.grip:
             room = change.end_beats - move.onset_beats
-            hand = _beats(move_s(change.grip, after.change.grip), tempo, move.onset_beats)
+            hand = _beats(_hand_s(change.grip, after.change.grip), tempo, move.onset_beats)
             length = min(length, max(room - hand, room * LEAST_SHARE))
         strokes.append(
             Stroke(
@@ -123,17 +122,12 @@ def _length(move: Move, grip: Grip, gap: Fraction, damp: float, marks: tuple[str
 
 
 @lru_cache(maxsize=4096)
-def move_s(before: Grip, after: Grip) -> float:
-    """Return the seconds the hand needs between two grips.
-
-    The hand's own terms of the move cost count (shift, fingers, slide), not the ear's.
-    """
+def _hand_s(before: Grip, after: Grip) -> float:
+    """Return the seconds the hand takes between two grips, no more than it can be given."""
     try:
-        terms = move_terms(before, after)
-    except GripError:
+        return min(LONGEST_MOVE_S, change_time_s(before, after))
+    except GripError:  # a locked grip beyond four fingers: the hardest there is
         return LONGEST_MOVE_S
-    work = sum(cost for name, _, cost in terms if name != "semitone")
-    return min(LONGEST_MOVE_S, HAND_S_PER_COST * work)
 
 
 def _beats(seconds: float, tempo: TempoMap, at: Fraction) -> Fraction:
