@@ -21,12 +21,11 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "demo": ("porchswing.cli.demo", "The main job on a built-in chart; says what to open next"),
-    "render": (
-        "porchswing.cli.render",
-        "A backing track from one chart: MIDI, a recording, or both",
-    ),
-    "compare": ("porchswing.cli.compare", "The plain lane, then the swing lane, equally loud"),
-    "list": ("porchswing.cli.list_", "What there is to choose from: patterns, tunings, chords, …"),
+    "render": ("porchswing.cli.render", "A backing track from one chart: MIDI, recordings, stems"),
+    "grips": ("porchswing.cli.grips", "The best closed grips for a chart: diagrams, lines, moves"),
+    "name": ("porchswing.cli.name", "What a grip is called"),
+    "drill": ("porchswing.cli.drill", "Practice tracks of the hard spots, and a practice plan"),
+    "list": ("porchswing.cli.list_", "What there is to choose from: patterns, tunings, swaps, …"),
 }
 """Command name to its module and the line that ``porchswing --help`` shows, in the order of use."""
 

@@ -115,6 +115,15 @@ out_option: Decorator[Any] = click.option(
     type=click.Path(path_type=Path),
     help="A file (.mid .wav .flac .mp3 .ogg) or a folder.",
 )
+folder_option: Decorator[Any] = click.option(
+    "-o",
+    "--output",
+    "out",
+    required=True,
+    metavar="DIR",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="The folder to write into; made where it does not exist.",
+)
 formats_option: Decorator[Any] = click.option(
     "--formats",
     metavar="LIST",

@@ -9,16 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from porchswing.choices import Choices, take_name
+from porchswing.choices import FORMATS, Choices, take_name
 from porchswing.cli import options
 
 if TYPE_CHECKING:
     from porchswing.audio.write import AudioReport
     from porchswing.outputs import OutputFolder
     from porchswing.take import Take
-
-FORMATS = ("mid", "wav", "flac", "mp3", "ogg")
-"""What can be written, by suffix."""
 
 
 @options.command(
@@ -97,11 +94,16 @@ def find_targets(name: str, out: Path, formats: str | None) -> tuple[Path, list[
     if suffix and not out.is_dir():
         known = ", ".join(f".{word}" for word in FORMATS)
         raise click.UsageError(f"{out} ends in .{suffix}: OUT is a folder or ends in {known}")
+    return out, [out / f"{name}.{word}" for word in wanted_formats(formats)]
+
+
+def wanted_formats(formats: str | None) -> tuple[str, ...]:
+    """Return the suffixes that ``--formats`` asks for, each once."""
     wanted = [word.strip().lower().removeprefix(".") for word in (formats or "mid,wav").split(",")]
     for word in wanted:
         if word not in FORMATS:
             raise click.UsageError(f"no format is called {word!r}: choose of {', '.join(FORMATS)}")
-    return out, [out / f"{name}.{word}" for word in dict.fromkeys(wanted)]
+    return tuple(dict.fromkeys(wanted))
 
 
 @contextmanager

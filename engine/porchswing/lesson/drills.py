@@ -177,7 +177,8 @@ def _strum(spot: Spot) -> Drill:
 
 
 def _change(spot: Spot, number: int, move: Move) -> Drill:
-    name = f"{move.before.chord} {move.before.grip} to {move.after.chord} {move.after.grip}"
+    before = f"{move.before.chord} {move.before.grip}"
+    after = f"{move.after.chord} {move.after.grip}"
     bar = spot.roadmap.meter.bar_beats
     steps = [("a bar each", bar, LOOP_TIMES)]
     if spot.roadmap.meter.count % 2 == 0:
@@ -193,9 +194,9 @@ def _change(spot: Spot, number: int, move: Move) -> Drill:
         spot,
         "changes",
         f"change {number}",
-        f"{name} (section {move.after.section}, bar {move.after.bar})",
-        f"Back and forth between {name}: {str(move).partition(': ')[2]}. Look where the hand "
-        "goes before it leaves.",
+        f"{before} to {after} (section {move.after.section}, bar {move.after.bar})",
+        f"Back and forth between {before} and {after}: {str(move).partition(': ')[2]}. Look "
+        "where the hand goes before it leaves.",
         pieces,
     )
 

@@ -1,0 +1,147 @@
+"""``porchswing drill``: practice tracks from a tune's own hard spots."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from porchswing.choices import Choices, file_word, take_name
+from porchswing.cli import options
+
+if TYPE_CHECKING:
+    from porchswing.lesson.drills import Drill
+    from porchswing.lesson.plan import PlanStep
+
+KINDS = ("changes", "ladder", "answer", "fade", "line", "strum")
+
+
+@options.command(
+    example="porchswing drill stroll.changes -o out/ --kind ladder --section B --from 70 --to 120"
+)
+@options.chart_argument
+@options.folder_option
+@options.formats_option
+@click.option(
+    "--kind",
+    "kinds",
+    type=click.Choice(KINDS),
+    multiple=True,
+    help="Which kind of drill (again for more).  [default: all]",
+)
+@click.option(
+    "--spots",
+    type=click.IntRange(1, 12),
+    default=3,
+    show_default=True,
+    help="How many of the hardest changes get a track.",
+)
+@click.option("--from", "from_bpm", type=click.FloatRange(20, 400), help="Ladder: first tempo.")
+@click.option("--to", "to_bpm", type=click.FloatRange(20, 400), help="Ladder: last tempo.")
+@click.option(
+    "--step",
+    type=click.FloatRange(0.5, 50),
+    default=4.5,
+    show_default=True,
+    metavar="PERCENT",
+    help="Ladder: how much faster each round is (convention, not evidence).",
+)
+@options.take_options
+@options.json_option
+@options.force_option
+@options.quiet_option
+def command(
+    chart_path: Path,
+    out: Path,
+    formats: str | None,
+    kinds: tuple[str, ...],
+    spots: int,
+    from_bpm: float | None,
+    to_bpm: float | None,
+    step: float,
+    choices: Choices,
+    as_json: bool,
+    force: bool,
+    quiet: bool,
+) -> None:
+    """Make practice tracks: the hardest changes, a tempo ladder, listen and answer, and more.
+
+    The hardest changes are found by the work they ask of the hand in the time it has. Beside
+    each track stand its cues (WebVTT: what comes when, the tempo of every rung); a practice
+    plan in words and minutes goes with them.
+    """
+    from porchswing.chart.reader import read_chart
+    from porchswing.cli.render import making_all, wanted_formats
+    from porchswing.lesson.drills import Ladder, drills
+    from porchswing.lesson.plan import plan_text, practice_plan
+    from porchswing.outputs import OutputFolder
+
+    suffixes = (*wanted_formats(formats), "vtt")
+    chart = read_chart(chart_path)
+    ladder = Ladder(from_bpm, to_bpm, step / 100)
+    made = drills(chart, choices, kinds or KINDS, spots=spots, ladder=ladder)
+    steps = practice_plan(made)
+    stem = take_name(chart_path.stem, choices)
+    tracks = {d.stem: [out / f"{stem}-{file_word(d.stem)}.{s}" for s in suffixes] for d in made}
+    plan_path = out / f"{stem}-practice_plan.txt"
+    output = OutputFolder(out, force=force)
+    with ExitStack() as stack:
+        files = [*(path for paths in tracks.values() for path in paths), plan_path]
+        parts = stack.enter_context(making_all(output, files))
+        tell = stack.enter_context(options.progress("writing", quiet=quiet or as_json))
+        for number, drill in enumerate(made):
+            for path in tracks[drill.stem]:
+                write_drill(drill, parts[path], choices)
+            tell((number + 1) / len(made))
+        parts[plan_path].write_text(plan_text(chart.title, steps), "utf-8")
+    if as_json:
+        options.show_json(_facts(made, tracks, plan_path, steps))
+    elif not quiet:
+        for path in files:
+            click.echo(path)
+
+
+def write_drill(drill: Drill, path: Path, choices: Choices) -> None:
+    """Write one drill as MIDI, sound or cues, by the path's suffix."""
+    from porchswing.audio.write import write_audio
+    from porchswing.cli.render import is_audio
+    from porchswing.files import write_whole
+    from porchswing.midi.write import midi_bytes
+    from porchswing.pages.cues import cue_text
+
+    if path.suffix == ".vtt":
+        write_whole(path, cue_text(drill.performance, "section").encode())
+    elif is_audio(path):
+        write_audio(
+            drill.performance, path, rate_hz=choices.rate_hz, loudness_lufs=choices.loudness_lufs
+        )
+    else:
+        write_whole(path, midi_bytes(drill.performance))
+
+
+def _facts(
+    made: tuple[Drill, ...],
+    tracks: dict[str, list[Path]],
+    plan_path: Path,
+    steps: tuple[PlanStep, ...],
+) -> dict[str, Any]:
+    rows: list[dict[str, Any]] = [
+        {
+            "kind": drill.kind,
+            "title": drill.title,
+            "words": drill.words,
+            "files": [str(path) for path in tracks[drill.stem]],
+            "seconds": round(drill.performance.end_s, 4),
+            "sections": [
+                {"seconds": round(mark.seconds, 4), "text": mark.text}
+                for mark in drill.performance.marks
+                if mark.kind == "section"
+            ],
+        }
+        for drill in made
+    ]
+    plan = [{"minutes": s.minutes, "words": s.words, "track": s.track} for s in steps]
+    files = [name for row in rows for name in row["files"]] + [str(plan_path)]
+    return {"files": files, "drills": rows, "plan": plan}
