@@ -7,6 +7,7 @@ as in the major scale. Flats are written ``b`` and sharps ``#`` in ASCII output.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 LETTERS = "CDEFGAB"
@@ -94,3 +95,15 @@ def note_at(root: NoteName, degree: Degree) -> NoteName:
     target_pc = (root.pc + degree.semitones) % 12
     alter = (target_pc - _LETTER_PC[letter] + 6) % 12 - 6
     return NoteName(letter, alter)
+
+
+_FLAT = re.compile(r"(?<=[A-G])b|b(?=\d)")
+
+
+def with_signs(text: str) -> str:
+    """Return a chord symbol or a note name with the musical signs of print.
+
+    >>> with_signs("Bb7b9/F#")
+    'B♭7♭9/F♯'
+    """
+    return _FLAT.sub("♭", text).replace("#", "♯")
