@@ -17,33 +17,14 @@ def check_repeats(bars: Sequence[Bar]) -> list[tuple[int, TextError]]:
     for index, bar in enumerate(bars):
         if bar.repeat_start:
             if opened is not None:
-                troubles.append(
-                    (
-                        index,
-                        TextError(
-                            "a repeat opens inside another one",
-                            "close the first with :| before this |:",
-                        ),
-                    )
-                )
+                hint = "close the first with :| before this |:"
+                troubles.append((index, TextError("a repeat opens inside another one", hint)))
             opened, ending = index, 0
         if bar.ending is not None:
-            if bar.ending != ending + 1:
-                expected = f"expected ending {ending + 1}, got |{bar.ending}"
-                hint = "a number right after | opens an ending; put a space before a chord"
-                troubles.append((index, TextError(expected, hint)))
-            elif bar.repeat_start:
-                troubles.append((index, TextError("a repeat needs a bar before its first ending")))
-            elif ending == 0 and not _closes(bars, index):
-                troubles.append(
-                    (
-                        index,
-                        TextError(
-                            "the first ending is not closed",
-                            "end it with :| and open the second with |2",
-                        ),
-                    )
-                )
+            trouble = _ending_trouble(bars, index, ending)
+            if trouble is not None:
+                troubles.append((index, trouble))
+                opened = None
             ending = bar.ending
         if bar.repeat_times:
             opened = None
@@ -52,6 +33,22 @@ def check_repeats(bars: Sequence[Bar]) -> list[tuple[int, TextError]]:
     if opened is not None:
         troubles.append((opened, TextError("this repeat is never closed", "end it with :|")))
     return troubles
+
+
+def _ending_trouble(bars: Sequence[Bar], index: int, before: int) -> TextError | None:
+    """Return what is wrong with the ending that opens at a bar; ``before`` is the last one."""
+    number = bars[index].ending
+    if number != before + 1:
+        hint = "a number right after | opens an ending; put a space before a chord"
+        return TextError(f"expected ending {before + 1}, got |{number}", hint)
+    if bars[index].repeat_start:
+        return TextError("a repeat needs a bar before its first ending")
+    if number == 1 and not _closes(bars, index):
+        hint = "end it with :| and open the second with |2"
+        return TextError("the first ending is not closed", hint)
+    if number > 2 and not bars[index - 1].repeat_times:
+        return TextError(f"the ending before |{number} is not closed", "end it with :|")
+    return None
 
 
 def _closes(bars: Sequence[Bar], start: int) -> bool:

@@ -64,7 +64,7 @@ class _Shift:
         if chord.bass is None:
             return replace(chord, root=root)
         bass = simplified(note_at(root, degree_between(chord.root, chord.bass)))
-        return replace(chord, root=root, bass=bass)
+        return replace(chord, root=root, bass=bass if bass != root else None)
 
     def slot(self, slot: Slot, numbers: bool) -> Slot:
         stays = slot.chord is None or (numbers and looks_numbered(slot.written))

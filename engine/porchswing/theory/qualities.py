@@ -7,9 +7,9 @@ it was written.
 
 Conventions. Formulas follow the kinds of MusicXML 4.0 (W3C, data type ``kind-value``), with
 one exception that is common practice among chart readers: a major or dominant thirteenth
-leaves the eleventh out, because it lies a semitone above the third. ``{M}``, ``{m}``, ``{o}``
-and ``{+}`` in a spelling stand for any word in :data:`WORDS`. Spellings beyond the standard
-are common practice (no source).
+leaves the eleventh out, because it lies a semitone above the third. ``{T}``, ``{M}``,
+``{m}``, ``{o}`` and ``{+}`` in a spelling stand for any word in :data:`WORDS`. Spellings
+beyond the standard are common practice (no source).
 """
 
 from __future__ import annotations
@@ -22,12 +22,14 @@ from porchswing.theory.chords import Quality
 from porchswing.theory.notes import Degree
 
 WORDS: dict[str, tuple[str, ...]] = {
+    "{T}": ("maj", "Maj", "MAJ", "major", "ma", "Ma", "MA", "M"),
     "{M}": ("maj", "Maj", "MAJ", "major", "ma", "Ma", "MA", "M", "j", "^"),
     "{m}": ("m", "min", "Min", "MIN", "minor", "mi", "Mi", "MI", "-"),
     "{o}": ("dim", "Dim", "DIM", "o"),
     "{+}": ("aug", "Aug", "AUG", "+"),
 }
-"""Words and signs for major, minor, diminished and augmented, unicode already folded."""
+"""Words and signs for a major triad, major, minor, diminished and augmented, already folded:
+a triangle alone is a major seventh, so it is no word for the triad."""
 
 FOLDED = str.maketrans(
     {
@@ -52,10 +54,10 @@ FOLDED = str.maketrans(
 
 # canonical suffix, formula, family, other spellings
 ROWS: tuple[tuple[str, str, str, str], ...] = (
-    ("", "1 3 5", "major", "{M}"),
+    ("", "1 3 5", "major", "{T}"),
     ("m", "1 b3 5", "minor", "{m}"),
     ("7", "1 3 5 b7", "dominant", "dom7 dom"),
-    ("maj7", "1 3 5 7", "major", "{M}7 ^ {M}(7)"),
+    ("maj7", "1 3 5 7", "major", "{M}7 ^ j {M}(7)"),
     ("m7", "1 b3 5 b7", "minor", "{m}7"),
     ("6", "1 3 5 6", "major", "{M}6 add6"),
     ("m6", "1 b3 5 6", "minor", "{m}6 {m}add6"),

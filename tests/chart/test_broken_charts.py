@@ -1,0 +1,155 @@
+"""Broken charts, one per kind of mistake: each error names its place and what to do."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from porchswing.chart.limits import MAX_PROBLEMS, MAX_WRITTEN_BARS
+from porchswing.chart.reader import parse_chart, read_chart
+from porchswing.errors import ChartError
+
+# what is wrong, the chart, line, column, words of the message, words of the hint
+BROKEN = (
+    ("unknown key", "titel: x\n[A]\n| F |", 1, 1, "unknown key 'titel'", "title"),
+    ("key given twice", "key: F\nkey: G\n[A]\n| F |", 2, 1, "already given in line 1", "leave"),
+    ("no value", "key: F\ntempo:\n[A]\n| F |", 2, 1, "tempo has no value", "leave the line out"),
+    ("no key", "key:  H\n[A]\n| F |", 1, 7, "got 'H'", "Bb or G minor"),
+    ("odd meter", "meter: 4/3\n[A]\n| F |", 1, 8, "n/4 or n/8", "6/8"),
+    ("tempo out of range", "tempo: 20\n[A]\n| F |", 1, 8, "30 to 400", "120"),
+    ("swing out of range", "swing: 9\n[A]\n| F |", 1, 8, "1 (straight) to 4", "triplet"),
+    ("no swing ratio", "swing: lots\n[A]\n| F |", 1, 8, "not a swing ratio", "66%"),
+    ("unknown section in form", "form: A Brdge\n[A]\n| F |\n[Bridge]\n| C |", 1, 9, "'Brdge'",
+     "did you mean Bridge?"),
+    ("unknown ending", "ending: Tagg\n[A]\n| F |\n[Tag]\n| C |", 1, 9, "'Tagg'", "Tag"),
+    ("times without a section", "form: x2 A\n[A]\n| F |", 1, 7, "needs a section", "A x2"),
+    ("section twice", "[A]\n| F |\n[A]\n| C |", 3, 1, "already there, in line 1", "another name"),
+    ("section without bars", "[A]\n| F |\n[B]\n", 3, 1, "section B has no bars", "| F | C7 |"),
+    ("section not closed", "[A\n| F |", 1, 1, "name in brackets", "[A]"),
+    ("section of two words", "[First part]\n| F |", 1, 1, "one word", "Second-verse"),
+    ("no bars at all", "title: x\n", 1, 1, "no bars", "[A]"),
+    ("unknown chord", "[A]\n| F | Gmn7 |", 2, 9, "unknown chord 'Gmn7'", "Gm7"),
+    ("small root", "[A]\n| f |", 2, 3, "letter A to G", "F"),
+    ("three chords in four", "[A]\n| F Dm7 G |", 2, 3, "do not share 4 beats", "/"),
+    ("too many chords", "[A]\n| F F F F F |", 2, 3, "has 5 chords", "push"),
+    ("slashes do not add up", "[A]\n| F / / |", 2, 3, "has 3 beats, and a bar of 4/4 has 4",
+     "one beat"),
+    ("slash first", "[A]\n| / F / / |", 2, 3, "chord before it", "%"),
+    ("percent first", "[A]\n| % | F |", 2, 3, "repeats the bar before it", "first bar"),
+    ("percent among chords", "[A]\n| F | F % |", 2, 9, "stands alone", "whole bar"),
+    ("empty bar", "[A]\n| F | | C |", 2, 5, "empty", "N.C."),
+    ("lock of two strings", "[A]\n| C7@78 |", 2, 6, "a fret for each string, got 2", "@7877"),
+    ("lock that is no fret", "[A]\n| C7@7h77 |", 2, 7, "got 'h'", "@9-10-10-10"),
+    ("lock too high", "[A]\n| C7@9-10-10-90 |", 2, 14, "up to 24, got 90", ""),
+    ("lock on silence", "[A]\n| N.C.@7877 |", 2, 7, "silence has no grip", "leave"),
+    ("unknown mark", "[A]\n| C7{slyde} |", 2, 6, "unknown playing mark 'slyde'", "slide"),
+    ("braces not closed", "[A]\n| C7{slide |", 2, 5, "one pair of braces", "{slide,roll}"),
+    ("lane misspelled", "[A]\nplane | F |\n| F |", 2, 1, "unknown lane 'plane'", "plain"),
+    ("lanes of two lengths", "[A]\nplain | F | C7 |\nswing | F |", 3, 9, "1 bars, the plain lane 2",
+     "%"),
+    ("swing lane alone", "[A]\nswing | F |", 1, 1, "no plain lane", "beginner"),
+    ("repeats differ", "[A]\nplain |: F :| C7 |\nswing | F |: C7 :|", 3, 9, "repeats", "plain"),
+    ("repeat not closed", "[A]\n|: F | C7 |", 2, 4, "never closed", ":|"),
+    ("repeat in a repeat", "[A]\n|: F |: C7 :|", 2, 9, "inside another", ":|"),
+    ("second ending first", "[A]\n|: F |2 C7 :|", 2, 9, "expected ending 1, got |2", "space"),
+    ("first ending not closed", "[A]\n|: F |1 C7 | F |", 2, 9, "first ending is not closed", "|2"),
+    ("repeat a thousand times", "[A]\n|: F :|x999 |", 2, 6, "2 to 16 times", ":|x3"),
+    ("header key in a section", "[A]\n| F |\ntitle: x", 3, 1, "above the first section", "strum"),
+    ("setting after the last bar", "[A]\n| F |\nstrum: four", 3, 8, "after the section's last bar",
+     "above"),
+    ("setting twice", "[A]\nstrum: four\nstrum: rag\n| F |", 3, 1, "already set", "leave"),
+    ("string out of range", "[A]\nline: 9 down\n| F |", 2, 7, "numbered 1 to 6", ""),
+    ("line sideways", "[A]\nline: 4 left\n| F |", 2, 9, "down or up", "4 down"),
+    ("window upside down", "[A]\nfrets: 8-4\n| F |", 2, 8, "got 8-4", "4-8"),
+    ("melody does not add up", "[A]\n| F |\nmelody | A4:2 C5:1 |", 3, 10, "has 3 beats", "r is"),
+    ("melody without length", "[A]\n| F |\nmelody | A4 |", 3, 10, "pitch and its beats", "A4:2"),
+    ("melody that is no pitch", "[A]\n| F |\nmelody | H4:4 |", 3, 10, "got 'H4'", "Bb4"),
+    ("numbers not asked for", "[A]\n| ii7 |", 2, 3, "letter A to G", "numbers: yes"),
+    ("unknown number chord", "numbers: yes\n[A]\n| iiq7 |", 3, 5, "iiq7", ""),
+    ("not a line of the language", "[A]\n| F |\nhello there", 3, 1, "cannot understand",
+     "a comment begins with #"),
+    ("control character", "title: a\x07b\n[A]\n| F |", 1, 9, "control character", "delete"),
+    ("number out of range", "seed: -1\n[A]\n| F |", 1, 7, "whole number", ""),
+    ("neither yes nor no", "numbers: maybe\n[A]\n| F |", 1, 10, "yes or no", ""),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "column", "message", "hint"),
+    [case[1:] for case in BROKEN],
+    ids=[case[0].replace(" ", "-") for case in BROKEN],
+)
+def test_one_mistake_gives_one_helpful_error(
+    text: str, line: int, column: int, message: str, hint: str
+) -> None:
+    with pytest.raises(ChartError) as caught:
+        parse_chart(text, "x.changes")
+    assert len(caught.value.problems) == 1, str(caught.value)
+    (problem,) = caught.value.problems
+    assert (problem.line, problem.column) == (line, column), str(problem)
+    assert message in problem.message
+    assert hint in problem.hint
+    shown = str(problem).splitlines()
+    assert shown[0] == f"x.changes:{line}:{column}: {problem.message}"
+    assert shown[1].strip() == text.split("\n")[line - 1].strip() or "\x07" in text
+    assert shown[2].index("^") == 4 + column - 1
+
+
+def test_there_are_more_than_twenty_kinds() -> None:
+    assert len({case[0] for case in BROKEN}) == len(BROKEN) > 20
+
+
+def test_one_run_reports_every_mistake_in_order() -> None:
+    """All broken charts that can stand in one file, one below the other."""
+    text = (
+        "titel: x\ntempo: 5\n\n[A]\n| F Dm7 G | Cfoo |\nswng | F |\n| F / / | C7@78 |\n\n"
+        "[B]\n| F{slyde} | % % |\nform: A\n"
+    )
+    with pytest.raises(ChartError) as caught:
+        parse_chart(text)
+    places = [(problem.line, problem.column) for problem in caught.value.problems]
+    assert places == [
+        (1, 1), (2, 8), (5, 3), (5, 14), (6, 1), (7, 3), (7, 14), (10, 5), (10, 14), (11, 1)
+    ]  # fmt: skip
+
+
+def test_a_thousand_mistakes_are_cut_short() -> None:
+    with pytest.raises(ChartError) as caught:
+        parse_chart("[A]\n" + "| Q |\n" * 1000)
+    assert len(caught.value.problems) == MAX_PROBLEMS + 1
+    assert f"and {1000 - MAX_PROBLEMS} more" in caught.value.problems[-1].message
+
+
+def test_a_chart_of_3000_bars_gets_one_clear_sentence() -> None:
+    with pytest.raises(ChartError) as caught:
+        parse_chart("[A]\n" + "| F | C7 | F | C7 |\n" * 750)
+    (problem,) = caught.value.problems
+    assert f"at most {MAX_WRITTEN_BARS:,}" in problem.message
+    assert "repeats" in problem.hint
+
+
+def test_a_long_line_is_not_shown_whole() -> None:
+    with pytest.raises(ChartError) as caught:
+        parse_chart("[A]\n| " + "F " * 40_000 + "|")
+    assert len(str(caught.value)) < 1000
+
+
+@pytest.mark.parametrize(
+    ("data", "line", "column"), [(b"title: \xff\n[A]\n| F |\n", 1, 8), (b"[A]\n| F\xe9 |", 2, 4)]
+)
+def test_a_file_that_is_not_utf8(tmp_path, data: bytes, line: int, column: int) -> None:
+    path = tmp_path / "latin.changes"
+    path.write_bytes(data)
+    with pytest.raises(ChartError, match="UTF-8") as caught:
+        read_chart(path)
+    assert (caught.value.problems[0].line, caught.value.problems[0].column) == (line, column)
+
+
+def test_a_file_that_is_not_there(tmp_path) -> None:
+    with pytest.raises(ChartError, match=re.escape("none.changes")):
+        read_chart(tmp_path / "none.changes")
+    with pytest.raises(ChartError, match="cannot read"):
+        read_chart(tmp_path)
+    with pytest.raises(ChartError, match="cannot read"):
+        read_chart("a\x00b")

@@ -1,0 +1,135 @@
+"""Transposing: functions and spelling kept, in every key; music21 as the other transposer."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+
+from porchswing.chart.model import Chart, Slot
+from porchswing.chart.reader import parse_chart
+from porchswing.chart.transpose import transpose
+from porchswing.errors import OptionError
+from porchswing.theory.keys import Key, degree_between
+from strategies import charts, keys
+
+MAJOR = ["Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#"]
+TUNE = """\
+key: F
+frets: 4-8
+[A]
+plain  | F Dm7 | Gm7/D C7 | Bb Bbm6 | F#dim7 N.C. |
+swing  | F6@5555 Dm7 | Gm9@x-10-0-x C7b9@9-10-10-10 | Eb9@x465 Db7 | C7 |
+melody | A4:4 | Bb4:4 | Db5:2 F#4:2 | C5:4 |
+"""
+
+
+def slots(chart: Chart) -> list[Slot]:
+    return [
+        slot
+        for section in chart.sections
+        for lane in (section.plain, section.swing or ())
+        for bar in lane
+        for slot in bar.slots
+    ]
+
+
+@pytest.mark.parametrize("name", MAJOR)
+def test_functions_and_spelling_are_kept(name: str) -> None:
+    chart, key = parse_chart(TUNE), Key.parse(name)
+    moved = transpose(chart, key)
+    assert moved.key == key
+    for before, after in zip(slots(chart), slots(moved), strict=True):
+        assert after.beats == before.beats
+        assert (before.chord is None) == (after.chord is None)
+        if before.chord is None or after.chord is None:
+            continue
+        old = degree_between(chart.key.tonic, before.chord.root)
+        new = degree_between(key.tonic, after.chord.root)
+        assert old.pc == new.pc
+        assert after.chord.quality == before.chord.quality
+        assert abs(after.chord.root.alter) <= 1
+        if abs(after.chord.root.alter) == 1 or old == new:
+            assert old == new or name in ("Cb", "Gb", "Db", "C#", "F#", "B")
+
+
+@pytest.mark.parametrize("name", MAJOR)
+def test_roots_are_music21s(need_module, name: str) -> None:
+    need_module("music21")
+    from music21 import interval, pitch
+
+    chart = parse_chart(TUNE)
+    step = interval.Interval(pitch.Pitch("F4"), pitch.Pitch(name.replace("b", "-") + "4"))
+    for before, after in zip(slots(chart), slots(transpose(chart, Key.parse(name))), strict=True):
+        if before.chord is None or after.chord is None:
+            continue
+        other = pitch.Pitch(str(before.chord.root).replace("b", "-") + "4").transpose(step)
+        if abs(other.alter) <= 1:
+            assert str(after.chord.root) == other.name.replace("-", "b")
+        else:
+            assert after.chord.root.pc == other.pitchClass
+
+
+def test_known_result() -> None:
+    moved = transpose(parse_chart(TUNE), Key.parse("Bb"))
+    assert [slot.chord.symbol for bar in moved.sections[0].plain for slot in bar.slots[:1]] == [
+        "Bb",
+        "Cm7/G",
+        "Eb",
+        "Bdim7",
+    ]
+    assert [note.pitch for bar in moved.sections[0].melody or () for note in bar] == [
+        74,
+        75,
+        78,
+        71,
+        77,
+    ]
+    assert "D5:4" in str(moved)
+    assert "Gb5:2 B4:2" in str(moved)
+
+
+def test_closed_locks_move_and_open_ones_go() -> None:
+    locks = [slot.lock for slot in slots(transpose(parse_chart(TUNE), Key.parse("G"))) if slot.lock]
+    assert locks == [(7, 7, 7, 7), (11, 12, 12, 12), (None, 6, 8, 7)]
+    locks = [slot.lock for slot in slots(transpose(parse_chart(TUNE), Key.parse("C"))) if slot.lock]
+    assert locks == [(12, 12, 12, 12), (4, 5, 5, 5), (None, 11, 13, 12)]
+
+
+def test_fret_windows_move_too() -> None:
+    assert transpose(parse_chart(TUNE), Key.parse("G")).settings.frets == (6, 10)
+    assert transpose(parse_chart(TUNE), Key.parse("C")).settings.frets == (11, 15)
+
+
+def test_numbers_stay_as_written() -> None:
+    chart = parse_chart("key: F\nnumbers: yes\n[A]\n| I vi7 | ii7 V7 | bVII7 G7 |\n")
+    moved = transpose(chart, Key.parse("D"))
+    assert "| I vi7 | ii7 V7 | bVII7 II7 |" in str(moved)
+    assert [slot.chord.symbol for slot in slots(moved)] == ["D", "Bm7", "Em7", "A7", "C7", "E7"]
+
+
+def test_the_mode_stays() -> None:
+    minor = parse_chart("key: D minor\n[A]\n| Dm | A7 |\n")
+    assert str(transpose(minor, Key.parse("G")).key) == "G minor"
+    assert str(transpose(minor, Key.parse("Db")).key) == "C# minor"
+    with pytest.raises(OptionError, match="keeps its mode"):
+        transpose(parse_chart("[A]\n| C |"), Key.parse("A minor"))
+    assert transpose(minor, Key.parse("D")) is minor
+
+
+@given(charts(), keys)
+def test_there_and_back_sounds_the_same(chart: Chart, key: Key) -> None:
+    if key.mode == "minor" and chart.key.mode == "major":
+        key = replace(key, mode="major").simple
+    back = transpose(transpose(chart, key), chart.key)
+    for before, after in zip(slots(chart), slots(back), strict=True):
+        if before.chord is not None and after.chord is not None:
+            assert after.chord.pcs == before.chord.pcs
+            assert after.chord.bass_note.pc == before.chord.bass_note.pc
+            assert after.marks == before.marks
+    for one, other in zip(chart.sections, back.sections, strict=True):
+        pitches = [note.pitch for bar in one.melody or () for note in bar]
+        again = [note.pitch for bar in other.melody or () for note in bar]
+        shift = 12 if (key.tonic.pc - chart.key.tonic.pc) % 12 == 6 else 0
+        assert [p and p + shift for p in pitches] == again

@@ -1,0 +1,215 @@
+"""Hypothesis strategies every test folder shares: notes, keys, chords, bars and whole charts.
+
+A generated chart is always a valid one. Text that is almost a chart comes from
+:func:`chart_like_text`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from hypothesis import strategies as st
+
+from porchswing.chart.model import (
+    MARKS,
+    Bar,
+    Chart,
+    LineTarget,
+    MelodyNote,
+    Meter,
+    Section,
+    Settings,
+    Slot,
+    SwingSetting,
+)
+from porchswing.theory.chords import Chord
+from porchswing.theory.keys import MAX_SIGNATURE, Key
+from porchswing.theory.notes import LETTERS, NoteName
+from porchswing.theory.qualities import ALTERATIONS, QUALITIES, spellings
+
+SYMBOL_CHARACTERS = "ABCDEFGHabcdefghijmnosuvx0123456789#b♯♭+-^Δ°ø/(),.% {}@|:"
+"""Characters of which chord symbols, and things that look like them, are made."""
+
+note_names = st.builds(NoteName, st.sampled_from(LETTERS), st.integers(-1, 1))
+keys = st.builds(Key, note_names, st.sampled_from(("major", "minor"))).filter(
+    lambda key: abs(key.signature) <= MAX_SIGNATURE
+)
+qualities = st.sampled_from(sorted(QUALITIES)).map(QUALITIES.__getitem__)
+
+
+@st.composite
+def chords(draw: st.DrawFn, slash: bool = True) -> Chord:
+    """Return a chord of the quality table, perhaps over another bass."""
+    root = draw(note_names)
+    bass = draw(st.none() | note_names) if slash else None
+    return Chord(root, draw(qualities), bass if bass != root else None)
+
+
+@st.composite
+def chord_symbols(draw: st.DrawFn) -> str:
+    """Return a symbol in any known spelling, perhaps with an alteration that may not fit."""
+    root = draw(note_names)
+    suffix = draw(st.sampled_from(sorted(spellings())))
+    steps = draw(st.lists(st.sampled_from([row[0] for row in ALTERATIONS]), max_size=2))
+    extra = f"({','.join(steps)})" if steps and draw(st.booleans()) else "".join(steps)
+    return f"{root}{suffix}{extra}"
+
+
+frets = st.none() | st.integers(0, 15)
+locks = (
+    st.lists(frets, min_size=4, max_size=4)
+    .map(tuple)
+    .filter(lambda lock: any(fret is not None for fret in lock))
+)
+meters = st.sampled_from((Meter(4, 4), Meter(3, 4), Meter(2, 4), Meter(6, 8), Meter(5, 4)))
+names = st.sampled_from(("A", "B", "C", "Verse", "Bridge", "Tag", "Intro", "Out", "Trio-1"))
+words = st.text("abcdefghijklmnopqrstuvwxyz_", min_size=1, max_size=12)
+titles = st.text(
+    st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zl", "Zp", "Zs")),
+    min_size=1,
+    max_size=20,
+)
+
+
+def marks() -> st.SearchStrategy[tuple[str, ...]]:
+    """Return playing marks without doubles."""
+    return st.lists(st.sampled_from(MARKS), unique=True, max_size=2).map(tuple)
+
+
+@st.composite
+def slots(draw: st.DrawFn, beats: Fraction) -> Slot:
+    """Return a slot of a given length."""
+    if draw(st.integers(0, 12)) == 0:
+        return Slot(None, beats)
+    lock = draw(locks) if draw(st.integers(0, 6)) == 0 else None
+    return Slot(draw(chords()), beats, lock, draw(marks()))
+
+
+@st.composite
+def bars(draw: st.DrawFn, meter: Meter) -> Bar:
+    """Return a bar whose chords last whole units of the meter."""
+    units = draw(
+        st.lists(st.integers(1, meter.count), min_size=1, max_size=meter.count).map(
+            lambda parts: _filled(parts, meter.count)
+        )
+    )
+    barline = draw(st.sampled_from(("|", "|", "|", "||")))
+    return Bar(
+        tuple(draw(slots(Fraction(unit) * meter.unit_beats)) for unit in units), barline=barline
+    )
+
+
+def _filled(parts: list[int], count: int) -> list[int]:
+    """Return the parts cut or lengthened so that they fill a bar."""
+    kept: list[int] = []
+    for part in parts:
+        if sum(kept) + part > count:
+            break
+        kept.append(part)
+    rest = count - sum(kept)
+    return [*kept, rest] if rest else kept
+
+
+def with_repeat(lane: tuple[Bar, ...], start: int, end: int, times: int) -> tuple[Bar, ...]:
+    """Return a lane with a repeat from one bar to another."""
+    changed = list(lane)
+    changed[start] = replace(changed[start], repeat_start=True)
+    changed[end] = replace(changed[end], repeat_times=times)
+    return tuple(changed)
+
+
+@st.composite
+def melody_bars(draw: st.DrawFn, meter: Meter) -> tuple[MelodyNote, ...]:
+    """Return one bar of melody in units and their halves."""
+    halves = draw(
+        st.lists(st.integers(1, 2 * meter.count), min_size=1, max_size=6).map(
+            lambda parts: _filled(parts, 2 * meter.count)
+        )
+    )
+    pitch = st.none() | st.integers(48, 84)
+    return tuple(MelodyNote(draw(pitch), Fraction(n, 2) * meter.unit_beats) for n in halves)
+
+
+settings = st.builds(
+    Settings,
+    strum=st.none() | words,
+    bass=st.none() | words,
+    drums=st.none() | words,
+    swing=st.none()
+    | st.builds(
+        SwingSetting,
+        st.none() | st.fractions(Fraction(1), Fraction(4), max_denominator=12),
+    ),
+    tempo_bpm=st.none() | st.integers(30, 400).map(float),
+    line=st.none()
+    | st.builds(LineTarget, st.integers(1, 4), st.sampled_from((None, "down", "up"))),
+    frets=st.none() | st.tuples(st.integers(0, 6), st.integers(7, 15)),
+)
+
+
+@st.composite
+def sections(draw: st.DrawFn, name: str, meter: Meter, swing: bool = True) -> Section:
+    """Return a section with one to four bars in each of its lanes."""
+    count = draw(st.integers(1, 6))
+    lane = st.lists(bars(meter), min_size=count, max_size=count).map(tuple)
+    plain = draw(lane)
+    other = draw(lane) if swing and draw(st.booleans()) else None
+    if draw(st.booleans()):
+        start = draw(st.integers(0, count - 1))
+        end = draw(st.integers(start, count - 1))
+        times = draw(st.integers(2, 4))
+        plain = with_repeat(plain, start, end, times)
+        other = with_repeat(other, start, end, times) if other else None
+    melody = None
+    if draw(st.integers(0, 3)) == 0:
+        melody = tuple(draw(melody_bars(meter)) for _ in range(count))
+    said = {at: draw(settings) for at in draw(st.sets(st.integers(0, count - 1), max_size=2))}
+    inner = tuple((at, value) for at, value in sorted(said.items()) if value != Settings())
+    return Section(name, plain, other, melody, inner)
+
+
+@st.composite
+def charts(draw: st.DrawFn, swing: bool = True) -> Chart:
+    """Return a valid chart."""
+    meter = draw(meters)
+    chosen = draw(st.lists(names, min_size=1, max_size=3, unique=True))
+    parts = tuple(draw(sections(name, meter, swing)) for name in chosen)
+    outer = draw(settings)
+    tempo = outer.tempo_bpm or 120.0
+    apart = st.none() | st.sampled_from(chosen)
+    return Chart(
+        title=draw(titles),
+        key=draw(keys),
+        sections=parts,
+        meter=meter,
+        tempo_bpm=tempo,
+        settings=Settings(*_without_tempo(outer)),
+        form=tuple(draw(st.lists(st.sampled_from(chosen), max_size=4))),
+        intro=draw(apart),
+        ending=draw(apart),
+        numbers=draw(st.booleans()),
+        seed=draw(st.integers(0, 99)),
+    )
+
+
+def _without_tempo(said: Settings) -> tuple[object, ...]:
+    """Return the fields of settings as a header holds them: its tempo belongs to the chart."""
+    return (said.strum, said.bass, said.drums, said.swing, None, said.line, said.frets)
+
+
+def chart_like_text() -> st.SearchStrategy[str]:
+    """Return text made of pieces of charts, most of it wrong."""
+    pieces = st.sampled_from(
+        (
+            "title: x", "key: F", "key: H", "meter: 3/4", "meter: 6/8", "tempo: 120",
+            "form: A x2 B",
+            "numbers: yes", "[A]", "[B]", "[", "]", "|", "||", "|:", ":|", ":|x3", "|1", "|2", "|]",
+            "plain ", "swing ", "melody ", "F", "Dm7", "C7(b9,#5)", "/", "%", "N.C.", "@7877",
+            "@9-10-10-10", "{slide}", "{", "}", "A4:2", "r:1", "A4:1/0", "ii7", "5^7", "V7/ii",
+            "line: 4 down", "frets: 4-8", "swing: 66%", "# note", " ", "  ", "\t", "\n", "\n", "\n",
+            "x2", ":", "/3", "C/", "0", "9" * 30, "♭", "\x00", "\u2028", "é",
+        )
+    )  # fmt: skip
+    words_or_noise = pieces | st.text(SYMBOL_CHARACTERS, max_size=6) | st.text(max_size=4)
+    return st.lists(words_or_noise, max_size=60).map("".join)
