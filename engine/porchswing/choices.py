@@ -20,6 +20,9 @@ from porchswing.theory.keys import Key
 EXTRA_PARTS = ("line", "melody")
 """Parts that play only when asked for."""
 
+FORMATS = ("mid", "wav", "flac", "mp3", "ogg")
+"""What a take can be written as, by suffix."""
+
 MAX_CHORUSES = 200
 """Most choruses one take may have."""
 

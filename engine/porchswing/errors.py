@@ -69,6 +69,10 @@ class PatternError(PorchswingError, ValueError):
     """A pattern file that breaks a rule; the message names the file and the key path."""
 
 
+class CourseError(PorchswingError, ValueError):
+    """A course file that breaks a rule; the message names the file and the key path."""
+
+
 class OptionError(PorchswingError, ValueError):
     """An option whose value is out of range or names something unknown."""
 

@@ -79,9 +79,18 @@ class OutputFolder:
         return self._entries
 
     def is_ours(self, path: Path) -> bool:
-        """Say whether an existing file is exactly what we once wrote there."""
-        known = self._known.get(self._name(path))
-        return known is not None and path.is_file() and file_sha256(path) in known
+        """Say whether an existing file is exactly what we once wrote there.
+
+        Size and modification time as remembered spare reading it.
+        """
+        name = self._name(path)
+        known = self._known.get(name)
+        if known is None or not path.is_file():
+            return False
+        entry, stat = self._entries.get(name), path.stat()
+        if entry and (entry.size_bytes, entry.mtime_ns) == (stat.st_size, stat.st_mtime_ns):
+            return True
+        return file_sha256(path) in known
 
     def refuse_strangers(self, paths: Iterable[Path]) -> None:
         """Raise before any work where a file stands in the way that is not ours."""

@@ -56,6 +56,17 @@ class Take:
         performance = perform(score, humanize=self.choices.humanize)
         return replace(self, score=score, performance=performance)
 
+    def leaving_out(self, parts: Sequence[str]) -> Take:
+        """Return the take without some parts; what the others play stays the same."""
+        return replace(
+            self,
+            score=_with_parts(self.score, parts, ()),
+            performance=replace(
+                self.performance,
+                parts=tuple(part for part in self.performance.parts if part.name not in parts),
+            ),
+        )
+
     def write_midi(
         self,
         path: str | Path,

@@ -22,9 +22,14 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 COMMANDS: dict[str, tuple[str, str]] = {
     "demo": ("porchswing.cli.demo", "The main job on a built-in chart; says what to open next"),
     "render": ("porchswing.cli.render", "A backing track from one chart: MIDI, recordings, stems"),
+    "reharm": ("porchswing.cli.reharm", "The swing lane bar by bar, with the reason of every swap"),
     "grips": ("porchswing.cli.grips", "The best closed grips for a chart: diagrams, lines, moves"),
     "name": ("porchswing.cli.name", "What a grip is called"),
     "drill": ("porchswing.cli.drill", "Practice tracks of the hard spots, and a practice plan"),
+    "build": (
+        "porchswing.cli.build",
+        "A whole course: charts × keys × tempos × mixes, only what changed",
+    ),
     "list": ("porchswing.cli.list_", "What there is to choose from: patterns, tunings, swaps, …"),
 }
 """Command name to its module and the line that ``porchswing --help`` shows, in the order of use."""

@@ -1,0 +1,167 @@
+"""``porchswing build``: a whole course, many charts in many keys, tempos and mixes."""
+
+from __future__ import annotations
+
+import shutil
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from porchswing.cli import options
+
+if TYPE_CHECKING:
+    from porchswing.course.estimate import Estimate
+    from porchswing.course.run import Summary, Todo
+
+
+@options.command(example="porchswing build course.toml -o course/ --workers 2")
+@click.argument("course_path", metavar="COURSE.toml", type=click.Path(path_type=Path))
+@click.option(
+    "-o",
+    "--output",
+    "folder",
+    required=True,
+    metavar="DIR",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Where the course goes.",
+)
+@click.option(
+    "--workers",
+    type=click.IntRange(1, 512),
+    metavar="N",
+    help="Processes at work.  [default: one for every core]",
+)
+@click.option("--scheduler", metavar="ADDRESS", help="A Dask scheduler instead: tcp://host:8786.")
+@click.option("--dry-run", is_flag=True, help="Say what would be made, how long, how much disk.")
+@click.option("--prune", is_flag=True, help="Remove our own files that are no longer asked for.")
+@click.option("--verify", is_flag=True, help="Read every file again, whatever its time says.")
+@click.option(
+    "--keep-going/--stop-at-failure",
+    default=True,
+    show_default=True,
+    help="After a failure make everything else, or stop.",
+)
+@options.force_option
+@options.json_option
+@options.quiet_option
+def command(
+    course_path: Path,
+    folder: Path,
+    workers: int | None,
+    scheduler: str | None,
+    dry_run: bool,
+    prune: bool,
+    verify: bool,
+    keep_going: bool,
+    force: bool,
+    as_json: bool,
+    quiet: bool,
+) -> None:
+    """Make a course: every chart in every key, tempo and mix, only what changed since last time.
+
+    Exit code 1 if anything failed; everything else is made all the same.
+    """
+    from porchswing.course.executors import site
+    from porchswing.course.reader import read_course
+    from porchswing.course.run import build_course, find_todo
+    from porchswing.outputs import OutputFolder
+
+    start = time.perf_counter()
+    course = read_course(course_path)
+    silent = quiet or as_json
+    with OutputFolder(folder, force=force).locked() as output, site(workers, scheduler) as place:
+        todo = find_todo(course, output, verify=verify)
+        guess = None
+        if todo.jobs and (dry_run or not silent):
+            from porchswing.course.estimate import estimate
+
+            guess = estimate(todo.jobs, output)
+        if not silent:
+            click.echo(_plan_text(course.title, todo, guess, place.workers, folder))
+        if dry_run:
+            if as_json:
+                options.show_json(_plan_facts(todo, guess, place.workers))
+            return
+        with options.progress("making", quiet=silent) as tell:
+            settled = 0
+
+            def count(files: int) -> None:
+                nonlocal settled
+                settled += files
+                tell(settled / todo.files)
+
+            summary = build_course(
+                course, todo, output, place, keep_going=keep_going, prune=prune, tell=count
+            )
+    if as_json:
+        options.show_json(_facts(summary, time.perf_counter() - start))
+    else:
+        _show(summary, time.perf_counter() - start, quiet=quiet)
+    if summary.failed:
+        click.get_current_context().exit(1)
+
+
+def _plan_text(title: str, todo: Todo, guess: Estimate | None, workers: int, folder: Path) -> str:
+    planned = len(todo.plan.names)
+    text = f"{title}: {planned} files planned, {todo.files} to make"
+    if guess is None:
+        return text
+    free = shutil.disk_usage(folder).free
+    short = "; THIS IS MORE THAN THE DISK HAS FREE" if guess.size_bytes > free else ""
+    return (
+        f"{text}: recordings of {_time_text(guess.audio_s)} in all, about "
+        f"{_time_text(guess.work_s / workers)} with {workers} worker{'s' * (workers > 1)}, "
+        f"{guess.size_bytes / 1e9:.2f} GB ({free / 1e9:.0f} GB free){short}"
+    )
+
+
+def _plan_facts(todo: Todo, guess: Estimate | None, workers: int) -> dict[str, Any]:
+    return {
+        "planned": len(todo.plan.names),
+        "to_make": todo.files,
+        "kept": len(todo.plan.names) - todo.files - len(todo.strangers),
+        "failed": [
+            {"file": failure.file, "message": failure.message}
+            for failure in (*todo.plan.failures, *todo.strangers)
+        ],
+        "audio_seconds": round(guess.audio_s, 1) if guess else 0,
+        "estimated_seconds": round(guess.work_s / workers, 1) if guess else 0,
+        "estimated_bytes": guess.size_bytes if guess else 0,
+        "workers": workers,
+    }
+
+
+def _facts(summary: Summary, seconds: float) -> dict[str, Any]:
+    return {
+        "planned": summary.planned,
+        "made": len(summary.made),
+        "kept": summary.kept,
+        "failed": [{"file": row.file, "message": row.message} for row in summary.failed],
+        "removed": list(summary.removed),
+        "edited": list(summary.edited),
+        "seconds": round(seconds, 2),
+        "audio_seconds": round(summary.audio_s, 1),
+        "work_seconds": round(summary.work_s, 2),
+        "worker_peak_mb": round(summary.peak_bytes / 1e6, 1),
+    }
+
+
+def _show(summary: Summary, seconds: float, *, quiet: bool) -> None:
+    for failure in summary.failed:
+        click.echo(f"failed: {failure.file}: {failure.message}", err=True)
+    for name in summary.edited:
+        click.echo(f"kept, because somebody changed it: {name}", err=True)
+    if not quiet:
+        removed = f", {len(summary.removed)} removed" if summary.removed else ""
+        click.echo(
+            f"{len(summary.made)} made, {summary.kept} kept, {len(summary.failed)} failed"
+            f"{removed}, in {_time_text(seconds)}"
+        )
+
+
+def _time_text(seconds: float) -> str:
+    if seconds < 120:
+        return f"{seconds:.1f} s"
+    return f"{seconds / 60:.0f} min" if seconds < 7200 else f"{seconds / 3600:.1f} h"

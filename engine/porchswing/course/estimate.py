@@ -1,0 +1,100 @@
+"""How long a build will take and how much disk: estimated from rates measured on this machine.
+
+One job of the plan is really made, in the folder's ``work/``, and timed; the others are taken to
+cost as much for each second of their recordings. Their lengths follow from the charts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+from porchswing.chart.model import Chart, Meter
+from porchswing.chart.reader import parse_chart
+from porchswing.chart.unroll import unroll
+from porchswing.course.plan import Job
+from porchswing.course.worker import run_job
+from porchswing.errors import PorchswingError
+from porchswing.outputs import OutputFolder
+
+RING_S = 3.0
+"""About how long the last sound rings on (our own recordings; only an estimate rests on it)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """What the jobs of a plan come to: recordings in seconds, work in seconds, disk in bytes.
+
+    ``work_s`` is for one worker; several share it.
+    """
+
+    audio_s: float
+    work_s: float
+    size_bytes: int
+
+
+def estimate(jobs: Iterable[Job], folder: OutputFolder) -> Estimate:
+    """Return the estimate for some jobs; nothing stays in the folder.
+
+    The shortest of the first jobs that can be read is the one measured.
+    """
+    jobs = list(jobs)
+    lengths = [_length_s(job) for job in jobs]
+    sample = sorted((s, i) for i, s in enumerate(lengths[:50]) if s)
+    if not sample:
+        return Estimate(0.0, 0.0, 0)
+    audio_s = sum(s * _recordings(job) for s, job in zip(lengths, jobs, strict=True))
+    length_s, index = sample[0]
+    measured = _measure(jobs[index], folder)
+    if measured is None:
+        return Estimate(audio_s, 0.0, 0)
+    work_s, size_bytes = measured
+    share = sum(s * len(job.outputs) for s, job in zip(lengths, jobs, strict=True))
+    share /= length_s * len(jobs[index].outputs)
+    return Estimate(audio_s, work_s * share, round(size_bytes * share))
+
+
+def _recordings(job: Job) -> int:
+    return sum(not output.name.endswith(".mid") for output in job.outputs)
+
+
+def _length_s(job: Job) -> float:
+    """Return about how long one recording of a job is; 0 where its chart cannot be read."""
+    try:
+        chart = _parsed(job.chart_text, job.chart_name)
+        section = (job.choices.section,) if job.choices.section else None
+        roadmap = unroll(
+            chart, choruses=job.choices.choruses, sections=section, bars=job.choices.bars
+        )
+    except PorchswingError:
+        return 0.0
+    felt_bpm = job.choices.style.tempo_bpm or chart.tempo_bpm
+    felt_beats = 1.5 if chart.meter.is_compound else 1.0
+    count_in = job.choices.style.count_in_bars
+    bars = 2 if count_in is None else count_in
+    beats = roadmap.beats + bars * Meter(chart.meter.count, chart.meter.unit).bar_beats
+    return float(beats) / felt_beats * 60 / felt_bpm + RING_S
+
+
+@lru_cache(maxsize=64)
+def _parsed(text: str, name: str) -> Chart:
+    return parse_chart(text, name)
+
+
+def _measure(job: Job, folder: OutputFolder) -> tuple[float, int] | None:
+    """Make a job in ``work/`` twice, the second time warm; return its seconds and bytes."""
+    parts = [folder.work_path(folder.folder / output.name) for output in job.outputs]
+    try:
+        results = [run_job(job, [str(part) for part in parts]) for _ in range(2)]
+        if results[-1].error:
+            return None
+        return results[-1].work_s, sum(part.stat().st_size for part in parts)
+    finally:
+        _unlink(parts)
+
+
+def _unlink(parts: Iterable[Path]) -> None:
+    for part in parts:
+        part.unlink(missing_ok=True)

@@ -1,0 +1,75 @@
+"""Where jobs run: processes on this machine, or an existing Dask cluster."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator
+from concurrent.futures import Executor, ProcessPoolExecutor
+from contextlib import contextmanager
+from dataclasses import dataclass
+from importlib import import_module
+from multiprocessing import get_context
+from typing import Any
+
+from porchswing.course.worker import start_worker
+from porchswing.errors import MissingExtraError, OptionError
+
+MAX_WORKERS = 512
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """A place to run jobs: how to get an executor there, and how many jobs run at a time."""
+
+    new_executor: Callable[[], Executor]
+    workers: int
+
+    @property
+    def in_flight(self) -> int:
+        """Jobs handed out at a time: one waits for every worker."""
+        return 2 * self.workers
+
+
+@contextmanager
+def site(workers: int | None = None, scheduler: str | None = None) -> Iterator[Site]:
+    """Yield the place to run jobs: ``workers`` processes here (None: all cores), or a cluster.
+
+    ``scheduler`` is the address of a Dask scheduler, such as ``tcp://host:8786``; its workers
+    must have this package and see the output folder under the same path.
+    """
+    if scheduler is None:
+        yield _here(workers)
+        return
+    try:
+        connect: Any = import_module("distributed").Client
+    except ImportError as error:
+        raise MissingExtraError(
+            '--scheduler needs the extra "cluster": pip install "porchswing[cluster]"'
+        ) from error
+    try:
+        client = connect(scheduler, timeout=10)
+    except (OSError, ValueError) as error:
+        raise OptionError(f"no Dask scheduler answers at {scheduler}: {error}") from error
+    with client:
+        threads = sum(client.nthreads().values())
+        if not threads:
+            raise OptionError(f"the Dask scheduler at {scheduler} has no workers")
+        yield Site(client.get_executor, threads)
+
+
+def _here(workers: int | None) -> Site:
+    count = workers or _cores()
+    if not 1 <= count <= MAX_WORKERS:
+        raise OptionError(f"workers must be 1 to {MAX_WORKERS}, got {count}")
+
+    def new_executor() -> Executor:
+        # spawned, not forked: a fork would inherit the folder's lock and keep it when we die
+        return ProcessPoolExecutor(count, get_context("spawn"), initializer=start_worker)
+
+    return Site(new_executor, count)
+
+
+def _cores() -> int:
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1

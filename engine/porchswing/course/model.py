@@ -1,0 +1,43 @@
+"""What a course asks for, as frozen records: tunes, and how each is to be played and written."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from porchswing.choices import Choices
+
+AS_WRITTEN = "as written"
+"""How a course says "the chart's own key" or "the chart's own tempo"."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mix:
+    """A named mix: the parts left out."""
+
+    name: str
+    without: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Tune:
+    """Some charts and what is made of each: every key in every tempo in every mix and format.
+
+    ``charts`` are paths or globs relative to the course file. ``None`` among ``keys`` and
+    ``tempos_bpm`` stands for what the chart says. ``choices`` holds everything else.
+    """
+
+    charts: tuple[str, ...]
+    keys: tuple[str | None, ...] = (None,)
+    tempos_bpm: tuple[float | None, ...] = (None,)
+    mixes: tuple[Mix, ...] = (Mix("full"),)
+    formats: tuple[str, ...] = ("wav", "mid")
+    choices: Choices = field(default=Choices())
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """A whole course; where two tunes name one chart, the later one stands."""
+
+    title: str
+    file: str
+    tunes: tuple[Tune, ...]

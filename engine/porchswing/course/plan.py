@@ -1,0 +1,216 @@
+"""From a course to a plan: which files there shall be, what each is made from, what is to do.
+
+A job is one chart in one key at one tempo: it is arranged and performed once, then every mix of
+it is written in every format. Planning reads charts as bytes and parses none, so that asking
+"has anything changed?" stays cheap; a chart that cannot be read is a failure of its own, never
+the end of the plan.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from porchswing.choices import Choices, file_word, take_name
+from porchswing.course.model import AS_WRITTEN, Course, Mix, Tune
+from porchswing.files import shipped
+from porchswing.manifest import digest_of, engine_digest
+from porchswing.outputs import OutputFolder
+
+MAX_CHARTS = 100_000
+MAX_CHART_BYTES = 2_000_000
+"""A larger chart file is not read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """One thing that could not be made, by the name of its file, and why."""
+
+    file: str
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class Output:
+    """One file to be: its ``name`` below the folder, the ``mix`` it holds, and its digest's base.
+
+    ``base`` is the digest of all that goes in but the patterns, which only the arranging tells.
+    """
+
+    name: str
+    mix: Mix
+    base: str
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One chart in one key at one tempo, and the files wanted of it."""
+
+    chart_name: str
+    chart_text: str
+    choices: Choices
+    outputs: tuple[Output, ...]
+
+    def without(self, outputs: Iterable[Output]) -> Job:
+        """Return the job with some outputs left out."""
+        left_out = {output.name for output in outputs}
+        return replace(self, outputs=tuple(o for o in self.outputs if o.name not in left_out))
+
+    def made_from(self, output: Output, patterns: Iterable[str]) -> dict[str, str]:
+        """Return in words what an output is made from, as the manifest states it."""
+        tempo = self.choices.style.tempo_bpm
+        return {
+            "chart": self.chart_name,
+            "key": self.choices.key or AS_WRITTEN,
+            "tempo": AS_WRITTEN if tempo is None else f"{tempo:g}",
+            "mix": output.mix.name,
+            "patterns": " ".join(sorted(patterns)),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Everything a course asks for: ``jobs`` in order, and what could not even be planned.
+
+    ``patterns`` holds the digest of every pattern file as it was *before* any worker reads one:
+    a pattern edited during a build can so only be made again, never be taken for current.
+    """
+
+    title: str
+    jobs: tuple[Job, ...]
+    failures: tuple[Failure, ...]
+    patterns: Mapping[str, str]
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of every file there shall be."""
+        return tuple(output.name for job in self.jobs for output in job.outputs)
+
+
+def make_plan(course: Course) -> Plan:
+    """Return the plan of a course; charts are looked for from the course file's folder."""
+    base = Path(course.file).parent
+    failures: list[Failure] = []
+    jobs: list[Job] = []
+    owners: dict[str, str] = {}
+    for path, tune in _charts(course, base, failures):
+        name = _chart_name(path, base)
+        try:
+            text = _chart_text(path)
+        except (OSError, ValueError) as error:
+            reason = error.strerror if isinstance(error, OSError) else str(error)
+            failures.append(Failure(name, f"cannot read this chart: {reason}"))
+            continue
+        stem = _output_stem(path, base)
+        owner = owners.setdefault(stem.casefold(), name)
+        if owner != name:
+            failures.append(Failure(name, f"its files would have the names of {owner}'s"))
+            continue
+        jobs.extend(_jobs(name, text, stem, tune))
+    return Plan(course.title, tuple(jobs), tuple(failures), _pattern_digests())
+
+
+def to_do(plan: Plan, folder: OutputFolder, *, verify: bool = False) -> tuple[Job, ...]:
+    """Return the jobs with only those outputs that are not current; jobs without any are gone."""
+    found = []
+    for job in plan.jobs:
+        stale = tuple(o for o in job.outputs if not _is_current(o, plan, folder, verify))
+        if stale:
+            found.append(replace(job, outputs=stale))
+    return tuple(found)
+
+
+def output_digest(output: Output, patterns: Iterable[str], plan: Plan) -> str:
+    """Return the digest of everything that went into an output, its patterns' content included."""
+    return digest_of([output.base, [[name, plan.patterns.get(name)] for name in sorted(patterns)]])
+
+
+def _is_current(output: Output, plan: Plan, folder: OutputFolder, verify: bool) -> bool:
+    entry = folder.entries.get(output.name)
+    if entry is None:
+        return False
+    patterns = dict(entry.made_from).get("patterns", "").split()
+    digest = output_digest(output, patterns, plan)
+    return folder.is_current(folder.folder / output.name, digest, verify=verify)
+
+
+def _pattern_digests() -> dict[str, str]:
+    return {
+        f"{kind.name}/{file.name.removesuffix('.toml')}": hashlib.sha256(
+            file.read_bytes()
+        ).hexdigest()
+        for kind in shipped("patterns").iterdir()
+        if kind.is_dir()
+        for file in kind.iterdir()
+        if file.name.endswith(".toml")
+    }
+
+
+def _charts(course: Course, base: Path, failures: list[Failure]) -> Iterator[tuple[Path, Tune]]:
+    """Yield each chart with the last tune that names it, in order of first naming."""
+    found: dict[Path, Tune] = {}
+    for tune in course.tunes:
+        for pattern in tune.charts:
+            paths = _matches(pattern, base)
+            if not paths:
+                failures.append(Failure(pattern, "no chart has this name or matches this glob"))
+            found.update(dict.fromkeys(paths, tune))
+            if len(found) > MAX_CHARTS:
+                failures.append(Failure(pattern, f"a course has at most {MAX_CHARTS} charts"))
+                return iter(())
+    return iter(found.items())
+
+
+def _matches(pattern: str, base: Path) -> list[Path]:
+    """Return the files a path or a glob names, sorted."""
+    whole = Path(pattern)
+    if not any(sign in pattern for sign in "*?["):
+        path = base / whole
+        return [path] if path.is_file() else []
+    if whole.is_absolute():
+        base, pattern = Path(whole.anchor), str(whole.relative_to(whole.anchor))
+    try:
+        return sorted(path for path in base.glob(pattern) if path.is_file())
+    except (ValueError, OSError, NotImplementedError):
+        return []
+
+
+def _chart_name(path: Path, base: Path) -> str:
+    return path.relative_to(base).as_posix() if path.is_relative_to(base) else path.as_posix()
+
+
+def _chart_text(path: Path) -> str:
+    with path.open("rb") as stream:
+        raw = stream.read(MAX_CHART_BYTES + 1)
+    if len(raw) > MAX_CHART_BYTES:
+        raise ValueError(f"it is larger than {MAX_CHART_BYTES} bytes")
+    return raw.decode("utf-8-sig")
+
+
+def _output_stem(path: Path, base: Path) -> str:
+    """Return the folder a chart's files go to: its own place below the course's, made harmless."""
+    below = path.relative_to(base) if path.is_relative_to(base) else Path(path.name)
+    return "/".join(file_word(word) for word in below.with_suffix("").parts if word != "..")
+
+
+def _jobs(name: str, text: str, stem: str, tune: Tune) -> Iterator[Job]:
+    chart_digest = hashlib.sha256(text.encode()).hexdigest()
+    engine = engine_digest()
+    for key in tune.keys:
+        for tempo in tune.tempos_bpm:
+            style = replace(tune.choices.style, tempo_bpm=tempo)
+            choices = replace(tune.choices, key=key, style=style)
+            word = f"{stem}/{take_name(stem.rpartition('/')[2], choices)}"
+            facts = [engine, name, chart_digest, repr(choices)]
+            outputs = tuple(
+                Output(
+                    f"{word}-{file_word(mix.name)}.{suffix}",
+                    mix,
+                    digest_of([*facts, mix.without, suffix]),
+                )
+                for mix in tune.mixes
+                for suffix in tune.formats
+            )
+            yield Job(name, text, choices, outputs)
