@@ -23,6 +23,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "demo": ("porchswing.cli.demo", "The main job on a built-in chart; says what to open next"),
     "render": ("porchswing.cli.render", "A backing track from one chart: MIDI, recordings, stems"),
     "reharm": ("porchswing.cli.reharm", "The swing lane bar by bar, with the reason of every swap"),
+    "check": ("porchswing.cli.check", "Everything wrong or doubtful in charts"),
     "grips": ("porchswing.cli.grips", "The best closed grips for a chart: diagrams, lines, moves"),
     "name": ("porchswing.cli.name", "What a grip is called"),
     "drill": ("porchswing.cli.drill", "Practice tracks of the hard spots, and a practice plan"),

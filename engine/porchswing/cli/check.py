@@ -1,0 +1,106 @@
+"""``porchswing check``: everything wrong or doubtful in charts, all of it in one run."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterator
+from dataclasses import asdict, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from porchswing.cli import options
+from porchswing.errors import ChartError, Problem
+
+if TYPE_CHECKING:
+    from porchswing.chart.model import Chart
+
+_PATTERN_LINE = re.compile(r"\s*(strum|bass|drums)\s*:\s*(\S{1,60})")
+
+
+@options.command(example="porchswing check tunes/*.changes")
+@click.argument(
+    "chart_paths",
+    metavar="CHART...",
+    nargs=-1,
+    required=True,
+    type=click.Path(path_type=Path, dir_okay=False),
+)
+@options.json_option
+@options.quiet_option
+def command(chart_paths: tuple[Path, ...], as_json: bool, quiet: bool) -> None:
+    """Read charts and report what is wrong, and what a teacher should look at again.
+
+    Wrong: what cannot be read or played. Doubtful: a locked grip that does not sound its chord,
+    a swap that loses its function, and the like. Exit code 1 where anything is wrong.
+    """
+    errors: list[Problem] = []
+    doubts: list[Problem] = []
+    for path in chart_paths:
+        wrong, doubtful = check_chart(path)
+        errors += wrong
+        doubts += doubtful
+        if not (as_json or quiet):
+            _show(path, wrong, doubtful)
+    if as_json:
+        options.show_json({"errors": _rows(errors), "doubts": _rows(doubts)})
+    elif quiet and errors:
+        click.echo("\n\n".join(map(str, errors)), err=True)
+    if errors:
+        click.get_current_context().exit(1)
+
+
+def check_chart(path: Path) -> tuple[list[Problem], list[Problem]]:
+    """Return what is wrong in a chart and what is doubtful, in the order of the text."""
+    from porchswing.chart.reader import read_chart
+
+    try:
+        chart = read_chart(path)
+    except ChartError as error:
+        return list(error.problems), []
+    lines = path.read_text("utf-8-sig").splitlines()
+    wrong = [_with_text(problem, lines) for problem in _unknown_patterns(str(path), lines)]
+    doubtful = [_with_text(problem, lines) for problem in _doubts(chart)]
+    return wrong, sorted(doubtful, key=lambda problem: (problem.line, problem.column))
+
+
+def _doubts(chart: Chart) -> Iterator[Problem]:
+    from porchswing.grips.doubts import doubts as doubtful_grips
+
+    yield from doubtful_grips(chart)
+
+
+def _unknown_patterns(file: str, lines: list[str]) -> Iterator[Problem]:
+    """Yield a problem for each pattern a chart names that does not exist."""
+    from porchswing.rhythm.patterns import pattern_names
+
+    for number, line in enumerate(lines, start=1):
+        found = _PATTERN_LINE.match(line)
+        if found and found[2] not in (names := pattern_names(found[1])):
+            near = difflib.get_close_matches(found[2], names, n=1)
+            hint = f"did you mean {near[0]}?" if near else "see: porchswing list patterns"
+            message = f"there is no {found[1]} pattern called {found[2]!r}"
+            yield Problem(file, number, found.start(2) + 1, message, hint, width=len(found[2]))
+
+
+def _with_text(problem: Problem, lines: list[str]) -> Problem:
+    """Return the problem with its line of the chart, unless the line is too long to show."""
+    known = 1 <= problem.line <= len(lines) and len(lines[problem.line - 1]) <= 160
+    if problem.text or not known:
+        return problem
+    return replace(problem, text=lines[problem.line - 1].replace("\t", " "))
+
+
+def _rows(problems: list[Problem]) -> list[dict[str, object]]:
+    return [{k: v for k, v in asdict(p).items() if k not in ("text", "width")} for p in problems]
+
+
+def _show(path: Path, wrong: list[Problem], doubtful: list[Problem]) -> None:
+    for problem in wrong:
+        click.echo(f"{problem}\n", err=True)
+    for problem in doubtful:
+        click.echo(f"doubtful: {problem}\n")
+    if not wrong and not doubtful:
+        click.echo(f"{path}: nothing wrong or doubtful")
