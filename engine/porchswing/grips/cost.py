@@ -15,7 +15,7 @@ of semitones (taxicab), D. Tymoczko, "A Geometry of Music", 2011.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -23,7 +23,7 @@ import numpy.typing as npt
 
 from porchswing.grips.fingers import FINGERS, Fingering, Press, fingering
 from porchswing.grips.hand import CLOSED_HAND, Hand, Weights
-from porchswing.grips.model import Grip
+from porchswing.grips.model import Grip, Tuning
 from porchswing.grips.tunings import MAX_STRINGS
 from porchswing.theory.chords import Chord
 
@@ -122,8 +122,10 @@ def shape_code(grip: Grip) -> int:
 
 
 def fingers_beyond_two(table: GripTable) -> Ints:
-    """Count the fingers beyond two."""
-    return np.maximum(table.fingers - EASY_FINGERS, 0)
+    """Count the fingers beyond two, the fourth for two: it has no finger left to lean on."""
+    beyond = np.maximum(table.fingers - EASY_FINGERS, 0)
+    counted: Ints = beyond * (beyond + 1) // 2
+    return counted
 
 
 def stretch_frets(table: GripTable) -> Ints:
@@ -215,10 +217,20 @@ def same_grips(before: GripTable, after: GripTable) -> Bools:
 
 
 def _same_chords(before: GripTable, after: GripTable) -> Bools:
-    return np.array([[one == other for other in after.chords] for one in before.chords], bool)
+    tuning = before.grips[0].tuning
+    start, goal = (
+        [heard_chord(chord, tuning) for chord in table.chords] for table in (before, after)
+    )
+    return np.array([[one == other for other in goal] for one in start], bool)
+
+
+def heard_chord(chord: Chord, tuning: Tuning) -> Chord:
+    """Return what a tuning lets one hear of a chord: a slash bass only where a bass is heard."""
+    return chord if tuning.hears_bass else replace(chord, bass=None)
 
 
 GRIP_TERMS: tuple[tuple[str, Callable[[GripTable, Hand], Ints]], ...] = (
+    ("finger", lambda table, _: table.fingers),
     ("third_finger", lambda table, _: fingers_beyond_two(table)),
     ("stretch", lambda table, _: stretch_frets(table)),
     ("away", lambda table, hand: frets_away(table, hand.region)),

@@ -44,8 +44,10 @@ class Weights:
         Each finger put down anew; fingers that stay, or slide as one shape, are not.
     slide
         A whole shape sliding to another fret.
+    finger
+        Each finger of a grip (for beginners).
     third_finger
-        Each finger of a grip beyond two.
+        The third finger of a grip; the fourth costs twice as much on top of it.
     stretch
         Each fret of a grip's stretch beyond two.
     away
@@ -74,14 +76,15 @@ class Weights:
     shift: float = 0.5
     finger_placed: float = 0.5
     slide: float = 0.25
+    finger: float = 0.0
     third_finger: float = 1.0
-    stretch: float = 1.0
+    stretch: float = 1.5
     away: float = 1.0
     no_root: float = 0.25
     no_fifth: float = 0.5
     no_open: float = 0.0
     wrong_bass: float = 2.0
-    same_grip: float = 3.0
+    same_grip: float = 5.0
     unpaired: float = 2.0
     line_broken: float = 1.5
     line_held: float = 0.75
@@ -125,7 +128,17 @@ OPEN_HAND = Hand(
     name="open",
     max_fret=5,
     region=(0, 3),
-    weights=Weights(no_open=1.0, unpaired=0, line_broken=0, line_held=0, line_tone=0, line_new=0),
+    weights=Weights(
+        semitone=0.05,
+        finger_placed=0.25,
+        finger=0.75,
+        no_open=1.0,
+        unpaired=0,
+        line_broken=0,
+        line_held=0,
+        line_tone=0,
+        line_new=0,
+    ),
 )
 """A beginner by the nut: few fingers, no lines."""
 

@@ -22,6 +22,7 @@ from porchswing.grips.cost import (
     Ints,
     change_costs,
     grip_costs,
+    heard_chord,
     weight_steps,
 )
 from porchswing.grips.hand import Hand
@@ -62,7 +63,7 @@ class Form:
     by_pass: bool = False
 
 
-def read_form(roadmap: Roadmap, *, loop: bool = False, tied: bool = True) -> Form:
+def read_form(roadmap: Roadmap, tuning: Tuning, *, loop: bool = False, tied: bool = True) -> Form:
     """Gather the runs of a roadmap and count the changes between them.
 
     ``loop`` adds the change from the last bar of the form to its first; without ``tied``
@@ -75,7 +76,7 @@ def read_form(roadmap: Roadmap, *, loop: bool = False, tied: bool = True) -> For
     order: list[int] = []
     for key, bar in played:
         if key not in run_of:
-            _place(key, bar, heads[key], runs, run_of)
+            _place(key, bar, tuning, heads[key], runs, run_of)
         order.append(run_of[key])
     changes = Counter(pairwise(order))
     if loop and order:
@@ -104,6 +105,7 @@ def _predecessors(played: list[tuple[SlotKey, PlayedBar]]) -> dict[SlotKey, set[
 def _place(
     key: SlotKey,
     bar: PlayedBar,
+    tuning: Tuning,
     before: set[SlotKey | None],
     runs: list[Run],
     run_of: dict[SlotKey, int],
@@ -115,7 +117,8 @@ def _place(
     if only is not None and only in run_of and only[0] == key[0] and only[3] == key[3]:
         run = runs[run_of[only]]
         fits = slot.lock is None or slot.lock == run.lock
-        if run.chord == slot.chord and fits and run.settings.frets == bar.settings.frets:
+        same = heard_chord(run.chord, tuning) == heard_chord(slot.chord, tuning)
+        if same and fits and run.settings.frets == bar.settings.frets:
             run.keys.append(key)
             run_of[key] = run_of[only]
             return

@@ -174,7 +174,7 @@ def voice_roadmap(
         raise GripError(f"grips must be one of {', '.join(GRIP_KINDS)}, got {kind!r}")
     if not 1 <= best <= MAX_BEST:
         raise GripError(f"best must be 1 to {MAX_BEST}, got {best}")
-    form = read_form(roadmap, loop=loop, tied=tied)
+    form = read_form(roadmap, tuning, loop=loop, tied=tied)
     if not form.runs:
         return (Voicing(tuning, _voiced(roadmap, form, {}), 0.0, roadmap.lane),)
     tables = [
@@ -250,6 +250,8 @@ def _voiced(
             if key not in found:
                 run = form.run_of.get(key)
                 chord, grip = chosen[run] if run is not None else (None, None)
+                if chord is not None and slot.chord is not None:
+                    chord = replace(chord, bass=slot.chord.bass)  # a run may change its bass
                 found[key] = VoicedSlot(
                     section=bar.section,
                     bar=bar.bar,
