@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from difflib import get_close_matches
 
 from porchswing.errors import OptionError
 from porchswing.harmony.colours import COLOURS
 from porchswing.harmony.insertions import INSERTIONS
+from porchswing.harmony.passing import PASSING
 from porchswing.harmony.row import SwapRow
 from porchswing.harmony.substitutions import SUBSTITUTIONS
 from porchswing.harmony.turnarounds import TURNAROUNDS
 
-SWAPS: tuple[SwapRow, ...] = (*COLOURS, *INSERTIONS, *SUBSTITUTIONS, *TURNAROUNDS)
+SWAPS: tuple[SwapRow, ...] = (*COLOURS, *INSERTIONS, *PASSING, *SUBSTITUTIONS, *TURNAROUNDS)
 """The rows in the order ties are settled: the plainer swap first."""
 
 _FOLD = str.maketrans({"♯": "#", "♭": "b", "°": "", "-": " ", "–": " "})
@@ -32,6 +32,8 @@ def find_swap(name: str) -> SwapRow:
     rows = {_folded(row.name): row for row in SWAPS}
     found = rows.get(_folded(name))
     if found is None:
+        from difflib import get_close_matches
+
         near = get_close_matches(_folded(name), list(rows), n=1, cutoff=0.4)
         hint = f"did you mean {rows[near[0]].name!r}?" if near else "see: porchswing list swaps"
         raise OptionError(f"there is no swap called {name!r}; {hint}")

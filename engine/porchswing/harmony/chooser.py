@@ -26,6 +26,8 @@ EASY_S = 1.0
 """A chord that lasts this long in seconds costs nothing extra."""
 HURRY = 6.0
 """Taken off, times the square of how far a chord falls short of :data:`EASY_S`."""
+ONE_BEAT = 0.4
+"""Taken off for a chord of one felt beat: those are for special places at any tempo."""
 SHORTEST_S = 0.33
 """No swap puts in a chord shorter than this: no four changes a bar at 240."""
 ROOT = {0: 0.0, 5: 0.35, 11: 0.3, 1: 0.2, 2: 0.1, 10: 0.1, 7: 0.1, 3: 0.05, 9: 0.1}
@@ -119,7 +121,8 @@ def _piled(
     passage: Passage, cell: Cell, rows: list[SwapRow], refused: dict[tuple[str, Fraction], Refused]
 ) -> Iterable[Cell]:
     """Yield the cells one more swap makes of a cell."""
-    if not cell.rows:
+    piled = bool(cell.rows)
+    if not piled:
         view, first, last = passage, cell.start, cell.start + 1
     else:
         view = passage.replaced(Offer("", cell.start, cell.stop, cell.steps))
@@ -127,16 +130,25 @@ def _piled(
     for place in range(first, last):
         for row in rows:
             for made in row.offers(view, place):
-                if cell.rows and made.stop > last:
-                    continue
+                if piled and made.stop - made.start > 1:
+                    continue  # a set piece is laid over written chords only
                 if not _allowed(view, made, refused):
                     continue
                 steps, stop = made.steps, made.stop
-                if cell.rows:
+                if piled:
                     before, after = made.start - first, made.stop - first
                     steps, stop = cell.steps[:before] + steps + cell.steps[after:], cell.stop
-                if all_agree(steps):
+                if all_agree(steps) and not _undone(passage, cell.start, stop, steps):
                     yield Cell(cell.start, stop, steps, (*cell.rows, row.name))
+
+
+def _undone(passage: Passage, start: int, stop: int, steps: tuple[Step, ...]) -> bool:
+    """Whether swaps have led back to the written chords, their colour aside."""
+
+    def bare(some: tuple[Step, ...]) -> list[tuple[object, ...]]:
+        return [(step.chord and step.chord.root.pc, step.family, step.beats) for step in some]
+
+    return bare(steps) == bare(passage.steps[start:stop])
 
 
 def _allowed(view: Passage, made: Offer, refused: dict[tuple[str, Fraction], Refused]) -> bool:
@@ -164,8 +176,8 @@ def choose(
     *,
     opening: Step | None = None,
     price: Price = lambda cell: 0.0,
-) -> tuple[tuple[Cell, ...], float] | None:
-    """Return the cells of the best lane and its points.
+) -> tuple[Cell, ...] | None:
+    """Return the cells of the best lane.
 
     ``opening`` is a step the lane has to begin with; ``price`` takes points off a cell. The
     lane fits every entry and exit of the passage; ``None`` where no lane does.
@@ -200,9 +212,16 @@ def choose(
         first=first if opening is None else lambda _: 0.0,
         last=last,
     )
-    if not ways:
-        return None
-    return tuple(arc.payload for arc in ways[0].arcs), ways[0].points
+    return tuple(arc.payload for arc in ways[0].arcs) if ways else None
+
+
+def weigh(passage: Passage, cells: Iterable[Cell], tastes: Mapping[str, float]) -> float:
+    """Return the points of a lane made of cells."""
+    cells = tuple(cells)
+    points = sum(_points(passage, cell, tastes) for cell in cells)
+    return points + sum(
+        lead_points(a.steps[-1].chord, b.steps[0].chord) for a, b in pairwise(cells)
+    )
 
 
 def _entry(step: Step) -> Key:
@@ -233,6 +252,7 @@ def _points(passage: Passage, cell: Cell, tastes: Mapping[str, float]) -> float:
             points -= _landmark(passage, step.start)
         short = max(0.0, EASY_S - seconds(passage, step)) / EASY_S
         points -= CHANGE + HURRY * short * short
+        points -= ONE_BEAT if step.beats < 2 * passage.grid_beats else 0.0
     return points + sum(lead_points(a.chord, b.chord) for a, b in pairwise(cell.steps))
 
 

@@ -11,53 +11,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from porchswing.harmony.functions import (
+    falls_fifth,
+    is_dominant_triad,
+    is_related_ii,
+    is_tonic,
+)
 from porchswing.harmony.row import SwapRow
-from porchswing.harmony.steps import Offer, Part, Passage, Step, chord, offer
+from porchswing.harmony.steps import Offer, Part, Passage, chord, offer
 
-TRIAD = ("", "5")
 _Test = Callable[[Passage, int], bool]
-
-
-def falls_fifth(step: Step, goal: Step | None) -> bool:
-    """Whether the next root lies a fifth below."""
-    if step.chord is None or goal is None or goal.chord is None:
-        return False
-    return (step.chord.root.pc - goal.chord.root.pc) % 12 == 7
-
-
-def falls_semitone(step: Step, goal: Step | None) -> bool:
-    """Whether the next root lies a semitone below, as after a tritone substitute."""
-    if step.chord is None or goal is None or goal.chord is None:
-        return False
-    return (step.chord.root.pc - goal.chord.root.pc) % 12 == 1
-
-
-def is_tonic(step: Step) -> bool:
-    """Whether the chord is the tonic triad of the local key, or a colour of it."""
-    return step.degree == 0 and step.family == step.key.mode
-
-
-def is_dominant_triad(passage: Passage, index: int) -> bool:
-    """Whether a major triad works as a dominant: V, or a fifth above what follows, not I or IV."""
-    step = passage.steps[index]
-    if step.suffix not in TRIAD or step.family not in ("major", "power"):
-        return False
-    if step.degree == 7:
-        return True
-    goal = passage.following(index + 1)
-    outside = step.degree not in (0, 5) if step.key.mode == "major" else step.degree in (2, 9, 11)
-    return outside and falls_fifth(step, goal)
-
-
-def is_related_ii(passage: Passage, index: int) -> bool:
-    """Whether a minor chord goes down a fifth to a dominant."""
-    goal = passage.following(index + 1)
-    step = passage.steps[index]
-    return (
-        falls_fifth(step, goal)
-        and goal is not None
-        and (goal.family == "dominant" or goal.degree == 7)
-    )
 
 
 def _major_at_rest(passage: Passage, index: int) -> bool:
@@ -94,9 +57,9 @@ def _minor_six_nine(passage: Passage, index: int) -> bool:
 
 def _minor_seventh(passage: Passage, index: int) -> bool:
     step = passage.steps[index]
-    if step.suffix != "m" or is_tonic(step):
+    if step.suffix != "m":
         return False
-    return step.degree != 5 or is_related_ii(passage, index)
+    return is_related_ii(passage, index) or not (is_tonic(step) or step.degree == 5)
 
 
 def _minor_ninth(passage: Passage, index: int) -> bool:
@@ -119,12 +82,16 @@ def _plain_dominant(passage: Passage, index: int) -> bool:
 
 
 def _ninth(passage: Passage, index: int) -> bool:
-    """Whether the natural ninth belongs: not before a minor tonic, whose key has the flat one."""
-    if not _plain_dominant(passage, index):
+    """Whether the natural ninth belongs: into minor only where it stands in the key's scale."""
+    step = passage.steps[index]
+    if not _plain_dominant(passage, index) or step.chord is None:
         return False
-    goal = passage.following(index + 1)
-    home_minor = _into_minor(passage, index) and goal is not None and is_tonic(goal)
-    return not home_minor
+    if not _into_minor(passage, index):
+        return True
+    before = passage.previous(index)
+    if before is not None and before.family == "half-diminished" and falls_fifth(before, step):
+        return False  # its flat fifth is the dominant's flat ninth
+    return (step.chord.root.pc + 2) % 12 in {note.pc for note in step.key.scale}
 
 
 def _thirteenth(passage: Passage, index: int) -> bool:
@@ -187,7 +154,7 @@ COLOURS: tuple[SwapRow, ...] = (
         effect="C becomes C6",
         reason="The sixth is the swing player's sound of home: rich, and it clashes with no melody"
         " on the root.",
-        listen="the A inside C6, a third below the root",
+        listen="the sixth, a third below the root, where the triad doubled a note",
         melody="not the note a semitone above the sixth",
     ),
     _row(
@@ -198,7 +165,7 @@ COLOURS: tuple[SwapRow, ...] = (
         when="I or IV in major, at rest",
         effect="C becomes C6/9",
         reason="Sixth and ninth together open the tonic chord without pulling anywhere.",
-        listen="the open fourths among E, A and D",
+        listen="fourths instead of thirds: third, sixth and ninth stand a fourth apart",
         melody="not the note a semitone above the sixth or the ninth",
     ),
     _row(
@@ -210,7 +177,7 @@ COLOURS: tuple[SwapRow, ...] = (
         effect="C becomes Cmaj7",
         reason="The leading tone stays in the chord of rest; smoother and later in style than the"
         " sixth.",
-        listen="the B, a semitone below the root",
+        listen="the leading tone, a semitone below the root, staying where it is",
         melody="not the root: it lies a semitone above the major seventh",
     ),
     _row(
@@ -222,7 +189,7 @@ COLOURS: tuple[SwapRow, ...] = (
         effect="Cm becomes Cm6",
         reason="The sixth makes a minor chord of rest, and shares its tritone with the dominant"
         " a fourth above.",
-        listen="the A against the E flat: a tritone that stays where it is",
+        listen="the minor third against the sixth: a tritone that stays where it is",
         melody="not the note a semitone above the sixth",
     ),
     _row(
@@ -233,7 +200,7 @@ COLOURS: tuple[SwapRow, ...] = (
         when="i in minor, at rest",
         effect="Cm becomes Cm6/9",
         reason="Sixth and ninth open the minor tonic as they open the major one.",
-        listen="the D rubbing on the E flat",
+        listen="the ninth rubbing on the minor third",
         melody="not the note a semitone above the sixth or the ninth",
     ),
     _row(
@@ -245,7 +212,7 @@ COLOURS: tuple[SwapRow, ...] = (
         effect="Dm becomes Dm7",
         reason="The seventh of the minor chord is the note that falls to the third of the chord"
         " after it.",
-        listen="the C of Dm7 falling to the B of G7",
+        listen="the seventh, waiting to fall to the third of the next chord",
         melody="not the note a semitone above the seventh",
     ),
     _row(
@@ -256,7 +223,7 @@ COLOURS: tuple[SwapRow, ...] = (
         when="ii of the key on its way to V",
         effect="Dm7 becomes Dm9",
         reason="The ninth of ii stays to be the thirteenth's neighbour, the fifth, of V.",
-        listen="the E above the Dm7",
+        listen="the ninth, held into the next chord as its fifth",
         melody="not the note a semitone above the ninth",
     ),
     _row(
@@ -267,7 +234,7 @@ COLOURS: tuple[SwapRow, ...] = (
         when="a major triad that acts as a dominant: V, or a fifth above the next root",
         effect="G becomes G7",
         reason="The seventh gives the chord its tritone, and the tritone wants to move.",
-        listen="the F against the B",
+        listen="the seventh against the third: a tritone that wants to close",
         melody="not the note a semitone above the seventh",
     ),
     _row(
@@ -278,7 +245,7 @@ COLOURS: tuple[SwapRow, ...] = (
         when="a dominant seventh that does not go home to minor",
         effect="G7 becomes G9, the root may go",
         reason="The ninth sweetens the dominant and leaves third and seventh alone to do the work.",
-        listen="the A over the tritone of F and B",
+        listen="the ninth over the tritone of third and seventh",
         melody="not the note a semitone above the ninth",
     ),
     _row(
@@ -289,7 +256,7 @@ COLOURS: tuple[SwapRow, ...] = (
         when="a dominant on its way to a major chord, or the I7 of a blues",
         effect="G7 becomes G13, never with the natural eleventh",
         reason="The thirteenth is the third of the coming tonic, or falls to its fifth.",
-        listen="the E on top of G13 falling to the D, or staying as the third of C",
+        listen="the thirteenth on top: it stays as the tonic's third, or falls to its fifth",
         melody="not the note a semitone above the thirteenth or the ninth",
     ),
     _row(
@@ -300,7 +267,7 @@ COLOURS: tuple[SwapRow, ...] = (
         when="a dominant that falls a fifth to a minor chord",
         effect="A7 becomes A7b9 before Dm7",
         reason="The flat ninth belongs to the minor key ahead and falls a semitone to its fifth.",
-        listen="the B flat of A7b9 falling to the A of Dm7",
+        listen="the flat ninth, falling a semitone to the fifth of the next chord",
         melody="not the natural ninth of the dominant",
     ),
     _row(
@@ -311,7 +278,7 @@ COLOURS: tuple[SwapRow, ...] = (
         when="a diminished triad",
         effect="Cdim becomes Cdim7",
         reason="A diminished chord in four minor thirds has the same shape at every third fret.",
-        listen="one shape, four names",
+        listen="one shape that comes back at every third fret",
         melody="not the note a semitone above the diminished seventh",
     ),
     _row(
@@ -323,7 +290,7 @@ COLOURS: tuple[SwapRow, ...] = (
         when="a dominant that falls a fifth to a chord of rest or to ii",
         effect="G7 becomes G7#5 before C",
         reason="The raised fifth climbs a semitone to the third of the chord ahead.",
-        listen="the D sharp of G7#5 rising to the E of C6",
+        listen="the raised fifth, climbing a semitone to the third of the next chord",
         melody="not the natural fifth of the dominant, held: it rubs against the raised one",
     ),
 )

@@ -10,21 +10,29 @@ from porchswing.chart.model import Bar, Meter
 from porchswing.harmony.lead import Lead, Swap
 
 BARS_A_LINE = 4
+WIDTH = 100
+_INDENT = "      "
 
 
 def explained(lead: Lead) -> str:
-    """Return a lead as text: section by section both lanes, then what was done and why."""
+    """Return a lead as text: section by section both lanes, then what was done and why.
+
+    A swap's reason is told where it comes first; later ones say only what they do.
+    """
     chart, out = lead.chart, [f"{lead.chart.title}, in {lead.chart.key}"]
+    told: set[str] = set()
     for section in chart.sections:
         swing = section.lane("swing")
         out += ["", f"[{section.name}]"]
         for start in range(0, len(section.plain), BARS_A_LINE):
             stop = start + BARS_A_LINE
             out += _aligned(section.plain[start:stop], swing[start:stop], chart.meter, start + 1)
-            swaps = [s for s in lead.swaps if s.section == section.name and start < s.bar <= stop]
-            out += [line for swap in swaps for line in _told(swap)]
+            here = [s for s in lead.swaps if s.section == section.name and start < s.bar <= stop]
+            for alike in _grouped(here):
+                out += _told(alike, first=alike[0].name not in told)
+                told.add(alike[0].name)
             out += [
-                f"      bar {one.bar}: no {one.name}: {one.reason}"
+                f"{_INDENT}bar {one.bar}: no {one.name}: {one.reason}"
                 for one in lead.blocked
                 if one.section == section.name and start < one.bar <= stop
             ]
@@ -99,16 +107,33 @@ def _written(bar: Bar, meter: Meter) -> str:
     return " ".join(words)
 
 
-def _told(swap: Swap) -> list[str]:
-    """Tell one swap in two lines: what, and why with what to listen for."""
-    where = f"bar {swap.bar}" + ("" if swap.beat == 1 else f" beat {_number(swap.beat)}")
-    stays = f"; {' '.join(swap.stays)} stay" if swap.stays else ""
-    moves = f"; new: {' '.join(swap.moves)}" if swap.moves else ""
-    return [
-        f"      {where}: {swap.name}: {' '.join(swap.before)} -> {' '.join(swap.after)}"
-        f"{stays}{moves}",
-        f"          {swap.reason} Listen for {swap.listen}.",
-    ]
+def _grouped(swaps: Iterable[Swap]) -> list[list[Swap]]:
+    """Put swaps that do the same thing together, each group where its first one stands."""
+    groups: dict[object, list[Swap]] = {}
+    for swap in swaps:
+        groups.setdefault((swap.name, swap.before, swap.after), []).append(swap)
+    return list(groups.values())
+
+
+def _told(alike: list[Swap], *, first: bool) -> list[str]:
+    """Tell swaps that do the same: what stays and moves; the first time also why."""
+    swap = alike[0]
+    places = ", ".join(_place(one) for one in alike)
+    stays = f"; guide tones {' '.join(swap.stays)} stay" if swap.stays else ""
+    moves = f"; moves {' '.join(swap.moves)}" if swap.moves else ""
+    done = f"{' '.join(swap.before)} -> {' '.join(swap.after)}"
+    lines = [f"{_INDENT}{swap.name}, {places}: {done}{stays}{moves}"]
+    return [*lines, *_wrapped(f"{swap.reason} Listen: {swap.listen}.")] if first else lines
+
+
+def _place(swap: Swap) -> str:
+    return f"bar {swap.bar}" + ("" if swap.beat == 1 else f" beat {_number(swap.beat)}")
+
+
+def _wrapped(text: str) -> list[str]:
+    from textwrap import wrap
+
+    return wrap(text, WIDTH, initial_indent=_INDENT + "    ", subsequent_indent=_INDENT + "    ")
 
 
 def _number(beat: Fraction) -> str:

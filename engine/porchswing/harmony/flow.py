@@ -8,7 +8,7 @@ swap that leans on its neighbour must fit them all. Sections with the same bars 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -64,15 +64,17 @@ def read_flow(chart: Chart, roadmap: Roadmap) -> Flow:
     )
 
 
-def groups(chart: Chart, flow: Flow) -> tuple[tuple[str, ...], ...]:
+def groups(chart: Chart, flow: Flow, depth: Callable[[str], int]) -> tuple[tuple[str, ...], ...]:
     """Return the names of sections that shall stay alike, group by group, in file order.
 
-    Sections with a handwritten swing lane, and those the form never plays, are left out.
+    Those with the same bars and the same ``depth`` do. Sections with a handwritten swing lane,
+    and those the form never plays, are left out.
     """
     found: dict[object, list[str]] = {}
     for section in chart.sections:
         if section.swing is None and (section.name, 0) in flow.follows:
-            found.setdefault((section.plain, section.melody), []).append(section.name)
+            alike = (section.plain, section.melody, depth(section.name))
+            found.setdefault(alike, []).append(section.name)
     return tuple(tuple(names) for names in found.values())
 
 

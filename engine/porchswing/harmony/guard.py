@@ -5,8 +5,8 @@ strong beat of the bar. A watched note a semitone above a new chord tone clashes
 natural eleventh does over a major third; the flat ninth on a dominant does not, it is that
 chord's own colour. So does a watched note a semitone below a new tone of :data:`TENDER`: the
 minor third under a major one, the natural fifth under a raised one, the flat seventh under a
-major one, and the major seventh against a root that has a minor one. Common practice, no
-single source.
+major one, the major seventh against a root that has a minor one, and the sixth against the
+seventh of a minor chord. Common practice, no single source.
 """
 
 from __future__ import annotations
@@ -68,6 +68,7 @@ def against(chord: Chord, plain: Chord | None, pitch: int) -> str:
         if distance == 1 and not (dominant and degree == Degree(1)):
             return f"the melody note lies a semitone above {name}, the {degree} of {chord}"
         tender = degree in TENDER or (degree == Degree(1) and flat_seventh)
+        tender = tender or (degree == Degree(7, -1) and not dominant)
         if distance == 11 and tender and pitch % 12 not in chord.pcs:
             return f"the melody note lies a semitone below {name}, the {degree} of {chord}"
     return ""

@@ -17,7 +17,7 @@ from porchswing.theory.keys import Key
 
 # degree in semitones above the tonic -> family -> how well it belongs, 0 to 1
 MAJOR: dict[int, dict[str, float]] = {
-    0: {"major": 1.0, "dominant": 0.6, "augmented": 0.5, "suspended": 0.5, "power": 0.5},
+    0: {"major": 1.0, "dominant": 0.7, "augmented": 0.5, "suspended": 0.5, "power": 0.5},
     1: {"diminished": 0.4, "dominant": 0.35},
     2: {"minor": 0.9, "dominant": 0.5, "half-diminished": 0.45, "major": 0.4, "suspended": 0.4},
     3: {"diminished": 0.4, "dominant": 0.3, "major": 0.25},
@@ -48,6 +48,8 @@ CADENCE = 1.5
 """Added where a dominant falls a fifth to the tonic chord of the key."""
 TWO_FIVE = 0.6
 """Added where the ii of the key goes to its V."""
+BLUES = 1.0
+"""Added where IV7 falls back to I7, both dominants: the blues' own cadence."""
 CHANGE_OF_KEY = 5.0
 """Taken off for every change of key: about four bars have to speak for a new one."""
 HEADER = 1.5
@@ -139,4 +141,6 @@ def _progress(degree: int, family: str, goal: int, goal_family: str, mode: int) 
         return CADENCE if family in ("dominant", "major") else 0.0
     if degree == 2 and goal == 7 and goal_family == "dominant":
         return TWO_FIVE if family == ("half-diminished" if mode else "minor") else 0.0
+    if degree == 5 and goal == 0 and family == goal_family == "dominant":
+        return BLUES
     return 0.0

@@ -14,8 +14,9 @@ class Swap:
 
     ``name`` and ``reason`` are its row's; ``section`` and ``bar`` (from 1) say where it starts
     and ``beat`` at which beat of that bar, in meter units from 1; ``bars`` how many bars it
-    reaches over. ``before`` and ``after`` are chord symbols; ``stays`` names the notes both
-    keep, ``moves`` those that change, and ``listen`` says what to listen for.
+    reaches over. ``before`` and ``after`` are chord symbols; ``stays`` names the guide tones
+    that are kept, ``moves`` the notes that give way (``C>Db``) or come in (``+D``), and
+    ``listen`` says what to listen for.
     """
 
     name: str

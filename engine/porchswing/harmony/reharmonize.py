@@ -1,62 +1,31 @@
 """From a chart to its lead: the whole swing lane, chosen at once.
 
 The structure is chosen first (which chords, where), then their colours; both choices are
-exact for the points they add up (:mod:`porchswing.harmony.paths`). Stretches of bars meet at
-the seams of the form: each round holds how every stretch begins and makes every ending fit
-all that may follow, until nothing moves.
+exact for the points they add up (:mod:`porchswing.harmony.paths`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import replace
 
 from porchswing.chart.model import Bar, Chart
 from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError
 from porchswing.harmony.catalogue import rows_for
-from porchswing.harmony.chooser import DEPTHS, Cell, Refused, cells_of, choose
 from porchswing.harmony.colouring import Worn, choose_colours
-from porchswing.harmony.flow import (
-    BarId,
-    Flow,
-    edge_step,
-    groups,
-    passage,
-    read_flow,
-    stretches,
-    written,
-)
+from porchswing.harmony.flow import read_flow, written
 from porchswing.harmony.guard import clash
 from porchswing.harmony.lead import Blocked, Lead, Swap
 from porchswing.harmony.report import blocked_of, swaps_of
 from porchswing.harmony.row import SwapRow
+from porchswing.harmony.settle import Stretch, find_stretches, settle
 from porchswing.harmony.steps import Passage, Step
 
 MAX_DEPTH = 4
+MAX_ALTERNATIVES = 20
 PLAIN_COLOUR = 0.6
 """Points for leaving a chord's colour as it was written."""
-SAME_AGAIN = 0.5
-"""Taken off a swap that was already done at the same spot of a like phrase just before."""
-
-
-@dataclass(slots=True)
-class Stretch:
-    """One stretch while its lane is sought: what may stand in it, and what does."""
-
-    members: tuple[str, ...]
-    bars: range
-    passage: Passage
-    cells: tuple[Cell, ...]
-    refused: tuple[Refused, ...]
-    chosen: tuple[Cell, ...]
-    like: Mapping[int, int]
-    points: float = 0.0
-
-    @property
-    def steps(self) -> tuple[Step, ...]:
-        """The steps of the lane as chosen so far."""
-        return tuple(step for cell in self.chosen for step in cell.steps)
 
 
 def reharmonize(
@@ -66,6 +35,7 @@ def reharmonize(
     avoid: Iterable[str] = (),
     *,
     locked: Collection[tuple[str, int]] = (),
+    further: bool = False,
 ) -> Lead:
     """Return the chart with a swing lane in every section, and the swaps that made it.
 
@@ -80,29 +50,86 @@ def reharmonize(
         Names of swaps to take in or leave out whatever the depth.
     locked
         Bars to leave alone, as section name and bar number from 1.
+    further
+        Whether the last time a section comes back it goes one depth further, as a section of
+        its own; otherwise sections with the same bars stay alike.
 
     Raises
     ------
     OptionError
         For a depth outside 0 to 4 or a swap nobody knows.
     """
+    return next(_leads(chart, depth, tuple(use), tuple(avoid), locked, further=further))
+
+
+def alternatives(
+    chart: Chart,
+    count: int,
+    depth: int = 2,
+    use: Iterable[str] = (),
+    avoid: Iterable[str] = (),
+    *,
+    locked: Collection[tuple[str, int]] = (),
+    further: bool = False,
+) -> tuple[Lead, ...]:
+    """Return up to ``count`` different good lanes, the best first.
+
+    Each one avoids, as far as it can, the swaps the lanes before it have at the same spots.
+    """
+    if not 1 <= count <= MAX_ALTERNATIVES:
+        raise OptionError(f"alternatives run from 1 to {MAX_ALTERNATIVES}, got {count}")
+    found: list[Lead] = []
+    leads = _leads(chart, depth, tuple(use), tuple(avoid), locked, further=further)
+    for _, lead in zip(range(4 * count), leads, strict=False):
+        if all(lead.chart.sections != other.chart.sections for other in found):
+            found.append(lead)
+        if len(found) == count:
+            break
+    return tuple(found)
+
+
+def _leads(
+    chart: Chart,
+    depth: int,
+    use: tuple[str, ...],
+    avoid: tuple[str, ...],
+    locked: Collection[tuple[str, int]],
+    *,
+    further: bool,
+) -> Iterator[Lead]:
+    """Yield leads without end, each away from those before it."""
     if not 0 <= depth <= MAX_DEPTH:
         raise OptionError(f"depth runs from 0 to {MAX_DEPTH}, got {depth}")
-    rows = rows_for(depth, use, avoid)
+    returning: frozenset[str] = frozenset()
+    if further:
+        chart, returning = with_return(chart)
+
+    def rows(name: str) -> tuple[int, tuple[SwapRow, ...]]:
+        own = min(depth + 1, MAX_DEPTH) if name in returning else depth
+        return own, rows_for(own, use, avoid)
+
     flow = read_flow(chart, unroll(chart, lane="plain", choruses=2))
     fixed = {(section, bar - 1) for section, bar in locked}
-    found = _stretches(chart, flow, rows, DEPTHS[depth] if depth else bool(rows), fixed)
-    _settle(chart, flow, found, {row.name: row.taste for row in rows})
+    found = find_stretches(chart, flow, rows, fixed)
+    while True:
+        settle(flow, found)
+        yield _lead(chart, depth, found)
+        for part in found:
+            part.remember()
+
+
+def _lead(chart: Chart, depth: int, found: list[Stretch]) -> Lead:
+    """Write the chosen lanes into a chart."""
     bars: dict[str, list[Bar]] = {}
     swaps: list[Swap] = []
     blocked: list[Blocked] = []
     for part in found:
-        part.passage = replace(part.passage, steps=part.steps)
-        part.passage = replace(part.passage, steps=coloured(part.passage, rows))
+        whole = replace(part.passage, steps=part.steps)
+        whole = replace(whole, steps=coloured(whole, part.rows))
         for name in part.members:
-            bars.setdefault(name, []).extend(written(part.passage, chart.section(name).plain))
-            swaps += swaps_of(chart, name, part.passage)
-            blocked += blocked_of(name, part.passage, part.refused)
+            bars.setdefault(name, []).extend(written(whole, chart.section(name).plain))
+            swaps += swaps_of(chart, name, whole)
+            blocked += blocked_of(name, whole, part.refused)
     sections = tuple(
         replace(s, swing=tuple(bars.get(s.name, s.plain))) if s.swing is None else s
         for s in chart.sections
@@ -111,97 +138,23 @@ def reharmonize(
     return Lead(replace(chart, sections=sections), depth, tuple(swaps), tuple(blocked), points)
 
 
-def _stretches(
-    chart: Chart, flow: Flow, rows: tuple[SwapRow, ...], piles: int, fixed: Collection[BarId]
-) -> list[Stretch]:
-    """Return every stretch the reharmoniser may change, with its cells."""
-    found = []
-    for members in groups(chart, flow):
-        for bars in stretches(chart.section(members[0]), flow):
-            part = passage(chart, members, bars, flow, fixed)
-            part = replace(
-                part,
-                entries=_edges(chart, flow, members, bars[0], last=True),
-                exits=_edges(chart, flow, members, bars[-1], last=False),
-            )
-            cells, refused = cells_of(part, rows, piles)
-            plain = tuple(cell for cell in cells if not cell.rows)
-            found.append(Stretch(members, bars, part, cells, refused, plain, like_places(part)))
-    return found
+def with_return(chart: Chart) -> tuple[Chart, frozenset[str]]:
+    """Give the last coming of every repeated section a section of its own.
 
-
-def like_places(part: Passage) -> dict[int, int]:
-    """Return for each step the last one before it, within eight bars, that starts a like phrase.
-
-    Phrases are alike when this chord and the next are the same and last as long.
+    Returns the chart and the names of the new sections; a section with a handwritten swing
+    lane stays as it is.
     """
-    seen: dict[object, int] = {}
-    found = {}
-    for place, step in enumerate(part.steps):
-        phrase = tuple((one.chord, one.beats) for one in part.steps[place : place + 2])
-        before = seen.get(phrase)
-        bar = part.spans[0].beats
-        if before is not None and step.start - part.steps[before].start <= 8 * bar:
-            found[place] = before
-        seen[phrase] = place
-    return found
-
-
-def _edges(
-    chart: Chart, flow: Flow, members: Iterable[str], index: int, *, last: bool
-) -> tuple[Step | None, ...]:
-    """Return the written steps before (``last``) or after a bar, over all members of a group."""
-    ways = flow.precedes if last else flow.follows
-
-    def written_edge(bar: BarId | None) -> Step | None:
-        if bar is None:
-            return None
-        return edge_step(chart.section(bar[0]).lane("swing"), bar, flow, chart.key, last=last)
-
-    return tuple(written_edge(bar) for name in members for bar in ways[name, index])
-
-
-def _settle(chart: Chart, flow: Flow, found: list[Stretch], tastes: dict[str, float]) -> None:
-    """Choose every stretch's lane, round by round, until all of them meet."""
-    opens = {(name, part.bars[0]): part for part in found for name in part.members}
-    for part in found:
-        _choose(part, tastes, None)
-    for _ in range(len(found) + 1):
-        openings = {bar: part.steps[0] for bar, part in opens.items()}
-        failed = []
-        for part in found:
-            exits = [bar for name in part.members for bar in flow.follows[name, part.bars[-1]]]
-            part.passage = replace(
-                part.passage,
-                exits=tuple(
-                    openings.get(bar, written) if bar else None
-                    for bar, written in zip(exits, part.passage.exits, strict=True)
-                ),
-            )
-            if not _choose(part, tastes, part.steps[0]):
-                failed.append(part)
-        if not failed:
-            return
-        for part in failed:
-            part.cells = part.chosen = tuple(cell for cell in part.cells if not cell.rows)
-
-
-def _choose(part: Stretch, tastes: dict[str, float], opening: Step | None) -> bool:
-    """Choose one stretch's lane, then once more with like phrases told apart."""
-    best = choose(part.passage, part.cells, tastes, opening=opening)
-    if best is None:
-        return False
-    done = {cell.start: cell.rows for cell in best[0]}
-
-    def price(cell: Cell) -> float:
-        earlier = part.like.get(cell.start)
-        again = cell.rows and earlier is not None and done.get(earlier) == cell.rows
-        return SAME_AGAIN if again else 0.0
-
-    part.chosen, part.points = (
-        choose(part.passage, part.cells, tastes, opening=opening, price=price) or best
-    )
-    return True
+    form, sections, new = list(chart.form), list(chart.sections), set()
+    names = {section.name for section in sections}
+    for section in chart.sections:
+        if form.count(section.name) < 2 or section.swing is not None:
+            continue
+        name = next(n for k in range(2, 1000) if (n := f"{section.name}{k}") not in names)
+        names.add(name)
+        new.add(name)
+        form[len(form) - 1 - form[::-1].index(section.name)] = name
+        sections.insert(sections.index(section) + 1, replace(section, name=name, rows=()))
+    return replace(chart, form=tuple(form), sections=tuple(sections)), frozenset(new)
 
 
 def coloured(part: Passage, rows: Iterable[SwapRow]) -> tuple[Step, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from porchswing.chart.model import Chart
 from porchswing.harmony.catalogue import find_swap
-from porchswing.harmony.chooser import Refused
+from porchswing.harmony.chooser import Refused, guide_tones
 from porchswing.harmony.lead import Blocked, Swap
 from porchswing.harmony.steps import Deed, Passage
 from porchswing.theory.chords import Chord
@@ -39,11 +39,32 @@ def swaps_of(chart: Chart, section: str, passage: Passage) -> Iterator[Swap]:
 
 
 def changed(deed: Deed) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Return the notes that both sides of a swap have, and the new ones, spelled."""
-    old = {note.pc for chord in deed.before for note in chord.notes}
-    new = _notes(deed.after)
-    stays = tuple(name for pc, name in new.items() if pc in old)
-    return stays, tuple(name for pc, name in new.items() if pc not in old)
+    """Return what stays and what moves: guide tones kept, and notes that give way to new ones.
+
+    A move reads ``C>Db`` where a note gives way to one a step off, ``+D`` where a note is
+    only added. Notes that stay keep the name they had.
+    """
+    old, new = _notes(deed.before), _notes(deed.after)
+    guides = dict.fromkeys(tone for chord in deed.before for tone in guide_tones(chord))
+    stays = tuple(old[pc] for pc in guides if pc in new and pc in old)
+    gone = [pc for pc in old if pc not in new]
+    moves = []
+    for pc in (pc for pc in new if pc not in old):
+        near = min(gone, key=lambda one: (_apart(one, pc), gone.index(one)), default=None)
+        if near is not None and _apart(near, pc) <= _STEP:
+            gone.remove(near)
+            moves.append(f"{old[near]}>{new[pc]}")
+        else:
+            moves.append(f"+{new[pc]}")
+    return stays, tuple(moves)
+
+
+_STEP = 2
+
+
+def _apart(one: int, other: int) -> int:
+    """Return the distance of two pitch classes in semitones, 0 to 6."""
+    return min((one - other) % 12, (other - one) % 12)
 
 
 def _notes(chords: Iterable[Chord]) -> dict[int, str]:

@@ -9,8 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from porchswing.harmony.colours import falls_fifth, is_tonic
-from porchswing.harmony.insertions import AT_REST, free_step, is_dominant, last_part, root_need
+from porchswing.harmony.functions import (
+    AT_REST,
+    falls_fifth,
+    free_step,
+    is_dominant,
+    is_tonic,
+    last_part,
+    root_need,
+)
 from porchswing.harmony.row import SwapRow
 from porchswing.harmony.steps import (
     Need,
@@ -47,7 +54,8 @@ def _instead(
 ) -> Iterator[Offer]:
     """Offer a chord for all of the written one, and for its second half where it is long."""
     step = passage.steps[index]
-    yield offer(name, passage, index, index + 1, [Part(new, step.beats, (), after, fixed)])
+    if step.degree:  # a blues tonic is heard first
+        yield offer(name, passage, index, index + 1, [Part(new, step.beats, (), after, fixed)])
     split = strong_split(passage, step.start, step.end)
     if halved and split is not None and step.chord and step.beats >= 4 * passage.grid_beats:
         yield offer(
@@ -183,7 +191,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
         effect="Em7 Am7 Dm7 G7 becomes E7 A7 D7 G7",
         reason="Each chord becomes the dominant of the next; thirds and sevenths fall by"
         " semitones all the way.",
-        listen="one string falling fret by fret: G sharp, G, F sharp, F",
+        listen="one string falling fret by fret: third, seventh, third, seventh",
         melody="not the minor third of the chord that turns dominant",
         offers=_chain,
         taste=0.9,
@@ -194,7 +202,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
         when="V7 going home to a major tonic",
         effect="G7 C6 becomes Bb9 C6",
         reason="The flat seventh's dominant is minor iv in disguise, and comes home from below.",
-        listen="A flat falling to G while B flat rises to C",
+        listen="the flat sixth of the key falling to the fifth while the bass climbs home",
         melody="no held leading tone of the key",
         offers=_backdoor,
         taste=0.55,
@@ -206,7 +214,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
         effect="Dm7 G7 C6 becomes Dm7 Db7 C6",
         reason="The dominant a tritone away has the same third and seventh in exchange, and its"
         " root falls by a semitone.",
-        listen="D, D flat, C in the bass while the guide tones B and F stay",
+        listen="the bass falling by semitones while the guide tones stay",
         melody="no held fifth of the dominant: it lies a semitone above the new root's flat"
         " neighbour",
         offers=_tritone,

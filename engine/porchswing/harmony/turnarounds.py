@@ -9,8 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
 
-from porchswing.harmony.colours import is_tonic
-from porchswing.harmony.insertions import free_step
+from porchswing.harmony.functions import free_step, is_tonic
 from porchswing.harmony.row import SwapRow
 from porchswing.harmony.steps import Need, Offer, Part, Passage, Step, at, chord, needs, offer
 from porchswing.theory.chords import Chord
@@ -179,7 +178,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         when="two bars of I, I V, or I vi ii V, before I comes back",
         effect="C6 C6 becomes C6 A7 Dm7 G7; in minor Cm6 Am7b5 Dm7b5 G7b9",
         reason="A falling chain of fifths starts from home and leads home again.",
-        listen="C sharp to D, then C to B",
+        listen="the third of VI7 climbing to ii, the seventh of ii falling to V7",
         melody="no held note a semitone above a new tone",
         offers=_turnaround("turnaround I VI7 ii V7", VI_TWO_FIVE),
         taste=1.3,
@@ -190,7 +189,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         when="two bars of I, I V, or I vi ii V, before I comes back",
         effect="C6 Am7 Dm7 G7 becomes C6 C#dim7 Dm7 G7",
         reason="The diminished chord is VI7 with a flat nine and no root; the bass climbs.",
-        listen="C, C sharp, D in the bass",
+        listen="the bass climbing by semitones from I to ii",
         melody="no held root of the tonic over the diminished chord",
         offers=_turnaround("turnaround I ♯I° ii V7", DIMINISHED_FIVE),
         taste=1.45,
@@ -201,7 +200,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         when="two bars of I, I V, or I vi ii V, before I comes back",
         effect="C6 Am7 Dm7 G7 becomes C6 C#dim7 Dm7 D#dim7",
         reason="The bass climbs by semitones until the third of the tonic takes it over.",
-        listen="C, C sharp, D, D sharp, and the E of C6 at last",
+        listen="the bass climbing by semitones all the way to the third of I",
         melody="no held note a semitone above a tone of the diminished chords",
         offers=_turnaround("turnaround I ♯I° ii ♯II°", DIMINISHED),
         taste=1.2,
@@ -212,7 +211,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         when="two bars of I, I V, or I vi ii V, before I comes back",
         effect="C6 Am7 Dm7 G7 becomes C6 A7 D7 G7",
         reason="Dominants all the way: every third becomes the seventh of the next chord.",
-        listen="two strings falling by semitones: C sharp C B, G F sharp F",
+        listen="two strings falling by semitones through all the dominants",
         melody="no held minor third of a chord that turns dominant",
         offers=_turnaround("turnaround I VI II V dominants", DOMINANTS),
         taste=1.2,
@@ -234,7 +233,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         when="two bars of I, I V, or I vi ii V, before I comes back",
         effect="C6 Am7 Dm7 G7 becomes C6 Eb7 Ab7 Db7",
         reason="Each dominant of the turnaround gives way to the one a tritone off.",
-        listen="the flats closing in on the tonic from above",
+        listen="the roots closing in on the tonic from above",
         melody="no held note a semitone above a new tone",
         offers=_turnaround("turnaround ♭III ♭VI ♭II", FLAT),
         taste=1.15,
@@ -245,7 +244,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         when="the last four bars, or two, of a tune that ends on I and holds nothing but I, IV, V",
         effect="C C C C becomes C C7 F F#dim7 C/G G7 C",
         reason="The oldest goodbye in swing: up to the fifth in the bass, and home.",
-        listen="F, F sharp, G in the bass",
+        listen="the bass: fourth, raised fourth, fifth, and home",
         melody="no held note a semitone above a new tone",
         offers=_tag,
         taste=3.0,

@@ -1,0 +1,110 @@
+"""``porchswing reharm``: both lanes bar by bar, with every swap's name and reason."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from porchswing.cli import options
+from porchswing.errors import OptionError
+
+if TYPE_CHECKING:
+    from porchswing.harmony.lead import Lead
+
+
+@options.command(example='porchswing reharm tune.changes --depth 3 --no-swap "side-slip"')
+@options.chart_argument
+@click.option(
+    "-o",
+    "--output",
+    "out",
+    metavar="OUT",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Write a chart with both lanes.",
+)
+@options.key_option
+@options.depth_option
+@options.swap_option
+@options.no_swap_option
+@click.option(
+    "--lock",
+    "locks",
+    multiple=True,
+    metavar="SECTION:BAR",
+    help="Leave a bar alone, for example A:7 (again for more).",
+)
+@click.option(
+    "--further", is_flag=True, help="The last time a section comes back, go one depth further."
+)
+@click.option(
+    "--alternatives",
+    "count",
+    type=click.IntRange(1, 20),
+    default=1,
+    show_default=True,
+    metavar="N",
+    help="Show this many different lanes, the best first.",
+)
+@options.json_option
+@options.force_option
+@options.quiet_option
+def command(
+    chart_path: Path,
+    out: Path | None,
+    key: str | None,
+    depth: int,
+    use: tuple[str, ...],
+    avoid: tuple[str, ...],
+    locks: tuple[str, ...],
+    further: bool,
+    count: int,
+    as_json: bool,
+    force: bool,
+    quiet: bool,
+) -> None:
+    """Reharmonise a chart: the plain lane, the swing lane, and why each swap works.
+
+    A swing lane written by hand, a locked grip and a locked bar stay as they are.
+    """
+    from porchswing.chart.reader import read_chart
+    from porchswing.chart.transpose import transpose
+    from porchswing.harmony.explain import bars_json, explained
+    from porchswing.harmony.reharmonize import alternatives
+    from porchswing.theory.keys import Key
+
+    chart = read_chart(chart_path)
+    if key is not None:
+        chart = transpose(chart, Key.parse(key))
+    leads = alternatives(
+        chart, count, depth, use, avoid, locked=[read_lock(text) for text in locks], further=further
+    )
+    if out is not None:
+        write_lead(leads[0], out, force=force)
+    if as_json:
+        shown = bars_json(leads[0])
+        if count > 1:
+            shown["alternatives"] = [bars_json(lead) for lead in leads]
+        if out is not None:
+            shown["files"] = [str(out)]
+        options.show_json(shown)
+    elif not quiet:
+        click.echo("\n\n".join(explained(lead) for lead in leads))
+
+
+def read_lock(text: str) -> tuple[str, int]:
+    """Read ``A:7`` as section and bar."""
+    section, _, bar = text.rpartition(":")
+    if not section or not bar.isdigit() or bar == "0":
+        raise OptionError(f"a lock is a section and a bar from 1, for example A:7, got {text!r}")
+    return section, int(bar)
+
+
+def write_lead(lead: Lead, out: Path, *, force: bool) -> None:
+    """Write a lead's chart, both lanes in it."""
+    from porchswing.chart.writer import write_chart
+    from porchswing.outputs import OutputFolder
+
+    with OutputFolder(out.parent, force=force).making(out) as part:
+        part.write_text(write_chart(lead.chart), encoding="utf-8")

@@ -1,0 +1,205 @@
+"""Swaps that fill the way from a written chord to the next: passing chords and inner lines.
+
+The written chord stays, so its function does; it only shares its beats. Common practice, no
+single source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+
+from porchswing.harmony.functions import (
+    AT_REST,
+    falls_fifth,
+    free_step,
+    is_dominant_triad,
+    is_tonic,
+    root_need,
+    then,
+)
+from porchswing.harmony.row import SwapRow
+from porchswing.harmony.steps import Offer, Part, Passage, Step, at, chord, is_strong, offer
+from porchswing.theory.chords import Chord
+
+
+def _diminished_up(passage: Passage, index: int) -> Iterator[Offer]:
+    step, goal = free_step(passage, index), passage.following(index + 1)
+    if step is None or goal is None or step.chord is None or goal.chord is None:
+        return
+    rise = (goal.chord.root.pc - step.chord.root.pc) % 12
+    blues_four = step.degree == 5 and step.family == "dominant"
+    if step.family not in AT_REST and not blues_four:
+        return
+    up = rise == 2 and step.degree in (0, 2, 5, 7) and step.family in AT_REST
+    home = step.degree == 5 and goal.degree == 0
+    if step.degree == 5 and step.family == "minor" and step.key.mode == "major":
+        return
+    if not (up or home) or goal.family not in ("major", "minor", "dominant"):
+        return
+    if step.key.mode == "minor" and step.degree != 5:
+        return
+    raised = chord(at(step.chord.root, "#1", step.key), "dim7")
+    yield from then(passage, index, "passing diminished up", raised, fixed=True, whole_bar=True)
+
+
+def _diminished_down(passage: Passage, index: int) -> Iterator[Offer]:
+    step, goal = free_step(passage, index), passage.following(index + 1)
+    if step is None or goal is None or step.chord is None or goal.chord is None:
+        return
+    third = step.degree == 4 and step.family == "minor"
+    if third and goal.degree == 2 and goal.family in ("minor", "dominant"):
+        flat = chord(at(step.key.tonic, "b3", step.key), "dim7")
+        yield from then(passage, index, "passing diminished down", flat, fixed=True)
+
+
+def _minor_iv(passage: Passage, index: int) -> Iterator[Offer]:
+    step, goal = free_step(passage, index), passage.following(index + 1)
+    if step is None or goal is None or step.chord is None:
+        return
+    if step.key.mode != "major" or step.degree != 5 or step.family != "major":
+        return
+    if goal.degree == 0 and goal.family == "major":
+        yield from then(passage, index, "minor iv", chord(step.chord.root, "m6"), fixed=True)
+
+
+def _pieces(passage: Passage, step: Step, count: int) -> list[Fraction] | None:
+    """Cut a chord in equal pieces that all start on strong beats, each two felt beats or more."""
+    piece = step.beats / count
+    if piece % passage.grid_beats or piece < 2 * passage.grid_beats:
+        return None
+    starts = [step.start + piece * place for place in range(count)]
+    return [piece] * count if all(is_strong(passage, start) for start in starts) else None
+
+
+def _line(
+    passage: Passage, index: int, name: str, suffixes: tuple[str, ...], goal: Step | None = None
+) -> Iterator[Offer]:
+    """Offer a held chord as a line of colours over one root, perhaps with a goal."""
+    step = passage.steps[index]
+    pieces = _pieces(passage, step, len(suffixes))
+    if pieces is None or step.chord is None:
+        return
+    parts = [
+        Part(chord(step.chord.root, suffix), piece, fixed_colour=True)
+        for suffix, piece in zip(suffixes, pieces, strict=True)
+    ]
+    if goal is not None:
+        parts[-1] = replace(parts[-1], after=root_need(goal))
+    yield offer(name, passage, index, index + 1, parts)
+
+
+def _minor_line(passage: Passage, index: int) -> Iterator[Offer]:
+    step = free_step(passage, index)
+    if step is None or step.suffix not in ("m", "m6", "m7"):
+        return
+    if step.beats >= 2 * passage.span_at(step.start).beats:
+        yield from _line(passage, index, "minor line cliché", ("m", "mMaj7", "m7", "m6"))
+
+
+def _major_line(passage: Passage, index: int) -> Iterator[Offer]:
+    step, goal = free_step(passage, index), passage.following(index + 1)
+    if step is None or step.family != "major" or is_dominant_triad(passage, index):
+        return
+    if step.beats < 2 * passage.span_at(step.start).beats:
+        return
+    if falls_fifth(step, goal) and step.degree == 0:
+        yield from _line(passage, index, "major line cliché", ("", "aug", "6", "7"), goal)
+    if step.degree in (0, 5):
+        yield from _line(passage, index, "major line cliché", ("maj7", "6"))
+
+
+def _side_slip(passage: Passage, index: int) -> Iterator[Offer]:
+    step, goal = free_step(passage, index), passage.following(index + 1)
+    if step is None or goal is None or goal.chord is None or step.chord is None:
+        return
+    if step.beats < 3 * passage.grid_beats or goal.family not in ("dominant", "minor", "major"):
+        return
+    if (step.chord.root.pc - goal.chord.root.pc) % 12 in (0, 1):
+        return
+    if goal.family != "dominant" and not is_tonic(goal):
+        return
+    above = Chord(at(goal.chord.root, "b2", step.key), goal.chord.quality)
+    yield offer(
+        "side-slip",
+        passage,
+        index,
+        index + 1,
+        [
+            Part(step.chord, step.beats - passage.grid_beats),
+            Part(above, passage.grid_beats, (), root_need(goal)),
+        ],
+    )
+
+
+PASSING: tuple[SwapRow, ...] = (
+    SwapRow(
+        "passing diminished up",
+        2,
+        when="two chords whose roots rise a whole tone (I ii, ii iii, IV V, V vi), or IV to I",
+        effect="C6 Dm7 becomes C6 C#dim7 Dm7; F6 C6 becomes F6 F#dim7 C6",
+        reason="The diminished chord fills the whole tone in the bass; it is the next chord's"
+        " dominant with a flat nine and no root.",
+        listen="the bass climbing by semitones",
+        melody="no held note a semitone above a tone of the diminished chord",
+        offers=_diminished_up,
+        taste=1.15,
+    ),
+    SwapRow(
+        "passing diminished down",
+        2,
+        when="iii before ii",
+        effect="Em7 Dm7 becomes Em7 Ebdim7 Dm7",
+        reason="The whole shape slides down by semitones from iii to ii.",
+        listen="every string falling a fret at a time",
+        melody="no held note a semitone above a tone of the diminished chord",
+        offers=_diminished_down,
+        taste=1.15,
+    ),
+    SwapRow(
+        "minor iv",
+        3,
+        when="IV of two beats or more going home to I in major",
+        effect="F6 C6 becomes F6 Fm6 C6",
+        reason="The third of IV falls by a semitone on its way to the fifth of I.",
+        listen="third of IV, its flat third, fifth of I: semitones down one string",
+        melody="no held natural third of IV",
+        offers=_minor_iv,
+        taste=1.0,
+    ),
+    SwapRow(
+        "minor line cliché",
+        3,
+        when="a minor chord held for two bars or more",
+        effect="Cm Cm becomes Cm CmMaj7 Cm7 Cm6",
+        reason="One note falls by semitones from the root while the chord stands still.",
+        listen="root, major seventh, flat seventh, sixth: down one string by semitones",
+        melody="no held root over the major seventh",
+        offers=_minor_line,
+        taste=1.6,
+    ),
+    SwapRow(
+        "major line cliché",
+        3,
+        when="a major I or IV held for two bars or more",
+        effect="C C becomes Cmaj7 C6, or before F: C C+ C6 C7",
+        reason="One note moves by step while the chord stands still.",
+        listen="one note moving by step while the others stand",
+        melody="no held root over the major seventh, no held sixth over the raised fifth",
+        offers=_major_line,
+        taste=0.7,
+    ),
+    SwapRow(
+        "side-slip",
+        4,
+        when="a chord of three beats or more before a dominant or a tonic",
+        effect="C6 A7 becomes C6 Bb7 A7, the Bb7 on the last beat",
+        reason="The next grip comes in from a fret above: the ear hears it slide home.",
+        listen="the whole hand sliding down one fret",
+        melody="no held note a semitone above a tone of the chord slid from",
+        offers=_side_slip,
+        taste=0.9,
+    ),
+)
+"""The rows that fill the way from one written chord to the next."""

@@ -1,0 +1,165 @@
+"""Making the stretches of a chart meet at the seams of its form.
+
+A stretch may be followed by several others, so its last chords have to fit them all. Each
+round holds how every stretch begins and chooses the best lane that fits what may follow; a
+stretch for which none is left falls back to the plain lane, which fits everywhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from porchswing.chart.model import Chart
+from porchswing.harmony.chooser import DEPTHS, Cell, Refused, cells_of, choose, weigh
+from porchswing.harmony.flow import BarId, Flow, edge_step, groups, passage, stretches
+from porchswing.harmony.row import SwapRow
+from porchswing.harmony.steps import Passage, Step
+from porchswing.theory.chords import Chord
+
+SAME_AGAIN = 0.5
+"""Taken off a swap that was already done at the same spot of a like phrase just before."""
+TAKEN = 1.0
+"""Taken off a swap that an earlier alternative has at the same spot."""
+LIKE_BARS = 8
+"""How far back a phrase is remembered."""
+
+
+@dataclass(slots=True)
+class Stretch:
+    """One stretch while its lane is sought: what may stand in it, and what does."""
+
+    members: tuple[str, ...]
+    bars: range
+    passage: Passage
+    rows: tuple[SwapRow, ...]
+    cells: tuple[Cell, ...]
+    refused: tuple[Refused, ...]
+    chosen: tuple[Cell, ...]
+    like: Mapping[int, int]
+    taken: dict[tuple[int, tuple[Chord | None, ...]], int] = field(default_factory=dict)
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """The steps of the lane as chosen so far."""
+        return tuple(step for cell in self.chosen for step in cell.steps)
+
+    @property
+    def points(self) -> float:
+        """The points of the lane as chosen so far."""
+        return weigh(self.passage, self.chosen, {row.name: row.taste for row in self.rows})
+
+    def remember(self) -> None:
+        """Count the swaps of the lane as taken, so that the next alternative looks elsewhere."""
+        for cell in self.chosen:
+            if cell.rows:
+                self.taken[_spot(cell)] = self.taken.get(_spot(cell), 0) + 1
+
+
+def find_stretches(
+    chart: Chart,
+    flow: Flow,
+    rows: Callable[[str], tuple[int, tuple[SwapRow, ...]]],
+    fixed: Collection[BarId],
+) -> list[Stretch]:
+    """Return every stretch that may change, with its cells.
+
+    ``rows`` gives the depth and the rows of a section; ``fixed`` are the bars to leave alone.
+    """
+    found = []
+    for members in groups(chart, flow, lambda name: rows(name)[0]):
+        depth, own = rows(members[0])
+        for bars in stretches(chart.section(members[0]), flow):
+            part = passage(chart, members, bars, flow, fixed)
+            part = replace(
+                part,
+                entries=_edges(chart, flow, members, bars[0], last=True),
+                exits=_edges(chart, flow, members, bars[-1], last=False),
+            )
+            cells, refused = cells_of(part, own, DEPTHS[depth])
+            plain = tuple(cell for cell in cells if not cell.rows)
+            found.append(
+                Stretch(members, bars, part, own, cells, refused, plain, like_places(part))
+            )
+    return found
+
+
+def _edges(
+    chart: Chart, flow: Flow, members: Iterable[str], index: int, *, last: bool
+) -> tuple[Step | None, ...]:
+    """Return the written steps before (``last``) or after a bar, over all members of a group."""
+    ways = flow.precedes if last else flow.follows
+
+    def written_edge(bar: BarId | None) -> Step | None:
+        if bar is None:
+            return None
+        return edge_step(chart.section(bar[0]).lane("swing"), bar, flow, chart.key, last=last)
+
+    return tuple(written_edge(bar) for name in members for bar in ways[name, index])
+
+
+def like_places(part: Passage) -> dict[int, int]:
+    """Return for each step the last one before it, within eight bars, that starts a like phrase.
+
+    Phrases are alike when this chord and the next are the same and last as long.
+    """
+    seen: dict[object, int] = {}
+    found = {}
+    for place, step in enumerate(part.steps):
+        phrase = tuple((one.chord, one.beats) for one in part.steps[place : place + 2])
+        before = seen.get(phrase)
+        reach = LIKE_BARS * part.spans[0].beats
+        if before is not None and step.start - part.steps[before].start <= reach:
+            found[place] = before
+        seen[phrase] = place
+    return found
+
+
+def settle(flow: Flow, found: list[Stretch]) -> None:
+    """Choose every stretch's lane, round by round, until all of them meet."""
+    opens = {(name, part.bars[0]): part for part in found for name in part.members}
+    written = [part.passage.exits for part in found]
+    for part in found:
+        _choose(part, None)
+    for _ in range(len(found) + 1):
+        openings = {bar: part.steps[0] for bar, part in opens.items()}
+        failed = []
+        for part, plain_exits in zip(found, written, strict=True):
+            after = [bar for name in part.members for bar in flow.follows[name, part.bars[-1]]]
+            exits = tuple(
+                openings.get(bar, plain) if bar else None
+                for bar, plain in zip(after, plain_exits, strict=True)
+            )
+            part.passage = replace(part.passage, exits=exits)
+            if not _choose(part, part.steps[0]):
+                failed.append(part)
+        if not failed:
+            return
+        for part in failed:
+            part.cells = part.chosen = tuple(cell for cell in part.cells if not cell.rows)
+
+
+def _choose(part: Stretch, opening: Step | None) -> bool:
+    """Choose one stretch's lane, then once more with like phrases told apart."""
+    tastes = {row.name: row.taste for row in part.rows}
+
+    def taken(cell: Cell) -> float:
+        return TAKEN * part.taken.get(_spot(cell), 0)
+
+    best = choose(part.passage, part.cells, tastes, opening=opening, price=taken)
+    if best is None:
+        return False
+    done = {cell.start: cell.rows for cell in best}
+
+    def price(cell: Cell) -> float:
+        earlier = part.like.get(cell.start)
+        again = cell.rows and earlier is not None and done.get(earlier) == cell.rows
+        return taken(cell) + (SAME_AGAIN if again else 0.0)
+
+    varied = choose(part.passage, part.cells, tastes, opening=opening, price=price)
+    part.chosen = varied or best
+    return True
+
+
+def _spot(cell: Cell) -> tuple[int, tuple[Chord | None, ...]]:
+    return cell.start, tuple(step.chord for step in cell.steps)
