@@ -42,16 +42,18 @@ _RANGES = (
 class Choices:
     """Choices for one take; ``None`` leaves a choice to the chart, then to a named default.
 
-    ``key`` is a key as charts write it. ``grips`` is one of :data:`GRIP_KINDS` (None: closed in
-    the swing lane, open in the plain one). ``section`` and ``bars`` (first and last, from 1)
-    cut a piece out of the form. ``without`` and ``only`` name parts,
-    ``also`` those that play only when asked for. ``style`` is how the band
-    plays; ``seed`` stands over the seed the chart names.
+    ``key`` is a key as charts write it. ``use`` and ``avoid`` name swaps to take in and to leave
+    out. ``grips`` is one of :data:`GRIP_KINDS` (None: closed in the swing lane, open in the
+    plain one). ``section`` and ``bars`` (first and last, from 1) cut a piece out of the form.
+    ``without`` and ``only`` name parts, ``also`` those that play only when asked for.
+    ``style`` is how the band plays; ``seed`` stands over the seed the chart names.
     """
 
     key: str | None = None
     lane: str = "swing"
     depth: int = 2
+    use: tuple[str, ...] = ()
+    avoid: tuple[str, ...] = ()
     tuning: str | None = None
     grips: str | None = None
     max_fret: int | None = None

@@ -171,7 +171,9 @@ def lead_of(chart: Chart, choices: Choices) -> Lead | Chart:
     """Return the chart in the key asked for, reharmonised where the swing lane is played."""
     if choices.key is not None:
         chart = transpose(chart, key_named(choices.key))
-    return reharmonize(chart, depth=choices.depth) if choices.lane == "swing" else chart
+    if choices.lane != "swing":
+        return chart
+    return reharmonize(chart, depth=choices.depth, use=choices.use, avoid=choices.avoid)
 
 
 def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead | Chart, Voicing]:

@@ -26,6 +26,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "check": ("porchswing.cli.check", "Everything wrong or doubtful in charts"),
     "grips": ("porchswing.cli.grips", "The best closed grips for a chart: diagrams, lines, moves"),
     "name": ("porchswing.cli.name", "What a grip is called"),
+    "compare": ("porchswing.cli.compare", "The plain lane, then the swing lane, equally loud"),
     "drill": ("porchswing.cli.drill", "Practice tracks of the hard spots, and a practice plan"),
     "build": (
         "porchswing.cli.build",

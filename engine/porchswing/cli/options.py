@@ -155,6 +155,12 @@ depth_option: Decorator[Any] = click.option(
     show_default=True,
     help="How far the reharmoniser may go where no swing lane is written.",
 )
+swap_option: Decorator[Any] = click.option(
+    "--swap", "use", multiple=True, metavar="NAME", help="Take this swap in as well (see: list)."
+)
+no_swap_option: Decorator[Any] = click.option(
+    "--no-swap", "avoid", multiple=True, metavar="NAME", help="Leave this swap out."
+)
 tuning_option: Decorator[Any] = click.option(
     "--tuning", metavar="NAME", help='A tuning or its notes, for example gCEA or "g4 c4 e4 a4".'
 )
@@ -223,6 +229,8 @@ _GRIP_OPTIONS: tuple[Decorator[Any], ...] = (
     key_option,
     lane_option,
     depth_option,
+    swap_option,
+    no_swap_option,
     tuning_option,
     grips_option,
     max_fret_option,
