@@ -20,14 +20,27 @@ if TYPE_CHECKING:
 def glide(
     steady: NDArray[np.float32], bends: tuple[Bend, ...], frames: int, rate_hz: int
 ) -> NDArray[np.float32]:
-    """Return the note played along ``bends``: linear between points, held outside them."""
-    times = np.arange(frames, dtype=np.float64) / rate_hz
+    """Return the note played along ``bends``: linear between points, held outside them.
+
+    Where the last point is the note's own pitch, what follows it is the steady note itself.
+    """
+    moving = frames
+    if bends[-1].semitones == 0.0:
+        moving = min(frames, max(1, round(bends[-1].offset_s * rate_hz)))
     semitones = np.interp(
-        times, [bend.offset_s for bend in bends], [bend.semitones for bend in bends]
+        np.arange(moving) / rate_hz,
+        [bend.offset_s for bend in bends],
+        [bend.semitones for bend in bends],
     )
     speed = np.exp2(semitones / 12.0)
-    place = np.concatenate(([0.0], np.cumsum(speed[:-1])))
-    return read_at(steady, place)
+    place = np.cumsum(speed) - speed[0]
+    # begin less than a sample in, so that the glide ends on a whole one
+    place += np.ceil(place[-1]) - place[-1]
+    out = np.zeros(frames, np.float32)
+    out[:moving] = read_at(steady, place)
+    rest = steady[round(place[-1]) + 1 :][: frames - moving]
+    out[moving : moving + rest.size] = rest
+    return out
 
 
 def frames_read(bends: tuple[Bend, ...], frames: int) -> int:
@@ -38,8 +51,9 @@ def frames_read(bends: tuple[Bend, ...], frames: int) -> int:
 
 def read_at(sound: NDArray[np.float32], place: NDArray[np.float64]) -> NDArray[np.float32]:
     """Return the sound between its samples, zero outside it."""
-    padded = np.concatenate((np.zeros(1, np.float32), sound, np.zeros(3, np.float32)))
-    index = np.minimum(place.astype(np.int64), sound.size)
+    reach = min(sound.size, int(place[-1]) + 3)
+    padded = np.concatenate((np.zeros(1, np.float32), sound[:reach], np.zeros(3, np.float32)))
+    index = np.minimum(place.astype(np.int32), sound.size)
     t = (place - index).astype(np.float32)
     before, here, after, beyond = (padded[index + step] for step in range(4))
     slope = 0.5 * (after - before)

@@ -1,10 +1,10 @@
 """Programme loudness and true peak by ITU-R BS.1770-4, in numpy alone.
 
 The K-weighting is two second-order filters. They run here as a block product: inside rows of
-:data:`ROW` samples the output is the row times a triangular matrix, and the four numbers of
-state that pass from row to row are solved by doubling. Filter figures for any rate: the
-analogue prototype behind the standard's 48 kHz table (shelf 1681.97 Hz, +3.99984 dB, Q 0.70718;
-high-pass 38.1355 Hz, Q 0.50033), bilinear transform.
+about 64 samples the output is the row times a triangular matrix, and the four numbers of
+state that pass from row to row are solved in groups of rows, by matrices again. Filter
+figures for any rate: the analogue prototype behind the standard's 48 kHz table (shelf
+1681.97 Hz, +3.99984 dB, Q 0.70718; high-pass 38.1355 Hz, Q 0.50033), bilinear transform.
 """
 
 from __future__ import annotations
@@ -18,14 +18,20 @@ import numpy as np
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-ROW = 64
 STEPS_PER_BLOCK = 4
 """A gating block is 400 ms and moves by 100 ms (75 % overlap)."""
 
 ABSOLUTE_GATE_LUFS = -70.0
 RELATIVE_GATE_LU = -10.0
 OFFSET_LUFS = -0.691
-CHUNK = 64
+CHUNK = 32
+"""Samples oversampled at once where a true peak may be."""
+
+GROUP = 32
+"""Rows whose states are found at once."""
+
+PIECE_STEPS = 21
+"""Steps measured at once: a rendered block and its run-up."""
 
 
 class Biquad(NamedTuple):
@@ -61,29 +67,72 @@ def k_weighting(rate_hz: int) -> tuple[Biquad, Biquad]:
 
 
 class _BlockFilter(NamedTuple):
-    """The cascade over one row: output from input and state, state from input and state."""
+    """The cascade over one row, for row vectors.
+
+    ``row`` gives the output from the input, ``to_state`` what the input leaves in the state,
+    ``from_state`` what the state adds to the output, ``carry`` the state after a silent row from
+    the one before it.
+    """
 
     row: NDArray[np.float32]
-    from_state: NDArray[np.float64]
-    to_state: NDArray[np.float64]
+    to_state: NDArray[np.float32]
+    from_state: NDArray[np.float32]
+    carry: NDArray[np.float64]
+
+
+class _Ladder(NamedTuple):
+    """A state's way over ``count`` rungs, from what each of them leaves in it.
+
+    ``within`` gives the states before every rung, ``onward`` the one after the last, ``spread``
+    what a state before the first is before every rung, ``carry`` what it is after the last.
+    """
+
+    within: NDArray[np.float64]
+    onward: NDArray[np.float64]
+    spread: NDArray[np.float64]
     carry: NDArray[np.float64]
 
 
 @lru_cache(maxsize=4)
-def _block_filter(rate_hz: int) -> _BlockFilter:
-    """Return the K-weighting at a rate as matrices over rows (transposed, for row vectors)."""
+def _block_filter(rate_hz: int, length: int) -> _BlockFilter:
+    """Return the K-weighting at a rate as matrices over rows of ``length`` samples."""
     a, b, c, d = _state_space(k_weighting(rate_hz))
-    observe = np.empty((ROW, 4))
+    observe = np.empty((length, 4))
+    control = np.empty((length, 4))
     power = np.eye(4)
-    control = np.empty((ROW, 4))
-    for place in range(ROW):
+    for place in range(length):
         observe[place] = c @ power
-        control[ROW - 1 - place] = power @ b
+        control[length - 1 - place] = power @ b
         power = a @ power
     impulse = np.concatenate(([d], observe[:-1] @ b))
-    lag = np.arange(ROW)[None, :] - np.arange(ROW)[:, None]
+    lag = np.arange(length)[None, :] - np.arange(length)[:, None]
     row = np.where(lag >= 0, impulse[np.maximum(lag, 0)], 0.0)
-    return _BlockFilter(row.astype(np.float32), observe.T.copy(), control, power.T.copy())
+    return _BlockFilter(
+        row.astype(np.float32), control.astype(np.float32), observe.T.astype(np.float32), power.T
+    )
+
+
+@lru_cache(maxsize=8)
+def _ladders(rate_hz: int, length: int, groups: int) -> tuple[_Ladder, _Ladder]:
+    """Return the ladder over the rows of a group, and over the groups."""
+    rows = _ladder(_block_filter(rate_hz, length).carry, GROUP)
+    return rows, _ladder(rows.carry, groups)
+
+
+def _ladder(carry: NDArray[np.float64], count: int) -> _Ladder:
+    powers = [np.eye(4)]
+    for _ in range(count):
+        powers.append(powers[-1] @ carry)
+    within = np.zeros((count, 4, count, 4))
+    for source in range(count):
+        for target in range(source + 1, count):
+            within[source, :, target] = powers[target - source - 1]
+    return _Ladder(
+        within.reshape(count * 4, count * 4),
+        np.concatenate(powers[count - 1 :: -1]),
+        np.concatenate(powers[:count], axis=1),
+        powers[count],
+    )
 
 
 def _state_space(
@@ -102,48 +151,65 @@ def _state_space(
     return a, b, np.array([two.b0, 0.0, 1.0, 0.0]), one.b0 * two.b0
 
 
-def k_weighted(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.float32]:
+@lru_cache(maxsize=4)
+def row_frames(step: int) -> int:
+    """Return a row length near 64 that divides a step, or 64 where none does.
+
+    >>> row_frames(4410), row_frames(4800)
+    (63, 64)
+    """
+    return next((size for size in (64, 63, 60, 58, 56, 50, 49, 48, 40) if step % size == 0), 64)
+
+
+def _k_weighted(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.float32]:
     """Return channels (channels, frames) through the K-weighting, from silence."""
     channels, frames = samples.shape
-    rows = -(-frames // ROW)
-    padded = samples
-    if rows * ROW != frames:
-        padded = np.zeros((channels, rows * ROW), np.float32)
+    length = row_frames(step_frames(rate_hz))
+    rows = -(-frames // length)
+    if rows * length != frames:
+        padded = np.zeros((channels, rows * length), np.float32)
         padded[:, :frames] = samples
-    table = _block_filter(rate_hz)
-    sound = np.ascontiguousarray(padded, np.float32).reshape(channels * rows, ROW)
-    states = _states(sound @ table.to_state.astype(np.float32), table.carry, channels)
+        samples = padded
+    table = _block_filter(rate_hz, length)
+    sound = np.ascontiguousarray(samples, np.float32).reshape(channels * rows, length)
+    states = _states(sound @ table.to_state, rate_hz, length, channels)
     out = sound @ table.row
-    out += states.astype(np.float32) @ table.from_state.astype(np.float32)
-    return out.reshape(channels, rows * ROW)[:, :frames]
+    out += states @ table.from_state
+    return out.reshape(channels, rows * length)[:, :frames]
 
 
 def _states(
-    driven: NDArray[np.float32], carry: NDArray[np.float64], channels: int
-) -> NDArray[np.float64]:
-    """Return the state before every row: ``s[n+1] = s[n] carry + driven[n]``, by doubling."""
-    states = np.zeros((channels, driven.shape[0] // channels, 4))
-    states[:, 1:] = driven.reshape(channels, -1, 4)[:, :-1]
-    reach = 1
-    while reach < states.shape[1]:
-        states[:, reach:] += states[:, :-reach] @ carry
-        carry = carry @ carry
-        if np.abs(carry).max() < 1e-12:
-            break
-        reach *= 2
-    return states.reshape(-1, 4)
+    driven: NDArray[np.float32], rate_hz: int, length: int, channels: int
+) -> NDArray[np.float32]:
+    """Return the state before every row from what each row leaves in it, shape (rows, 4)."""
+    rows = driven.shape[0] // channels
+    groups = -(-rows // GROUP)
+    by_row, by_group = _ladders(rate_hz, length, groups)
+    left = np.zeros((channels, groups * GROUP, 4))
+    left[:, :rows] = driven.reshape(channels, rows, 4)
+    left = left.reshape(channels * groups, GROUP * 4)
+    starts = (left @ by_row.onward).reshape(channels, groups * 4) @ by_group.within
+    states = left @ by_row.within
+    states += starts.reshape(channels * groups, 4) @ by_row.spread
+    return states.reshape(channels, groups * GROUP, 4)[:, :rows].reshape(-1, 4).astype(np.float32)
 
 
 def step_energies(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.float64]:
     """Return the K-weighted energy of every whole 100 ms step, summed over the channels.
 
-    ``samples`` has shape (channels, frames); both channels count fully (left and right).
+    ``samples`` has shape (channels, frames); both channels count fully (left and right). Long
+    sounds are measured in pieces, each with a step of run-up, which leaves 1e-9 of the filter's
+    memory behind.
     """
     step = step_frames(rate_hz)
     count = samples.shape[1] // step
-    weighted = k_weighted(samples, rate_hz)[:, : count * step].reshape(-1, count, step)
-    energies: NDArray[np.float64] = np.einsum("cns,cns->n", weighted, weighted) / np.float64(step)
-    return energies
+    pieces = []
+    for start in range(0, count, PIECE_STEPS):
+        first, last = max(0, start - 1), min(count, start + PIECE_STEPS)
+        weighted = _k_weighted(samples[:, first * step : last * step], rate_hz)
+        by_step = weighted.reshape(samples.shape[0], last - first, step)
+        pieces.append(np.einsum("cns,cns->n", by_step, by_step)[start - first :])
+    return np.concatenate(pieces).astype(np.float64) / step if pieces else np.empty(0)
 
 
 def step_frames(rate_hz: int) -> int:
@@ -207,31 +273,40 @@ def _planar(samples: NDArray[np.float32]) -> NDArray[np.float32]:
 def true_peak(samples: NDArray[np.float32], rate_hz: int, floor: float = 0.0) -> float:
     """Return the largest absolute value between the samples as well (BS.1770-4, annex 2).
 
-    The signal is oversampled four times (twice from 96 kHz on). Only chunks whose samples
-    are large enough that a value between them could pass the largest found so far are
-    oversampled, which changes nothing of the result. Peaks below ``floor`` are not sought.
+    The signal, shape (channels, frames), is oversampled four times (twice from 80 kHz on), but
+    only near samples large enough that a value between them could pass the largest found so
+    far, which changes nothing of the result. Peaks below ``floor`` are not sought.
     """
     table = _interpolator(2 if rate_hz >= 80000 else 4)
-    reach = table.shape[0] - CHUNK
-    frames = samples.shape[1]
-    chunks = -(-frames // CHUNK)
-    padded = np.zeros((samples.shape[0], chunks * CHUNK + reach), np.float32)
-    padded[:, reach // 2 : reach // 2 + frames] = samples
-    body = np.abs(padded[:, reach // 2 : reach // 2 + chunks * CHUNK])
-    peaks = body.reshape(samples.shape[0], chunks, CHUNK).max(axis=2)
-    wide = np.pad(peaks, ((0, 0), (1, 1)))
-    local = np.maximum(np.maximum(wide[:, :-2], wide[:, 2:]), peaks)
-    best = max(floor, float(peaks.max(initial=0.0)))
-    bound = float(np.abs(_kernel(4)).sum(axis=0).max())
-    order = np.argsort(local, axis=None)[::-1]
-    for start in range(0, order.size, 256):
-        some = order[start : start + 256]
-        if float(local.flat[some[0]]) * bound <= best:
-            break
-        channel, chunk = np.divmod(some, chunks)
-        index = (channel * padded.shape[1] + chunk * CHUNK)[:, None] + np.arange(table.shape[0])
-        best = max(best, float(np.abs(padded.reshape(-1)[index] @ table).max()))
+    width = table.shape[0]
+    margin = (width - CHUNK) // 2
+    channels, frames = samples.shape
+    padded = np.zeros((channels, frames + CHUNK + 2 * margin), np.float32)
+    padded[:, margin : margin + frames] = samples
+    sizes = np.abs(padded).reshape(-1)
+    flat = padded.reshape(-1)
+    loudest = int(sizes.argmax())
+    best = max(floor, float(sizes[loudest]))
+    if best <= 0.0:
+        return best
+    windows = np.lib.stride_tricks.sliding_window_view(flat, width)
+    first = min(max(0, loudest - margin - CHUNK // 2), windows.shape[0] - 1)
+    best = max(best, float(np.abs(windows[first] @ table).max()))
+    large = np.flatnonzero(sizes > best / _overshoot()) // CHUNK
+    if not large.size:
+        return best
+    # a value between samples depends on samples up to 12 away: its own chunk or the next
+    chunks = np.unique(np.concatenate((large - 1, large, large + 1)))
+    starts = np.clip(chunks * CHUNK - margin, 0, windows.shape[0] - 1)
+    for some in np.array_split(starts, -(-starts.size // 512)):
+        best = max(best, float(np.abs(windows[some] @ table).max()))
     return best
+
+
+@lru_cache(maxsize=1)
+def _overshoot() -> float:
+    """Return how far a value between samples can pass all samples near it."""
+    return float(np.abs(_kernel(4)).sum(axis=0).max())
 
 
 @lru_cache(maxsize=2)

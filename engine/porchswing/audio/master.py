@@ -96,15 +96,16 @@ class Spool:
             self._file.readinto(stereo.data.cast("B"))
         return stereo
 
-    def measure(self, index: int, stereo: NDArray[np.float32], before: NDArray[np.float32]) -> None:
-        """Measure one block; ``before`` is the end of the one before it (100 ms).
+    def measure(self, index: int, stereo: NDArray[np.float32], floor: float) -> float:
+        """Measure one block; ``stereo`` begins with the 100 ms before it. Return its true peak.
 
         100 ms of run-up leave 1e-9 of the filter's memory, so a block can be measured by itself.
+        Peaks below ``floor`` are of no interest.
         """
         run_up = step_frames(self.rate_hz)
-        joined = np.concatenate((before[:, -run_up:], stereo), axis=1)
-        self._energies[index] = step_energies(joined, self.rate_hz)[1:]
-        self._peaks[index] = true_peak(joined[:, -stereo.shape[1] - 32 :], self.rate_hz)
+        self._energies[index] = step_energies(stereo, self.rate_hz)[1:]
+        self._peaks[index] = true_peak(stereo[:, run_up - 32 :], self.rate_hz, floor)
+        return self._peaks[index]
 
     def level(self, loudness_lufs: float | None, ceiling_dbtp: float) -> Level:
         """Return what the whole measured and the gain it needs."""
@@ -129,30 +130,28 @@ def _fill(spool: Spool, renderer: Renderer, threads: int, progress: Progress | N
     """Render and measure every block, in contiguous shares of them."""
     shares = max(1, min(threads, renderer.blocks))
     bounds = [renderer.blocks * share // shares for share in range(shares + 1)]
-    firsts: dict[int, NDArray[np.float32]] = {}
-    lasts: dict[int, NDArray[np.float32]] = {}
+    left: list[tuple[int, NDArray[np.float32]]] = []
+    tails: dict[int, NDArray[np.float32]] = {}
     done = [0] * shares
 
-    def work(share: int) -> None:
-        send = tail = None
+    def work_share(share: int) -> None:
+        work, peak = renderer.workspace(), 0.0
         for index in range(bounds[share], bounds[share + 1]):
-            stereo, send = renderer.block(index, send)
+            stereo = renderer.block(index, work)
             spool.put(index, stereo)
-            if tail is None:
-                firsts[index] = stereo
+            if work.has_run_up:
+                ready = work.stereo[:, : renderer.step_frames + stereo.shape[1]]
+                peak = max(peak, spool.measure(index, ready, peak))
             else:
-                spool.measure(index, stereo, tail)
-            tail = stereo[:, -step_frames(spool.rate_hz) :]
+                left.append((index, stereo.copy()))
             done[share] += 1
             if progress is not None:
                 progress(sum(done) / renderer.blocks)
-        if tail is not None:
-            lasts[bounds[share + 1] - 1] = tail
+        tails[bounds[share + 1]] = work.stereo[:, -renderer.step_frames :]
 
-    run_threads(work, shares)
-    silence = np.zeros((2, step_frames(spool.rate_hz)), np.float32)
-    for index, stereo in firsts.items():
-        spool.measure(index, stereo, lasts.get(index - 1, silence))
+    run_threads(work_share, shares)
+    for index, stereo in left:
+        spool.measure(index, np.concatenate((tails[index], stereo), axis=1), 0.0)
 
 
 def run_threads(work: Callable[[int], None], shares: int) -> None:
@@ -191,9 +190,12 @@ def to_integers(
         for channel, offset in zip(scaled, offsets.tolist(), strict=True):
             _add_cyclic(channel, table, offset)
     np.rint(scaled, out=scaled)
-    np.clip(scaled, -full, full - 1.0, out=scaled)
-    whole = np.empty((scaled.shape[1], 2), np.int16 if bits == 16 else np.int32)
-    whole[:] = scaled.T
+    if scaled.size and max(scaled.max(), -scaled.min()) > full - 1.0:
+        np.clip(scaled, -full, full - 1.0, out=scaled)
+    # two plain passes are four times faster than one that casts and interleaves
+    planar = scaled.astype(np.int16 if bits == 16 else np.int32)
+    whole = np.empty((planar.shape[1], 2), planar.dtype)
+    whole[:, 0], whole[:, 1] = planar
     return whole
 
 

@@ -49,8 +49,8 @@ def band_noise(
 ) -> NDArray[np.float32]:
     """Return noise of variance 1 with most of its energy between two frequencies.
 
-    The band has a second-order shoulder below and a fourth-order one above, shaped in the frequency domain; the
-    result is periodic in ``frames`` and has no DC.
+    The band has a second-order shoulder below and a fourth-order one above, shaped in the
+    frequency domain; the result has no DC.
     """
     size = _even_size(frames)
     spectrum = np.fft.rfft(white(seed, size))

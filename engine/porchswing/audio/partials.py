@@ -59,7 +59,8 @@ def decaying_sines(
     rows = -(-frames // ROW)
     step = (2j * np.pi * hz - decay_per_s) / rate_hz
     inside = np.conj(powers(np.exp(step), ROW)).astype(np.complex64).view(np.float32)
-    starts = powers(np.exp(step * ROW), rows)
-    left = (coefficients[:, None, :] * starts).astype(np.complex64).reshape(layers * rows, count)
-    product = left.view(np.float32) @ inside.T
+    starts = powers(np.exp(step * ROW), rows).astype(np.complex64)
+    left = np.empty((layers, rows, count), np.complex64)
+    np.multiply(coefficients.astype(np.complex64)[:, None, :], starts, out=left)
+    product = left.view(np.float32).reshape(layers * rows, 2 * count) @ inside.T
     return product.reshape(layers, rows * ROW)[:, :frames]

@@ -10,6 +10,7 @@ the first partial is in tune. A string stopped at fret ``r`` is shorter by ``2^(
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -215,8 +216,13 @@ def _add_noise(
 
 def _remove_dc(sound: NDArray[np.float32], rate_hz: int) -> None:
     """Take the mean out of every note by a slow, inaudible bump at its start."""
-    span = min(sound.shape[1], round(0.06 * rate_hz))
-    bump = np.hanning(span + 2)[1:-1]
-    bump /= bump.sum()
-    total = sound.sum(axis=1, dtype=np.float64)
-    sound[:, :span] -= (total[:, None] * bump).astype(np.float32)
+    bump = _bump(min(sound.shape[1], round(0.06 * rate_hz)))
+    sound[:, : bump.size] -= sound.sum(axis=1, keepdims=True) * bump
+
+
+@lru_cache(maxsize=8)
+def _bump(frames: int) -> NDArray[np.float32]:
+    """Return half a wave up and down whose samples add up to 1."""
+    bump = np.hanning(frames + 2)[1:-1]
+    scaled: NDArray[np.float32] = (bump / bump.sum()).astype(np.float32)
+    return scaled

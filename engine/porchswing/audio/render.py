@@ -18,6 +18,7 @@ import numpy as np
 
 from porchswing.audio.blas import one_blas_thread
 from porchswing.audio.desk import Seat, pan_gains
+from porchswing.audio.loudness import step_frames
 from porchswing.audio.notes import NoteBank, note_bank
 from porchswing.audio.room import PORCH, Room
 from porchswing.errors import OptionError
@@ -30,8 +31,8 @@ if TYPE_CHECKING:
 
     from porchswing.performance.model import Performance
 
-BLOCK_STEPS = 40
-"""A block is 40 steps of 100 ms, the loudness meter's step."""
+BLOCK_STEPS = 20
+"""A block is so many steps of 100 ms, the loudness meter's step."""
 
 TAIL_S = 3.0
 """How long the sound may ring on after the last bar."""
@@ -51,8 +52,38 @@ class _Event(NamedTuple):
     bus: int
 
 
+class Workspace:
+    """What one thread renders in, kept from block to block: fresh memory is dear.
+
+    ``stereo`` holds the last 100 ms of the block before (where ``has_run_up``), then the block:
+    what the loudness meter wants. ``made`` is the block it holds.
+    """
+
+    def __init__(self, seats: int, block_frames: int, step_frames: int, room: Room) -> None:
+        self.made: int | None = None
+        self.has_run_up = False
+        self.buses = np.empty((seats, block_frames), np.float32)
+        self.scratch = np.empty(block_frames, np.float32)
+        self.mixed = np.empty((3, block_frames), np.float32)
+        self.send = np.empty(room.history_frames + block_frames, np.float32)
+        self.stereo = np.empty((2, step_frames + block_frames), np.float32)
+        self.room = room.buffers()
+        self._history, self._step = room.history_frames, step_frames
+
+    def move_on(self) -> None:
+        """Keep the ends of this block as the run-up of the next."""
+        self.send[: self._history] = self.send[-self._history :]
+        self.stereo[:, : self._step] = self.stereo[:, -self._step :]
+        self.has_run_up = True
+
+    def clear(self) -> None:
+        """Forget the block before: silence."""
+        self.send[: self._history] = 0.0
+        self.stereo[:, : self._step] = 0.0
+
+
 class Renderer:
-    """Everything a block needs; :meth:`block` gives any block, :meth:`send` its room send."""
+    """Everything a block needs; :meth:`block` gives any block."""
 
     def __init__(
         self,
@@ -63,13 +94,11 @@ class Renderer:
         loop: bool = False,
         fade_s: float = 0.0,
     ) -> None:
-        if not MIN_RATE_HZ <= rate_hz <= MAX_RATE_HZ or rate_hz % 20:
-            raise OptionError(
-                f"rate must be a multiple of 20 from {MIN_RATE_HZ} to {MAX_RATE_HZ} Hz, "
-                f"got {rate_hz}"
-            )
+        if not MIN_RATE_HZ <= rate_hz <= MAX_RATE_HZ:
+            raise OptionError(f"rate must be from {MIN_RATE_HZ} to {MAX_RATE_HZ} Hz, got {rate_hz}")
         self.rate_hz = rate_hz
-        self.block_frames = BLOCK_STEPS * rate_hz // 10
+        self.step_frames = step_frames(rate_hz)
+        self.block_frames = BLOCK_STEPS * self.step_frames
         with one_blas_thread():
             self._room = Room(PORCH, rate_hz, self.block_frames)
             bank = note_bank(performance, rate_hz)
@@ -80,7 +109,7 @@ class Renderer:
         if loop:
             events = _wrapped(events, end, self._room.history_frames)
         self._buckets = _buckets(events, self.block_frames)
-        self._gains, self._sends = _desk([row for _, row in self._seats])
+        self._sends = _desk([row for _, row in self._seats])
         self._fade_frames = min(self.frames, round(fade_s * rate_hz))
 
     def only(self, part: str) -> Renderer:
@@ -93,53 +122,52 @@ class Renderer:
         }
         return stem
 
-    def block(
-        self, index: int, before: NDArray[np.float32] | None = None
-    ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-        """Return one block, shape (2, frames), and its whole room send.
+    def workspace(self) -> Workspace:
+        """Return the buffers one thread renders in."""
+        return Workspace(self._sends.shape[1], self.block_frames, self.step_frames, self._room)
 
-        ``before`` is the room send of the block before it, made anew where it is not given.
+    def block(self, index: int, work: Workspace) -> NDArray[np.float32]:
+        """Render one block into ``work.stereo`` and return it, shape (2, frames).
+
+        What the block needs of the one before it is taken from ``work`` when that is what it
+        made last, and made anew otherwise.
         """
-        if before is None:
-            before = self.send(index - 1)
-        buses = self._buses(index)
-        stereo = self._gains @ buses
-        send = self._sends @ buses
-        even, odd = self._room.wet(before[-self._room.history_frames :], send)
-        stereo[:, 0::2] += even
-        stereo[:, 1::2] += odd
-        frames = min(self.block_frames, self.frames - index * self.block_frames)
-        stereo = stereo[:, :frames]
+        if work.made == index - 1:
+            work.move_on()
+        else:
+            work.clear()
+            if index - 1 in self._buckets:
+                self._mix(index - 1, work)
+                work.move_on()
+            work.has_run_up = index == 0
+        self._mix(index, work)
+        stereo = work.stereo[:, self.step_frames :]
+        np.copyto(stereo, work.mixed[:2])
+        self._room.add(work.send, stereo, work.room)
+        work.made = index
+        stereo = stereo[:, : min(self.block_frames, self.frames - index * self.block_frames)]
         self._fade(stereo, index * self.block_frames)
-        return stereo, send
+        return stereo
 
-    def send(self, index: int) -> NDArray[np.float32]:
-        """Return the room send of a block; before the music begins it is silent."""
-        if index < 0 and index not in self._buckets:
-            return np.zeros(self.block_frames, np.float32)
-        send: NDArray[np.float32] = self._sends @ self._buses(index)
-        return send
-
-    def _buses(self, index: int) -> NDArray[np.float32]:
-        """Return the block's notes added up, one row a seat."""
+    def _mix(self, index: int, work: Workspace) -> None:
+        """Add the block's notes up, one bus a seat; pan them and send them to the room."""
         frames = self.block_frames
-        buses = np.zeros((self._sends.size, frames), np.float32)
-        scratch = np.empty(frames, np.float32)
+        buses, scratch = work.buses, work.scratch
+        buses.fill(0.0)
         origin = index * frames
         for start, hold, end, sound, gain, fade, bus in self._buckets.get(index, ()):
-            shift = start - origin
-            first = max(shift, 0)
-            last = min(hold - origin, frames)
-            if first < last:
-                part = np.multiply(sound[first - shift : last - shift], gain, scratch[first:last])
-                buses[bus, first:last] += part
-            first = max(hold - origin, 0)
-            last = min(end - origin, frames)
-            if first < last:
-                part = np.multiply(sound[first - shift : last - shift], gain, scratch[first:last])
-                part *= fade[first + origin - hold : last + origin - hold]
-                buses[bus, first:last] += part
-        return buses
+            first = start - origin if start > origin else 0
+            last = end - origin if end - origin < frames else frames
+            some = scratch[: last - first]
+            np.multiply(sound[first + origin - start : last + origin - start], gain, out=some)
+            damped = hold - origin
+            if damped < last:
+                damped = max(damped, first)
+                some[damped - first :] *= fade[damped + origin - hold : last + origin - hold]
+            into = buses[bus, first:last]
+            np.add(into, some, out=into)
+        np.matmul(self._sends, buses, out=work.mixed)
+        work.send[self._room.history_frames :] = work.mixed[2]
 
     def _fade(self, stereo: NDArray[np.float32], origin: int) -> None:
         """Fade the end of the track out, if asked: straight in dB over 60 dB, to silence."""
@@ -179,10 +207,10 @@ def render_blocks(
     Nothing is normalised here: levels are the mixing desk's, and a sample may pass 1.0.
     """
     renderer = Renderer(performance, rate_hz, parts=parts, loop=loop, fade_s=fade_s)
-    before = None
+    work = renderer.workspace()
     for index in range(renderer.blocks):
         with one_blas_thread():
-            stereo, before = renderer.block(index, before)
+            stereo = renderer.block(index, work)
         yield np.ascontiguousarray(stereo.T)
 
 
@@ -242,12 +270,11 @@ def _buckets(events: list[_Event], block_frames: int) -> dict[int, list[_Event]]
     return buckets
 
 
-def _desk(seats: Sequence[Seat]) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    """Return the gains to left and right, shape (2, seats), and the sends, shape (seats,)."""
-    gains = np.zeros((2, max(1, len(seats))), np.float32)
-    sends = np.zeros(max(1, len(seats)), np.float32)
+def _desk(seats: Sequence[Seat]) -> NDArray[np.float32]:
+    """Return every seat's gain to left, to right and to the room, shape (3, seats)."""
+    sends = np.zeros((3, max(1, len(seats))), np.float32)
     for place, row in enumerate(seats):
         level = db_to_gain(row.level_db)
-        gains[:, place] = [level * side for side in pan_gains(row.pan)]
-        sends[place] = level * db_to_gain(row.send_db)
-    return gains, sends
+        left, right = pan_gains(row.pan)
+        sends[:, place] = level * left, level * right, level * db_to_gain(row.send_db)
+    return sends
