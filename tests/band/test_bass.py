@@ -127,6 +127,10 @@ def test_silence_and_stops_are_kept():
     assert [(n.onset_beats, n.duration_beats) for n in stopped] == [(8, Fraction(1, 2))]
 
 
+def test_a_tune_of_silence_has_no_bass():
+    assert line("| N.C. | N.C. |", "walk") == []
+
+
 def test_the_last_bar_ends_on_the_root_and_a_loop_does_not_stop():
     for style in ("walk", "two", "bossa", "shuffle"):
         last = line("| G7 | C |", style)[-1]

@@ -92,7 +92,7 @@ def main() -> None:
                 " ".join(w for w in f.split() if not any(c.isdigit() for c in w)) for f in faults
             )
             if bad <= 10:
-                print(f"chart {seed}: {len(faults)} faults, first: {faults[0]}")
+                print(f"chart {seed}: {len(faults)} faults, first: {faults[0]}", flush=True)
     took = time.perf_counter() - started
     print(f"{count} charts, {bad} with faults, {took:.0f} s")
     for kind, times in kinds.most_common(20):

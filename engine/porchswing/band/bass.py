@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from itertools import zip_longest
 from random import Random
 
 from porchswing.band.bass_line import best_line
@@ -49,7 +50,7 @@ def bass_part(roadmap: Roadmap, style: BandStyle, key: Key = DEFAULT_KEY) -> Par
             following=after.chord if after is not None and after.entry else None,
             final=after is None or after.onset_beats > spot.onset_beats + spot.duration_beats,
         )
-        for spot, after in zip(spots, [*spots[1:], None], strict=True)
+        for spot, after in zip_longest(spots, spots[1:])
     ]
     pitches = best_line(spots, key, style.seed)
     fullness = energies(roadmap)

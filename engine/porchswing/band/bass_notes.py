@@ -129,12 +129,15 @@ def _pc_costs(
     if word == "chord" or final:
         return tones
     scale = dict.fromkeys(scale_pcs(chord, key), (0.1, STEP))
-    return _neighbours(following) | scale | tones
+    return _neighbours(bass, following) | scale | tones
 
 
-def _neighbours(following: Chord | None) -> dict[int, tuple[float, int]]:
-    """Return the chromatic tones a semitone from where the next chord may be entered."""
-    if following is None:
+def _neighbours(bass: int, following: Chord | None) -> dict[int, tuple[float, int]]:
+    """Return the chromatic tones a semitone from where the next chord may be entered.
+
+    None where the bass stays on its note: a semitone away and back would lead nowhere.
+    """
+    if following is None or following.bass_note.pc == bass:
         return {}
     third = _degree_pc(following, (3, 4, 2))
     targets = {following.bass_note.pc} if following.bass else {following.root.pc, third}

@@ -33,6 +33,9 @@ TIMING_SD_BEATS = 0.042
 TIMING_SD_CAP_S = 0.022
 """No larger than this in seconds at any tempo (our choice: slow tunes must not sound sloppy)."""
 
+TIMING_GROWTH = 1.5
+"""Timing grows with this power of the setting: small settings stay very small (our choice)."""
+
 LOUDNESS_SD = 0.09
 """Standard deviation of loudness at full setting, as a fraction of the velocity (our choice)."""
 
@@ -114,7 +117,7 @@ class Human:
         offset = OFFSETS.get(self.part, Offset(0.0, 0.0))
         mean = min(offset.beats * quarter_s, offset.cap_s) * min(1.0, self.amount / FULL_OFFSETS_AT)
         spread = min(TIMING_SD_BEATS * quarter_s, TIMING_SD_CAP_S)
-        size = self.amount * SIZES.get(self.part, 1.0)
+        size = self.amount**TIMING_GROWTH * SIZES.get(self.part, 1.0)
         return mean + spread * size * self.timing.at(_cell(beats)) if size else 0.0
 
     def loudness_factor(self, beats: Fraction) -> float:
