@@ -13,6 +13,7 @@ from porchswing.cli import options
 
 if TYPE_CHECKING:
     from porchswing.course.estimate import Estimate
+    from porchswing.course.plan import Failure
     from porchswing.course.run import Summary, Todo
 
 
@@ -149,8 +150,9 @@ def _facts(summary: Summary, seconds: float) -> dict[str, Any]:
 
 
 def _show(summary: Summary, seconds: float, *, quiet: bool) -> None:
-    for failure in summary.failed:
-        click.echo(f"failed: {failure.file}: {failure.message}", err=True)
+    for message, files in _by_message(summary.failed).items():
+        more = f" and {len(files) - 1} more of its files" if len(files) > 1 else ""
+        click.echo(f"failed: {files[0]}{more}: {message}", err=True)
     for name in summary.edited:
         click.echo(f"kept, because somebody changed it: {name}", err=True)
     if not quiet:
@@ -159,6 +161,14 @@ def _show(summary: Summary, seconds: float, *, quiet: bool) -> None:
             f"{len(summary.made)} made, {summary.kept} kept, {len(summary.failed)} failed"
             f"{removed}, in {_time_text(seconds)}"
         )
+
+
+def _by_message(failed: tuple[Failure, ...]) -> dict[str, list[str]]:
+    """Return the files of each message, so that one bad chart is told once."""
+    files: dict[str, list[str]] = {}
+    for failure in failed:
+        files.setdefault(failure.message, []).append(failure.file)
+    return files
 
 
 def _time_text(seconds: float) -> str:
