@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
 from porchswing.chart.model import Bar, Meter
 from porchswing.harmony.lead import Lead, Swap
+from porchswing.harmony.roman import ReadSlot, read_chart_roman
 
 BARS_A_LINE = 4
 WIDTH = 100
@@ -21,12 +22,21 @@ def explained(lead: Lead) -> str:
     """
     chart, out = lead.chart, [f"{lead.chart.title}, in {lead.chart.key}"]
     told: set[str] = set()
+    reads = read_chart_roman(chart, lane="swing")
     for section in chart.sections:
         swing = section.lane("swing")
         out += ["", f"[{section.name}]"]
         for start in range(0, len(section.plain), BARS_A_LINE):
             stop = start + BARS_A_LINE
-            out += _aligned(section.plain[start:stop], swing[start:stop], chart.meter, start + 1)
+            rows = {
+                "plain": [_written(bar, chart.meter) for bar in section.plain[start:stop]],
+                "swing": [_written(bar, chart.meter) for bar in swing[start:stop]],
+                "reads": [
+                    _numerals(reads, section.name, number)
+                    for number in range(start + 1, min(stop, len(swing)) + 1)
+                ],
+            }
+            out += _aligned(rows, start + 1)
             here = [s for s in lead.swaps if s.section == section.name and start < s.bar <= stop]
             for alike in _grouped(here):
                 out += _told(alike, first=alike[0].name not in told)
@@ -82,18 +92,26 @@ def _swap_json(swap: Swap) -> dict[str, Any]:
     }
 
 
-def _aligned(plain: Iterable[Bar], swing: Iterable[Bar], meter: Meter, number: int) -> list[str]:
-    """Return both lanes with their bar lines one under the other."""
-    rows = [[_written(bar, meter) for bar in lane] for lane in (plain, swing)]
-    widths = [max(len(cell) for cell in column) for column in zip(*rows, strict=True)]
-    return [
-        f"{f'{name:>6}':<7}"
-        + "| "
-        + " | ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True))
-        + " |"
-        + (f"  bar {number}" if name == "plain" else "")
-        for name, row in zip(("plain", "swing"), rows, strict=True)
-    ]
+def _aligned(rows: Mapping[str, Sequence[str]], number: int) -> list[str]:
+    """Return rows of bars with their bar lines one under the other."""
+    widths = [max(len(cell) for cell in column) for column in zip(*rows.values(), strict=True)]
+    lines = []
+    for name, row in rows.items():
+        cells = " | ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True))
+        lines.append(f"{name:>6} | {cells} |" + (f"  bar {number}" if name == "plain" else ""))
+    return lines
+
+
+def _numerals(reads: Sequence[ReadSlot], section: str, bar: int) -> str:
+    """Return the numerals of one bar of the swing lane, the key first where it is new."""
+    words = []
+    for index, read in enumerate(reads):
+        if (read.section, read.bar) == (section, bar) and read.reading is not None:
+            last = next((r.reading for r in reversed(reads[:index]) if r.reading), None)
+            if last is not None and last.key != read.reading.key:
+                words.append(f"({read.reading.key}:)")
+            words.append(read.reading.numeral)
+    return " ".join(words)
 
 
 def _written(bar: Bar, meter: Meter) -> str:

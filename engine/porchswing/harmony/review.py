@@ -1,0 +1,252 @@
+"""What is doubtful about the harmony of a handwritten swing lane.
+
+The plain lane is the measure: a chord of the swing lane may be any colour, swap or approach of
+it, and what is none of these is worth a second look. Common practice, no single source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from porchswing.chart.model import Chart, MelodyNote, Section, Slot
+from porchswing.chart.unroll import unroll
+from porchswing.errors import Problem
+from porchswing.harmony.flow import Flow, passage, read_flow
+from porchswing.harmony.guard import clash
+from porchswing.harmony.steps import Passage, Step, at
+from porchswing.theory.chords import Chord
+from porchswing.theory.keys import Key
+from porchswing.theory.notes import NoteName
+
+KIN_NOTES = 3
+"""Chords that share so many notes stand for each other."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """A swing slot with where it stands in the section and what is around it."""
+
+    slot: Slot
+    chord: Chord
+    start: Fraction
+    end: Fraction
+    key: Key
+    before: Chord | None
+    after: Chord | None
+
+
+def review(chart: Chart) -> tuple[Problem, ...]:
+    """Return what a teacher should look at again in the swing lanes written by hand.
+
+    A swap that loses the function of the plain chord, a clash with the melody lane, a tritone
+    substitute that does not resolve, and a root spelled against its key.
+    """
+    if all(section.swing is None for section in chart.sections):
+        return ()
+    flow = read_flow(chart, unroll(chart, lane="plain", choruses=2))
+    found: list[Problem] = []
+    for section in chart.sections:
+        if section.swing is not None and (section.name, 0) in flow.follows:
+            for placed, message, hint in _doubts(chart, section, flow):
+                spot, width = placed.slot.place, max(1, len(placed.slot.written))
+                found.append(
+                    Problem(chart.file, spot.line, spot.column, message, hint, width=width)
+                )
+    return tuple(sorted(found, key=lambda problem: (problem.line, problem.column)))
+
+
+def _doubts(chart: Chart, section: Section, flow: Flow) -> Iterator[tuple[_Placed, str, str]]:
+    """Yield the doubts about one section's swing lane."""
+    plain = _plain_steps(chart, section, flow)
+    view = passage(chart, (section.name,), range(len(section.plain)), flow)
+    for placed in _placed(section, chart.key, flow):
+        under = [s for s in plain if s.start < placed.end and placed.start < s.end]
+        yield from _spelling(placed)
+        yield from _melody(view, placed, under)
+        unresolved = list(_tritone(placed, under))
+        yield from unresolved
+        if not unresolved and not _belongs(placed, under):
+            names = " ".join(str(step.chord) for step in under)
+            message = f"{placed.chord} does not do what {names} does here"
+            yield placed, message, _function_hint(under)
+
+
+def _plain_steps(chart: Chart, section: Section, flow: Flow) -> tuple[Step, ...]:
+    return passage(chart, (section.name,), range(len(section.plain)), flow).steps
+
+
+def _placed(section: Section, header: Key, flow: Flow) -> list[_Placed]:
+    """Return the swing slots with chords, in order, with their neighbours over the seams."""
+    rows: list[tuple[Slot, Fraction, Key]] = []
+    beat = Fraction(0)
+    for index, bar in enumerate(section.lane("swing")):
+        keys = flow.keys.get((section.name, index), (header,))
+        for slot in bar.slots:
+            rows.append((slot, beat, keys[0]))
+            beat += slot.beats
+    chords = [slot.chord for slot, _, _ in rows]
+    return [
+        _Placed(
+            slot,
+            slot.chord,
+            start,
+            start + slot.beats,
+            key,
+            _other(chords[:place][::-1], slot.chord),
+            _other(chords[place + 1 :], slot.chord),
+        )
+        for place, (slot, start, key) in enumerate(rows)
+        if slot.chord is not None
+    ]
+
+
+def _other(chords: Sequence[Chord | None], own: Chord) -> Chord | None:
+    """Return the first chord on another root; the same one with another colour is no move."""
+    return next((c for c in chords if c is not None and c.root.pc != own.root.pc), None)
+
+
+def _belongs(placed: _Placed, under: Sequence[Step]) -> bool:
+    """Whether a swing chord stands for a plain chord it sounds over, or leads to what follows."""
+    if any(stands_for(placed.chord, step.chord) for step in under if step.chord):
+        return True
+    return placed.after is not None and leads_to(placed.chord, placed.after)
+
+
+def stands_for(chord: Chord, plain: Chord) -> bool:
+    """Say whether a chord can take another's place: same root and third, or three notes shared.
+
+    Dominants a tritone apart, a diminished chord inside a dominant with a flat nine, and the
+    minor chord a fifth above a dominant do so as well.
+
+    >>> from porchswing.theory.symbols import parse_chord as read
+    >>> stands_for(read("Db9"), read("G7")), stands_for(read("Am7"), read("C6"))
+    (True, True)
+    >>> stands_for(read("F#m7"), read("C"))
+    False
+    """
+    rise = (chord.root.pc - plain.root.pc) % 12
+    families = (chord.quality.family, plain.quality.family)
+    if rise == 0 and set(families) != {"major", "minor"}:
+        return True
+    if families == ("dominant", "dominant") and rise == 6:
+        return True
+    dominant = plain.quality.family == "dominant"
+    if dominant and rise == 7 and families[0] in ("minor", "half-diminished", "suspended"):
+        return True
+    if dominant and rise == 3 and families[0] == "dominant":
+        return True  # the backdoor: Bb7 for G7
+    if families[0] == "diminished" and dominant:
+        return (rise in (1, 4, 7, 10)) and chord.quality.suffix in ("dim7", "dim")
+    shared = len(chord.pcs & plain.pcs)
+    return shared >= min(KIN_NOTES, len(plain.pcs)) or (
+        shared >= KIN_NOTES - 1 and _thirds_apart(chord, plain)
+    )
+
+
+def _thirds_apart(chord: Chord, plain: Chord) -> bool:
+    """Whether two roots lie a third apart and neither chord is a dominant."""
+    rise = (chord.root.pc - plain.root.pc) % 12
+    families = {chord.quality.family, plain.quality.family}
+    return rise in (3, 4, 8, 9) and families <= {"major", "minor"}
+
+
+def leads_to(chord: Chord, goal: Chord) -> bool:
+    """Say whether a chord approaches the next one as swing players approach it.
+
+    A dominant from a fifth or a semitone above, a diminished chord from a semitone beside, a
+    ii before its dominant, minor iv or the backdoor before a tonic, and a side-slip.
+
+    >>> from porchswing.theory.symbols import parse_chord as read
+    >>> leads_to(read("A7"), read("Dm7")), leads_to(read("A7"), read("C6"))
+    (True, False)
+    """
+    fall = (chord.root.pc - goal.root.pc) % 12
+    family, goal_family = chord.quality.family, goal.quality.family
+    if family == "dominant":
+        backdoor = fall == 10 and goal_family == "major"
+        return fall in (7, 1) or backdoor
+    if family == "augmented":
+        return fall == 7
+    if family == "diminished":
+        return fall in (11, 1, 6)
+    if family in ("minor", "half-diminished") and goal_family == "dominant":
+        return fall in (7, 1)
+    if family == "minor" and goal_family == "major":
+        return fall == 5
+    return fall == 1 and chord.quality == goal.quality
+
+
+def _function_hint(under: Sequence[Step]) -> str:
+    names = " or ".join(str(step.chord) for step in under if step.chord)
+    return f"keep a colour of {names}, or let the chord lead to the next one" if names else ""
+
+
+def _tritone(placed: _Placed, under: Sequence[Step]) -> Iterator[tuple[_Placed, str, str]]:
+    """Yield a doubt where a tritone substitute does not fall a semitone."""
+    for step in under:
+        if step.chord is None or step.family != "dominant":
+            continue
+        rise = (placed.chord.root.pc - step.chord.root.pc) % 12
+        if placed.chord.quality.family != "dominant" or rise != 6 or placed.after is None:
+            continue
+        if (placed.chord.root.pc - placed.after.root.pc) % 12 not in (1, 7, 6):
+            message = f"{placed.chord} for {step.chord} does not resolve to {placed.after}"
+            goal = at(placed.chord.root, "7")
+            yield placed, message, f"a tritone substitute falls a semitone, here to {goal}"
+
+
+def _melody(
+    view: Passage, placed: _Placed, under: Sequence[Step]
+) -> Iterator[tuple[_Placed, str, str]]:
+    """Yield a doubt where the melody lane forbids the chord."""
+    plain = under[0].chord if under else None
+    step = Step(placed.chord, placed.start, placed.end - placed.start, placed.key, "free", plain)
+    found = clash(view, step)
+    if found is not None:
+        yield placed, found.reason, f"the melody there is {_pitch(found.note)}"
+
+
+def _pitch(note: MelodyNote) -> str:
+    return note.written or f"MIDI note {note.pitch}"
+
+
+def _spelling(placed: _Placed) -> Iterator[tuple[_Placed, str, str]]:
+    """Yield a doubt where a root is spelled against its key and its neighbours."""
+    root = placed.chord.root
+    passing = placed.chord.quality.family == "diminished"
+    good = fitting_spellings(root.pc, placed.key, placed.before, placed.after, passing=passing)
+    if root not in good:
+        better = good[0]
+        message = f"{root} is spelled against the key of {placed.key}"
+        bass = f"/{placed.chord.bass}" if placed.chord.bass else ""
+        yield placed, message, f"write {better}{placed.chord.quality.suffix}{bass}"
+
+
+def fitting_spellings(
+    pc: int,
+    key: Key,
+    before: Chord | None = None,
+    after: Chord | None = None,
+    *,
+    passing: bool = False,
+) -> tuple[NoteName, ...]:
+    """Return the spellings of a root that make sense, the best first.
+
+    Those of the key, and those that show the way: a fifth or a semitone above the next root, a
+    semitone below it, or a semitone above or below the last one. A ``passing`` diminished chord
+    may stand on any raised degree.
+
+    >>> [str(note) for note in fitting_spellings(1, Key.parse("C"))]
+    ['Db']
+    """
+    found = [note for note in key.scale if note.pc == pc]
+    if after is not None:
+        found += [at(after.root, degree, key) for degree in ("b2", "5", "4", "7")]
+    if before is not None:
+        found += [at(before.root, degree, key) for degree in ("#1", "b2", "5", "4")]
+    found.append(key.spell(pc))
+    if passing:
+        found += [at(note, "#1", key) for note in key.scale]
+    return tuple(dict.fromkeys(note for note in found if note.pc == pc))

@@ -1,0 +1,209 @@
+"""Roman numerals: what each chord does in its local key.
+
+A capital numeral is a major or dominant chord, a small one minor or diminished. Degrees count
+along the key's own scale, so that III of A minor is C; a sign raises or lowers that degree. A
+chord borrowed from the way to another is named by its goal after a slash: ``V7/ii``,
+``iiø7/vi``, ``subV7/V`` (the dominant a tritone off). Checked against music21; the words for
+what a chord does are common practice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from porchswing.chart.model import Chart
+from porchswing.chart.unroll import unroll
+from porchswing.harmony.keyfinder import Heard, find_keys
+from porchswing.theory.chords import Chord
+from porchswing.theory.keys import Key, degree_between
+from porchswing.theory.notes import NoteName
+
+NUMERALS = ("I", "II", "III", "IV", "V", "VI", "VII")
+_SMALL = ("minor", "half-diminished", "diminished")
+_SUFFIX = {"m7b5": "ø7", "m9b5": "ø9", "dim7": "°7", "dim": "°", "aug": "+", "mMaj7": "maj7"}
+_TWO = {"major": "minor", "minor": "half-diminished"}
+_DIATONIC = {
+    "major": {2: "minor", 4: "minor", 5: "major", 7: "major", 9: "minor"},
+    "minor": {3: "major", 5: "minor", 7: "minor", 8: "major", 10: "major"},
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One chord as it is heard: its ``numeral``, its ``role`` in words, and its local ``key``."""
+
+    numeral: str
+    role: str
+    key: Key
+
+
+@dataclass(frozen=True, slots=True)
+class ReadSlot:
+    """One slot of one written bar (from 1) with its reading; ``None`` under N.C."""
+
+    section: str
+    bar: int
+    slot: int
+    chord: Chord | None
+    reading: Reading | None
+
+
+def numeral(chord: Chord, key: Key) -> str:
+    """Return a chord's numeral in a key, the slash bass left out.
+
+    >>> from porchswing.theory.symbols import parse_chord as read
+    >>> [numeral(read(name), Key.parse("F")) for name in ("F6", "Gm7", "C9", "F#dim7", "Em7b5")]
+    ['I6', 'ii7', 'V9', '#i°7', 'viiø7']
+    """
+    suffix = chord.quality.suffix
+    small = chord.quality.family in _SMALL
+    shown = _SUFFIX.get(suffix, suffix.removeprefix("m") if small else suffix)
+    return _degree(chord.root, key, small=small) + shown
+
+
+def _degree(root: NoteName, key: Key, *, small: bool) -> str:
+    degree = degree_between(key.tonic, root)
+    natural = degree_between(key.tonic, key.scale[degree.number - 1])
+    alter = degree.alter - natural.alter
+    sign = "#" * alter if alter > 0 else "b" * -alter
+    name = NUMERALS[degree.number - 1]
+    return sign + (name.lower() if small else name)
+
+
+def read_chord(chord: Chord, key: Key, after: Chord | None = None) -> Reading:
+    """Read one chord in a key, with the chord after it.
+
+    >>> from porchswing.theory.symbols import parse_chord as read
+    >>> read_chord(read("A7"), Key.parse("C"), read("Dm7"))
+    Reading(numeral='V7/ii', role='secondary dominant', key=Key(tonic=NoteName(letter='C', \
+alter=0), mode='major'))
+    """
+    family = chord.quality.family
+    place = (chord.root.pc - key.tonic.pc) % 12
+    step = (chord.root.pc - after.root.pc) % 12 if after else None
+    if family == "dominant":
+        return Reading(*_dominant(chord, key, place, step, after), key)
+    if family == "diminished" and place != 11:
+        passing = step in (11, 1) or (place == 6 and after is not None)
+        return Reading(numeral(chord, key), "passing diminished" if passing else "diminished", key)
+    two = step == 7 and family in ("minor", "half-diminished")
+    if two and after is not None and after.quality.family == "dominant":
+        goal = "" if place == 2 and family == _TWO[key.mode] else _goal(after, key)
+        if goal:
+            return Reading(_two(family, chord) + goal, "related ii", key)
+    return Reading(numeral(chord, key), _plain_role(chord, key, place), key)
+
+
+def _two(family: str, chord: Chord) -> str:
+    suffix = chord.quality.suffix
+    return "ii" + _SUFFIX.get(suffix, suffix.removeprefix("m"))
+
+
+def _goal(dominant: Chord, key: Key) -> str:
+    """Return ``/vi`` and the like for the diatonic chord a fifth below a dominant."""
+    goal = (dominant.root.pc + 5 - key.tonic.pc) % 12
+    family = _DIATONIC[key.mode].get(goal)
+    if family is None:
+        return ""
+    number = next(n for n, note in enumerate(key.scale) if (note.pc - key.tonic.pc) % 12 == goal)
+    name = NUMERALS[number]
+    return "/" + (name.lower() if family == "minor" else name)
+
+
+def _dominant(
+    chord: Chord, key: Key, place: int, step: int | None, after: Chord | None
+) -> tuple[str, str]:
+    """Return numeral and role of a dominant seventh and its kin."""
+    own, suffix = numeral(chord, key), chord.quality.suffix
+    if place == 7:
+        return own, "dominant"
+    if step == 1 and after is not None:
+        if after.root.pc == key.tonic.pc:
+            return f"subV{suffix}", "tritone substitute"
+        target = _goal(Chord(_up_fifth(after.root, key), chord.quality), key)
+        if target:
+            return f"subV{suffix}{target}", "tritone substitute"
+    if place == 10 and after is not None and after.root.pc == key.tonic.pc and key.mode == "major":
+        return own, "backdoor dominant"
+    blues = step != 7 or (after is not None and after.quality.family == "dominant")
+    if place in (0, 5) and blues:
+        return own, "blues tonic" if place == 0 else "blues subdominant"
+    goal = _goal(chord, key)
+    if goal and (step == 7 or step is None):
+        chained = after is not None and after.quality.family == "dominant"
+        return f"V{suffix}{goal}", "extended dominant" if chained else "secondary dominant"
+    return own, "dominant, unresolved" if step != 7 else "extended dominant"
+
+
+def _up_fifth(note: NoteName, key: Key) -> NoteName:
+    return key.spell(note.pc + 7)
+
+
+def _plain_role(chord: Chord, key: Key, place: int) -> str:
+    """Name what a chord that is no dominant does."""
+    family = chord.quality.family
+    if key.mode == "major":
+        table = {
+            (0, "major"): "tonic", (2, "minor"): "subdominant", (4, "minor"): "tonic",
+            (5, "major"): "subdominant", (5, "minor"): "minor iv", (7, "major"): "dominant",
+            (7, "suspended"): "dominant", (7, "augmented"): "dominant", (9, "minor"): "tonic",
+            (11, "half-diminished"): "dominant", (11, "diminished"): "dominant",
+        }  # fmt: skip
+    else:
+        table = {
+            (0, "minor"): "tonic", (2, "half-diminished"): "subdominant", (3, "major"): "tonic",
+            (5, "minor"): "subdominant", (7, "major"): "dominant", (7, "minor"): "dominant",
+            (8, "major"): "subdominant", (10, "major"): "subdominant",
+            (11, "diminished"): "dominant", (7, "suspended"): "dominant",
+        }  # fmt: skip
+    return table.get((place, family), "borrowed")
+
+
+def read_chart_roman(chart: Chart, lane: str = "plain") -> tuple[ReadSlot, ...]:
+    """Read every written slot of a lane, section by section, modulations found.
+
+    Sections the form never plays are read by themselves, after the others.
+    """
+    played = unroll(chart, lane=lane, choruses=1)
+    heard = [Heard(slot.chord, slot.beats) for bar in played.bars for slot in bar.slots]
+    places = [(bar.section, bar.bar, n) for bar in played.bars for n in range(len(bar.slots))]
+    found = _read(places, heard, chart.key)
+    for section in chart.sections:
+        if (section.name, 1, 0) not in found:
+            slots = [
+                ((section.name, number, place), Heard(slot.chord, slot.beats))
+                for number, bar in enumerate(section.lane(lane), 1)
+                for place, slot in enumerate(bar.slots)
+            ]
+            own, alone = [place for place, _ in slots], [heard for _, heard in slots]
+            found |= _read(own, alone, chart.key)
+    return tuple(
+        found[section.name, b, n]
+        for section in chart.sections
+        for b, bar in enumerate(section.lane(lane), 1)
+        for n in range(len(bar.slots))
+    )
+
+
+def _read(
+    places: Sequence[tuple[str, int, int]], heard: Sequence[Heard], header: Key
+) -> dict[tuple[str, int, int], ReadSlot]:
+    """Read chords in playing order; what is played twice is read as it was the first time."""
+    found: dict[tuple[str, int, int], ReadSlot] = {}
+    keys = find_keys(heard, header)
+    for index, (place, one, key) in enumerate(zip(places, heard, keys, strict=True)):
+        later = (other.chord for other in heard[index + 1 :])
+        after = next((c for c in later if c is None or c != one.chord), None)
+        reading = read_chord(one.chord, key, after) if one.chord else None
+        found.setdefault(place, ReadSlot(*place, one.chord, reading))
+    return found
+
+
+def modulations(slots: Sequence[ReadSlot]) -> tuple[tuple[str, int, Key], ...]:
+    """Return where the key changes: section, bar and the new key, the first one included."""
+    found: list[tuple[str, int, Key]] = []
+    for slot in slots:
+        if slot.reading and (not found or found[-1][2] != slot.reading.key):
+            found.append((slot.section, slot.bar, slot.reading.key))
+    return tuple(found)
