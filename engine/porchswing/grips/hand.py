@@ -85,7 +85,7 @@ class Weights:
     no_open: float = 0.0
     wrong_bass: float = 2.0
     same_grip: float = 5.0
-    unpaired: float = 2.0
+    unpaired: float = 3.0
     line_broken: float = 1.5
     line_held: float = 0.75
     line_tone: float = 0.25

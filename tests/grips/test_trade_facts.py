@@ -1,0 +1,121 @@
+"""What every closed-grip teacher knows (common practice, no source), on gCEA unless said."""
+
+from __future__ import annotations
+
+import pytest
+
+from porchswing.chart.reader import parse_chart
+from porchswing.chart.transpose import transpose
+from porchswing.grips.bestkey import TONICS
+from porchswing.grips.cost import shape_code
+from porchswing.grips.lines import best_line, string_lines
+from porchswing.grips.naming import read_grip, sounds_chord
+from porchswing.grips.tunings import tuning
+from porchswing.grips.voice import voice, voicings
+from porchswing.theory.keys import Key
+from porchswing.theory.symbols import parse_chord
+
+UKE = tuning("gCEA")
+BRIDGE = "key: C\n[B]\n| E7 | A9 | D7 | G9 |"
+TRADE = ["7877", "6777", "5655", "4555"]
+AABA = (
+    "key: C\nform: A A B A\n[A]\n| C6 A7 | Dm7 G7 | C6 A7 | Dm7 G7 |\n"
+    "| C6 C7 | F6 Fm6 | C6 G7 | C6 |\n"
+    "[B]\nfrets: 4-8\n| E7 | % | A9 | % | D7 | % | G9 | % |"
+)
+
+
+def grips_of(voicing, section=None):
+    """The grips of a section, each run once."""
+    grips = [str(s.grip) for s in voicing.slots if section in (None, s.section)]
+    return [grip for place, grip in enumerate(grips) if place == 0 or grips[place - 1] != grip]
+
+
+@pytest.mark.parametrize(
+    ("frets", "symbol"),
+    [
+        ("7877", "E7"), ("6777", "A9"), ("5655", "D7"), ("4555", "G9"),
+        ("0003", "C"), ("2010", "F"), ("0232", "G"), ("5433", "C"), ("0000", "C6"), ("0000", "Am7"),
+        ("5333", "Cm"), ("4333", "CmMaj7"), ("3333", "Cm7"), ("2333", "Cm6"),
+    ],
+)  # fmt: skip
+def test_what_grips_sound(frets, symbol):
+    assert sounds_chord(read_grip(frets, UKE), parse_chord(symbol))
+
+
+def test_ninths_without_their_root():
+    assert parse_chord("A9").root.pc not in {m % 12 for m in read_grip("6777", UKE).midi}
+    assert parse_chord("G9").root.pc not in {m % 12 for m in read_grip("4555", UKE).midi}
+
+
+@pytest.mark.parametrize("frets", [None, (4, 8)])
+def test_the_bridge_is_the_unique_best(frets):
+    best, second = voicings(parse_chart(BRIDGE), frets=frets, best=2)
+    assert grips_of(best) == TRADE
+    assert second.cost - best.cost > 1
+
+
+@pytest.mark.parametrize("frets", [None, (4, 8)])
+def test_the_bridge_wins_when_sevenths_may_be_ninths(frets):
+    chart = parse_chart("[B]\n| E7 | A7 | D7 | G7 |")
+    best, second = voicings(chart, frets=frets, offers=["7|9"], best=2)
+    assert grips_of(best) == TRADE
+    assert second.cost > best.cost
+    one_by_one = voice(chart, frets=frets, offers=["E7|E9", "A7|A9", "D7|D9", "G7|G9"])
+    assert grips_of(one_by_one) == TRADE
+    assert [str(slot.chord) for slot in one_by_one.slots] == ["E7", "A9", "D7", "G9"]
+
+
+def test_the_bridge_inside_a_whole_tune():
+    assert grips_of(voice(parse_chart(AABA)), "B") == TRADE
+
+
+def test_the_line_of_the_bridge():
+    voicing = voice(parse_chart(BRIDGE))
+    assert string_lines(voicing)[0].notes == ("D5", "C#5", "C5", "B4")
+    assert str(best_line(voicing)) == "string 4 falls by semitones, D to B"
+
+
+def test_shapes_repeat_two_by_two():
+    e7, a9, d7, g9 = (read_grip(frets, UKE) for frets in TRADE)
+    assert shape_code(e7) == shape_code(d7)
+    assert shape_code(a9) == shape_code(g9)
+    assert e7.frets[0] - d7.frets[0] == a9.frets[0] - g9.frets[0] == 2
+
+
+@pytest.mark.parametrize("tonic", TONICS["major"].split())
+def test_the_chain_keeps_its_ways_in_every_key(tonic):
+    """Shapes repeat in pairs and one string falls by semitones, in all twelve keys."""
+    chart = transpose(parse_chart(BRIDGE), Key.parse(tonic))
+    voicing = voice(chart)
+    first, second, third, fourth = (slot.grip for slot in voicing.slots)
+    assert shape_code(first) == shape_code(third) >= 0
+    assert shape_code(second) == shape_code(fourth) >= 0
+    falls = [
+        line
+        for line in string_lines(voicing)
+        if [b - a for a, b in zip(line.midi, line.midi[1:], strict=False)] == [-1, -1, -1]
+    ]
+    assert falls
+
+
+def test_the_line_in_minor():
+    voicing = voice(parse_chart("key: C minor\n[A]\n| Cm Cm(maj7) | Cm7 Cm6 |"))
+    assert grips_of(voicing) == ["5333", "4333", "3333", "2333"]
+
+
+def test_two_five_one():
+    best, second = voicings(parse_chart("[A]\n| Dm7 G7 | Cmaj7 |"), best=2)
+    assert grips_of(best) == ["7988", "7778", "5777"]
+    assert second.cost >= best.cost
+
+
+@pytest.mark.parametrize(
+    ("symbol", "frets"),
+    [("C", "0003"), ("F", "2010"), ("G", "0232"), ("Am", "2000"), ("C7", "0001"), ("A7", "0100"),
+     ("G7", "0212"), ("Dm", "2210"), ("D7", "2223"), ("E7", "1202"), ("Bb", "3211"),
+     ("A", "2100"), ("F7", "2310")],
+)  # fmt: skip
+def test_plain_chords_are_the_beginners(symbol, frets):
+    voicing = voice(parse_chart(f"[A]\n| {symbol} |"), lane="plain")
+    assert grips_of(voicing) == [frets]
