@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from porchswing.course.executors import Site
+from porchswing.jobs.executors import Site
 
 COURSE = """
 title = "Short term"

@@ -18,10 +18,11 @@ from porchswing.chart.reader import read_chart
 from porchswing.choices import Choices
 from porchswing.cli.main import group
 from porchswing.course import plan as planning
-from porchswing.course.executors import Site
 from porchswing.course.reader import read_course
 from porchswing.course.run import Summary, build_course, find_todo
-from porchswing.course.worker import Result, run_job
+from porchswing.jobs.executors import Site
+from porchswing.jobs.model import Result
+from porchswing.jobs.worker import run_job
 from porchswing.outputs import OutputFolder
 from porchswing.take import take_from_chart
 

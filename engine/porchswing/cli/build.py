@@ -13,8 +13,8 @@ from porchswing.cli import options
 
 if TYPE_CHECKING:
     from porchswing.course.estimate import Estimate
-    from porchswing.course.plan import Failure
     from porchswing.course.run import Summary, Todo
+    from porchswing.jobs.model import Failure
 
 
 @options.command(example="porchswing build course.toml -o course/ --workers 2")
@@ -64,9 +64,9 @@ def command(
 
     Exit code 1 if anything failed; everything else is made all the same.
     """
-    from porchswing.course.executors import site
     from porchswing.course.reader import read_course
     from porchswing.course.run import build_course, find_todo
+    from porchswing.jobs.executors import site
     from porchswing.outputs import OutputFolder
 
     start = time.perf_counter()

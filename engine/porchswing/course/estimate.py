@@ -14,9 +14,9 @@ from pathlib import Path
 from porchswing.chart.model import Chart, Meter
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
-from porchswing.course.plan import Job
-from porchswing.course.worker import run_job
+from porchswing.course.plan import TuneJob
 from porchswing.errors import PorchswingError
+from porchswing.jobs.worker import run_job
 from porchswing.outputs import OutputFolder
 
 RING_S = 3.0
@@ -35,7 +35,7 @@ class Estimate:
     size_bytes: int
 
 
-def estimate(jobs: Iterable[Job], folder: OutputFolder) -> Estimate:
+def estimate(jobs: Iterable[TuneJob], folder: OutputFolder) -> Estimate:
     """Return the estimate for some jobs; nothing stays in the folder.
 
     The shortest of the first jobs that can be read is the one measured.
@@ -56,11 +56,11 @@ def estimate(jobs: Iterable[Job], folder: OutputFolder) -> Estimate:
     return Estimate(audio_s, work_s * share, round(size_bytes * share))
 
 
-def _recordings(job: Job) -> int:
-    return sum(not output.name.endswith(".mid") for output in job.outputs)
+def _recordings(job: TuneJob) -> int:
+    return sum(not name.endswith(".mid") for name in job.outputs)
 
 
-def _length_s(job: Job) -> float:
+def _length_s(job: TuneJob) -> float:
     """Return about how long one recording of a job is; 0 where its chart cannot be read."""
     try:
         chart = _parsed(job.chart_text, job.chart_name)
@@ -83,9 +83,9 @@ def _parsed(text: str, name: str) -> Chart:
     return parse_chart(text, name)
 
 
-def _measure(job: Job, folder: OutputFolder) -> tuple[float, int] | None:
+def _measure(job: TuneJob, folder: OutputFolder) -> tuple[float, int] | None:
     """Make a job in ``work/`` twice, the second time warm; return its seconds and bytes."""
-    parts = [folder.work_path(folder.folder / output.name) for output in job.outputs]
+    parts = [folder.work_path(folder.folder / name) for name in job.outputs]
     try:
         results = [run_job(job, [str(part) for part in parts]) for _ in range(2)]
         if results[-1].error:

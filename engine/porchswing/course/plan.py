@@ -9,27 +9,20 @@ the end of the plan.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from porchswing.choices import Choices, file_word, take_name
 from porchswing.course.model import AS_WRITTEN, Course, Mix, Tune
 from porchswing.files import shipped
+from porchswing.jobs.model import Failure, Origin
 from porchswing.manifest import digest_of, engine_digest
 from porchswing.outputs import OutputFolder
 
 MAX_CHARTS = 100_000
 MAX_CHART_BYTES = 2_000_000
 """A larger chart file is not read."""
-
-
-@dataclass(frozen=True, slots=True)
-class Failure:
-    """One thing that could not be made, by the name of its file, and why."""
-
-    file: str
-    message: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,29 +38,46 @@ class Output:
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
-    """One chart in one key at one tempo, and the files wanted of it."""
+class Told:
+    """What a job tells when done: the pattern files that shaped it, its recordings' seconds."""
+
+    patterns: tuple[str, ...]
+    audio_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class TuneJob:
+    """One chart in one key at one tempo, and the files ``wanted`` of it."""
 
     chart_name: str
     chart_text: str
     choices: Choices
-    outputs: tuple[Output, ...]
+    wanted: tuple[Output, ...]
 
-    def without(self, outputs: Iterable[Output]) -> Job:
-        """Return the job with some outputs left out."""
-        left_out = {output.name for output in outputs}
-        return replace(self, outputs=tuple(o for o in self.outputs if o.name not in left_out))
+    @property
+    def outputs(self) -> tuple[str, ...]:
+        """Names of the files wanted."""
+        return tuple(output.name for output in self.wanted)
 
-    def made_from(self, output: Output, patterns: Iterable[str]) -> dict[str, str]:
-        """Return in words what an output is made from, as the manifest states it."""
-        tempo = self.choices.style.tempo_bpm
-        return {
-            "chart": self.chart_name,
-            "key": self.choices.key or AS_WRITTEN,
-            "tempo": AS_WRITTEN if tempo is None else f"{tempo:g}",
-            "mix": output.mix.name,
-            "patterns": " ".join(sorted(patterns)),
-        }
+    def run(self, parts: Sequence[Path]) -> Told:
+        """Arrange once, then write every mix in every format."""
+        from porchswing.chart.reader import parse_chart
+        from porchswing.take import take_from_chart
+
+        take = take_from_chart(parse_chart(self.chart_text, self.chart_name), self.choices)
+        audio_s = 0.0
+        for mix in dict.fromkeys(output.mix for output in self.wanted):
+            played = take.leaving_out(mix.without)
+            paths = [p for o, p in zip(self.wanted, parts, strict=True) if o.mix == mix]
+            recordings = [path for path in paths if path.suffix != ".mid"]
+            for path in paths:
+                if path.suffix == ".mid":
+                    played.write_midi(path)
+            if recordings:
+                report = played.write_recordings(recordings, threads=1)
+                audio_s += report.seconds * len(recordings)
+        patterns = {name for part in take.score.parts for name in part.patterns}
+        return Told(tuple(sorted(patterns)), audio_s)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,21 +89,39 @@ class Plan:
     """
 
     title: str
-    jobs: tuple[Job, ...]
+    jobs: tuple[TuneJob, ...]
     failures: tuple[Failure, ...]
     patterns: Mapping[str, str]
+
+    def origin(self, job: TuneJob, output: str, told: Told) -> Origin:
+        """Return what an output was made from, its patterns' content included."""
+        wanted = next(each for each in job.wanted if each.name == output)
+        tempo = job.choices.style.tempo_bpm
+        made_from = {
+            "chart": job.chart_name,
+            "key": job.choices.key or AS_WRITTEN,
+            "tempo": AS_WRITTEN if tempo is None else f"{tempo:g}",
+            "mix": wanted.mix.name,
+            "patterns": " ".join(told.patterns),
+        }
+        return Origin(self.digest(wanted, told.patterns), made_from)
+
+    def digest(self, output: Output, patterns: Iterable[str]) -> str:
+        """Return the digest of everything that goes into an output that uses these patterns."""
+        rows = [[name, self.patterns.get(name)] for name in sorted(patterns)]
+        return digest_of([output.base, rows])
 
     @property
     def names(self) -> tuple[str, ...]:
         """Names of every file there shall be."""
-        return tuple(output.name for job in self.jobs for output in job.outputs)
+        return tuple(name for job in self.jobs for name in job.outputs)
 
 
 def make_plan(course: Course) -> Plan:
     """Return the plan of a course; charts are looked for from the course file's folder."""
     base = Path(course.file).parent
     failures: list[Failure] = []
-    jobs: list[Job] = []
+    jobs: list[TuneJob] = []
     owners: dict[str, str] = {}
     for path, tune in _charts(course, base, failures):
         name = _chart_name(path, base)
@@ -112,19 +140,14 @@ def make_plan(course: Course) -> Plan:
     return Plan(course.title, tuple(jobs), tuple(failures), _pattern_digests())
 
 
-def to_do(plan: Plan, folder: OutputFolder, *, verify: bool = False) -> tuple[Job, ...]:
+def to_do(plan: Plan, folder: OutputFolder, *, verify: bool = False) -> tuple[TuneJob, ...]:
     """Return the jobs with only those outputs that are not current; jobs without any are gone."""
     found = []
     for job in plan.jobs:
-        stale = tuple(o for o in job.outputs if not _is_current(o, plan, folder, verify))
+        stale = tuple(o for o in job.wanted if not _is_current(o, plan, folder, verify))
         if stale:
-            found.append(replace(job, outputs=stale))
+            found.append(replace(job, wanted=stale))
     return tuple(found)
-
-
-def output_digest(output: Output, patterns: Iterable[str], plan: Plan) -> str:
-    """Return the digest of everything that went into an output, its patterns' content included."""
-    return digest_of([output.base, [[name, plan.patterns.get(name)] for name in sorted(patterns)]])
 
 
 def _is_current(output: Output, plan: Plan, folder: OutputFolder, verify: bool) -> bool:
@@ -132,7 +155,7 @@ def _is_current(output: Output, plan: Plan, folder: OutputFolder, verify: bool) 
     if entry is None:
         return False
     patterns = dict(entry.made_from).get("patterns", "").split()
-    digest = output_digest(output, patterns, plan)
+    digest = plan.digest(output, patterns)
     return folder.is_current(folder.folder / output.name, digest, verify=verify)
 
 
@@ -195,7 +218,7 @@ def _output_stem(path: Path, base: Path) -> str:
     return "/".join(file_word(word) for word in below.with_suffix("").parts if word != "..")
 
 
-def _jobs(name: str, text: str, stem: str, tune: Tune) -> Iterator[Job]:
+def _jobs(name: str, text: str, stem: str, tune: Tune) -> Iterator[TuneJob]:
     chart_digest = hashlib.sha256(text.encode()).hexdigest()
     engine = engine_digest()
     for key in tune.keys:
@@ -213,4 +236,4 @@ def _jobs(name: str, text: str, stem: str, tune: Tune) -> Iterator[Job]:
                 for mix in tune.mixes
                 for suffix in tune.formats
             )
-            yield Job(name, text, choices, outputs)
+            yield TuneJob(name, text, choices, outputs)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from porchswing.course.build import Builder, Tally
-from porchswing.course.executors import Site
 from porchswing.course.model import Course
-from porchswing.course.plan import Failure, Job, Plan, make_plan, to_do
+from porchswing.course.plan import Plan, TuneJob, make_plan, to_do
+from porchswing.jobs.build import Builder, Tally
+from porchswing.jobs.executors import Site
+from porchswing.jobs.model import Failure
 from porchswing.outputs import OutputFolder
 
 
@@ -33,7 +34,7 @@ class Todo:
     """A plan held against a folder: the ``jobs`` to do, and files in the way that are not ours."""
 
     plan: Plan
-    jobs: tuple[Job, ...]
+    jobs: tuple[TuneJob, ...]
     strangers: tuple[Failure, ...]
 
     @property
@@ -47,20 +48,18 @@ def find_todo(course: Course, folder: OutputFolder, *, verify: bool = False) -> 
     plan = make_plan(course)
     jobs, strangers = [], []
     for job in to_do(plan, folder, verify=verify):
-        blocked = [
-            output
-            for output in job.outputs
-            if not folder.force
-            and (path := folder.folder / output.name).exists()
-            and not folder.is_ours(path)
-        ]
-        for output in blocked:
-            message = "exists and is not an unchanged earlier output; --force replaces it"
-            strangers.append(Failure(output.name, message))
-        free = job.without(blocked)
-        if free.outputs:
-            jobs.append(free)
+        blocked = [name for name in job.outputs if _is_blocked(folder, name)]
+        message = "exists and is not an unchanged earlier output; --force replaces it"
+        strangers += [Failure(name, message) for name in blocked]
+        free = tuple(output for output in job.wanted if output.name not in blocked)
+        if free:
+            jobs.append(replace(job, wanted=free))
     return Todo(plan, tuple(jobs), tuple(strangers))
+
+
+def _is_blocked(folder: OutputFolder, name: str) -> bool:
+    path = folder.folder / name
+    return not folder.force and path.exists() and not folder.is_ours(path)
 
 
 def build_course(
@@ -79,9 +78,7 @@ def build_course(
     while anything failed: a chart that cannot be read today is still asked for.
     """
     plan = todo.plan
-    builder = Builder(
-        plan, folder, place.new_executor, in_flight=place.in_flight, keep_going=keep_going
-    )
+    builder = Builder(folder, place, plan.origin, keep_going=keep_going)
     removed: list[str] = []
     edited: list[str] = []
     try:
@@ -98,7 +95,7 @@ def build_course(
         failed=failed,
         removed=tuple(removed),
         edited=tuple(edited),
-        audio_s=tally.audio_s,
+        audio_s=sum(told.audio_s for told in tally.told),
         work_s=tally.work_s,
         peak_bytes=tally.peak_bytes,
     )

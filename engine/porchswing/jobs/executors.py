@@ -11,8 +11,8 @@ from importlib import import_module
 from multiprocessing import get_context
 from typing import Any
 
-from porchswing.course.worker import start_worker
 from porchswing.errors import MissingExtraError, OptionError
+from porchswing.jobs.worker import start_worker
 
 MAX_WORKERS = 512
 

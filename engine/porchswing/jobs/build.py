@@ -1,4 +1,4 @@
-"""Making what a plan asks for: jobs run in any executor, files put in place by the builder alone.
+"""Running jobs in any executor; the builder alone puts their files in place.
 
 Written against :class:`concurrent.futures.Executor`. A worker that dies takes its whole process
 pool with it, and nobody can say which of the jobs running then was to blame: the pool is
@@ -9,14 +9,23 @@ from __future__ import annotations
 
 from collections import Counter, deque
 from collections.abc import Callable, Iterable
-from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
+from concurrent.futures import (
+    FIRST_COMPLETED,
+    BrokenExecutor,
+    CancelledError,
+    Executor,
+    Future,
+    wait,
+)
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
-from porchswing.course.plan import Failure, Job, Plan, output_digest
-from porchswing.course.worker import Result, run_job
 from porchswing.errors import OutputError
+from porchswing.jobs.executors import Site
+from porchswing.jobs.model import Describe, Failure, Job, Result
+from porchswing.jobs.worker import run_job
 from porchswing.outputs import OutputFolder
 
 MAX_TRIES = 3
@@ -25,11 +34,11 @@ MAX_TRIES = 3
 
 @dataclass(slots=True)
 class Tally:
-    """What came of a build so far."""
+    """What came of a build so far; ``told`` holds what each finished job returned."""
 
     made: list[str] = field(default_factory=list)
     failures: list[Failure] = field(default_factory=list)
-    audio_s: float = 0.0
+    told: list[Any] = field(default_factory=list)
     work_s: float = 0.0
     peak_bytes: int = 0
 
@@ -39,32 +48,23 @@ class Builder:
 
     Parameters
     ----------
-    plan
-        The plan the jobs are of.
     folder
         Where files go; the caller holds its lock.
-    new_executor
-        Makes an executor; called again when a worker's death has broken the last one.
-    in_flight
-        How many jobs are handed out at a time.
+    site
+        Where jobs run; another executor is asked of it when a worker's death broke the last.
+    describe
+        Says of each output what it was made from, once its job is done.
     keep_going
         Go on after a failure.
     """
 
     def __init__(
-        self,
-        plan: Plan,
-        folder: OutputFolder,
-        new_executor: Callable[[], Executor],
-        *,
-        in_flight: int,
-        keep_going: bool = True,
+        self, folder: OutputFolder, site: Site, describe: Describe, *, keep_going: bool = True
     ) -> None:
         self.tally = Tally()
-        self._plan = plan
         self._folder = folder
-        self._new_executor = new_executor
-        self._in_flight = in_flight
+        self._site = site
+        self._describe = describe
         self._keep_going = keep_going
         self._waiting: deque[Job] = deque()
         self._suspects: deque[Job] = deque()
@@ -74,12 +74,12 @@ class Builder:
     def run(self, jobs: Iterable[Job], tell: Callable[[int], None] = lambda files: None) -> Tally:
         """Make every job's files; ``tell`` hears how many files each finished job settled."""
         self._waiting.extend(jobs)
-        executor = self._new_executor()
+        executor = self._site.new_executor()
         try:
             while self._waiting or self._suspects or self._running:
                 if not self._hand_out(executor):
                     executor.shutdown(wait=True)
-                    executor = self._new_executor()
+                    executor = self._site.new_executor()
                     continue
                 done, _ = wait(self._running, return_when=FIRST_COMPLETED)
                 for future in done:
@@ -101,7 +101,9 @@ class Builder:
         A suspect runs alone, so that the next death has one name.
         """
         try:
-            while self._waiting and len(self._running) < self._in_flight and not self._suspects:
+            while (
+                self._waiting and len(self._running) < self._site.in_flight and not self._suspects
+            ):
                 self._submit(executor, self._waiting[0])
                 self._waiting.popleft()
             if self._suspects and not self._running:
@@ -112,14 +114,14 @@ class Builder:
         return True
 
     def _submit(self, executor: Executor, job: Job) -> None:
-        parts = [self._folder.work_path(self._folder.folder / o.name) for o in job.outputs]
+        parts = [self._folder.work_path(self._folder.folder / name) for name in job.outputs]
         future = executor.submit(run_job, job, [str(part.absolute()) for part in parts])
         self._tries[id(job)] += 1
         self._running[future] = (job, parts)
 
     def _settle(self, future: Future[Result], tell: Callable[[int], None]) -> None:
         job, parts = self._running.pop(future)
-        error = future.exception()
+        error = _error_of(future)
         if error is not None:
             _remove(parts)
             if self._tries[id(job)] < MAX_TRIES:
@@ -132,30 +134,32 @@ class Builder:
 
     def _take_in(self, job: Job, parts: list[Path], result: Result) -> None:
         tally = self.tally
-        tally.audio_s += result.audio_s
         tally.work_s += result.work_s
         tally.peak_bytes = max(tally.peak_bytes, result.peak_bytes)
         if result.error:
             self._fail(job, result.error)
             return
-        for output, part, written in zip(job.outputs, parts, result.written, strict=True):
-            path = self._folder.folder / output.name
+        tally.told.append(result.told)
+        for name, part, sha256 in zip(job.outputs, parts, result.sha256s, strict=True):
+            path = self._folder.folder / name
+            origin = self._describe(job, name, result.told)
             try:
                 self._folder.refuse_strangers([path])
-                self._folder.adopt(
-                    part,
-                    path,
-                    output_digest(output, result.patterns, self._plan),
-                    job.made_from(output, result.patterns),
-                    written.sha256,
-                )
-                tally.made.append(output.name)
+                self._folder.adopt(part, path, origin.digest, origin.made_from, sha256)
+                tally.made.append(name)
             except OutputError as error:
                 _remove([part])
-                tally.failures.append(Failure(output.name, str(error)))
+                tally.failures.append(Failure(name, str(error)))
 
     def _fail(self, job: Job, message: str) -> None:
-        self.tally.failures.extend(Failure(output.name, message) for output in job.outputs)
+        self.tally.failures.extend(Failure(name, message) for name in job.outputs)
+
+
+def _error_of(future: Future[Result]) -> BaseException | None:
+    try:
+        return future.exception()
+    except CancelledError as error:
+        return error
 
 
 def _remove(parts: Iterable[Path]) -> None:
