@@ -1,0 +1,96 @@
+"""Chord symbols and fret diagrams as MusicXML writes them."""
+
+from __future__ import annotations
+
+from xml.etree.ElementTree import Element, SubElement
+
+from porchswing.grips.fingers import fingering
+from porchswing.grips.model import Grip
+from porchswing.notation.kinds import kind_of
+from porchswing.notation.xml import text_child
+from porchswing.theory.chords import Chord
+from porchswing.theory.notes import NoteName
+
+FRAME_FRETS = 4
+"""Fewest frets a diagram shows."""
+
+
+def harmony_element(chord: Chord | None, grip: Grip | None, offset: int = 0) -> Element:
+    """Return the ``<harmony>`` of a chord, ``offset`` divisions after what stands before it.
+
+    Without a chord it is an N.C.; with a grip it carries a fret diagram.
+    """
+    harmony = Element("harmony")
+    if chord is None:
+        root = SubElement(harmony, "root")
+        text_child(root, "root-step", "C", text="")
+        text_child(harmony, "kind", "none", text="N.C.")
+    else:
+        _chord(harmony, chord)
+    if grip is not None:
+        harmony.append(frame_element(grip))
+    if offset:
+        text_child(harmony, "offset", str(offset))
+    return harmony
+
+
+def _chord(harmony: Element, chord: Chord) -> None:
+    """Add root, kind, bass and degrees."""
+    _note(SubElement(harmony, "root"), "root", chord.root)
+    kind, steps = kind_of(chord.quality)
+    text_child(harmony, "kind", kind, text=chord.quality.suffix)
+    if chord.bass is not None:
+        _note(SubElement(harmony, "bass"), "bass", chord.bass)
+    for step in steps:
+        degree = SubElement(harmony, "degree", {"print-object": "no"})
+        text_child(degree, "degree-value", str(step.value))
+        text_child(degree, "degree-alter", str(step.alter))
+        text_child(degree, "degree-type", step.deed)
+
+
+def _note(parent: Element, name: str, note: NoteName) -> None:
+    text_child(parent, f"{name}-step", note.letter)
+    if note.alter:
+        text_child(parent, f"{name}-alter", str(note.alter))
+
+
+def frame_element(grip: Grip) -> Element:
+    """Return the ``<frame>`` of a grip: strings, frets and fingers; a muted string has no note.
+
+    String 1 is the one nearest the floor, as in MusicXML.
+    """
+    strings = grip.tuning.strings
+    stopped = [fret for fret in grip.frets if fret]
+    first = 1 if not stopped or max(stopped) <= FRAME_FRETS else min(stopped)
+    frame = Element("frame")
+    text_child(frame, "frame-strings", str(strings))
+    text_child(
+        frame, "frame-frets", str(max([FRAME_FRETS, *(fret - first + 1 for fret in stopped)]))
+    )
+    if first > 1:
+        text_child(frame, "first-fret", str(first), text=f"{first}fr")
+    hand = fingering(grip.frets)
+    fingers = hand.by_string(strings) if hand else (0,) * strings
+    barres = _barres(grip)
+    for index, fret in enumerate(grip.frets):
+        if fret is None:
+            continue
+        note = SubElement(frame, "frame-note")
+        text_child(note, "string", str(strings - index))
+        text_child(note, "fret", str(fret))
+        if fret and fingers[index]:
+            text_child(note, "fingering", str(fingers[index]))
+        if index in barres:
+            SubElement(note, "barre", type=barres[index])
+    return frame
+
+
+def _barres(grip: Grip) -> dict[int, str]:
+    """Return where a finger that lies across strings starts and stops, by tuple index."""
+    hand = fingering(grip.frets)
+    marks: dict[int, str] = {}
+    for press in hand.presses if hand else ():
+        own = [i for i in range(press.first, press.last + 1) if grip.frets[i] == press.fret]
+        if press.is_barre and len(own) > 1:
+            marks[own[0]], marks[own[-1]] = "start", "stop"
+    return marks

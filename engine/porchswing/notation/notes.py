@@ -1,0 +1,142 @@
+"""Measures as rows of items, and the XML of one item: a rest, a slash or a note."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from xml.etree.ElementTree import Element, SubElement
+
+from porchswing.notation.durations import NoteValue, note_values
+from porchswing.notation.xml import text_child
+from porchswing.theory.notes import NoteName
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing in a measure, ``beats`` long.
+
+    ``kind`` is ``rest``, ``slash`` or ``note``. ``pitch`` is the spelled MIDI note of a note;
+    ``direction`` the hand's of a slash; ``sign`` how it is struck (``chuck``, ``roll``,
+    ``tremolo``); ``string`` and ``fret`` where a note is stopped; ``lyric`` a text below it.
+    """
+
+    beats: Fraction
+    kind: str = "rest"
+    pitch: tuple[int, NoteName] | None = None
+    direction: str | None = None
+    sign: str = ""
+    scoop: bool = False
+    falloff: bool = False
+    string: int | None = None
+    fret: int | None = None
+    lyric: str = ""
+    tied_before: bool = False
+    tied_after: bool = False
+
+
+def cut_at_bars(items: list[Item], bar_beats: list[Fraction]) -> list[list[Item]]:
+    """Return items that follow each other from beat 0 on as measures, tied over bar lines."""
+    measures: list[list[Item]] = []
+    waiting = list(reversed(items))
+    for beats in bar_beats:
+        room, measure = beats, []
+        while room > 0:
+            item = waiting.pop() if waiting else Item(room)
+            if item.beats > room:
+                sounds = item.kind != "rest"
+                waiting.append(replace(item, beats=item.beats - room, tied_before=sounds))
+                item = replace(item, beats=room, tied_after=sounds)
+            measure.append(item)
+            room -= item.beats
+        measures.append(measure)
+    return measures
+
+
+def as_values(item: Item) -> list[tuple[Item, NoteValue]]:
+    """Return an item as written notes tied to each other."""
+    values = note_values(item.beats)
+    last = len(values) - 1
+    sounds = item.kind != "rest"
+    return [
+        (
+            replace(
+                item,
+                beats=value.beats,
+                tied_before=item.tied_before or (sounds and index > 0),
+                tied_after=item.tied_after or (sounds and index < last),
+            ),
+            value,
+        )
+        for index, value in enumerate(values)
+    ]
+
+
+def note_element(item: Item, value: NoteValue, divisions: int) -> Element:
+    """Return the ``<note>`` of an item; children in the order the schema asks for."""
+    note = Element("note")
+    if item.kind == "rest":
+        SubElement(note, "rest")
+    elif item.kind == "slash":
+        place = SubElement(note, "unpitched")
+        text_child(place, "display-step", "B")
+        text_child(place, "display-octave", "4")
+    elif item.pitch is not None:
+        _pitch(note, *item.pitch)
+    text_child(note, "duration", str(int(value.beats * divisions)))
+    for kind, there in (("stop", item.tied_before), ("start", item.tied_after)):
+        if there:
+            SubElement(note, "tie", type=kind)
+    text_child(note, "voice", "1")
+    if value.type:
+        text_child(note, "type", value.type)
+        for _ in range(value.dots):
+            SubElement(note, "dot")
+    if value.triplet:
+        change = SubElement(note, "time-modification")
+        text_child(change, "actual-notes", "3")
+        text_child(change, "normal-notes", "2")
+    if item.kind == "slash":
+        text_child(note, "notehead", "x" if item.sign == "chuck" else "slash")
+    _notations(note, item)
+    if item.lyric and not item.tied_before:
+        lyric = SubElement(note, "lyric", number="1")
+        text_child(lyric, "syllabic", "single")
+        text_child(lyric, "text", item.lyric)
+    return note
+
+
+def _pitch(note: Element, midi: int, name: NoteName) -> None:
+    pitch = SubElement(note, "pitch")
+    text_child(pitch, "step", name.letter)
+    if name.alter:
+        text_child(pitch, "alter", str(name.alter))
+    text_child(pitch, "octave", str((midi - name.alter) // 12 - 1))
+
+
+def _notations(note: Element, item: Item) -> None:
+    """Add ties, strokes, strings and frets."""
+    notations = Element("notations")
+    for kind, there in (("stop", item.tied_before), ("start", item.tied_after)):
+        if there:
+            SubElement(notations, "tied", type=kind)
+    if not item.tied_before:
+        technical = Element("technical")
+        if item.direction is not None:
+            SubElement(technical, "down-bow" if item.direction == "down" else "up-bow")
+        if item.string is not None and item.fret is not None:
+            text_child(technical, "string", str(item.string))
+            text_child(technical, "fret", str(item.fret))
+        if len(technical):
+            notations.append(technical)
+        if item.sign == "tremolo":
+            text_child(SubElement(notations, "ornaments"), "tremolo", "3", type="single")
+        if item.sign == "roll":
+            SubElement(notations, "arpeggiate")
+        if item.scoop or item.falloff:
+            articulations = SubElement(notations, "articulations")
+            if item.scoop:
+                SubElement(articulations, "scoop")
+            if item.falloff:
+                SubElement(articulations, "falloff")
+    if len(notations):
+        note.append(notations)
