@@ -154,13 +154,14 @@ def _named(performance: Performance, name: str) -> Performance:
 def _comparison(title: str, chart: Chart, choices: Choices, pieces: Sequence[Piece]) -> Comparison:
     first = pieces[0].performance
     pulse = clicks(chart.meter, 60e6 / first.tempo_events[0].us_per_quarter)
+    length_s = sum(pulse.end_s + piece.performance.end_s for piece in pieces)
+    if length_s > MAX_COMPARE_S:
+        raise OptionError(
+            f"a comparison may last {MAX_COMPARE_S / 60:g} minutes, this one would last "
+            f"{length_s / 60:.1f}; ask for a section, bars, or fewer times"
+        )
     in_order = [part for piece in pieces for part in (pulse, piece.performance)]
     whole = replace(join(in_order, title), key=first.key, seed=first.seed)
-    if whole.end_s > MAX_COMPARE_S:
-        raise OptionError(
-            f"a comparison may last {MAX_COMPARE_S / 60:g} minutes, this one lasts "
-            f"{whole.end_s / 60:.1f}; ask for a section, bars, or fewer times"
-        )
     return Comparison(title, pulse, tuple(pieces), whole, choices)
 
 

@@ -15,9 +15,10 @@ KINDS = ("section", "chord", "grip")
 def cue_text(performance: Performance, kind: str) -> str:
     """Return the WebVTT text of all marks of one ``kind``, each shown until the next.
 
-    Two marks at one moment share a cue, a mark that would last no time is left out.
+    A chord or a grip that is marked again while it lasts is one cue; a mark that would last no
+    time is left out.
     """
-    marks = [mark for mark in performance.marks if mark.kind == kind]
+    marks = _distinct([mark for mark in performance.marks if mark.kind == kind])
     ends = [mark.seconds for mark in marks[1:]] + [performance.end_s]
     rows = ["WEBVTT", "", f"NOTE {_escape(performance.title)}", ""]
     number = 0
@@ -27,6 +28,15 @@ def cue_text(performance: Performance, kind: str) -> str:
         number += 1
         rows += [str(number), f"{_stamp(mark.seconds)} --> {_stamp(end_s)}", _words(mark), ""]
     return "\n".join(rows)
+
+
+def _distinct(marks: list[Mark]) -> list[Mark]:
+    """Return the marks that say something new; a section that comes again is news."""
+    return [
+        mark
+        for before, mark in zip([None, *marks], marks, strict=False)
+        if before is None or mark.kind == "section" or mark.text != before.text
+    ]
 
 
 def _words(mark: Mark) -> str:

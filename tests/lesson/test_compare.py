@@ -1,0 +1,117 @@
+"""Both lanes back to back: the same bars, equally loud, clicks between."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+
+import mido
+import pytest
+import soundfile
+
+from porchswing.chart.model import Chart
+from porchswing.chart.reader import read_chart
+from porchswing.choices import Choices
+from porchswing.errors import OptionError
+from porchswing.harmony.lead import Lead
+from porchswing.lesson.compare import compare, compare_swap, lone_swaps
+from porchswing.midi.write import midi_bytes
+from porchswing.take import lead_and_grips
+
+
+@pytest.fixture
+def chart(root: Path) -> Chart:
+    return read_chart(root / "demos" / "lantern_street_stroll.changes")
+
+
+def test_the_two_lanes_are_the_same_bars_back_to_back(chart: Chart) -> None:
+    pair = compare(chart, Choices(section="B", bars=(1, 4)))
+    plain, swing = pair.pieces
+    assert plain.performance.end_ticks == swing.performance.end_ticks == 16 * 960
+    assert pair.performance.end_ticks == 2 * (2 + 16) * 960
+    chords = [mark.text for mark in pair.performance.marks if mark.kind == "chord"]
+    assert chords == ["A7", "A7", "D7", "D7", "A9", "A9", "D9", "D9"]
+
+
+def test_the_plain_lane_has_open_grips_and_the_swing_lane_closed_ones(chart: Chart) -> None:
+    pair = compare(chart, Choices(section="B"))
+    plain, swing = (piece.performance.part("chords") for piece in pair.pieces)
+    assert any(note.fret == 0 for note in plain.notes)
+    assert all(note.fret != 0 for note in swing.notes)
+
+
+def test_two_clicks_come_before_each_lane(chart: Chart) -> None:
+    pair = compare(chart, Choices(section="B", bars=(1, 4)), times=2)
+    counts = [note.onset_ticks for note in pair.performance.part("count").notes]
+    step = (2 + 16) * 960
+    assert counts == [start + beat for start in range(0, 4 * step, step) for beat in (0, 960)]
+
+
+def test_without_a_section_every_section_of_the_form_comes_once(chart: Chart) -> None:
+    pieces = compare(chart, Choices()).pieces
+    assert [piece.name.split()[0] for piece in pieces] == ["A", "A", "B", "B"]
+
+
+def test_markers_in_the_midi_file_name_section_and_lane(chart: Chart, tmp_path: Path) -> None:
+    path = tmp_path / "pair.mid"
+    path.write_bytes(midi_bytes(compare(chart, Choices(section="B")).performance))
+    markers = [m.text for t in mido.MidiFile(path).tracks for m in t if m.type == "marker"]
+    assert markers == ["B plain lane, as written", "B swing lane"]
+
+
+@pytest.mark.parametrize("target", [-18.0, -23.0])
+def test_both_halves_are_equally_loud_by_an_independent_meter(
+    chart: Chart, tmp_path: Path, need_program: Callable[[str], str], target: float
+) -> None:
+    """ITU-R BS.1770 as FFmpeg's ebur128 filter measures it, on each half by itself."""
+    ffmpeg = need_program("ffmpeg")
+    pair = compare(chart, Choices(section="A", loudness_lufs=target))
+    path = tmp_path / "pair.wav"
+    pair.write_audio(path)
+    halves = [
+        _lufs(ffmpeg, path, start, piece.performance.end_s)
+        for piece, start in zip(pair.pieces, pair.starts_s, strict=True)
+    ]
+    assert abs(halves[0] - halves[1]) <= 0.2
+    assert halves == pytest.approx([target, target], abs=0.5)
+
+
+def _lufs(ffmpeg: str, path: Path, start_s: float, length_s: float) -> float:
+    cut = ["-ss", f"{start_s}", "-t", f"{length_s}", "-i", str(path)]
+    command = [ffmpeg, "-nostats", "-hide_banner", *cut, "-af", "ebur128", "-f", "null", "-"]
+    said = subprocess.run(command, capture_output=True, text=True, check=True).stderr
+    return float(re.findall(r"I:\s+(-?[\d.]+) LUFS", said)[-1])
+
+
+def test_the_sound_lasts_as_long_as_the_performance(chart: Chart, tmp_path: Path) -> None:
+    pair = compare(chart, Choices(section="B", bars=(1, 2)))
+    report = pair.write_audio(tmp_path / "pair.wav")
+    assert soundfile.info(tmp_path / "pair.wav").duration == pytest.approx(report.seconds)
+    assert report.seconds >= pair.performance.end_s
+
+
+def test_one_swap_is_heard_by_itself(chart: Chart) -> None:
+    lead, _ = lead_and_grips(chart, Choices())
+    assert isinstance(lead, Lead)
+    swaps = lone_swaps(chart, lead)
+    assert len(swaps) >= 2
+    for swap in swaps:
+        pair = compare_swap(chart, Choices(), swap)
+        plain, swing = (
+            [m.text for m in piece.performance.marks if m.kind == "chord"] for piece in pair.pieces
+        )
+        assert plain != swing
+        assert pair.pieces[0].performance.end_ticks == pair.pieces[1].performance.end_ticks
+
+
+@pytest.mark.parametrize("times", [0, 21])
+def test_too_few_or_many_times_is_an_error(chart: Chart, times: int) -> None:
+    with pytest.raises(OptionError, match=f"times must be 1 to 20, got {times}"):
+        compare(chart, Choices(), times)
+
+
+def test_a_comparison_too_long_to_hold_says_so(chart: Chart) -> None:
+    with pytest.raises(OptionError, match="ask for a section, bars, or fewer times"):
+        compare(chart, Choices(choruses=2), 20)
