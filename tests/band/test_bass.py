@@ -140,7 +140,7 @@ def test_the_last_bar_ends_on_the_root_and_a_loop_does_not_stop():
     assert looped.events[-1].onset_beats == 7
 
 
-def test_a_meter_without_a_file_is_walked_plainly():
+def test_a_meter_without_a_file_is_walked():
     notes = [
         event.onset_beats
         for event in bass_part(made.roadmap_of("| C | F | C |", meter="5/4"), STEADY, C).events

@@ -38,7 +38,9 @@ def test_there_are_eight_of_each_and_every_file_reads():
         assert groove.when.endswith(".")
         assert {"groove", "ending"} <= {bar.place for bar in groove.bars}
         for bar in groove.bars:
-            assert all(h.onset_beats + h.duration_beats <= groove.meter.bar_beats for h in bar.hits)
+            assert all(
+                h.onset_beats + h.duration_beats <= groove.meter.bar_beats for h in bar.cells
+            )
     for name in pattern_names("bass"):
         style = load_bass_style(name)
         assert style.when.endswith(".")
@@ -111,9 +113,11 @@ def test_a_stop_is_one_hit_and_silence():
     assert {h.onset_beats for h in played if 4 <= h.onset_beats < 8} == {4}
 
 
-def test_any_meter_grooves_plainly_and_a_wrong_one_is_an_error():
+def test_any_meter_grooves_and_a_wrong_one_is_an_error():
     onsets = {h.onset_beats for h in hits("| C | F |", None, meter="7/8", loop=True)}
     assert onsets >= {Fraction(n, 2) for n in range(14)}
+    fives = {h.onset_beats for h in hits("| C | F |", "ride", meter="5/4", loop=True)}
+    assert fives >= set(range(10))
     with pytest.raises(OptionError, match=r"ride is in 4/4 and the tune in 3/4.*ride_waltz"):
         hits("| C |", "ride", meter="3/4")
 
@@ -122,9 +126,13 @@ def test_any_meter_grooves_plainly_and_a_wrong_one_is_an_error():
     ("line", "message"),
     [
         ('count = "1 & 2 & 3 &"\nride = "5 . 6 . 5 ."', r"bars\[0\].count does not fill the bar"),
+        (
+            'count = "1 & let 2 3 4"\nride = "5 . . . 6 ."',
+            "mixes triplets with & e a inside beat 1",
+        ),
         ('count = "1 2 3 4"\nride = "5 . 6"', r"bars\[0\].ride must have 4 words"),
         ('count = "1 2 3 4"\nride = "5 . x ."', r"bars\[0\].ride\[2\] must be a loudness"),
-        ('count = "1 2 3 4"\nride = "- . 6 ."', r"bars\[0\].ride\[0\] has no stroke before"),
+        ('count = "1 2 3 4"\nride = "- . 6 ."', r"bars\[0\].ride\[0\] has nothing before"),
         ('count = "1 2 3 4"\nrid = "5 . 6 ."', r"bars\[0\].rid is not a known key; did you mean"),
         ('count = "1 2 3 4"', r"bars\[0\] plays nothing"),
         ('place = "fill"\ncount = "1 2 3 4"\nride = "5 . 6 ."', r"bars\[0\].place must be one of"),
@@ -143,7 +151,10 @@ def test_a_broken_groove_names_file_and_key_path(line, message):
     [
         ('count = "1 2 3 4"\nnotes = "root walk walk"', r"bars\[0\].notes must have 4 words"),
         ('count = "1 2 3 4"\nnotes = "root x walk walk"', r"bars\[0\].notes\[1\] must be one of"),
-        ('count = "1 2 3 4"\nnotes = "- root walk walk"', r"bars\[0\].notes\[0\] has no note"),
+        (
+            'count = "1 2 3 4"\nnotes = "- root walk walk"',
+            r"bars\[0\].notes\[0\] has nothing before",
+        ),
         ('count = "1 2"\nnotes = "root walk"', r"bars\[0\].count does not fill the bar"),
         ('count = "1 2 3 4"\nnotes = "root - - -"\nloud = "0 . . ."', r"loud\[0\] must be"),
         ('count = "1 2 3 4"', r"bars\[0\].notes must be a text"),

@@ -9,15 +9,14 @@ from random import Random
 
 from porchswing.band.bass_line import best_line
 from porchswing.band.bass_notes import Spot
-from porchswing.band.bass_style import BassCell, BassStyle, load_bass_style, plain_bass_style
+from porchswing.band.bass_style import BassCell, load_bass_style
 from porchswing.band.changes import Change, changes_by_bar
+from porchswing.band.groove import Groove, groove_in
 from porchswing.band.habits import habitual
 from porchswing.band.places import Place, breathing, pick_bar, places
 from porchswing.band.score import PartScore, Pluck
 from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import PlayedBar, Roadmap
-from porchswing.errors import OptionError
-from porchswing.rhythm.patterns import pattern_names
 from porchswing.rhythm.phrase import energies
 from porchswing.theory.keys import Key
 
@@ -40,7 +39,9 @@ def bass_part(roadmap: Roadmap, style: BandStyle, key: Key = DEFAULT_KEY) -> Par
     used: set[str] = set()
     for index, changes in enumerate(changes_by_bar(roadmap)):
         bar = roadmap.bars[index]
-        pattern = _style_for(roadmap, bar, style)
+        habit = habitual("bass", roadmap, bar, style.tempo_bpm or roadmap.tempo_bpm)
+        asked = style.bass or bar.settings.bass
+        pattern = groove_in("bass", asked, habit, roadmap.meter, load_bass_style)
         used.add(f"bass/{pattern.name}")
         cells = _cells(pattern, stands[index], style, index, bar)
         spots.extend(_spots(changes, cells, index))
@@ -66,24 +67,8 @@ def bass_part(roadmap: Roadmap, style: BandStyle, key: Key = DEFAULT_KEY) -> Par
     return PartScore("bass", tuple(plucks), "bass", tuple(sorted(used)))
 
 
-def _style_for(roadmap: Roadmap, bar: PlayedBar, style: BandStyle) -> BassStyle:
-    """Return the style of a bar: the player's, the chart's, else the band's habit."""
-    asked = style.bass or bar.settings.bass
-    name = asked or habitual("bass", roadmap, bar, style.tempo_bpm or roadmap.tempo_bpm)
-    if name is None:
-        return plain_bass_style(roadmap.meter)
-    pattern = load_bass_style(name)
-    if pattern.meter == roadmap.meter:
-        return pattern
-    fitting = [n for n in pattern_names("bass") if load_bass_style(n).meter == roadmap.meter]
-    raise OptionError(
-        f"the bass style {name} is in {pattern.meter} and the tune in {roadmap.meter}; "
-        + (f"styles that fit: {', '.join(fitting)}" if fitting else "leave bass: out")
-    )
-
-
 def _cells(
-    pattern: BassStyle, place: Place, style: BandStyle, index: int, bar: PlayedBar
+    pattern: Groove[BassCell], place: Place, style: BandStyle, index: int, bar: PlayedBar
 ) -> tuple[BassCell, ...]:
     """Return the pattern's notes for a bar; the last bar of all is one long root."""
     chance = Random(f"{style.seed}/bass/{index}")

@@ -7,14 +7,13 @@ from fractions import Fraction
 from random import Random
 
 from porchswing.band.changes import Change, changes_by_bar
-from porchswing.band.drum_groove import DrumGroove, load_drum_groove, plain_drum_groove
+from porchswing.band.drum_groove import load_drum_groove
+from porchswing.band.groove import Groove, groove_in
 from porchswing.band.habits import habitual
 from porchswing.band.places import Place, breathing, pick_bar, places
 from porchswing.band.score import Hit, PartScore
 from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import PlayedBar, Roadmap
-from porchswing.errors import OptionError
-from porchswing.rhythm.patterns import pattern_names
 from porchswing.rhythm.phrase import energies
 
 STOP_HITS = (("kick", 0.7), ("brush_slap", 0.6))
@@ -33,37 +32,23 @@ def drums_part(roadmap: Roadmap, style: BandStyle) -> PartScore:
     used: set[str] = set()
     for index, changes in enumerate(changes_by_bar(roadmap)):
         bar = roadmap.bars[index]
-        groove = _groove_for(roadmap, bar, style)
+        habit = habitual("drums", roadmap, bar, style.tempo_bpm or roadmap.tempo_bpm)
+        asked = style.drums or bar.settings.drums
+        groove = groove_in("drums", asked, habit, roadmap.meter, load_drum_groove)
         used.add(f"drums/{groove.name}")
         played = _around_stops(_bar_hits(groove, stands[index], style, index, bar), changes)
         hits.extend(replace(h, velocity=breathing(h.velocity, fullness[index])) for h in played)
     return PartScore("drums", tuple(hits), "drums", tuple(sorted(used)))
 
 
-def _groove_for(roadmap: Roadmap, bar: PlayedBar, style: BandStyle) -> DrumGroove:
-    """Return the groove of a bar: the player's, the chart's, else the band's habit."""
-    asked = style.drums or bar.settings.drums
-    name = asked or habitual("drums", roadmap, bar, style.tempo_bpm or roadmap.tempo_bpm)
-    if name is None:
-        return plain_drum_groove(roadmap.meter)
-    groove = load_drum_groove(name)
-    if groove.meter == roadmap.meter:
-        return groove
-    fitting = [n for n in pattern_names("drums") if load_drum_groove(n).meter == roadmap.meter]
-    raise OptionError(
-        f"the drum groove {name} is in {groove.meter} and the tune in {roadmap.meter}; "
-        + (f"grooves that fit: {', '.join(fitting)}" if fitting else "leave drums: out")
-    )
-
-
 def _bar_hits(
-    groove: DrumGroove, place: Place, style: BandStyle, index: int, bar: PlayedBar
+    groove: Groove[Hit], place: Place, style: BandStyle, index: int, bar: PlayedBar
 ) -> list[Hit]:
     """Return a bar of the groove in the time of the tune."""
     chosen = pick_bar(groove.bars, place, style.variation, Random(f"{style.seed}/drums/{index}"))
     if place.last and chosen.place != "ending":
         return _stop_hits(bar.start_beats)
-    return [replace(hit, onset_beats=hit.onset_beats + bar.start_beats) for hit in chosen.hits]
+    return [replace(hit, onset_beats=hit.onset_beats + bar.start_beats) for hit in chosen.cells]
 
 
 def _around_stops(hits: list[Hit], changes: tuple[Change, ...]) -> list[Hit]:

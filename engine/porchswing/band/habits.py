@@ -33,14 +33,21 @@ HABITS = {
     ("drums", "2/4"): Habit("two_four", "two_four", "two_four"),
     ("drums", "6/8"): Habit("six_eight", "six_eight", "six_eight"),
 }
-"""Habits by part and meter; a meter not named is played plainly, beat by beat."""
+"""Habits by part and meter."""
+
+OTHER_METERS = {
+    ("bass", 4): Habit("walk", "walk", "walk"),
+    ("bass", 8): Habit("six_eight", "six_eight", "six_eight"),
+    ("drums", 4): Habit("ride", "ride", "ride"),
+    ("drums", 8): Habit("six_eight", "six_eight", "six_eight"),
+}
+"""Habits by part and unit in any other meter; their bars are repeated and cut to fit."""
 
 
-def habitual(part: str, roadmap: Roadmap, bar: PlayedBar, tempo_bpm: float) -> str | None:
-    """Return the pattern a part plays in a bar by habit; ``None`` where the meter has none."""
-    habit = HABITS.get((part, str(roadmap.meter)))
-    if habit is None:
-        return None
+def habitual(part: str, roadmap: Roadmap, bar: PlayedBar, tempo_bpm: float) -> str:
+    """Return the pattern a part plays in a bar by habit; ``tempo_bpm`` is felt."""
+    meter = roadmap.meter
+    habit = HABITS.get((part, str(meter))) or OTHER_METERS[part, meter.unit]
     if tempo_bpm < BALLAD_BELOW_BPM:
         return habit.slow
     return habit.full if is_full(roadmap, bar) else habit.light

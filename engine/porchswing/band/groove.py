@@ -1,0 +1,172 @@
+"""What bass styles and drum grooves share: counted bars as data, and which one a bar plays.
+
+A pattern file counts its bar in words and gives every row one word or digit under each count;
+``-`` lets what sounds ring on, ``.`` is silence. What a row's words mean is for the part to say
+(:mod:`porchswing.band.bass_style`, :mod:`porchswing.band.drum_groove`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Any, ClassVar, Generic, NoReturn, Protocol, TypeVar
+
+from porchswing.chart.model import Meter
+from porchswing.errors import OptionError
+from porchswing.rhythm.patterns import PLACES, PatternData, parse_count, pattern_names
+
+HOLD, SILENCE = "-", "."
+TOP_KEYS = ("title", "when", "meter", "feel", "bars")
+
+
+class Timed(Protocol):
+    """A record with a place in the bar and a length, in quarter beats."""
+
+    __dataclass_fields__: ClassVar[dict[str, Any]]
+
+    @property
+    def onset_beats(self) -> Fraction:
+        """Where it starts, from the start of the bar."""
+
+    @property
+    def duration_beats(self) -> Fraction:
+        """How long it sounds."""
+
+
+CellT = TypeVar("CellT", bound=Timed)
+
+
+@dataclass(frozen=True, slots=True)
+class GrooveBar(Generic[CellT]):
+    """One bar of a pattern and where it is played (see :mod:`porchswing.band.places`)."""
+
+    place: str
+    cells: tuple[CellT, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Groove(Generic[CellT]):
+    """A pattern: its ``title``, ``when`` a player uses it, ``meter``, ``feel`` and bars."""
+
+    name: str
+    title: str
+    when: str
+    meter: Meter
+    feel: str
+    bars: tuple[GrooveBar[CellT], ...]
+
+
+Starts = tuple[Fraction, ...]
+RowReader = Callable[[PatternData, Mapping[str, Any], str, Starts, Meter], tuple[CellT, ...]]
+
+
+def parse_groove(
+    data: PatternData, row_keys: tuple[str, ...], read_cells: RowReader[CellT]
+) -> Groove[CellT]:
+    """Read a pattern file; whatever is wrong raises an error with file and key path.
+
+    ``read_cells`` reads the rows of one bar, given its table, key path and counted places.
+    """
+    data.allow_only(data.table, TOP_KEYS)
+    meter = data.meter()
+    bars = []
+    for index, row in enumerate(data.rows("bars")):
+        path = f"bars[{index}]"
+        data.allow_only(row, ("place", "count", *row_keys), f"{path}.")
+        place = row.get("place", "groove")
+        if place not in PLACES:
+            data.fail(f"{path}.place", f"must be one of {', '.join(PLACES)}, got {place!r}")
+        starts = parse_count(data, f"{path}.count", row.get("count"), meter)
+        _refuse_mixed_beats(data, f"{path}.count", starts, meter)
+        bars.append(GrooveBar(str(place), read_cells(data, row, path, starts, meter)))
+    if not any(bar.place == "groove" for bar in bars):
+        data.fail("bars", "needs at least one bar whose place is groove")
+    return Groove(
+        name=data.name,
+        title=data.text("title"),
+        when=data.text("when"),
+        meter=meter,
+        feel=data.choice("feel", "swing", ("swing", "straight")),
+        bars=tuple(bars),
+    )
+
+
+def groove_in(
+    kind: str,
+    asked: str | None,
+    habit: str,
+    meter: Meter,
+    load: Callable[[str], Groove[CellT]],
+) -> Groove[CellT]:
+    """Return the pattern a part plays in a meter: the one asked for, else the habitual one.
+
+    A pattern asked for in another meter is refused with the names that fit; where no file is
+    written in the tune's meter (5/4, 7/8) the pattern is repeated and cut to its bar.
+    """
+    groove = load(asked or habit)
+    if groove.meter == meter:
+        return groove
+    fitting = [name for name in pattern_names(kind) if load(name).meter == meter]
+    if asked and fitting:
+        raise OptionError(
+            f"the {kind} pattern {groove.name} is in {groove.meter} and the tune in {meter}; "
+            f"in {meter} there are {', '.join(fitting)}"
+        )
+    return replace(
+        groove, meter=meter, bars=tuple(_fitted(bar, groove, meter) for bar in groove.bars)
+    )
+
+
+def _fitted(bar: GrooveBar[CellT], groove: Groove[CellT], meter: Meter) -> GrooveBar[CellT]:
+    """Return a bar repeated and cut to another meter's bar; an ending comes only once."""
+    own, end = groove.meter.bar_beats, meter.bar_beats
+    cells: list[CellT] = []
+    start = Fraction(0)
+    while start < end:
+        for cell in bar.cells:
+            onset = start + cell.onset_beats
+            if onset < end:
+                rings_out = bar.place == "ending" and cell.onset_beats + cell.duration_beats == own
+                length = end - onset if rings_out else min(cell.duration_beats, end - onset)
+                cells.append(replace(cell, onset_beats=onset, duration_beats=length))
+        start = end if bar.place == "ending" else start + own
+    return GrooveBar(bar.place, tuple(cells))
+
+
+def cells_under(data: PatternData, key_path: str, text: object, count: int) -> list[str]:
+    """Return the words of a row, one under each counted cell."""
+    if not isinstance(text, str):
+        data.fail(key_path, f"must be a text with one word under each count, got {text!r}")
+    words = text.split()
+    if len(words) != count:
+        data.fail(key_path, f"must have {count} words, one under each count, got {len(words)}")
+    return words
+
+
+def loudness(data: PatternData, key_path: str, digit: str) -> float:
+    """Return velocity 0.1 to 0.9 of a loudness written 1 to 9.
+
+    >>> loudness(PatternData("drums", "x", "x.toml", {}), "ride", "6")
+    0.6
+    """
+    if len(digit) != 1 or digit not in "123456789":
+        data.fail(key_path, f"must be a loudness from 1 to 9, got {digit!r}")
+    return int(digit) / 10
+
+
+def nothing_to_hold(data: PatternData, key_path: str) -> NoReturn:
+    """Refuse a ``-`` that follows silence."""
+    data.fail(key_path, f"has nothing before it to ring on; write {SILENCE} for silence")
+
+
+def _refuse_mixed_beats(data: PatternData, path: str, starts: Starts, meter: Meter) -> None:
+    """Refuse a beat counted in triplets and in halves: nobody could say how it swings."""
+    kinds: dict[int, set[bool]] = {}
+    for start in starts:
+        beat, inside = divmod(start / meter.unit_beats, 1)
+        if inside:
+            kinds.setdefault(int(beat), set()).add(inside.denominator == 3)
+    for beat, found in kinds.items():
+        if len(found) > 1:
+            data.fail(path, f"mixes triplets with & e a inside beat {beat + 1}")
