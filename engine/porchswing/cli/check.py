@@ -68,8 +68,10 @@ def check_chart(path: Path) -> tuple[list[Problem], list[Problem]]:
 
 def _doubts(chart: Chart) -> Iterator[Problem]:
     from porchswing.grips.doubts import doubts as doubtful_grips
+    from porchswing.harmony.review import review
 
     yield from doubtful_grips(chart)
+    yield from review(chart)
 
 
 def _unknown_patterns(file: str, lines: list[str]) -> Iterator[Problem]:
