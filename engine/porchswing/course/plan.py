@@ -15,10 +15,10 @@ from pathlib import Path
 
 from porchswing.choices import Choices, file_word, take_name
 from porchswing.course.model import AS_WRITTEN, Course, Mix, Tune
-from porchswing.files import shipped
 from porchswing.jobs.model import Failure, Origin
 from porchswing.manifest import digest_of, engine_digest
 from porchswing.outputs import OutputFolder
+from porchswing.rhythm.patterns import pattern_digests
 
 MAX_CHARTS = 100_000
 MAX_CHART_BYTES = 2_000_000
@@ -137,7 +137,7 @@ def make_plan(course: Course) -> Plan:
             failures.append(Failure(name, f"its files would have the names of {owner}'s"))
             continue
         jobs.extend(_jobs(name, text, stem, tune))
-    return Plan(course.title, tuple(jobs), tuple(failures), _pattern_digests())
+    return Plan(course.title, tuple(jobs), tuple(failures), pattern_digests())
 
 
 def to_do(plan: Plan, folder: OutputFolder, *, verify: bool = False) -> tuple[TuneJob, ...]:
@@ -157,18 +157,6 @@ def _is_current(output: Output, plan: Plan, folder: OutputFolder, verify: bool) 
     patterns = dict(entry.made_from).get("patterns", "").split()
     digest = plan.digest(output, patterns)
     return folder.is_current(folder.folder / output.name, digest, verify=verify)
-
-
-def _pattern_digests() -> dict[str, str]:
-    return {
-        f"{kind.name}/{file.name.removesuffix('.toml')}": hashlib.sha256(
-            file.read_bytes()
-        ).hexdigest()
-        for kind in shipped("patterns").iterdir()
-        if kind.is_dir()
-        for file in kind.iterdir()
-        if file.name.endswith(".toml")
-    }
 
 
 def _charts(course: Course, base: Path, failures: list[Failure]) -> Iterator[tuple[Path, Tune]]:

@@ -9,6 +9,7 @@ is wrong with one; what the rows mean is for each part to say (``strum`` in
 from __future__ import annotations
 
 import difflib
+import hashlib
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -204,3 +205,16 @@ def _folder(kind: str) -> Traversable:
     if kind not in KINDS:
         raise ValueError(f"a pattern's kind is one of {', '.join(KINDS)}, got {kind!r}")
     return shipped("patterns") / kind
+
+
+def pattern_digests() -> dict[str, str]:
+    """Return the SHA-256 of every pattern file by kind and name, such as ``strum/four``."""
+    return {
+        f"{kind.name}/{file.name.removesuffix('.toml')}": hashlib.sha256(
+            file.read_bytes()
+        ).hexdigest()
+        for kind in shipped("patterns").iterdir()
+        if kind.is_dir()
+        for file in kind.iterdir()
+        if file.name.endswith(".toml")
+    }
