@@ -221,5 +221,5 @@ def _limits(hand: Hand, window: tuple[int, int] | None) -> str:
     if not hand.barre:
         words.append("no barre")
     if hand.fingers < 4:
-        words.append(f"{hand.fingers} fingers")
+        words.append(f"{hand.fingers} finger{'' if hand.fingers == 1 else 's'}")
     return ", ".join(words)

@@ -126,7 +126,6 @@ CLOSED_HAND = Hand()
 
 OPEN_HAND = Hand(
     name="open",
-    max_fret=5,
     region=(0, 3),
     weights=Weights(
         semitone=0.05,

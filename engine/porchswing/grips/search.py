@@ -82,9 +82,11 @@ def best_choices(
     queue: list[tuple[int, tuple[int, ...], int, dict[int, Ints]]] = []
     _queue_part(queue, network, order, whole, 0)
     found: list[tuple[int, tuple[int, ...]]] = []
-    while queue and len(found) < count:
+    while queue:
         cost, choice, free_from, domains = heapq.heappop(queue)
         found.append((cost, choice))
+        if len(found) == count:
+            break
         for place in range(free_from, len(decisions)):
             v = decisions[place]
             part = dict(domains)
@@ -187,13 +189,18 @@ def _within(factor: Factor, domains: Mapping[int, Ints]) -> Factor:
 def _joined(factors: Sequence[Factor], v: int) -> tuple[tuple[int, ...], Ints | None]:
     """Add factors up into one table over their other variables, rising, with ``v`` last."""
     scope = tuple(sorted({other for factor in factors for other in factor.variables} - {v}))
+    axis_of = {other: axis for axis, other in enumerate((*scope, v))}
     total: Ints | None = None
     for factor in factors:
-        axis = factor.variables.index(v)
-        shape = [1] * (len(scope) + 1)
+        shape = [1] * len(axis_of)
         for other, size in zip(factor.variables, factor.costs.shape, strict=True):
-            shape[-1 if other == v else scope.index(other)] = size
-        costs = np.moveaxis(factor.costs, axis, -1).reshape(shape)
+            shape[axis_of[other]] = size
+        costs = factor.costs
+        if factor.variables[-1] != v:
+            own = factor.variables.index(v)
+            rest = [axis for axis in range(costs.ndim) if axis != own]
+            costs = costs.transpose(*rest, own)
+        costs = costs.reshape(shape)
         total = costs if total is None else total + costs
     return scope, total
 

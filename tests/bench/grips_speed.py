@@ -1,0 +1,101 @@
+"""How long the best way through a chart takes, and how that grows with its bars.
+
+Prints the first time in a fresh process (nothing remembered yet) and the median of later ones.
+Run: python tests/bench/grips_speed.py
+"""
+
+from __future__ import annotations
+
+import random
+import statistics
+import sys
+import time
+from collections.abc import Callable
+
+from porchswing.chart.reader import parse_chart
+from porchswing.grips import cost, enumerate, fingers, rules
+from porchswing.grips.bestkey import rank_keys
+from porchswing.grips.voice import voice, voicings
+
+AABA = """key: F
+form: A A B A
+[A]
+| F6 D9 | Gm7 C9 | F6 F#dim7 | Gm7 C9 | F6 F9 | Bb6 Bbm6 | F6 C9 | F6 |
+[B]
+| A9 | % | D9 | % | G9 | % | C9 | C9 C7#5 |
+"""
+ROOTS = "C Db D Eb E F F# G Ab A Bb B".split()
+SUFFIXES = "7 9 m7 6 maj7 m6 dim7 13".split()
+
+
+def long_chart(bars: int) -> str:
+    """One section of so many bars, two chords each."""
+    rng = random.Random("long chart")
+    cells = [
+        " ".join(rng.choice(ROOTS) + rng.choice(SUFFIXES) for _ in range(2)) for _ in range(bars)
+    ]
+    return "[A]\n| " + " | ".join(cells) + " |"
+
+
+def forget() -> None:
+    """Empty every cache, as in a fresh process."""
+    for module in (cost, enumerate, fingers, rules):
+        for name in dir(module):
+            clear = getattr(getattr(module, name), "cache_clear", None)
+            if clear:
+                clear()
+
+
+def timed(job: Callable[[], object], times: int = 7) -> tuple[float, float]:
+    """Milliseconds: with empty caches (the least of three), and the median of later runs."""
+    cold = []
+    for _ in range(3):
+        forget()
+        start = time.perf_counter()
+        job()
+        cold.append(time.perf_counter() - start)
+    later = []
+    for _ in range(times):
+        start = time.perf_counter()
+        job()
+        later.append(time.perf_counter() - start)
+    return 1000 * min(cold), 1000 * statistics.median(later)
+
+
+def show(name: str, job: Callable[[], object], times: int = 7) -> None:
+    cold, warm = timed(job, times)
+    print(f"{name:<46} {cold:9.1f} ms {warm:9.1f} ms")
+
+
+def main() -> None:
+    print(f"{'':<46} {'empty caches':>12} {'later':>12}")
+    tune = parse_chart(AABA)
+    voice(tune)
+    show("32-bar A A B A on gCEA", lambda: voice(tune))
+    show("the same, sevenths offered as ninths", lambda: voice(tune, offers=["9|7|13"]))
+    show("the same, each pass free", lambda: voice(tune, tied=False))
+    show("the same, ten best ways", lambda: voicings(tune, best=10), 3)
+    show("the same in all twelve keys", lambda: rank_keys(tune), 3)
+    show("the same on guitar, six strings closed", lambda: voice(tune, tuning="guitar"), 3)
+    show("the same on guitar 6432", lambda: voice(tune, tuning="guitar 6432"), 3)
+    if "--all" in sys.argv:
+        show("the same on guitar, any grip", lambda: voice(tune, tuning="guitar", grips="any"), 3)
+    if "--mutes" in sys.argv:
+        show(
+            "the same on guitar, any grip, muted strings too",
+            lambda: voice(tune, tuning="guitar", grips="any", mutes=True),
+            1,
+        )
+    print("\ngrowth with bars, one section, caches warm")
+    before = 0.0
+    for bars in (32, 64, 128, 256, 512):
+        chart = parse_chart(long_chart(bars))
+        voice(chart)
+        _, warm = timed(lambda chart=chart: voice(chart), 3)
+        ratio = f"{warm / before:5.2f} times" if before else ""
+        print(f"  {bars:>5} bars {warm:9.1f} ms  {warm / bars:6.3f} ms a bar  {ratio}")
+        before = warm
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,115 @@
+"""Hand profiles: what they say, what they refuse, and what a chord no hand can play gets."""
+
+from __future__ import annotations
+
+import pytest
+
+from porchswing.chart.reader import parse_chart
+from porchswing.errors import GripError
+from porchswing.grips.hand import CLOSED_HAND, HANDS, Hand, Weights, load_hand, read_hand
+from porchswing.grips.voice import voice
+
+PROFILE = """
+name = "Rosie"
+[limits]
+max_stretch = 2
+max_fret = 9
+barre = false
+fingers = 3
+region = [3, 6]
+[weights]
+stretch = 4
+"""
+
+
+def test_a_profile_overrides_what_it_names():
+    hand = read_hand(PROFILE)
+    assert hand == Hand("Rosie", 2, 9, False, 3, (3, 6), Weights(stretch=4.0))
+    assert read_hand("") == CLOSED_HAND
+
+
+def test_profiles_load_by_name_or_from_a_file(tmp_path):
+    path = tmp_path / "rosie.toml"
+    path.write_text(PROFILE, encoding="utf-8")
+    assert load_hand(str(path)).name == "Rosie"
+    assert load_hand("small") == HANDS["small"]
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("[limits]\nmax_strech = 2", r"limits\.max_strech is unknown"),
+        ("[limits]\nmax_stretch = 2.5", r"limits\.max_stretch has a value of the wrong kind"),
+        ("[limits]\nbarre = 1", r"limits\.barre has a value of the wrong kind"),
+        ("[limits]\nfingers = true", r"limits\.fingers has a value of the wrong kind"),
+        ("[limits]\nfingers = 5", "fingers must be 1 to 4, got 5"),
+        ("[limits]\nregion = [7]", "region must be two frets"),
+        ("[limits]\nregion = [7, 3]", "two rising frets"),
+        ("[weights]\nsemitones = 1", r"weights\.semitones is unknown"),
+        ("[weights]\nstretch = -1", "weight stretch must be 0 to 100"),
+        ("[weights]\nstretch = nan", "weight stretch must be 0 to 100"),
+        ("[hand]\nbarre = false", "hand is not limits or weights"),
+        ("limits = 3", "limits must be a table"),
+        ("[limits", "hand profile:"),
+    ],
+)
+def test_a_wrong_profile_says_where(text, message):
+    with pytest.raises(GripError, match=message):
+        read_hand(text)
+
+
+def test_a_missing_file_names_the_known_profiles(tmp_path):
+    with pytest.raises(GripError, match="named ones: closed, open, small, no-barre"):
+        load_hand(str(tmp_path / "nobody.toml"))
+
+
+def test_a_small_hand_stretches_less():
+    chart = parse_chart("[A]\n| G13 | C9 | F6/9 | Bb7 |")
+    for slot in voice(chart, hand=HANDS["small"]).slots:
+        pressed = [fret for fret in slot.grip.frets if fret]
+        assert max(pressed) - min(pressed) <= 2
+
+
+def test_a_hand_without_barres_lays_no_finger():
+    chart = parse_chart("[A]\n| E7 | Am7 |")
+    for slot in voice(chart, hand=HANDS["no-barre"]).slots:
+        assert sum(fret > 0 for fret in slot.grip.frets) <= 4
+
+
+@pytest.mark.parametrize(
+    ("chart", "choices", "parts"),
+    [
+        (
+            "[A]\n| C | E7 |",
+            {"frets": (1, 2)},
+            ["section A, bar 1", "no closed grip for C on gCEA", "frets 1 to 2", "frets 1 to 5"],
+        ),
+        (
+            "[A]\n| E7 |",
+            {"hand": Hand(fingers=1)},
+            ["no closed grip for E7", "1 finger;", "2 fingers"],
+        ),
+        (
+            "[A]\n| Am7b5 |",
+            {"max_stretch": 1, "max_fret": 4, "hand": Hand(barre=False, fingers=3)},
+            ["no closed grip for Am7b5", "a stretch of 1", "no barre", "try"],
+        ),
+        (
+            "[A]\n| C6 |",
+            {"tuning": "c4 c4 c4", "max_stretch": 1},
+            ["no closed grip for C6 on c4 c4 c4", "try a stretch"],
+        ),
+    ],
+)
+def test_a_chord_nobody_can_play_says_what_would_help(chart, choices, parts):
+    with pytest.raises(GripError) as caught:
+        voice(parse_chart(chart), **choices)
+    for part in parts:
+        assert part in str(caught.value)
+
+
+def test_the_relaxation_offered_does_help():
+    chart = parse_chart("[A]\n| C |")
+    with pytest.raises(GripError, match=r"frets 1 to 5"):
+        voice(chart, frets=(1, 2))
+    assert voice(chart, frets=(1, 5)).slots[0].grip is not None
