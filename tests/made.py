@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from pathlib import Path
 
 from porchswing.band.compose import compose_score
 from porchswing.band.score import Hit, Label, PartScore, Pluck, Score, Stroke
@@ -34,6 +35,7 @@ ending: Tag
 | F F7 | Bb Bdim7 | F/C C7 | F{hold} |
 """
 
+ROOT = Path(__file__).resolve().parent.parent
 UKULELE = Tuning("gCEA", (67, 60, 64, 69))
 
 
