@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from random import Random
 
 from hypothesis import strategies as st
 
@@ -15,6 +16,7 @@ from porchswing.chart.model import (
     MARKS,
     Bar,
     Chart,
+    Frets,
     LineTarget,
     MelodyNote,
     Meter,
@@ -23,6 +25,13 @@ from porchswing.chart.model import (
     Slot,
     SwingSetting,
 )
+from porchswing.chart.reader import parse_chart
+from porchswing.chart.roadmap import Roadmap
+from porchswing.chart.unroll import unroll
+from porchswing.grips.model import Grip, VoicedSlot, Voicing
+from porchswing.grips.tunings import tuning
+from porchswing.rhythm.patterns import pattern_names
+from porchswing.rhythm.strum import load_strum
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import MAX_SIGNATURE, Key
 from porchswing.theory.notes import LETTERS, NoteName
@@ -213,3 +222,77 @@ def chart_like_text() -> st.SearchStrategy[str]:
     )  # fmt: skip
     words_or_noise = pieces | st.text(SYMBOL_CHARACTERS, max_size=6) | st.text(max_size=4)
     return st.lists(words_or_noise, max_size=60).map("".join)
+
+
+Arrangement = tuple[Chart, Roadmap, Voicing]
+
+GRIPS: tuple[Frets, ...] = (
+    (7, 8, 7, 7), (5, 6, 5, 5), (9, 10, 10, 10), (6, 7, 7, 7), (5, 5, 5, 5), (3, 5, 3, 5),
+    (1, 2, 1, 1), (2, 0, 1, 0), (0, 0, 0, 1), (0, 0, 0, 3), (0, 2, 3, 2), (None, 4, 3, 4),
+    (7, None, 7, 7),
+)  # fmt: skip
+"""Closed grips of shared shapes, open ones, and some with a muted string, for gCEA."""
+
+SYMBOLS = ("C", "Dm7", "G7", "A9", "Bb6", "E7b9", "F/C", "Ebdim7")
+METERS = ("4/4", "4/4", "4/4", "3/4", "2/4", "6/8", "12/8", "5/4", "7/8")
+
+
+def arrangements(marked: bool = True) -> st.SearchStrategy[Arrangement]:
+    """Return playable charts with known strums, unrolled, and some grip for every chord.
+
+    Drawn from a seed, so a sweep over thousands costs little; it does not shrink.
+    """
+    return st.integers(0, 2**32 - 1).map(lambda seed: random_arrangement(seed, marked=marked))
+
+
+def random_arrangement(seed: int, *, marked: bool = True) -> Arrangement:
+    """Return the arrangement of a seed: a chart's plain lane, its roadmap and grips."""
+    chance = Random(seed)
+    chart = parse_chart(_random_chart(chance, marked))
+    uke = tuning("gCEA")
+    slots = []
+    for section in chart.sections:
+        for number, bar in enumerate(section.plain, 1):
+            at = Fraction(1)
+            for index, slot in enumerate(bar.slots):
+                frets = chance.choice(GRIPS)
+                grip = None if slot.chord is None else Grip(frets, uke)
+                slots.append(VoicedSlot(section.name, number, index, at, slot.chord, grip))
+                at += slot.beats / chart.meter.unit_beats
+    roadmap = unroll(chart, lane="plain", choruses=chance.randint(1, 2))
+    return chart, roadmap, Voicing(uke, tuple(slots), 0.0, "plain")
+
+
+def _random_chart(chance: Random, marked: bool) -> str:
+    meter = chance.choice(METERS)
+    fitting = [name for name in pattern_names("strum") if str(load_strum(name).meter) == meter]
+    head = ["title: Chance", "key: C", f"meter: {meter}", f"tempo: {chance.randint(30, 300)}"]
+    if fitting and chance.random() < 0.8:
+        head.append(f"strum: {chance.choice(fitting)}")
+    names = ["A", "B", "Tag"][: chance.randint(1, 3)]
+    if "Tag" in names:
+        head.append("ending: Tag")
+    for name in names:
+        head += ["", f"[{name}]"]
+        if chance.random() < 0.15:
+            head.append(f"tempo: {chance.randint(30, 300)}")
+        bars = [
+            _random_bar(chance, int(meter.split("/")[0]), marked)
+            for _ in range(chance.randint(1, 9))
+        ]
+        head.append("| " + " | ".join(bars) + " |")
+    return "\n".join(head) + "\n"
+
+
+def _random_bar(chance: Random, count: int, marked: bool) -> str:
+    chords_in_bar = chance.choice([1, 1, 1, 2, 2, count])
+    if chords_in_bar == 2 and count % 2:
+        chords_in_bar = 1
+    words = []
+    for _ in range(chords_in_bar):
+        if chance.random() < 0.06:
+            words.append("N.C.")
+            continue
+        mark = "{" + ",".join(chance.sample(MARKS, chance.randint(1, 2))) + "}"
+        words.append(chance.choice(SYMBOLS) + (mark if marked and chance.random() < 0.2 else ""))
+    return " ".join(words)

@@ -41,7 +41,7 @@ def played_changes(changes: Sequence[Held], plans: Sequence[BarPlan]) -> list[Pl
     """
     moves = [move for plan in plans for move in plan.moves]
     played: list[Played] = []
-    at, is_resting, last = 0, True, None
+    at, is_resting, last = 0, False, None
     for change in changes:
         own: list[Move] = []
         while at < len(moves) and moves[at].onset_beats < change.end_beats:
