@@ -34,6 +34,11 @@ def read_chart(path: str | Path) -> Chart:
     ChartError
         With every problem found, also where the file cannot be opened.
     """
+    return parse_chart(read_chart_text(path), str(path))
+
+
+def read_chart_text(path: str | Path) -> str:
+    """Return the text of a chart file (UTF-8); a file that cannot be read is a ChartError."""
     name = str(path)
     try:
         with Path(path).open("rb") as file:
@@ -42,7 +47,7 @@ def read_chart(path: str | Path) -> Chart:
         reason = getattr(error, "strerror", None) or str(error)
         raise ChartError((Problem(name, 1, 1, f"cannot read this chart: {reason}"),)) from None
     try:
-        text = data.decode("utf-8-sig")
+        return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1
@@ -54,7 +59,6 @@ def read_chart(path: str | Path) -> Chart:
             "save it as UTF-8 in your text editor",
         )
         raise ChartError((problem,)) from None
-    return parse_chart(text, name)
 
 
 def parse_chart(text: str, file: str = "<chart>") -> Chart:

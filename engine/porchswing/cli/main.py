@@ -27,6 +27,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "grips": ("porchswing.cli.grips", "The best closed grips for a chart: diagrams, lines, moves"),
     "name": ("porchswing.cli.name", "What a grip is called"),
     "compare": ("porchswing.cli.compare", "The plain lane, then the swing lane, equally loud"),
+    "lesson": ("porchswing.cli.lesson", "The whole pack for one tune in one folder"),
     "drill": ("porchswing.cli.drill", "Practice tracks of the hard spots, and a practice plan"),
     "build": (
         "porchswing.cli.build",

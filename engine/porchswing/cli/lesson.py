@@ -1,0 +1,95 @@
+"""``porchswing lesson``: the whole pack for one tune in one folder."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+import click
+
+from porchswing.choices import FORMATS, Choices, file_word
+from porchswing.cli import options
+
+SOUND_FORMATS = tuple(word for word in FORMATS if word != "mid")
+
+
+@options.command(example="porchswing lesson stroll.changes -o lesson/ --key G --tempo 120")
+@options.chart_argument
+@options.folder_option
+@click.option(
+    "--formats",
+    default="mp3",
+    show_default=True,
+    metavar="LIST",
+    help=f"Sound formats of the tracks, of {','.join(SOUND_FORMATS)}.",
+)
+@click.option(
+    "--workers", type=click.IntRange(1, 64), metavar="N", help="Processes.  [default: every core]"
+)
+@options.take_options
+@options.json_option
+@options.force_option
+@options.quiet_option
+def command(
+    chart_path: Path,
+    out: Path,
+    formats: str,
+    workers: int | None,
+    choices: Choices,
+    as_json: bool,
+    force: bool,
+    quiet: bool,
+) -> None:
+    """Make a lesson: practice page, handout, tracks, comparisons, drills, stems, cues, notation.
+
+    Everything lies in one folder with an index page. Run again, it makes only what changed.
+    """
+    wanted = tuple(word.strip().lower() for word in formats.split(","))
+    for word in wanted:
+        if word not in SOUND_FORMATS:
+            known = ", ".join(SOUND_FORMATS)
+            raise click.UsageError(f"no sound format is called {word!r}: choose of {known}")
+    start = time.perf_counter()
+    from porchswing.chart.reader import read_chart_text
+    from porchswing.jobs.executors import site
+    from porchswing.lesson.pack import INDEX, check_extras, lesson_jobs, make_lesson
+    from porchswing.lesson.source import LessonSource
+    from porchswing.outputs import OutputFolder
+
+    check_extras()
+    source = LessonSource(
+        read_chart_text(chart_path),
+        chart_path.name,
+        file_word(chart_path.stem),
+        choices,
+        tuple(dict.fromkeys(wanted)),
+    )
+    lesson_jobs(source)  # everything that can be wrong with the chart is said before any work
+    with (
+        OutputFolder(out, force=force).locked() as folder,
+        site(workers) as place,
+        options.progress("making", quiet=quiet or as_json) as tell,
+    ):
+        summary = make_lesson(source, folder, place, tell=tell)
+    seconds = time.perf_counter() - start
+    if as_json:
+        options.show_json(
+            {
+                "planned": summary.planned,
+                "made": list(summary.made),
+                "kept": summary.kept,
+                "failed": [{"file": row.file, "message": row.message} for row in summary.failed],
+                "removed": list(summary.removed),
+                "index": str(out / INDEX),
+                "seconds": round(seconds, 2),
+            }
+        )
+    else:
+        for row in summary.failed:
+            click.echo(f"failed: {row.file}: {row.message}", err=True)
+        if not quiet:
+            made, kept = len(summary.made), summary.kept
+            click.echo(f"{made} files made, {kept} kept, in {seconds:.1f} s")
+            click.echo(f"Start at a low volume. Open {out / INDEX}")
+    if summary.failed:
+        click.get_current_context().exit(1)

@@ -1,0 +1,167 @@
+"""How each part of a lesson is made: one small function a kind, files written where told.
+
+Every function gets the source, the job's argument, and the paths to write; it may run in any
+process and touches nothing else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from porchswing.chart.unroll import form_of
+from porchswing.chart.writer import write_chart
+from porchswing.harmony.lead import Lead
+from porchswing.lesson.compare import Comparison, compare, compare_swap, lone_swaps
+from porchswing.lesson.handout import HandoutSource, handout_sheet
+from porchswing.lesson.plan import practice_plan
+from porchswing.lesson.source import LessonSource
+from porchswing.midi.write import midi_bytes
+from porchswing.notation.musicxml import NotatedLane, line_musicxml, score_musicxml
+from porchswing.pages.cues import cue_text
+from porchswing.pages.handout.engrave import engrave_line
+from porchswing.pages.handout.pdf import handout_pdf
+from porchswing.pages.practice import PageLane, practice_page
+from porchswing.performance.model import Performance
+from porchswing.take import Take, lead_and_grips, road_of, take_along, take_from_chart
+
+Maker = Callable[[LessonSource, str, Sequence[Path]], None]
+
+
+def make_chart(source: LessonSource, _: str, parts: Sequence[Path]) -> None:
+    """Write the chart with both lanes."""
+    _write(parts[0], write_chart(source.lead.chart))
+
+
+def make_track(source: LessonSource, argument: str, parts: Sequence[Path]) -> None:
+    """Write one mix at one tempo; ``argument`` is the tempo and the parts left out."""
+    tempo, _, without = argument.partition(" ")
+    take = take_from_chart(source.chart, source.at_tempo(float(tempo)))
+    if without:
+        take = take.leaving_out(without.split())
+    _write_take(take, parts)
+
+
+def make_stems(source: LessonSource, _: str, parts: Sequence[Path]) -> None:
+    """Write every part alone; together they are the mix. The file's stem names the part."""
+    source.take.write_stems(dict(zip(source.take.parts, parts, strict=True)))
+
+
+def make_compare(source: LessonSource, _: str, parts: Sequence[Path]) -> None:
+    """Write plain against swing, section by section."""
+    _write_comparison(compare(source.chart, source.choices), parts)
+
+
+def make_swap(source: LessonSource, argument: str, parts: Sequence[Path]) -> None:
+    """Write one swap by itself; ``argument`` is its name."""
+    swap = next(s for s in lone_swaps(source.chart, source.lead) if s.name == argument)
+    _write_comparison(compare_swap(source.chart, source.choices, swap, times=2), parts)
+
+
+def make_drill(source: LessonSource, argument: str, parts: Sequence[Path]) -> None:
+    """Write one drill; ``argument`` is its stem."""
+    drill = next(d for d in source.drills if d.stem == argument)
+    for path in parts:
+        write_performance(drill.performance, path, source)
+
+
+def make_practice_page(source: LessonSource, _: str, parts: Sequence[Path]) -> None:
+    """Write the practice page with both lanes."""
+    lanes = [_page_lane(source, lane) for lane in ("swing", "plain")]
+    _write(parts[0], practice_page(source.lead.chart, lanes))
+
+
+def make_handout(source: LessonSource, argument: str, parts: Sequence[Path]) -> None:
+    """Write the handout; ``argument`` is the paper."""
+    take, chart = source.take, source.lead.chart
+    once = replace(chart, form=tuple(dict.fromkeys(form_of(chart))), intro=None, ending=None)
+    line = line_musicxml(once, source.voicing, source.line_string)
+    chords = next(part for part in take.score.parts if part.name == "chords")
+    sheet = handout_sheet(
+        HandoutSource(
+            lead=source.lead,
+            voicing=source.voicing,
+            steps=practice_plan(source.drills),
+            tempo_bpm=take.tempo_bpm,
+            swing_ratio=take.score.tempo_map.segments[0].ratio,
+            strum=chords.patterns[0].partition("/")[2],
+            line_pictures=engrave_line(line),
+        )
+    )
+    parts[0].write_bytes(handout_pdf(sheet, argument))
+
+
+def make_musicxml(source: LessonSource, _: str, parts: Sequence[Path]) -> None:
+    """Write both lanes, the grips and the line as MusicXML."""
+    lanes = [_page_lane(source, lane, choruses=1) for lane in ("swing", "plain")]
+    notated = [NotatedLane(x.name, x.roadmap, x.voicing, x.score) for x in lanes]
+    text = score_musicxml(source.lead.chart, notated, line_string=source.line_string)
+    _write(parts[0], text)
+
+
+def make_cues(source: LessonSource, argument: str, parts: Sequence[Path]) -> None:
+    """Write the cues of one kind, true to the full track at the tune's own tempo."""
+    _write(parts[0], cue_text(source.take.performance, argument))
+
+
+MAKERS: dict[str, Maker] = {
+    "chart": make_chart,
+    "track": make_track,
+    "stems": make_stems,
+    "compare": make_compare,
+    "swap": make_swap,
+    "drill": make_drill,
+    "practice page": make_practice_page,
+    "handout": make_handout,
+    "musicxml": make_musicxml,
+    "cues": make_cues,
+}
+"""Kind of job to what makes it."""
+
+
+def write_performance(performance: Performance, path: Path, source: LessonSource) -> None:
+    """Write a performance as MIDI, cues or sound, by the path's suffix."""
+    from porchswing.audio.write import write_audio
+
+    if path.suffix == ".mid":
+        path.write_bytes(midi_bytes(performance))
+    elif path.suffix == ".vtt":
+        _write(path, cue_text(performance, "section"))
+    else:
+        write_audio(
+            performance,
+            path,
+            rate_hz=source.choices.rate_hz,
+            loudness_lufs=source.choices.loudness_lufs,
+            threads=1,
+        )
+
+
+def _page_lane(source: LessonSource, lane: str, choruses: int = 2) -> PageLane:
+    choices = replace(source.choices, lane=lane, choruses=choruses)
+    lead, voicing = lead_and_grips(source.chart, choices)
+    chart = lead.chart if isinstance(lead, Lead) else lead
+    roadmap = road_of(chart, choices)
+    take = take_along(chart, roadmap, voicing, choices)
+    return PageLane(lane, roadmap, voicing, take.score, take.performance)
+
+
+def _write_take(take: Take, parts: Sequence[Path]) -> None:
+    for path in parts:
+        if path.suffix == ".mid":
+            take.write_midi(path)
+    recordings = [path for path in parts if path.suffix != ".mid"]
+    take.write_recordings(recordings, threads=1)
+
+
+def _write_comparison(comparison: Comparison, parts: Sequence[Path]) -> None:
+    for path in parts:
+        if path.suffix == ".mid":
+            path.write_bytes(midi_bytes(comparison.performance))
+        else:
+            comparison.write_audio(path)
+
+
+def _write(path: Path, text: str) -> None:
+    path.write_text(text, "utf-8", newline="\n")

@@ -1,0 +1,120 @@
+"""What a whole lesson is made from, and what every part of it needs again and again.
+
+A :class:`LessonSource` is plain data, so that any process can make any part of the lesson; what
+is derived from it is remembered in each process.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+
+from porchswing.band.style import BandStyle
+from porchswing.chart.model import Chart
+from porchswing.chart.reader import parse_chart
+from porchswing.choices import Choices
+from porchswing.errors import OptionError
+from porchswing.grips.lines import best_line
+from porchswing.grips.model import Voicing
+from porchswing.harmony.lead import Lead
+from porchswing.lesson.drills import Drill, drills
+from porchswing.take import Take, lead_and_grips, take_from_chart
+
+TEMPO_SHARES = (0.6, 0.8, 1.0)
+"""The three tempos of the tracks, as shares of the tune's own."""
+
+MAX_LESSON_BARS = 400
+"""Most bars one chorus may have to be made a lesson of."""
+
+
+@dataclass(frozen=True, slots=True)
+class LessonSource:
+    """A chart as text with the choices for it; ``stem`` begins every file's name.
+
+    ``formats`` are the sound formats of tracks, comparisons and drills; ``papers`` those of the
+    handout.
+    """
+
+    chart_text: str
+    chart_name: str
+    stem: str
+    choices: Choices = field(default=Choices())
+    formats: tuple[str, ...] = ("mp3",)
+    papers: tuple[str, ...] = ("a4", "letter")
+
+    @property
+    def chart(self) -> Chart:
+        """The chart as read."""
+        return _chart(self.chart_text, self.chart_name)
+
+    @property
+    def lead(self) -> Lead:
+        """The swing lane in the key asked for, with its swaps."""
+        return _lead(self)[0]
+
+    @property
+    def voicing(self) -> Voicing:
+        """The grips of the swing lane."""
+        return _lead(self)[1]
+
+    @property
+    def take(self) -> Take:
+        """The swing lane at its own tempo, everybody playing."""
+        return _take(self)
+
+    @property
+    def drills(self) -> tuple[Drill, ...]:
+        """Every drill of the lesson."""
+        return _drills(self)
+
+    @property
+    def tempos_bpm(self) -> tuple[float, ...]:
+        """The tempos of the tracks, slowest first, in whole felt beats a minute."""
+        own = self.choices.style.tempo_bpm or self.chart.tempo_bpm
+        slow = (max(30.0, float(round(own * share))) for share in TEMPO_SHARES[:-1])
+        return tuple(dict.fromkeys((*slow, own)))
+
+    @property
+    def line_string(self) -> int:
+        """The string whose line is written out: asked for, else the best one, else string 1."""
+        asked = self.choices.line or self.chart.settings.line
+        if asked is not None and asked.string is not None:
+            return asked.string
+        best = best_line(self.voicing)
+        return best.string if best else 1
+
+    def at_tempo(self, tempo_bpm: float) -> Choices:
+        """Return the choices at another tempo."""
+        style: BandStyle = replace(self.choices.style, tempo_bpm=tempo_bpm)
+        return replace(self.choices, style=style)
+
+
+def check_size(chart: Chart, bars: int) -> None:
+    """Raise where a chart is too long to be one lesson."""
+    if bars > MAX_LESSON_BARS:
+        raise OptionError(
+            f"a lesson is made of at most {MAX_LESSON_BARS} bars, {chart.title!r} plays {bars:,}; "
+            "ask for a section"
+        )
+
+
+@lru_cache(maxsize=4)
+def _chart(text: str, name: str) -> Chart:
+    return parse_chart(text, name)
+
+
+@lru_cache(maxsize=2)
+def _lead(source: LessonSource) -> tuple[Lead, Voicing]:
+    lead, voicing = lead_and_grips(source.chart, replace(source.choices, lane="swing"))
+    assert isinstance(lead, Lead)
+    return lead, voicing
+
+
+@lru_cache(maxsize=2)
+def _take(source: LessonSource) -> Take:
+    return take_from_chart(source.chart, replace(source.choices, lane="swing"))
+
+
+@lru_cache(maxsize=2)
+def _drills(source: LessonSource) -> tuple[Drill, ...]:
+    return drills(source.chart, replace(source.choices, lane="swing"))
