@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 from collections import Counter
+from dataclasses import replace
 from fractions import Fraction
 from io import BytesIO
 
@@ -11,8 +12,9 @@ import mido
 import pytest
 
 import made
-from porchswing.band.score import Hit, Label, PartScore
+from porchswing.band.score import Hit, Label, PartScore, Stroke
 from porchswing.errors import OptionError
+from porchswing.grips.model import Grip
 from porchswing.midi.gm import CHANNELS, PERCUSSION_CHANNEL, PROGRAMS
 from porchswing.midi.signature import MAJOR_TONICS, MINOR_TONICS, key_signature
 from porchswing.midi.text import ascii_text
@@ -218,6 +220,18 @@ def test_a_slide_bends_the_wheel_after_setting_its_range():
     assert wheel.count(-8192) == 2  # once for each stroke
 
 
+def test_a_slide_is_written_though_the_chord_before_rings_into_its_spread():
+    before = Stroke(Fraction(0), Fraction(2), Grip((5, 5, 5, 5), made.UKULELE), let_ring=True)
+    slide = Stroke(Fraction(1), Fraction(1), Grip((7, 7, 7, 7), made.UKULELE), slide_frets=-2)
+    part = PartScore("chords", (before, slide))
+    track = parsed(midi_bytes(perform(made.hand_made(part, beats=2), humanize=0))).tracks[1]
+    assert [m.pitch for m in track if m.type == "pitchwheel"] == [-8192, 0]
+    ringing = Stroke(Fraction(1), Fraction(1), Grip((7, 7, 7, 7), made.UKULELE), strings=(1, 2))
+    part = PartScore("chords", (before, replace(ringing, slide_frets=-2)))
+    track = parsed(midi_bytes(perform(made.hand_made(part, beats=2), humanize=0))).tracks[1]
+    assert not [m for m in track if m.type == "pitchwheel"]  # strings 4 and 3 would bend too
+
+
 def test_a_channel_for_every_string_keeps_unisons_apart():
     # on gCEA, 0232 sounds G4 on strings 4 and 2
     score = made.hand_made(made.strums((0, 2, 3, 2)), beats=2)
@@ -261,8 +275,6 @@ def test_an_unknown_format_is_refused(take):
 
 
 def test_more_strings_than_channels_is_an_error_not_a_wrong_file(take):
-    from dataclasses import replace
-
     chords = take.part("chords")
     crowd = tuple(replace(chords, name=f"chords {n}") for n in range(4))
     with pytest.raises(OptionError, match="channels"):

@@ -154,6 +154,17 @@ def test_a_fall_ends_below_and_vibrato_returns_to_pitch():
         assert all(a.offset_s < b.offset_s for a, b in pairwise(note.bends))
 
 
+def test_a_rolled_chord_slides_once_and_falls_once():
+    rolled = made.strums((7, 7, 7, 7), kind="roll", slide_frets=-1, fall_frets=-2)
+    notes = perform(made.hand_made(rolled, beats=2), humanize=0).part("chords").notes
+    for string in (4, 3, 2, 1):
+        own = [note for note in notes if note.string == string]
+        assert len(own) == 3
+        assert own[0].bends[0].semitones == -1.0
+        assert own[1].bends == ()
+        assert [bend.semitones for bend in own[2].bends] == [0.0, -2.0]
+
+
 def test_touches_follow_the_stroke():
     for details, touch in (
         ({"kind": "chuck"}, "chuck"),

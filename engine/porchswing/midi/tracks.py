@@ -96,7 +96,8 @@ def _glides(notes: Sequence[Note], channel: int, semitones: int) -> Iterator[Tim
     for place, stroke in enumerate(strokes):
         onset = stroke[0].onset_ticks
         next_onset = strokes[place + 1][0].onset_ticks if place + 1 < len(strokes) else None
-        alone = sounding_until <= onset and all(note.bends for note in stroke)
+        crossed = max(note.onset_ticks for note in stroke)
+        alone = sounding_until <= crossed and all(note.bends for note in stroke)
         steps = _wheel(stroke[0], semitones) if alone else [(onset, 0)]
         for tick, value in steps:
             if value != bent and (next_onset is None or tick < next_onset or tick == onset):
@@ -126,7 +127,7 @@ def _steps(bends: Sequence[Bend]) -> Iterator[tuple[float, float]]:
     for here, there in pairwise(bends):
         span_s = there.offset_s - here.offset_s
         rise = there.semitones - here.semitones
-        count = ceil(span_s / BEND_STEP_S) if rise else 1
+        count = max(1, ceil(span_s / BEND_STEP_S)) if rise else 1
         for step in range(1, count + 1):
             share = step / count
             yield here.offset_s + share * span_s, here.semitones + share * rise

@@ -16,25 +16,28 @@ FALL_S = 0.25
 """A fall takes the last quarter of a second of a note, or half of it where that is shorter."""
 
 
-def glides(event: Stroke, length_s: float, quarter_s: float) -> tuple[Bend, ...]:
+def glides(
+    stroke: Stroke, length_s: float, quarter_s: float, *, is_first: bool, is_last: bool
+) -> tuple[Bend, ...]:
     """Return the bends of a stroke's note of ``length_s`` seconds, linear between points.
 
-    ``quarter_s`` is the length of a quarter note in seconds.
+    ``quarter_s`` is the length of a quarter note in seconds. Where a roll or a tremolo sounds
+    a string several times, the slide belongs to the first note, shake and fall to the last.
     """
     points: list[Bend] = []
-    if event.slide_frets:
-        glide_s = float(event.glide_beats) * quarter_s
-        points.append(Bend(0.0, float(event.slide_frets)))
+    if stroke.slide_frets and is_first:
+        glide_s = float(stroke.glide_beats) * quarter_s
+        points.append(Bend(0.0, float(stroke.slide_frets)))
         points.append(Bend(min(glide_s, length_s), 0.0))
-    if event.vibrato:
+    if stroke.vibrato and is_last:
         settled_s = points[-1].offset_s if points else 0.0
         points.extend(_vibrato(max(VIBRATO_AFTER_S, settled_s), length_s))
-    if event.fall_frets:
+    if stroke.fall_frets and is_last:
         fall_s = min(FALL_S, length_s / 2)
         start_s = max(length_s - fall_s, points[-1].offset_s if points else 0.0)
         points = [point for point in points if point.offset_s <= start_s]
         points.append(Bend(start_s, 0.0))
-        points.append(Bend(length_s, float(event.fall_frets)))
+        points.append(Bend(length_s, float(stroke.fall_frets)))
     return tuple(points)
 
 

@@ -15,7 +15,7 @@ from porchswing.band.score import Event, Hit, PartScore, Pluck, Score, Stroke
 from porchswing.errors import OptionError
 from porchswing.performance.glides import glides
 from porchswing.performance.human import Human, human
-from porchswing.performance.model import Mark, Note, PartPerformance, Performance
+from porchswing.performance.model import Bend, Mark, Note, PartPerformance, Performance
 from porchswing.performance.percussion import PERCUSSION_KEYS
 from porchswing.performance.spread import spread_stroke
 from porchswing.performance.timeline import Timeline, timeline_of
@@ -53,6 +53,8 @@ class _Sound:
     string: int | None = None
     fret: int | None = None
     piece: str | None = None
+    is_first: bool = True
+    is_last: bool = True
 
     @property
     def voice(self) -> tuple[int | None, str | None]:
@@ -166,6 +168,7 @@ def _play_stroke(hand: _Hand, event: Stroke, onset: int) -> Iterator[_Sound]:
     loudness = hand.human.loudness_factor(event.onset_beats)
     touch = TOUCHES.get(event.kind, "ring" if event.let_ring else "damp")
     frets, tuning, pitches = event.grip.frets, event.grip.tuning, event.grip.midi
+    struck: set[int] = set()
     for sound in spread_stroke(event, length_s, 60.0 / timeline.quarter_s(onset)):
         index = tuning.index(sound.string)
         pitch = pitches[index]
@@ -183,7 +186,10 @@ def _play_stroke(hand: _Hand, event: Stroke, onset: int) -> Iterator[_Sound]:
             touch=sound.touch or touch,
             string=sound.string,
             fret=frets[index],
+            is_first=sound.string not in struck,
+            is_last=sound.end_s is None,
         )
+        struck.add(sound.string)
 
 
 _PLAY: dict[type, Callable[..., Iterator[_Sound]]] = {
@@ -214,7 +220,15 @@ def _note(sound: _Sound, timeline: Timeline) -> Note:
     """Return the finished note, its seconds taken from its ticks."""
     event = sound.event
     onset_s, end_s = timeline.seconds(sound.onset_ticks), timeline.seconds(sound.end_ticks)
-    quarter_s = timeline.quarter_s(sound.onset_ticks)
+    bends: tuple[Bend, ...] = ()
+    if isinstance(event, Stroke):
+        bends = glides(
+            event,
+            end_s - onset_s,
+            timeline.quarter_s(sound.onset_ticks),
+            is_first=sound.is_first,
+            is_last=sound.is_last,
+        )
     return Note(
         onset_ticks=sound.onset_ticks,
         end_ticks=sound.end_ticks,
@@ -226,7 +240,7 @@ def _note(sound: _Sound, timeline: Timeline) -> Note:
         fret=sound.fret,
         touch=sound.touch,
         piece=sound.piece,
-        bends=glides(event, end_s - onset_s, quarter_s) if isinstance(event, Stroke) else (),
+        bends=bends,
         beats=event.onset_beats,
         beats_end=sound.beats_end,
         offset_s=onset_s - timeline.seconds(sound.grid_ticks),
