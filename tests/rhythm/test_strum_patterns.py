@@ -1,0 +1,257 @@
+"""Strum patterns: every shipped one is sound, and broken ones are refused by file and place."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+import zipfile
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from porchswing.chart.model import Meter
+from porchswing.errors import OptionError, PatternError
+from porchswing.rhythm.patterns import (
+    PatternData,
+    load_pattern_data,
+    parse_count,
+    pattern_names,
+    read_pattern_text,
+)
+from porchswing.rhythm.strum import (
+    DEFAULT_STRUMS,
+    StrumPattern,
+    counted_text,
+    load_strum,
+    strum_for,
+    strum_pattern,
+)
+
+NAMES = pattern_names("strum")
+
+
+def test_there_are_enough_for_every_meter() -> None:
+    assert len(NAMES) >= 24
+    meters = [str(load_strum(name).meter) for name in NAMES]
+    for meter, least in {"4/4": 16, "3/4": 3, "2/4": 2, "6/8": 2, "12/8": 1}.items():
+        assert meters.count(meter) >= least, meter
+
+
+def test_titles_are_unique_and_every_pattern_says_when() -> None:
+    patterns = [load_strum(name) for name in NAMES]
+    assert len({pattern.title for pattern in patterns}) == len(patterns)
+    for pattern in patterns:
+        assert 20 <= len(pattern.when) <= 160, pattern.name
+        assert pattern.when.endswith(".")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_pattern_fills_its_bars_and_ends(name: str) -> None:
+    pattern = load_strum(name)
+    assert pattern.placed("groove")
+    assert pattern.placed("ending")
+    for bar in pattern.bars:
+        places = [cell.at for cell in bar.cells]
+        assert places == sorted(set(places))
+        assert all(0 <= at < pattern.meter.bar_beats for at in places)
+        assert sum(word.isdecimal() for word in bar.count) == pattern.meter.count
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_hand_goes_down_on_the_beat(name: str) -> None:
+    # common practice, no source: the hand swings like a pendulum, down on the beat
+    pattern = load_strum(name)
+    felt = Fraction(3, 2) if pattern.meter.is_compound else Fraction(1)
+    for bar in pattern.bars:
+        for cell in bar.cells:
+            if cell.kind == "strum" and cell.at % felt == 0:
+                assert cell.direction == "down", (name, cell)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_counted_text_shows_what_the_file_says(name: str) -> None:
+    pattern = load_strum(name)
+    text = counted_text(pattern)
+    rows = text.splitlines()
+    assert rows[0] == f"{name} ({pattern.meter}, {pattern.feel}): {pattern.title}"
+    assert len(rows) == 2 + 2 * len(pattern.bars)
+    for index, bar in enumerate(pattern.bars):
+        count, hand = rows[2 + 2 * index], rows[3 + 2 * index]
+        for word, sign in zip(bar.count, bar.hand, strict=True):
+            assert word in count
+            assert sign in hand
+        # a sign stands under its count
+        starts = [m.start() for m in re.finditer(r"\S+", count[len(bar.place) + 2 :])]
+        under = [m.start() for m in re.finditer(r"\S+", hand[len(bar.place) + 2 :])]
+        assert starts == under
+
+
+@pytest.mark.parametrize("kind", ["triplet", "roll", "tremolo", "ghost", "chuck", "pinch", "split"])
+def test_the_right_hand_has_its_whole_vocabulary(kind: str) -> None:
+    cells = [cell for name in NAMES for bar in load_strum(name).bars for cell in bar.cells]
+    if kind == "triplet":
+        assert any(cell.at.denominator == 3 for cell in cells)
+    elif kind == "split":
+        assert any(cell.kind == "strum" and cell.strings for cell in cells)
+    else:
+        assert any(cell.kind == kind for cell in cells)
+
+
+# --- refused ---------------------------------------------------------------------------------
+
+HEAD = 'title = "T"\nwhen = "W."\nmeter = "4/4"\n'
+
+
+def pattern_of(body: str, head: str = HEAD) -> StrumPattern:
+    data = read_pattern_text("strum", "mine", "patterns/strum/mine.toml", head + body)
+    return strum_pattern(data)
+
+
+def bar(hand: str, count: str = "1 & 2 & 3 & 4 &", more: str = "") -> str:
+    return f'[[bars]]\ncount = "{count}"\nhand = "{hand}"\n{more}'
+
+
+@pytest.mark.parametrize(
+    ("body", "said"),
+    [
+        (bar("D . D . D .", "1 & 2 & 3 &"), "bars[0].count does not fill the bar: 3 of 4 beats"),
+        (bar("D . D . U . D ."), "bars[0].hand[4] strums up on a down beat; write U!"),
+        (bar("D . D . DU . D ."), "bars[0].hand[4] moves both ways at once: 'DU'"),
+        (bar("D . D . D . D"), "bars[0].hand must have 8 cells like its count, got 7"),
+        (bar("D . D . Q . D ."), "bars[0].hand[4] must start with one of"),
+        (bar("D . D . D* . D ."), "bars[0].hand[4] may end with"),
+        (bar("D . D . D44 . D ."), "bars[0].hand[4] must name each string once"),
+        (bar("D . D . 9 . D ."), "bars[0].hand[4] must name each string once"),
+        (bar("- . . . . . . ."), "bars[0].hand needs at least one stroke"),
+        (bar("D? . . . . . . ."), "bars[0].hand needs at least one stroke"),
+        (bar("D . . D u u D", "1 2 & 3 trip & 4"), "bars[0].count mixes triplets"),
+        (bar("D . D . D . D .", "1 & 2 & 4 & 3 &"), "bars[0].count[4] must be count 3 of 4/4"),
+        (bar("D . D . D . D .", "1 & & 2 3 & 4 &"), "bars[0].count[2] does not come after"),
+        (bar("D D D D D", "1 2 3 4 5"), "bars[0].count[4] must be the end of the bar of 4/4"),
+        (bar("D . D . D . D .", "& 1 2 & 3 & 4 &"), "bars[0].count[0] must be a count"),
+        (bar("D . D . D . D .", more='place = "sometimes"\n'), "bars[0].place must be one of"),
+        (bar("D . D . D . D .", more='plaice = "any"\n'), "bars[0].plaice is not a known key"),
+        (bar("D . D . D . D .", more='place = "any"\n'), 'bars needs at least one bar with place'),
+        ("", "bars must be a list of tables"),
+        ("bars = [3]\n", "bars[0] must be a table, got 3"),
+        ("damp = 2\n" + bar("D . D . D . D ."), "damp must be from 0 to 1, got 2"),
+        ("damp = true\n" + bar("D . D . D . D ."), "damp must be a number, got True"),
+        ("tempo = 3\n" + bar("D . D . D . D ."), "tempo is not a known key"),
+        ('feel = "wobbly"\n' + bar("D . D . D . D ."), "feel must be one of swing, straight"),
+        ("[[bars]]\ncount = 4\nhand = 4\n", "bars[0].count must be a text"),
+        ('[[bars]]\ncount = "1 2 3 4"\n', "bars[0].hand must be a text"),
+        ("x = = 1\n", "is not TOML"),
+    ],
+)  # fmt: skip
+def test_a_broken_pattern_is_refused_by_file_and_place(body: str, said: str) -> None:
+    with pytest.raises(PatternError) as caught:
+        pattern_of(body)
+    assert str(caught.value).startswith("patterns/strum/mine.toml: ")
+    assert said in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("head", "said"),
+    [
+        (HEAD.replace('title = "T"\n', ""), "title is missing"),
+        (HEAD.replace('"W."', '""'), "when must be a text"),
+        (HEAD.replace("4/4", "4/3"), "meter must be a meter such as 4/4"),
+        (HEAD.replace("4/4", "four"), "meter must be a meter such as 4/4"),
+    ],
+)
+def test_a_broken_head_is_refused(head: str, said: str) -> None:
+    with pytest.raises(PatternError, match=re.escape(said)):
+        pattern_of(bar("D . D . D . D ."), head)
+
+
+def test_up_on_a_down_beat_is_played_when_asked() -> None:
+    cells = pattern_of(bar("D . U! . D . D .")).bars[0].cells
+    assert (cells[1].at, cells[1].direction) == (1, "up")
+
+
+def test_in_six_eight_only_one_and_four_are_down_beats() -> None:
+    head = HEAD.replace("4/4", "6/8")
+    assert pattern_of(bar("D u D D u D", "1 2 3 4 5 6"), head)
+    with pytest.raises(PatternError, match=r"hand\[3\] strums up on a down beat"):
+        pattern_of(bar("D u D U d u", "1 2 3 4 5 6"), head)
+
+
+def test_cells_say_what_their_signs_mean() -> None:
+    cells = (
+        pattern_of(bar("D>43 . d'21 u? 41 x R U+".replace(">43", "43>").replace("'21", "21'")))
+        .bars[0]
+        .cells
+    )
+    first, light, filler, pinch, chuck, roll, ahead = cells
+    assert (first.strings, first.loudness > 0.7) == ((4, 3), True)
+    assert light.is_short
+    assert light.loudness < first.loudness
+    assert (filler.is_filler, filler.direction) == (True, "up")
+    assert (pinch.kind, pinch.strings) == ("pinch", (4, 1))
+    assert (chuck.kind, chuck.direction) == ("chuck", "up")
+    assert roll.kind == "roll"
+    assert ahead.is_ahead
+
+
+# --- finding -----------------------------------------------------------------------------------
+
+
+def test_names_are_forgiving_and_a_wrong_one_gets_a_suggestion() -> None:
+    assert load_pattern_data("strum", "Late Charleston").name == "late_charleston"
+    with pytest.raises(OptionError, match="did you mean charleston"):
+        load_strum("charlston")
+
+
+@pytest.mark.parametrize("name", ["../bass/walk", "/etc/passwd", "", "..", "four.toml", "a\x00b"])
+def test_a_name_never_leaves_the_folder(name: str) -> None:
+    with pytest.raises(OptionError, match="there is no strum pattern"):
+        load_strum(name)
+
+
+def test_a_strum_in_the_wrong_meter_names_the_ones_that_fit() -> None:
+    with pytest.raises(OptionError, match=r"charleston is written in 4/4.* 3/4 .*waltz"):
+        strum_for("charleston", Meter(3, 4))
+
+
+@pytest.mark.parametrize("meter", [*DEFAULT_STRUMS, "5/4", "7/8", "9/8", "3/8", "1/4", "15/8"])
+def test_every_meter_has_a_strum_that_fits(meter: str) -> None:
+    count, unit = map(int, meter.split("/"))
+    pattern = strum_for(None, Meter(count, unit))
+    assert pattern.meter == Meter(count, unit)
+    for one in pattern.bars:
+        assert one.cells
+        assert all(0 <= cell.at < pattern.meter.bar_beats for cell in one.cells)
+
+
+def test_counts_fall_where_players_say_them() -> None:
+    data = PatternData("strum", "x", "x.toml", {})
+    places = parse_count(data, "count", "1 e & a 2 trip let", Meter(2, 4))
+    assert [str(at) for at in places] == ["0", "1/4", "1/2", "3/4", "1", "4/3", "5/3"]
+    eighths = parse_count(data, "count", "1 2 & 3 4 5 6", Meter(6, 8))
+    assert [str(at) for at in eighths] == ["0", "1/2", "3/4", "1", "3/2", "2", "5/2"]
+
+
+def test_patterns_are_found_inside_a_zip(tmp_path: Path, root: Path) -> None:
+    archive = tmp_path / "packed.zip"
+    package = root / "engine" / "porchswing"
+    with zipfile.ZipFile(archive, "w") as packed:
+        for source in package.rglob("*.py"):
+            packed.write(source, "porchswing/" + source.relative_to(package).as_posix())
+        for source in (root / "patterns").rglob("*.toml"):
+            packed.write(
+                source, "porchswing/patterns/" + source.relative_to(root / "patterns").as_posix()
+            )
+    code = (
+        f"import sys; sys.path.insert(0, {str(archive)!r})\n"
+        "import porchswing\n"
+        "from porchswing.rhythm.patterns import pattern_names\n"
+        "from porchswing.rhythm.strum import load_strum\n"
+        "assert '.zip' in porchswing.__file__\n"
+        "print(len([load_strum(name) for name in pattern_names('strum')]))\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=tmp_path
+    )
+    assert done.stdout.strip() == str(len(NAMES)), done.stderr
