@@ -17,10 +17,12 @@ from collections.abc import Mapping, Sequence
 
 from porchswing.chart.model import Chart
 from porchswing.grips.diagram import grip_svg
+from porchswing.pages.look import look_css
 from porchswing.pages.practice.bundle import bundle, web_files
-from porchswing.pages.practice.data import grips_of, names_of_grips, pretty, tune_data
+from porchswing.pages.practice.data import grips_of, names_of_grips, tune_data
 from porchswing.pages.practice.lane import PageLane, check_lanes
 from porchswing.pages.practice.strip import sound_strip
+from porchswing.theory.notes import with_signs
 
 _FIELD = re.compile(r"\{\{(\w+)\}\}")
 _JSON_ESCAPES = {ord(mark): f"\\u{ord(mark):04x}" for mark in "<>&\u2028\u2029"}
@@ -37,7 +39,7 @@ def practice_page(chart: Chart, lanes: Sequence[PageLane]) -> str:
     strip = sound_strip(lanes)
     web = web_files()
     script = bundle(web)
-    style = web["page.css"]
+    style = look_css() + web["page.css"] + web["layouts.css"]
     return fill(
         web["page.html"],
         {
@@ -87,7 +89,7 @@ def _policy(script: str, style: str) -> str:
 def _about(chart: Chart) -> str:
     facts = [
         chart.by,
-        f"key of {pretty(str(chart.key))}",
+        f"key of {with_signs(str(chart.key))}",
         str(chart.meter),
         f"{chart.tempo_bpm:g} bpm",
     ]

@@ -6,7 +6,6 @@ Beats are written, unswung quarters; the page warps and times them itself, with 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
@@ -17,12 +16,13 @@ from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar
 from porchswing.grips.model import Grip, VoicedSlot
 from porchswing.pages.practice.lane import PageLane, places, shown_bars
-from porchswing.pages.practice.strip import MARK_S, SoundStrip, StruckNote
+from porchswing.pages.practice.strip import MARK_S, ROOM_RATE_HZ, SoundStrip, StruckNote
 from porchswing.performance.model import Note
 from porchswing.rhythm.swing import PLAYER, auto_ratio
 from porchswing.rhythm.tempo import TempoMap
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
+from porchswing.theory.notes import with_signs
 from porchswing.units import db_to_gain
 
 CURVE_FROM_BPM, CURVE_TO_BPM, CURVE_STEP_BPM = 10, 400, 10
@@ -30,17 +30,6 @@ CURVE_FROM_BPM, CURVE_TO_BPM, CURVE_STEP_BPM = 10, 400, 10
 
 FIXED_LENGTH_S = 0.12
 """A note that ends further than this from its written end lasts fixed seconds at any tempo."""
-
-_FLAT = re.compile(r"(?<=[A-G])b|b(?=\d)")
-
-
-def pretty(symbol: str) -> str:
-    """Return a chord symbol or a note name with musical signs.
-
-    >>> pretty("Bb7b9/F#")
-    'B♭7♭9/F♯'
-    """
-    return _FLAT.sub("♭", symbol).replace("#", "♯")
 
 
 def tune_data(chart: Chart, lanes: Sequence[PageLane], strip: SoundStrip) -> dict[str, Any]:
@@ -56,10 +45,10 @@ def tune_data(chart: Chart, lanes: Sequence[PageLane], strip: SoundStrip) -> dic
         "unit": float(chart.meter.unit_beats),
         "felt": 1.5 if chart.meter.is_compound else 1.0,
         "strings": [
-            pretty(Key.parse("C").spell(pitch % 12).__str__()) for pitch in tuning.open_midi
+            with_signs(Key.parse("C").spell(pitch % 12).__str__()) for pitch in tuning.open_midi
         ],
         "countIn": float(first.score.count_in_beats),
-        "clock": _clock(first.score.tempo_map),
+        "clock": clock_data(first.score.tempo_map),
         "bars": [
             {
                 "place": place,
@@ -97,7 +86,7 @@ def names_of_grips(lanes: Sequence[PageLane]) -> dict[Grip, str]:
         for bar in shown_bars(lane.roadmap.bars):
             for slot in lane.voicing.voiced(bar):
                 if slot.grip is not None and slot.chord is not None:
-                    names.setdefault(slot.grip, pretty(slot.chord.symbol))
+                    names.setdefault(slot.grip, with_signs(slot.chord.symbol))
     return names
 
 
@@ -135,7 +124,7 @@ def _slots(
         grip = choice.grip if choice is not None else None
         row: dict[str, Any] = {
             "at": _beats(at),
-            "text": pretty(chord.symbol) if chord is not None else "N.C.",
+            "text": with_signs(chord.symbol) if chord is not None else "N.C.",
             "grip": None if grip is None else numbers[grip],
         }
         if grip is not None:
@@ -151,7 +140,7 @@ def _note_name(chart: Chart, chord: Chord | None, pitch: int | None) -> str:
     if pitch is None:
         return ""
     named = {note.pc: note for note in chord.notes} if chord is not None else {}
-    return pretty(str(named.get(pitch % 12) or chart.key.spell(pitch % 12)))
+    return with_signs(str(named.get(pitch % 12) or chart.key.spell(pitch % 12)))
 
 
 def _part(
@@ -189,13 +178,14 @@ def _mix(strip: SoundStrip) -> dict[str, Any]:
         seats.append([part, round(level, 5), round(seat.pan, 3), round(send, 5)])
     return {
         "seats": seats,
-        "room": float(f"{strip.room_gain:.4g}"),
+        "room": float(f"{strip.room_gain * ROOM_RATE_HZ:.4g}"),
         "master": float(f"{strip.master_gain:.4g}"),
         "restrike": RESTRIKE_S,
     }
 
 
-def _clock(tempo_map: TempoMap) -> dict[str, Any]:
+def clock_data(tempo_map: TempoMap) -> dict[str, Any]:
+    """Return the tempo map and the swing curves as ``web/clock.mjs`` reads them."""
     segments: list[list[float | int | None]] = []
     for segment in tempo_map.segments:
         ratio, followed = segment.ratio, None
@@ -204,7 +194,8 @@ def _clock(tempo_map: TempoMap) -> dict[str, Any]:
             followed = segment.quarter_bpm
         elif before is not None and before[2] == ratio:  # a ritardando keeps the ratio
             followed = before[3]
-        segments.append([_beats(segment.start_beats), segment.us_per_quarter, ratio, followed])
+        start = _beats(segment.start_beats)
+        segments.append([start, segment.us_per_quarter, ratio, followed, segment.quarter_bpm])
     tempi = range(CURVE_FROM_BPM, CURVE_TO_BPM + 1, CURVE_STEP_BPM)
     curves = sorted(set(PLAYER.values()))
     return {

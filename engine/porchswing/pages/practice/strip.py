@@ -30,6 +30,9 @@ from porchswing.units import db_to_gain
 Samples = NDArray[np.float32]
 
 RATE_HZ = 32000
+ROOM_RATE_HZ = 22050
+"""The room is made as the tracks have it: at half of 44.1 kHz."""
+
 SLOWEST_SPEED = 0.4
 """The page plays down to this share of the written tempo, so notes must last that much longer."""
 
@@ -108,7 +111,7 @@ class _Bank(NamedTuple):
 def sound_strip(lanes: Sequence[PageLane]) -> SoundStrip:
     """Return the strip of every note the lanes play."""
     bank = _banked(lanes)
-    room = response(PORCH, RATE_HZ, round(PORCH.seconds * RATE_HZ))
+    room = _resampled(response(PORCH, ROOM_RATE_HZ, round(PORCH.seconds * ROOM_RATE_HZ)))
     gains = [_loudest(sound) / PEAK for sound in bank.sounds.values()]
     room_gain = _loudest(room) / PEAK
     pieces = [
@@ -163,6 +166,14 @@ def _banked(lanes: Sequence[PageLane]) -> _Bank:
                 found.damps_s[key] = max(found.damps_s[key], strike.damp_s)
                 uses.append(_Use(key, note, strike.seat))
     return found
+
+
+def _resampled(room: Samples) -> Samples:
+    """Return the room's response, shape (2, frames), at the strip's rate, the same in time."""
+    frames = round(room.shape[1] * RATE_HZ / ROOM_RATE_HZ)
+    spectrum = np.fft.rfft(room)
+    resampled: Samples = np.fft.irfft(spectrum, frames) * (frames / room.shape[1])
+    return resampled.astype(np.float32)
 
 
 def _loudest(samples: Samples) -> float:

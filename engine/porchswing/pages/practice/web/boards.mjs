@@ -24,15 +24,6 @@ export function boardsOf(bars) {
   return boards;
 }
 
-/** What a screen reader hears for a plank. */
-export function barName(bar, number, lanes) {
-  const told = lanes.map((lane) => {
-    const chords = lane.slots[bar.place].map((slot) => slot.text).join(", ");
-    return `${lane.name} ${chords}`;
-  });
-  return `Bar ${number}, section ${bar.section}: ${told.join("; ")}`;
-}
-
 /** The places where a chosen string's line stands on one board: `{x, y, fret, note}` in percent. */
 export function threadOf(board, lane, stringIndex) {
   const beads = [];
@@ -50,10 +41,14 @@ export function threadOf(board, lane, stringIndex) {
   return beads;
 }
 
-function chordsOf(bar, slots, className) {
-  return make("span", { class: className }, ...slots.map((slot) => (
-    make("span", { class: "chord", "data-at": slot.at }, slot.text)
-  )));
+/** The chords of one lane on a plank; the words before them are heard, not seen. */
+function chordsOf(lane, place, className) {
+  return make(
+    "span", { class: className }, make("span", { class: "unseen" }, ` ${lane.name} lane: `),
+    ...lane.slots[place].map((slot) => (
+      make("span", { class: "chord", "data-at": slot.at }, `${slot.text} `)
+    )),
+  );
 }
 
 /** Build the boards inside `root`; `onTouch(place)` hears of a touched plank. */
@@ -67,16 +62,18 @@ export function makeBoards(root, tune, onTouch) {
   for (const board of boardsOf(shown)) {
     const row = make("ol", { class: "board" });
     for (const bar of board) {
-      const number = bar.place + 1;
       const plank = make(
         "button",
         {
           type: "button", class: "plank", tabindex: planks.size ? -1 : 0, "aria-pressed": "false",
-          "aria-label": barName(bar, number, tune.lanes), "data-place": bar.place,
+          "data-place": bar.place,
         },
-        make("span", { class: "number" }, String(number)),
-        chordsOf(bar, main.slots[bar.place], `chords of-${Math.min(4, main.slots[bar.place].length)}`),
-        other ? chordsOf(bar, other.slots[bar.place], "plain") : "",
+        make(
+          "span", { class: "number" }, make("span", { class: "unseen" }, "Bar "),
+          String(bar.place + 1), make("span", { class: "unseen" }, `, section ${bar.section},`),
+        ),
+        chordsOf(main, bar.place, `chords of-${Math.min(4, main.slots[bar.place].length)}`),
+        other ? chordsOf(other, bar.place, "plain") : "",
         make("span", { class: "tag" }),
       );
       plank.addEventListener("click", () => onTouch(bar.place));
@@ -131,7 +128,7 @@ export function makeBoards(root, tune, onTouch) {
       for (const chord of plank.querySelectorAll(".chord")) chord.classList.remove("sounding");
       if (!here) continue;
       for (const group of plank.querySelectorAll(".chords, .plain")) {
-        const due = [...group.children].filter((chord) => Number(chord.dataset.at) <= at + 1e-6);
+        const due = [...group.querySelectorAll(".chord")].filter((chord) => Number(chord.dataset.at) <= at + 1e-6);
         if (due.length) due[due.length - 1].classList.add("sounding");
       }
     }

@@ -2,6 +2,8 @@
  * What the player may choose, with its limits, and the touch that sets a loop: no page needed.
  */
 
+import { chorusVersions } from "./plan.mjs";
+
 export const SPEED_PERCENT = { least: 40, most: 150 };
 export const RATIO = { least: 1, most: 3.5 };
 export const CHORUSES = { least: 1, most: 20 };
@@ -9,8 +11,8 @@ export const CHORUSES = { least: 1, most: 20 };
 /** The choices a fresh page starts with. */
 export function firstChoice(tune) {
   return {
-    speed: 1, ratio: null, lane: tune.lanes[0].name, mode: "along", choruses: 2,
-    countIn: tune.countIn > 0 ? "once" : "none", from: null, to: null,
+    speed: 1, ratio: null, lane: tune.lanes[0].name, mode: "along",
+    choruses: chorusVersions(tune.bars), countIn: tune.countIn > 0 ? "once" : "none", from: null, to: null,
   };
 }
 

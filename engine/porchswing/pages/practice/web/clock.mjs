@@ -2,7 +2,7 @@
  * Beats to seconds: the same sums as `rhythm/swing.py` and `rhythm/tempo.py`, at any speed.
  *
  * A clock record has `segments` ([start in beats, microseconds of a quarter, swing ratio,
- * tempo the ratio follows or null]), `unit` (the beat whose halves swing, in quarters), `feel`
+ * tempo the ratio follows or null, quarters a minute]), `unit` (the beat whose halves swing, in quarters), `feel`
  * (how far the parts swing apart), `curves` (swing ratio by tempo for each kind of player:
  * `from`, `step` in quarters a minute, and rows of ratios) and `players` (part to curve).
  *
@@ -61,7 +61,7 @@ export function makeClock(clock) {
 
   /** Quarters a minute at a beat, at a speed. */
   function quarterBpm(beats, speed) {
-    return (6e7 / table[indexAt(beats)].us) * speed;
+    return clock.segments[indexAt(beats)][4] * speed;
   }
 
   /** The swing ratio of the tune at a beat. */

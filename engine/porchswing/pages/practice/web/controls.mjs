@@ -141,17 +141,20 @@ export function makeControls(tune, choice, firstBpm, ratioNow, heard) {
     for (const name of partNames(tune)) {
       const words = PART_WORDS[name] || name;
       const part = level(name, words, 100, () => heard.levels());
-      const mute = make("button", { type: "button", "aria-pressed": "false", class: "mute", "data-part": name }, words, make("small", {}, "on"));
-      mute.addEventListener("click", () => {
-        const off = mute.getAttribute("aria-pressed") !== "true";
-        mute.setAttribute("aria-pressed", String(off));
-        mute.setAttribute("aria-label", `${words}, muted`);
-        if (!off) mute.removeAttribute("aria-label");
-        mute.querySelector("small").textContent = off ? "muted" : "on";
+      const state = make("small", { "aria-hidden": "true" }, "on");
+      const sounds = make(
+        "button",
+        { type: "button", role: "switch", "aria-checked": "true", class: "switch", "data-part": name },
+        words, state,
+      );
+      sounds.addEventListener("click", () => {
+        const on = sounds.getAttribute("aria-checked") !== "true";
+        sounds.setAttribute("aria-checked", String(on));
+        state.textContent = on ? "on" : "muted";
         heard.levels();
       });
-      levels.set(name, { slider: part.slider, mute });
-      field.append(make("div", { class: "part" }, mute, part.slider, part.told));
+      levels.set(name, { slider: part.slider, sounds });
+      field.append(make("div", { class: "part" }, sounds, part.slider, part.told));
     }
   }
 
@@ -172,10 +175,10 @@ export function makeControls(tune, choice, firstBpm, ratioNow, heard) {
   wireSetup();
   showTempo();
 
-  /** Level of a part from 0 to 1, as a cube of its slider so that halves sound like halves. */
+  /** Level of a part from 0 to 1, as the square of its slider, nearer to how loud it seems. */
   function levelOf(name) {
-    const { slider, mute } = levels.get(name);
-    return mute.getAttribute("aria-pressed") === "true" ? 0 : (slider.value / 100) ** 2;
+    const { slider, sounds } = levels.get(name);
+    return sounds.getAttribute("aria-checked") === "true" ? (slider.value / 100) ** 2 : 0;
   }
 
   return {

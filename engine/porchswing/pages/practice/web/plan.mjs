@@ -52,10 +52,16 @@ export function phrases(bars) {
   return groups;
 }
 
-/** The bars of chorus `round` of `rounds`: the first version again and again, then the last. */
+/** How many choruses the performance holds. */
+export function chorusVersions(bars) {
+  return Math.max(1, ...bars.map((bar) => bar.chorus));
+}
+
+/** The bars of chorus `round` of `rounds`: as performed, the last performed one kept for last. */
 function chorusBars(bars, round, rounds) {
-  const versions = Math.max(...bars.map((bar) => bar.chorus));
-  return stretch(bars, "form", round === rounds ? versions : 1);
+  const versions = chorusVersions(bars);
+  const before = Math.max(1, versions - 1);
+  return stretch(bars, "form", round === rounds ? versions : Math.min(round, before));
 }
 
 function spansOf(bars, round, extra = {}) {

@@ -24,7 +24,8 @@ export function makeDesk(context, mix, sounds) {
   room.normalize = false;
   room.buffer = sounds.room;
   const roomLevel = context.createGain();
-  roomLevel.gain.value = mix.room;
+  // the response sounds alike at any rate when its samples, summed, weigh the same
+  roomLevel.gain.value = mix.room / context.sampleRate;
   room.connect(roomLevel).connect(master);
   const parts = new Map();
   const seats = mix.seats.map(([part, level, pan, send]) => {

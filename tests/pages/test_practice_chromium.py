@@ -1,0 +1,370 @@
+"""The practice page in real Chromium (Debian's), driven by playwright.
+
+Outside checks: scheduled times against the library's own performance over five minutes, what
+``OfflineAudioContext`` renders against the library's own samples, and axe-core's rules.
+"""
+
+from __future__ import annotations
+
+import base64
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from made import TUNE
+from porchswing.audio.render import render_blocks
+from porchswing.band.style import BandStyle
+from porchswing.pages.practice import practice_page
+from porchswing.pages.practice.data import tune_data
+from porchswing.pages.practice.strip import sound_strip
+from porchswing.performance.model import Performance
+from practice_lanes import WALTZ, chart_and_lanes, probe_page
+
+ARGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+    "--mute-audio",
+]
+DESKTOP = {"viewport": {"width": 1280, "height": 800}}
+PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+HEAR_STARTS = """
+window.starts = [];
+const start = AudioBufferSourceNode.prototype.start;
+AudioBufferSourceNode.prototype.start = function (when) {
+  window.starts.push(when);
+  return start.apply(this, arguments);
+};
+"""
+MIX_RATE_HZ = 44100
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    sync_api = pytest.importorskip("playwright.sync_api")
+    with sync_api.sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=ARGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="module")
+def page_file(tmp_path_factory) -> Path:
+    file = tmp_path_factory.mktemp("page") / "practice.html"
+    file.write_text(practice_page(*chart_and_lanes(TUNE)), "utf-8")
+    return file
+
+
+class Opened:
+    """A page opened from disk that remembers everything its console said."""
+
+    def __init__(self, browser: Any, file: Path, **options: Any) -> None:
+        self.context = browser.new_context(offline=True, **options)
+        self.context.add_init_script(HEAR_STARTS)
+        self.page = self.context.new_page()
+        self.said: list[str] = []
+        self.page.on("console", lambda message: self.said.append(message.text))
+        self.page.on("pageerror", lambda error: self.said.append(str(error)))
+        self.page.on("request", lambda request: self.said.extend(self._asked(request.url)))
+        self.page.goto(file.as_uri())
+
+    @staticmethod
+    def _asked(address: str) -> list[str]:
+        return [] if address.startswith("file:") else [f"asked for {address}"]
+
+    def play(self) -> None:
+        self.page.click("#play")
+        self.page.wait_for_selector("body.sounding", timeout=20000)
+
+    def starts(self) -> list[float]:
+        return sorted(self.page.evaluate("window.starts"))
+
+    def __enter__(self) -> Opened:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.context.close()
+        assert self.said == []
+
+
+@pytest.fixture(params=[DESKTOP, PHONE], ids=["desktop", "phone"])
+def opened(request, browser, page_file) -> Iterator[Opened]:
+    with Opened(browser, page_file, **request.param) as opened:
+        yield opened
+
+
+def onsets_of(performance: Performance) -> np.ndarray:
+    return np.sort([note.onset_s for part in performance.parts for note in part.notes])
+
+
+def test_it_plays_the_librarys_performance_as_it_is_heard(opened, page_file) -> None:
+    """The first seconds of the page itself: every start stands where the performance has it."""
+    opened.play()
+    opened.page.wait_for_timeout(6000)
+    starts = np.array(opened.starts())
+    _, lanes = chart_and_lanes(TUNE)
+    own = onsets_of(lanes[0].performance)[: starts.size]
+    assert starts.size > 30
+    assert np.abs((starts - starts[0]) - (own - own[0])).max() < 0.001
+
+
+def test_tempo_and_swing_change_while_it_plays(opened) -> None:
+    page = opened.page
+    if page.is_visible("#open-setup"):
+        page.click("#open-setup")
+    page.evaluate("document.querySelector('#speed').focus()")
+    opened.play()
+    page.wait_for_timeout(4500)
+    page.locator("#speed").fill("60")
+    assert "83 bpm, 60 %" in page.inner_text("#speed-words")
+    page.locator("#ratio").fill("1")
+    assert "straight" in page.inner_text("#ratio-words")
+    assert not page.is_checked("#own-swing")
+    changed = page.evaluate("window.starts.length")
+    page.wait_for_timeout(3000)
+    starts = opened.page.evaluate("window.starts")
+    assert len(starts) > changed + 10
+    later = np.unique(np.round(np.array(sorted(starts[changed + 8 :])), 2))
+    beat = 60 / (138 * 0.6)
+    # the whole band is near the half beats of the new tempo, counted from its own onsets
+    phase = ((later - later[0]) / (beat / 2) + 0.5) % 1 - 0.5
+    assert np.median(np.abs(phase)) < 0.06
+
+
+def test_a_loop_by_touching_two_bars_stays_inside(opened) -> None:
+    page = opened.page
+    page.click("[data-place='4']")
+    page.click("[data-place='5']")
+    assert page.inner_text("#loop-words") == "Loop: bars 5 to 6."
+    assert page.get_attribute("[data-place='4']", "aria-pressed") == "true"
+    assert page.get_attribute("[data-place='6']", "aria-pressed") == "false"
+    page.locator("#speed").fill("150")
+    opened.play()
+    seen = set()
+    until = time.monotonic() + 8
+    while time.monotonic() < until:
+        playing = page.query_selector("[aria-current]")
+        if playing is not None:
+            seen.add(playing.get_attribute("data-place"))
+        page.wait_for_timeout(60)
+    assert seen == {"4", "5"}
+    page.keyboard.press("Escape")
+    assert page.get_attribute("[data-place='4']", "aria-pressed") == "false"
+
+
+def test_a_muted_part_is_silent_and_comes_back(opened) -> None:
+    """Levels are gains that glide: the chord part's is 0 when muted, 1 when not."""
+    page = opened.page
+    page.evaluate(
+        """() => {
+          window.glides = [];
+          const own = AudioParam.prototype.setTargetAtTime;
+          AudioParam.prototype.setTargetAtTime = function (value) {
+            window.glides.push(value);
+            return own.apply(this, arguments);
+          };
+        }"""
+    )
+    opened.play()
+    if page.is_visible("#open-setup"):
+        page.click("#open-setup")
+    mute = page.locator("[data-part='chords']")
+    page.evaluate("window.glides.length = 0")
+    mute.click()
+    assert mute.get_attribute("aria-checked") == "false"
+    assert "muted" in mute.inner_text()
+    assert 0 in page.evaluate("window.glides")
+    page.evaluate("window.glides.length = 0")
+    mute.click()
+    assert page.evaluate("window.glides.includes(0)") is False
+    assert 1 in page.evaluate("window.glides")
+
+
+def test_play_and_loop_by_keyboard_alone(browser, page_file) -> None:
+    with Opened(browser, page_file, **DESKTOP) as opened:
+        page = opened.page
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.id") == "play"
+        page.keyboard.press("Enter")
+        page.wait_for_selector("body.sounding", timeout=20000)
+        for _ in range(60):
+            page.keyboard.press("Tab")
+            if page.evaluate("document.activeElement.dataset.place") == "0":
+                break
+        for key in ("ArrowRight", "ArrowDown", "Enter", "End", "Home", "ArrowDown", "Enter"):
+            page.keyboard.press(key)
+        assert page.inner_text("#loop-words") == "Loop: bars 5 to 6."
+        outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+        assert outline == "solid"
+        page.keyboard.press("Escape")
+        assert "Touch a bar" in page.inner_text("#loop-words")
+
+
+def test_listen_then_answer_says_whose_turn_it_is(browser, page_file) -> None:
+    with Opened(browser, page_file, **DESKTOP) as opened:
+        page = opened.page
+        page.check("input[value='answer']", force=True)
+        page.check("input[name='count'][value='none']", force=True)
+        page.click("[data-place='0']")
+        page.click("[data-place='0']")
+        page.locator("#speed").fill("150")
+        opened.play()
+        words = set()
+        until = time.monotonic() + 5
+        while time.monotonic() < until:
+            words.add(page.inner_text("#turn"))
+            page.wait_for_timeout(50)
+        assert {"Listen", "Your turn: you play the chords"} <= words
+
+
+def test_it_stops_and_ends_and_can_be_started_again(browser, tmp_path) -> None:
+    short = "title: Two Bars\nkey: C\ntempo: 240\n[A]\n| C | G7 |\n"
+    file = tmp_path / "short.html"
+    file.write_text(practice_page(*chart_and_lanes(short, choruses=1)), "utf-8")
+    with Opened(browser, file, **PHONE) as opened:
+        opened.play()
+        opened.page.wait_for_selector("body:not(.sounding)", timeout=15000)
+        assert opened.page.inner_text("#play-words") == "Play"
+        first = len(opened.starts())
+        opened.play()
+        opened.page.wait_for_timeout(300)
+        opened.page.click("#play")
+        assert opened.page.inner_text("#play-words") == "Play"
+        assert len(opened.starts()) > first
+
+
+def test_scheduled_times_equal_the_performance_over_five_minutes(browser, tmp_path) -> None:
+    """Within 1 ms, parts apart (feel), human timing and ritardando included."""
+    text = TUNE.replace("138", "100")
+    style = BandStyle(feel=1.0, ritardando=0.3)
+    chart, lanes = chart_and_lanes(text, names=("swing",), choruses=4, style=style, humanize=0.6)
+    performance = lanes[0].performance
+    assert performance.end_s > 300
+    file = tmp_path / "probe.html"
+    strip = sound_strip(lanes)
+    file.write_text(probe_page(tune_data(chart, lanes, strip), ""), "utf-8")
+    with Opened(browser, file) as opened:
+        planned = opened.page.evaluate("window.probe.times({})")
+    for part in performance.parts:
+        own = np.sort([note.onset_s for note in part.notes])
+        page = np.sort([onset for onset, _ in planned[part.name]])
+        assert page.size == own.size
+        assert np.abs(page - own).max() < 0.001, part.name
+
+
+def listened(opened: Opened, seconds: float, parts: list[str]) -> np.ndarray:
+    """Return the page's own rendering, mono."""
+    text = opened.page.evaluate(
+        "([seconds, rate, parts]) => window.probe.samples(seconds, rate, {}, parts)",
+        [seconds, MIX_RATE_HZ, parts],
+    )
+    return np.frombuffer(base64.b64decode(text), np.float32)
+
+
+def onset_times(samples: np.ndarray, near: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return where the sound near each time begins, in seconds, and by how many dB it rises.
+
+    Loudness of the highs over 1 ms; a sound begins where it first passes halfway, in dB, from
+    the loudest of the 20 ms before to the loudest of the next 12 ms.
+    """
+    high = np.diff(samples, prepend=samples[:1])
+    energy = np.convolve(high**2, np.ones(44) / 44)[: samples.size]
+    level = 10 * np.log10(energy + 1e-12)
+    found, rises = [], []
+    for at in near:
+        centre = round(at * MIX_RATE_HZ)
+        first = centre - MIX_RATE_HZ // 250
+        quiet = level[max(0, centre - MIX_RATE_HZ // 40) : first].max(initial=-120.0)
+        after = level[first : centre + MIX_RATE_HZ // 80]
+        found.append((first + int(np.argmax(after > (quiet + after.max()) / 2))) / MIX_RATE_HZ)
+        rises.append(after.max() - quiet)
+    return np.array(found), np.array(rises)
+
+
+@pytest.mark.parametrize("part", ["chords", "bass", "drums"])
+def test_the_page_sounds_when_the_wav_sounds(part: str, browser, tmp_path) -> None:
+    """OfflineAudioContext in Chromium against the library's samples: onsets within 2 ms."""
+    text = WALTZ.replace("3/4", "4/4")
+    chart, lanes = chart_and_lanes(text, names=("swing",), style=BandStyle(drums="ride"))
+    performance = lanes[0].performance
+    strip = sound_strip(lanes)
+    file = tmp_path / "probe.html"
+    audio = base64.b64encode(strip.audio).decode("ascii")
+    file.write_text(probe_page(tune_data(chart, lanes, strip), audio), "utf-8")
+    seconds = performance.end_s
+    with Opened(browser, file) as opened:
+        page = listened(opened, seconds, [part])
+    blocks = list(render_blocks(performance, MIX_RATE_HZ, parts=[part]))
+    wav = np.concatenate(blocks).mean(axis=1)[: page.size] * strip.master_gain
+    level = 20 * np.log10(np.sqrt(np.mean(page**2)) / np.sqrt(np.mean(wav**2)))
+    assert abs(level) < 1.0, "the page plays its parts as loud as the WAV"
+    onsets = np.sort([note.onset_s for note in performance.part(part).notes])
+    alone = onsets[np.diff(onsets, prepend=-1.0) > 0.06]
+    alone = alone[alone < seconds - 0.2]
+    begins, rises = onset_times(wav, alone)
+    clear = rises > 10
+    assert clear.sum() >= 20
+    apart = (onset_times(page, alone)[0] - begins)[clear]
+    assert np.abs(apart).max() < 0.002, (apart * 1000).round(2).tolist()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", [DESKTOP, PHONE], ids=["desktop", "phone"])
+def test_axe_finds_nothing(scheme, size, browser, page_file, root, need_file) -> None:
+    """axe-core 4.14 (Deque, MPL-2.0), all its rules, at rest, set up and playing a loop."""
+    axe = need_file(root / ".cache/axe-core/axe.min.js", "npm pack axe-core into .cache")
+    with Opened(browser, page_file, color_scheme=scheme, **size) as opened:
+        page = opened.page
+        page.evaluate(axe.read_text("utf-8"))
+
+        def violations() -> list[str]:
+            found = page.evaluate("axe.run(document).then((told) => told.violations)")
+            return [f"{v['id']}: {v['nodes'][0]['html'][:200]}" for v in found]
+
+        assert violations() == []
+        if page.is_visible("#open-setup"):
+            page.click("#open-setup")
+        page.check("input[name='string'][value='0']", force=True)
+        page.click("[data-part='drums']")
+        assert violations() == []
+        if page.is_visible("#open-setup"):
+            page.click("#open-setup")
+        page.click("[data-place='0']")
+        page.click("[data-place='1']")
+        opened.play()
+        page.wait_for_timeout(800)
+        assert violations() == []
+
+
+def test_reduced_motion_moves_nothing(browser, page_file) -> None:
+    with Opened(browser, page_file, reduced_motion="reduce", **PHONE) as opened:
+        opened.play()
+        opened.page.wait_for_timeout(4500)
+        assert opened.page.evaluate(
+            "getComputedStyle(document.querySelector('#pick')).display"
+        ) == ("none")
+        moving = opened.page.evaluate(
+            "document.getAnimations().filter((a) => a.playState === 'running').length"
+        )
+        assert moving == 0
+
+
+def test_nothing_is_cut_off_at_either_size(opened) -> None:
+    """The page never scrolls sideways and every chord stays on its plank."""
+    page = opened.page
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    spilled = page.evaluate(
+        """() => [...document.querySelectorAll('.plank')].filter((plank) => {
+          const edge = plank.getBoundingClientRect().right + 1;
+          return [...plank.querySelectorAll('.chord')]
+            .some((chord) => chord.getBoundingClientRect().right > edge);
+        }).map((plank) => plank.textContent)"""
+    )
+    assert spilled == []

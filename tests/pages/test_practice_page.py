@@ -1,0 +1,272 @@
+"""The practice page's builder: what it carries, that texts stay texts, and what it refuses."""
+
+from __future__ import annotations
+
+import base64
+import html
+import io
+import json
+import re
+from dataclasses import replace
+from fractions import Fraction
+from html.parser import HTMLParser
+from itertools import pairwise
+
+import numpy as np
+import pytest
+import soundfile
+
+from made import TUNE
+from porchswing.audio.notes import note_bank
+from porchswing.errors import OptionError
+from porchswing.pages.practice import PageLane, practice_page
+from porchswing.pages.practice.build import fill, json_text
+from porchswing.pages.practice.bundle import bundle, web_files
+from porchswing.pages.practice.data import tune_data
+from porchswing.pages.practice.lane import check_lanes, places, shown_bars
+from porchswing.pages.practice.strip import (
+    MARK_S,
+    RATE_HZ,
+    VELOCITY_LAYERS,
+    sound_strip,
+    trimmed,
+)
+from practice_lanes import WALTZ, chart_and_lanes
+
+NASTY = "</script><script>alert(1)</script> <img src=x onerror=alert(2)> {{audio}} \" ' & \u2028"
+
+
+class Elements(HTMLParser):
+    """Every element of a page with its attributes, and the text inside each kind."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.found: list[tuple[str, dict[str, str | None]]] = []
+        self.texts: dict[str, str] = {}
+        self._open: list[str] = []
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.found.append((tag, dict(attrs)))
+        self._open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        while self._open and self._open.pop() != tag:
+            pass
+
+    def handle_data(self, data: str) -> None:
+        if self._open:
+            self.texts[self._open[-1]] = self.texts.get(self._open[-1], "") + data
+
+
+@pytest.fixture(scope="module")
+def waltz() -> tuple[object, tuple[PageLane, ...]]:
+    return chart_and_lanes(WALTZ)
+
+
+def tune_of(page: str) -> dict[str, object]:
+    found = re.search(r'<script type="application/json" id="tune">(.*?)</script>', page, re.DOTALL)
+    assert found is not None
+    tune = json.loads(found.group(1))
+    assert isinstance(tune, dict)
+    return tune
+
+
+def test_a_32_bar_tune_with_both_lanes_is_under_three_megabytes() -> None:
+    page = practice_page(*chart_and_lanes(TUNE))
+    assert 300_000 < len(page.encode("utf-8")) < 3_000_000
+
+
+def test_the_same_lanes_make_the_same_page(waltz) -> None:
+    assert practice_page(*waltz) == practice_page(*waltz)
+
+
+def test_a_nasty_title_stays_text() -> None:
+    chart, lanes = chart_and_lanes(WALTZ)
+    nasty = practice_page(replace(chart, title=NASTY, by=NASTY), lanes)
+    plain = practice_page(chart, lanes)
+    elements, usual = Elements(nasty), Elements(plain)
+    assert [tag for tag, _ in elements.found] == [tag for tag, _ in usual.found]
+    assert not [name for _, attrs in elements.found for name in attrs if name.startswith("on")]
+    assert elements.texts["title"] == NASTY
+    assert elements.texts["h1"].strip() == NASTY.strip()
+    assert tune_of(nasty)["title"] == NASTY
+    assert "\u2028" not in re.findall(r"<script.*?</script>", nasty, re.DOTALL)[0]
+
+
+def test_nasty_section_names_stay_text() -> None:
+    chart, lanes = chart_and_lanes(WALTZ)
+    nasty = tuple(
+        replace(
+            lane,
+            roadmap=replace(
+                lane.roadmap, bars=tuple(replace(bar, section=NASTY) for bar in lane.roadmap.bars)
+            ),
+            voicing=replace(
+                lane.voicing, slots=tuple(replace(s, section=NASTY) for s in lane.voicing.slots)
+            ),
+        )
+        for lane in lanes
+    )
+    page = practice_page(chart, nasty)
+    assert tune_of(page)["bars"][0]["section"] == NASTY
+    assert "<img" not in page
+    assert page.count("<script") == 3
+
+
+def test_nothing_in_the_page_reaches_outside(waltz) -> None:
+    page = practice_page(*waltz)
+    for _, attrs in Elements(page).found:
+        for name in ("src", "href", "action", "formaction", "data", "srcset", "style"):
+            assert name not in attrs
+    assert "@import" not in page
+    assert "url(" not in page
+    policy = next(a["content"] for t, a in Elements(page).found if a.get("http-equiv"))
+    assert policy is not None
+    assert policy.startswith("default-src 'none'")
+    assert "unsafe" not in policy
+
+
+def test_fields_are_filled_once_and_json_cannot_end_its_script() -> None:
+    assert fill("{{a}}{{b}}", {"a": "{{b}}", "b": "x"}) == "{{b}}x"
+    text = json_text(["</script>", "<!--", "&amp;", "\u2028"])
+    assert not set(text) & set("<>&\u2028")
+    assert json.loads(text) == ["</script>", "<!--", "&amp;", "\u2028"]
+
+
+def test_modules_are_joined_by_their_imports_and_rules_are_kept() -> None:
+    one = bundle(web_files())
+    assert not re.search(r"^\s*(import|export)\b", one, re.MULTILINE)
+    with pytest.raises(ValueError, match=r"both declare twice"):
+        bundle(
+            {
+                "a.mjs": 'import { b } from "./b.mjs";\nconst twice = b;\n',
+                "b.mjs": "const twice = 1;\nexport const b = 2;\n",
+            },
+            "a.mjs",
+        )
+    with pytest.raises(ValueError, match=r"breaks the rules for modules: export default"):
+        bundle({"a.mjs": "export default 1;\n"}, "a.mjs")
+    with pytest.raises(ValueError, match=r"ring"):
+        bundle(
+            {
+                "a.mjs": 'import { b } from "./b.mjs";\n',
+                "b.mjs": 'import { a } from "./a.mjs";\n',
+            },
+            "a.mjs",
+        )
+    with pytest.raises(ValueError, match=r"imports c.mjs, which is not there"):
+        bundle({"a.mjs": 'import { c } from "./c.mjs";\n'}, "a.mjs")
+
+
+def test_every_module_is_small_enough_to_read() -> None:
+    for name, text in web_files().items():
+        assert len(text.splitlines()) <= (400 if name.endswith(".css") else 250), name
+
+
+def test_lanes_that_do_not_fit_together_are_refused(waltz) -> None:
+    _, (swing, plain) = waltz
+    with pytest.raises(OptionError, match="at least one lane"):
+        check_lanes(())
+    with pytest.raises(OptionError, match="different names"):
+        check_lanes((swing, swing))
+    short = replace(plain.roadmap, bars=plain.roadmap.bars[:-1])
+    with pytest.raises(OptionError, match="same bars"):
+        check_lanes((swing, replace(plain, roadmap=short)))
+    with pytest.raises(OptionError, match="same count-in"):
+        check_lanes((swing, replace(plain, score=replace(plain.score, count_in_beats=Fraction(1)))))
+    _, (fast,) = chart_and_lanes(WALTZ.replace("96", "120"), names=("plain",))
+    with pytest.raises(OptionError, match="same tempo"):
+        check_lanes((swing, fast))
+
+
+def test_later_choruses_have_the_places_of_the_first() -> None:
+    _, (lane,) = chart_and_lanes(TUNE, names=("swing",))
+    bars = lane.roadmap.bars
+    numbers = places(bars)
+    assert len(set(numbers)) == 36
+    assert numbers[:32] == tuple(range(32))
+    assert numbers[32:64] == tuple(range(32))
+    assert numbers[64:] == (32, 33, 34, 35)
+    assert [bar.section for bar in shown_bars(bars)][-4:] == ["Tag"] * 4
+
+
+def test_notes_are_in_written_order_and_every_sound_exists(waltz) -> None:
+    chart, lanes = waltz
+    strip = sound_strip(lanes)
+    tune = tune_data(chart, lanes, strip)
+    assert [lane["name"] for lane in tune["lanes"]] == ["swing", "plain"]
+    for lane, made in zip(tune["lanes"], lanes, strict=True):
+        for part in lane["parts"]:
+            rows = part["notes"]
+            assert len(rows) == len(made.performance.part(part["name"]).notes)
+            assert all(a[0] <= b[0] for a, b in pairwise(rows))
+            assert all(0 <= row[4] < len(strip.cuts) - 2 for row in rows)
+            assert all(tune["mix"]["seats"][row[6]][0] == part["name"] for row in rows)
+        assert len(lane["slots"]) == 4
+        for slots in lane["slots"]:
+            assert all(slot["grip"] is not None for slot in slots)
+
+
+def test_notes_are_spelled_as_their_chord_spells_them() -> None:
+    chart, lanes = chart_and_lanes("title: T\nkey: Eb\n[A]\n| Ab7 | Eb |\n", names=("plain",))
+    tune = tune_data(chart, lanes, sound_strip(lanes))
+    names = {name for slot in tune["lanes"][0]["slots"][0] for name in slot["notes"]}
+    assert names <= {"A♭", "C", "E♭", "G♭"}
+
+
+def test_the_strip_decodes_to_the_synths_own_notes(waltz) -> None:
+    """Decoded by libsndfile, the notes are our notes, each at its place to the sample."""
+    _, lanes = waltz
+    strip = sound_strip(lanes)
+    samples, rate = soundfile.read(io.BytesIO(strip.audio), dtype="float32")
+    assert rate == RATE_HZ
+    mark = int(np.argmax(samples[: round(2 * MARK_S * rate)]))
+    assert abs(mark - MARK_S * rate) <= 1
+    bank = note_bank(lanes[0].performance, RATE_HZ)
+    plucked = [k for k in bank.keys if k.voice != "kit" and k.layer in (1, 3) and not k.bends]
+    assert plucked
+    struck = {v * 5 // 128 for _, v in VELOCITY_LAYERS}
+    assert struck == {1, 3}, "the strip's two layers are layers of the synth"
+    checked = 0
+    parts = lanes[0].performance.parts
+    for part in parts:
+        for note, use in zip(part.notes, strip.struck["swing", part.name], strict=True):
+            strike = bank.strikes[part.name][part.notes.index(note)]
+            key = bank.keys[strike.sound]
+            if key not in plucked or checked > 60:
+                continue
+            own = trimmed(bank.sounds[strike.sound])[: round(0.3 * rate)]
+            at = round(strip.cuts[use.sound][0] * rate) + mark - round(MARK_S * rate)
+            heard = samples[at : at + own.size] * use.gain
+            own = own * strike.gain
+            error = np.sqrt(np.mean((heard - own) ** 2) / np.mean(own**2))
+            assert error < 0.1, f"{key}: {20 * np.log10(error):.1f} dB"
+            checked += 1
+    assert checked > 5
+
+
+def test_a_sound_is_cut_where_it_has_died_away() -> None:
+    time = np.arange(RATE_HZ * 4) / RATE_HZ
+    dying = (np.sin(2 * np.pi * 440 * time) * 10.0 ** (-time * 60 / 20)).astype(np.float32)
+    cut = trimmed(dying)
+    assert 0.9 * RATE_HZ < cut.size < 0.95 * RATE_HZ
+    assert abs(cut[-1]) < 1e-6
+    assert np.array_equal(cut[: RATE_HZ // 2], dying[: RATE_HZ // 2])
+
+
+def test_the_gallery_shows_every_grip_once(waltz) -> None:
+    chart, lanes = waltz
+    page = practice_page(chart, lanes)
+    shown = [a["data-grip"] for _, a in Elements(page).found if "data-grip" in a]
+    grips = {slot.grip for lane in lanes for slot in lane.voicing.slots}
+    assert shown == [str(number) for number in range(len(grips))]
+    assert html.escape("Am7") in page
+
+
+def test_audio_in_the_page_is_the_strip(waltz) -> None:
+    chart, lanes = waltz
+    page = practice_page(chart, lanes)
+    found = re.search(r'<script type="text/plain" id="audio">(.*?)</script>', page)
+    assert found is not None
+    assert base64.b64decode(found.group(1)) == sound_strip(lanes).audio

@@ -1,0 +1,106 @@
+"""The page's modules by themselves: their own tests under node, and their clock against ours."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+from fractions import Fraction
+from random import Random
+
+import pytest
+
+from porchswing.pages.practice.data import clock_data
+from porchswing.rhythm.swing import auto_ratio
+from porchswing.rhythm.tempo import TempoMap, TempoSegment
+
+ASK_CLOCK = """
+import { makeClock } from "%s";
+let text = "";
+for await (const chunk of process.stdin) text += chunk;
+const { clock, asks } = JSON.parse(text);
+const made = makeClock(clock);
+const told = asks.map(([beats, part, even, speed, ratio]) => {
+  const performed = made.warp(beats, part, new Set(even), { speed, ratio });
+  return [performed, made.seconds(performed)];
+});
+console.log(JSON.stringify(told));
+"""
+
+
+def test_the_modules_own_tests_pass(need_program, root) -> None:
+    node = need_program("node")
+    done = subprocess.run(
+        [node, "--test", str(root / "tests" / "pages" / "web")],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert done.returncode == 0, done.stdout
+    assert "# fail 0" in done.stdout
+
+
+def some_map(random: Random) -> TempoMap:
+    starts = sorted(random.sample(range(1, 60), random.randint(0, 4)))
+    segments = []
+    for start in (0, *starts):
+        bpm = random.uniform(40, 300)
+        ratio = random.choice([None, 1.0, 2.0, random.uniform(1, 3.5)])
+        segments.append(TempoSegment(Fraction(start), bpm, ratio))
+    unit = random.choice([Fraction(1), Fraction(1), Fraction(1, 2)])
+    return TempoMap(tuple(segments), swing_unit_beats=unit, feel=random.choice([0.0, 0.4, 1.0]))
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_pages_clock_is_the_librarys(seed: int, need_program, root) -> None:
+    """Warped beats and seconds agree to a nanosecond with TempoMap, as written and at a ratio."""
+    random = Random(f"clock/{seed}")
+    tempo_map = some_map(random)
+    asks, expected = [], []
+    for _ in range(300):
+        beats = Fraction(random.randint(-8 * 24, 70 * 24), random.choice([24, 16, 2, 1, 3]))
+        part = random.choice(["chords", "bass", "drums", "line", "count"])
+        even = frozenset(random.sample(range(70), random.randint(0, 5)))
+        ratio = random.choice([None, None, 1.0, 2.5])
+        asks.append([float(beats), part, sorted(even), 1, ratio])
+        if ratio is None or tempo_map.feel == 0:
+            performed = tempo_map.warp(beats, ratio, part=part, even=even)
+            expected.append((performed, tempo_map.seconds(performed)))
+        else:
+            expected.append(None)  # with feel, the library has no way to ask for a ratio by part
+    module = root / "engine/porchswing/pages/practice/web/clock.mjs"
+    done = subprocess.run(
+        [need_program("node"), "--input-type=module", "-e", ASK_CLOCK % module.as_uri()],
+        input=json.dumps({"clock": clock_data(tempo_map), "asks": asks}),
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+    )
+    told = json.loads(done.stdout)
+    compared = [(t, e) for t, e in zip(told, expected, strict=True) if e is not None]
+    assert len(compared) > 100
+    for (performed, seconds), (own_performed, own_seconds) in compared:
+        assert performed == pytest.approx(own_performed, abs=1e-9)
+        assert seconds == pytest.approx(own_seconds, abs=1e-9)
+
+
+def test_swing_that_follows_the_tempo_goes_on_following(need_program, root) -> None:
+    tempo_map = TempoMap((TempoSegment(Fraction(0), 180.0),))
+    asks = [[0.5, "drums", [], speed, None] for speed in (0.5, 1.0, 1.5)]
+    done = subprocess.run(
+        [
+            need_program("node"),
+            "--input-type=module",
+            "-e",
+            ASK_CLOCK % (root / "engine/porchswing/pages/practice/web/clock.mjs").as_uri(),
+        ],
+        input=json.dumps({"clock": clock_data(tempo_map), "asks": asks}),
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+    )
+    for (performed, _), speed in zip(json.loads(done.stdout), (0.5, 1.0, 1.5), strict=True):
+        ratio = auto_ratio(180.0 * speed)
+        assert performed == pytest.approx(ratio / (ratio + 1), abs=1e-12)

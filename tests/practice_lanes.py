@@ -1,0 +1,94 @@
+"""Lanes and pages for the practice page's tests, and the page's modules behind another door."""
+
+from __future__ import annotations
+
+from porchswing.band.compose import compose_score
+from porchswing.band.style import BandStyle
+from porchswing.chart.model import Chart
+from porchswing.chart.reader import parse_chart
+from porchswing.chart.unroll import unroll
+from porchswing.grips.voice import voice
+from porchswing.harmony.reharmonize import reharmonize
+from porchswing.pages.practice import PageLane
+from porchswing.pages.practice.build import fill, json_text
+from porchswing.pages.practice.bundle import bundle, web_files
+from porchswing.performance.perform import perform
+
+WALTZ = """\
+title: Slow Boat Landing
+key: C
+meter: 3/4
+tempo: 96
+[A]
+| C | Am7 | Dm7 | G7 |
+"""
+
+PROBE = """\
+import { makePlanner } from "./planner.mjs";
+import { firstChoice } from "./choices.mjs";
+import { playOffline } from "./player.mjs";
+import { loadSounds } from "./sounds.mjs";
+
+const tune = JSON.parse(document.getElementById("tune").textContent);
+const audio = document.getElementById("audio").textContent;
+window.probe = {
+  times(changes) {
+    const planner = makePlanner(tune, { ...firstChoice(tune), ...changes });
+    planner.start(0);
+    const found = {};
+    for (let step = planner.next(); step !== null; step = planner.next()) {
+      for (const { part, time, end } of step.notes) (found[part] ??= []).push([time, end]);
+    }
+    return found;
+  },
+  async samples(seconds, rate, changes, parts) {
+    const context = new OfflineAudioContext(2, Math.round(seconds * rate), rate);
+    const sounds = await loadSounds(context, tune.strip, audio);
+    const heard = { ...tune, lanes: tune.lanes.map((lane) => (
+      { ...lane, parts: lane.parts.filter((part) => !parts || parts.includes(part.name)) })) };
+    playOffline(context, heard, sounds, { ...firstChoice(tune), ...changes }, seconds);
+    const buffer = await context.startRendering();
+    const left = buffer.getChannelData(0);
+    const right = buffer.getChannelData(1);
+    const mono = left.map((sample, index) => (sample + right[index]) / 2);
+    let text = "";
+    const bytes = new Uint8Array(mono.buffer);
+    for (let at = 0; at < bytes.length; at += 32768) {
+      text += String.fromCharCode(...bytes.subarray(at, at + 32768));
+    }
+    return btoa(text);
+  },
+};
+"""
+"""A door into the page's own modules: planned times, and what they sound like offline."""
+
+
+def chart_and_lanes(
+    text: str,
+    *,
+    names: tuple[str, ...] = ("swing", "plain"),
+    choruses: int = 2,
+    style: BandStyle | None = None,
+    humanize: float = 0.3,
+) -> tuple[Chart, tuple[PageLane, ...]]:
+    """Arrange and perform a chart's lanes as the lesson does."""
+    lead = reharmonize(parse_chart(text))
+    lanes = []
+    for name in names:
+        roadmap = unroll(lead.chart, lane=name, choruses=choruses)
+        voicing = voice(lead, lane=name)
+        score = compose_score(lead.chart, roadmap, voicing, style or BandStyle())
+        lanes.append(PageLane(name, roadmap, voicing, score, perform(score, humanize)))
+    return lead.chart, tuple(lanes)
+
+
+def probe_page(tune: object, audio: str) -> str:
+    """Return a page of the same modules that only opens :data:`PROBE`."""
+    script = bundle({**web_files(), "probe.mjs": PROBE}, "probe.mjs")
+    template = (
+        '<!doctype html><meta charset="utf-8"><title>probe</title>'
+        '<script type="application/json" id="tune">{{tune}}</script>'
+        '<script type="text/plain" id="audio">{{audio}}</script>'
+        '<script type="module">{{script}}</script>'
+    )
+    return fill(template, {"tune": json_text(tune), "audio": audio, "script": script})
