@@ -142,20 +142,6 @@ def parse_count(
     return tuple(cells)
 
 
-def count_words(meter: Meter, places: Iterable[Fraction]) -> tuple[str, ...]:
-    """Return what a player says at places of a bar given in quarter beats from its start.
-
-    >>> count_words(Meter(4, 4), [Fraction(0), Fraction(3, 2), Fraction(8, 3)])
-    ('1', '&', 'let')
-    """
-    words = {place: word for word, place in _SUBDIVISIONS.items()} | {Fraction(0): ""}
-    said = []
-    for place in places:
-        beat, inside = divmod(place / meter.unit_beats, 1)
-        said.append(words.get(inside) or str(beat + 1))
-    return tuple(said)
-
-
 @lru_cache(maxsize=8)
 def pattern_names(kind: str) -> tuple[str, ...]:
     """Return the names of all patterns of a kind, sorted."""
