@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
+from functools import cache
 
 from porchswing.errors import OptionError
 from porchswing.harmony.colours import COLOURS
@@ -14,6 +16,9 @@ from porchswing.harmony.turnarounds import TURNAROUNDS
 
 SWAPS: tuple[SwapRow, ...] = (*COLOURS, *INSERTIONS, *PASSING, *SUBSTITUTIONS, *TURNAROUNDS)
 """The rows in the order ties are settled: the plainer swap first."""
+
+WANTED = 1.0
+"""Points added to a swap that was asked for by name."""
 
 _FOLD = str.maketrans({"♯": "#", "♭": "b", "°": "", "-": " ", "–": " "})
 
@@ -29,7 +34,7 @@ def find_swap(name: str) -> SwapRow:
     >>> find_swap("Tonic-Sixth").name
     'tonic sixth'
     """
-    rows = {_folded(row.name): row for row in SWAPS}
+    rows = _by_name()
     found = rows.get(_folded(name))
     if found is None:
         from difflib import get_close_matches
@@ -48,10 +53,15 @@ def rows_for(depth: int, use: Iterable[str] = (), avoid: Iterable[str] = ()) -> 
     if both:
         raise OptionError(f"{', '.join(sorted(both))}: asked for and ruled out at once")
     return tuple(
-        row
+        replace(row, taste=row.taste + WANTED) if row.name in wanted else row
         for row in SWAPS
         if (row.depth <= depth or row.name in wanted) and row.name not in unwanted
     )
+
+
+@cache
+def _by_name() -> dict[str, SwapRow]:
+    return {_folded(row.name): row for row in SWAPS}
 
 
 def _folded(name: str) -> str:

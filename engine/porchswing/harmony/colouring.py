@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from porchswing.harmony.paths import Arc, best_ways
+from porchswing.harmony.paths import Arc, best_way
 from porchswing.harmony.steps import Passage, Step
 from porchswing.theory.chords import Chord
 
@@ -43,8 +43,8 @@ def choose_colours(passage: Passage, options: Sequence[Sequence[Worn]]) -> tuple
         for worn in choices
         for note, bonus in _line_notes(worn.step.chord)
     ]
-    way = best_ways(len(options), arcs, line_points)[0]
-    return tuple(arc.payload for arc in way.arcs)
+    way = best_way(len(options), arcs, line_points) or ()
+    return tuple(arc.payload for arc in way)
 
 
 def line_points(left: int, right: int) -> float:

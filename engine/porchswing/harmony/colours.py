@@ -126,7 +126,7 @@ def _colour(name: str, suffix: str, test: _Test) -> Callable[[Passage, int], Ite
             return
         if test(passage, index):
             new = chord(step.chord.root, suffix, step.chord.bass)
-            yield offer(name, passage, index, index + 1, [Part(new, step.beats)])
+            yield offer(name, passage, index, index + 1, [Part(new, step.pulses)])
 
     return offers
 

@@ -15,7 +15,7 @@ from fractions import Fraction
 from porchswing.chart.model import Bar, Chart, Section, Slot
 from porchswing.chart.roadmap import Roadmap
 from porchswing.harmony.keyfinder import Heard, find_keys
-from porchswing.harmony.steps import Passage, Span, Step
+from porchswing.harmony.steps import PULSES, Passage, Span, Step, Tune
 from porchswing.theory.keys import Key
 
 BarId = tuple[str, int]
@@ -94,34 +94,50 @@ def passage(
 ) -> Passage:
     """Build the passage of a stretch from the plain lane of a group's first section."""
     section = chart.section(members[0])
-    spans, steps, melody = [], [], []
-    at = Fraction(0)
+    spans: list[Span] = []
+    steps: list[Step] = []
+    melody: list[Tune] = []
+    at = 0
+    unit = chart.meter.unit_beats
     for index in bars:
         bar, here = section.plain[index], (section.name, index)
         kept = any((name, index) in locked for name in members)
-        spans.append(Span(section.name, index, at, bar.beats, bar.slots))
-        steps += _bar_steps(bar, at, flow.keys.get(here, ()), chart.key, kept=kept)
-        beat = at
+        length = _pulses(bar.beats, unit)
+        spans.append(Span(section.name, index, at, length, bar.slots))
+        steps += _bar_steps(bar, at, unit, flow.keys.get(here, ()), chart.key, kept=kept)
+        note_at: Fraction | int = at
         for note in section.melody[index] if section.melody else ():
-            melody.append((beat, note))
-            beat += note.beats
-        at += bar.beats
-    compound = chart.meter.is_compound
-    grid = chart.meter.unit_beats * (3 if compound else 1)
+            melody.append(Tune(note_at, note.beats / unit * PULSES, note))
+            note_at += melody[-1].pulses
+        at += length
+    grid = PULSES * (3 if chart.meter.is_compound else 1)
     tempo = flow.tempo_bpm.get((section.name, bars[0]), chart.tempo_bpm)
     felt_s = 60.0 / tempo
-    return Passage(_merged(steps), tuple(spans), grid, felt_s, (), (), tuple(melody))
+    return Passage(
+        _merged(steps),
+        tuple(spans),
+        grid,
+        felt_s,
+        melody=tuple(melody),
+        starts=tuple(span.start for span in spans),
+    )
+
+
+def _pulses(beats: Fraction, unit_beats: Fraction) -> int:
+    """Return a length in pulses; charts are written in whole units of the meter."""
+    return int(beats / unit_beats * PULSES)
 
 
 def _bar_steps(
-    bar: Bar, at: Fraction, keys: Sequence[Key], header: Key, *, kept: bool
+    bar: Bar, at: int, unit: Fraction, keys: Sequence[Key], header: Key, *, kept: bool
 ) -> list[Step]:
     """Turn one written bar into steps."""
     steps = []
     for place, slot in enumerate(bar.slots):
         key = keys[place] if place < len(keys) else header
-        steps.append(Step(slot.chord, at, slot.beats, key, _freedom(slot, kept), slot.chord))
-        at += slot.beats
+        length = _pulses(slot.beats, unit)
+        steps.append(Step(slot.chord, at, length, key, _freedom(slot, kept), slot.chord))
+        at += length
     return steps
 
 
@@ -138,7 +154,7 @@ def _merged(steps: Iterable[Step]) -> tuple[Step, ...]:
     for step in steps:
         last = found[-1] if found else None
         if last and last.freedom == step.freedom == "free" and last.chord == step.chord:
-            found[-1] = replace(last, beats=last.beats + step.beats)
+            found[-1] = replace(last, pulses=last.pulses + step.pulses)
         else:
             found.append(step)
     return tuple(found)
@@ -151,15 +167,18 @@ def edge_step(bars: Sequence[Bar], here: BarId, flow: Flow, header: Key, *, last
     keys = flow.keys.get(here, ())
     slot = slots[place]
     key = keys[place] if keys else header
-    return Step(slot.chord, Fraction(0), slot.beats, key, "kept", slot.chord)
+    return Step(slot.chord, 0, 0, key, "kept", slot.chord)
 
 
-def written(passage: Passage, plain: Sequence[Bar]) -> tuple[Bar, ...]:
+def written(passage: Passage, plain: Sequence[Bar], unit_beats: Fraction) -> tuple[Bar, ...]:
     """Write a passage's steps back into bars; what did not change keeps its slots as written."""
     bars: list[Bar] = []
+    first = 0
     for span in passage.spans:
+        while passage.steps[first].end <= span.start:
+            first += 1
         old = plain[span.index]
-        slots = _slots(passage.steps, span)
+        slots = _slots(passage.steps[first:], span, unit_beats)
         same = [(s.chord, s.beats) for s in old.slots] == [(s.chord, s.beats) for s in slots]
         new = old.slots if same else slots
         percent = old.is_percent and bool(bars) and bars[-1].slots == new
@@ -167,21 +186,22 @@ def written(passage: Passage, plain: Sequence[Bar]) -> tuple[Bar, ...]:
     return tuple(bars)
 
 
-def _slots(steps: Iterable[Step], span: Span) -> tuple[Slot, ...]:
+def _slots(steps: Iterable[Step], span: Span, unit_beats: Fraction) -> tuple[Slot, ...]:
     """Return the slots of one bar; playing marks and locks stay with their chord."""
-    end = span.start + span.beats
+    end = span.start + span.pulses
     marked = {}
     at = span.start
     for slot in span.slots:
         marked[at] = slot
-        at += slot.beats
+        at += _pulses(slot.beats, unit_beats)
     found = []
     for step in steps:
         start, stop = max(step.start, span.start), min(step.end, end)
         if start >= stop:
-            continue
+            break
         old = marked.get(start)
         marks = old.marks if old and step.freedom != "free" else ()
         lock = old.lock if old and step.freedom == "kept" else None
-        found.append(Slot(step.chord, stop - start, lock, marks))
+        beats = Fraction(stop - start, PULSES) * unit_beats
+        found.append(Slot(step.chord, beats, lock, marks))
     return tuple(found)

@@ -7,7 +7,6 @@ source.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from porchswing.harmony.steps import Need, Offer, Part, Passage, Step, needs, offer, strong_split
 from porchswing.theory.chords import Chord
@@ -76,12 +75,12 @@ def root_need(goal: Step) -> tuple[Need, ...]:
     return needs([goal.chord.root.pc]) if goal.chord else ()
 
 
-def last_part(passage: Passage, step: Step) -> Fraction | None:
-    """Return the beat where the second half of a chord's last bar starts, within the chord.
+def last_part(passage: Passage, step: Step) -> int | None:
+    """Return the pulse where the second half of a chord's last bar starts, within the chord.
 
     A chord of half a bar or less is halved; ``None`` where it has but one felt beat.
     """
-    span = passage.span_at(step.end - passage.grid_beats)
+    span = passage.span_at(step.end - passage.grid_pulses)
     split = strong_split(passage, max(span.start, step.start), step.end)
     return split if split is not None and split > step.start else None
 
@@ -111,14 +110,14 @@ def then(
     split = last_part(passage, step)
     if split is None or goal is None or step.chord is None:
         return
-    bar = passage.span_at(step.end - passage.grid_beats)
+    bar = passage.span_at(step.end - passage.grid_pulses)
     splits = [split]
-    if whole_bar and step.start <= bar.start - bar.beats and step.end == bar.start + bar.beats:
+    if whole_bar and step.start <= bar.start - bar.pulses and step.end == bar.start + bar.pulses:
         splits.insert(0, bar.start)
-    for beat in splits:
+    for pulse in splits:
         before = needs([step.chord.root.pc])
         parts = [
-            Part(first or step.chord, beat - step.start),
-            Part(extra, step.end - beat, before, root_need(goal), fixed),
+            Part(first or step.chord, pulse - step.start),
+            Part(extra, step.end - pulse, before, root_need(goal), fixed),
         ]
         yield offer(name, passage, index, index + 1, parts)

@@ -12,10 +12,9 @@ seventh of a minor chord. Common practice, no single source.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 
 from porchswing.chart.model import MelodyNote
-from porchswing.harmony.steps import Passage, Step, is_strong
+from porchswing.harmony.steps import Passage, Step, Tune, is_strong
 from porchswing.theory.chords import Chord
 from porchswing.theory.notes import Degree
 
@@ -39,13 +38,15 @@ def clash(passage: Passage, step: Step) -> Clash | None:
     """
     if step.chord is None or step.chord == step.plain:
         return None
-    for start, note in passage.melody:
-        if note.pitch is None or not (start < step.end and start + note.beats > step.start):
+    for tune in passage.melody:
+        if tune.start >= step.end:
+            return None
+        if tune.note.pitch is None or tune.start + tune.pulses <= step.start:
             continue
-        if _watched(passage, step, start, note):
-            reason = against(step.chord, step.plain, note.pitch)
+        if _watched(passage, step, tune):
+            reason = against(step.chord, step.plain, tune.note.pitch)
             if reason:
-                return Clash(step.chord, note, reason)
+                return Clash(step.chord, tune.note, reason)
     return None
 
 
@@ -74,11 +75,9 @@ def against(chord: Chord, plain: Chord | None, pitch: int) -> str:
     return ""
 
 
-def _watched(passage: Passage, step: Step, start: Fraction, note: MelodyNote) -> bool:
+def _watched(passage: Passage, step: Step, tune: Tune) -> bool:
     """Whether a note is held within the step, or accented there."""
-    within = min(start + note.beats, step.end) - max(start, step.start)
-    if within >= passage.grid_beats:
+    within = min(tune.start + tune.pulses, step.end) - max(tune.start, step.start)
+    if within >= passage.grid_pulses:
         return True
-    if start < step.start:
-        return False
-    return is_strong(passage, start)
+    return tune.start >= step.start and is_strong(passage, tune.start)

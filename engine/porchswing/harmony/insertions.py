@@ -34,14 +34,14 @@ def _related_ii(passage: Passage, index: int) -> Iterator[Offer]:
     step = free_step(passage, index)
     if step is None or step.chord is None or not is_dominant(passage, index):
         return
-    if step.beats < 2 * passage.grid_beats or not goes_home(passage, index):
+    if step.pulses < 2 * passage.grid_pulses or not goes_home(passage, index):
         return
-    bar = passage.span_at(step.end - passage.grid_beats)
+    bar = passage.span_at(step.end - passage.grid_pulses)
     start = max(bar.start, step.start) if step.degree == 0 else step.start
     split = strong_split(passage, start, step.end)
     if split is None or (step.degree == 0 and start == step.start):
         return  # a blues tonic is heard first; its last bar may turn to IV
-    if step.end - start > 2 * bar.beats:
+    if step.end - start > 2 * bar.pulses:
         return
     two = chord(at(step.chord.root, "5", step.key), _kind_of_two(passage, index))
     five = step.chord if step.family == "dominant" else chord(step.chord.root, "7")
@@ -107,7 +107,7 @@ def _quick_change(passage: Passage, index: int) -> Iterator[Offer]:
     if step is None or step.chord is None or step.degree != 0 or step.family != "dominant":
         return
     bar = passage.span_at(step.start)
-    if step.start != bar.start or not 3 * bar.beats <= step.beats <= 4 * bar.beats:
+    if step.start != bar.start or not 3 * bar.pulses <= step.pulses <= 4 * bar.pulses:
         return
     if bar.index:
         return
@@ -118,9 +118,9 @@ def _quick_change(passage: Passage, index: int) -> Iterator[Offer]:
         index,
         index + 1,
         [
-            Part(step.chord, bar.beats),
-            Part(four, bar.beats),
-            Part(step.chord, step.beats - 2 * bar.beats),
+            Part(step.chord, bar.pulses),
+            Part(four, bar.pulses),
+            Part(step.chord, step.pulses - 2 * bar.pulses),
         ],
     )
 

@@ -52,7 +52,7 @@ BLUES = 1.0
 """Added where IV7 falls back to I7, both dominants: the blues' own cadence."""
 CHANGE_OF_KEY = 5.0
 """Taken off for every change of key: about four bars have to speak for a new one."""
-HEADER = 1.5
+HEADER = 4.0
 """Taken off for a start in another key than the header's."""
 HOME_EDGE = 1.0
 """Added where the first or the last chord is the tonic chord of the key."""

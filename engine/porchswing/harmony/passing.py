@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from fractions import Fraction
 
 from porchswing.harmony.functions import (
     AT_REST,
@@ -64,10 +63,10 @@ def _minor_iv(passage: Passage, index: int) -> Iterator[Offer]:
         yield from then(passage, index, "minor iv", chord(step.chord.root, "m6"), fixed=True)
 
 
-def _pieces(passage: Passage, step: Step, count: int) -> list[Fraction] | None:
+def _pieces(passage: Passage, step: Step, count: int) -> list[int] | None:
     """Cut a chord in equal pieces that all start on strong beats, each two felt beats or more."""
-    piece = step.beats / count
-    if piece % passage.grid_beats or piece < 2 * passage.grid_beats:
+    piece = step.pulses // count
+    if piece % passage.grid_pulses or piece < 2 * passage.grid_pulses:
         return None
     starts = [step.start + piece * place for place in range(count)]
     return [piece] * count if all(is_strong(passage, start) for start in starts) else None
@@ -94,7 +93,7 @@ def _minor_line(passage: Passage, index: int) -> Iterator[Offer]:
     step = free_step(passage, index)
     if step is None or step.suffix not in ("m", "m6", "m7"):
         return
-    if step.beats >= 2 * passage.span_at(step.start).beats:
+    if step.pulses >= 2 * passage.span_at(step.start).pulses:
         yield from _line(passage, index, "minor line cliché", ("m", "mMaj7", "m7", "m6"))
 
 
@@ -102,7 +101,7 @@ def _major_line(passage: Passage, index: int) -> Iterator[Offer]:
     step, goal = free_step(passage, index), passage.following(index + 1)
     if step is None or step.family != "major" or is_dominant_triad(passage, index):
         return
-    if step.beats < 2 * passage.span_at(step.start).beats:
+    if step.pulses < 2 * passage.span_at(step.start).pulses:
         return
     if falls_fifth(step, goal) and step.degree == 0:
         yield from _line(passage, index, "major line cliché", ("", "aug", "6", "7"), goal)
@@ -114,7 +113,7 @@ def _side_slip(passage: Passage, index: int) -> Iterator[Offer]:
     step, goal = free_step(passage, index), passage.following(index + 1)
     if step is None or goal is None or goal.chord is None or step.chord is None:
         return
-    if step.beats < 3 * passage.grid_beats or goal.family not in ("dominant", "minor", "major"):
+    if step.pulses < 3 * passage.grid_pulses or goal.family not in ("dominant", "minor", "major"):
         return
     if (step.chord.root.pc - goal.chord.root.pc) % 12 in (0, 1):
         return
@@ -127,8 +126,8 @@ def _side_slip(passage: Passage, index: int) -> Iterator[Offer]:
         index,
         index + 1,
         [
-            Part(step.chord, step.beats - passage.grid_beats),
-            Part(above, passage.grid_beats, (), root_need(goal)),
+            Part(step.chord, step.pulses - passage.grid_pulses),
+            Part(above, passage.grid_pulses, (), root_need(goal)),
         ],
     )
 
@@ -199,7 +198,7 @@ PASSING: tuple[SwapRow, ...] = (
         listen="the whole hand sliding down one fret",
         melody="no held note a semitone above a tone of the chord slid from",
         offers=_side_slip,
-        taste=0.9,
+        taste=1.6,
     ),
 )
 """The rows that fill the way from one written chord to the next."""

@@ -123,12 +123,13 @@ def _lead(chart: Chart, depth: int, found: list[Stretch]) -> Lead:
     bars: dict[str, list[Bar]] = {}
     swaps: list[Swap] = []
     blocked: list[Blocked] = []
+    unit = chart.meter.unit_beats
     for part in found:
         whole = replace(part.passage, steps=part.steps)
         whole = replace(whole, steps=coloured(whole, part.rows))
         for name in part.members:
-            bars.setdefault(name, []).extend(written(whole, chart.section(name).plain))
-            swaps += swaps_of(chart, name, whole)
+            bars.setdefault(name, []).extend(written(whole, chart.section(name).plain, unit))
+            swaps += swaps_of(name, whole)
             blocked += blocked_of(name, whole, part.refused)
     sections = tuple(
         replace(s, swing=tuple(bars.get(s.name, s.plain))) if s.swing is None else s

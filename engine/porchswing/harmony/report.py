@@ -3,33 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from fractions import Fraction
 
-from porchswing.chart.model import Chart
 from porchswing.harmony.catalogue import find_swap
-from porchswing.harmony.chooser import Refused, guide_tones
+from porchswing.harmony.cells import Refused
 from porchswing.harmony.lead import Blocked, Swap
-from porchswing.harmony.steps import Deed, Passage
+from porchswing.harmony.steps import PULSES, Deed, Passage
+from porchswing.harmony.weigh import guide_tones
 from porchswing.theory.chords import Chord
 
 
-def swaps_of(chart: Chart, section: str, passage: Passage) -> Iterator[Swap]:
+def swaps_of(section: str, passage: Passage) -> Iterator[Swap]:
     """Yield the swaps of a passage in the order they are played."""
     deeds = dict.fromkeys(deed for step in passage.steps for deed in step.deeds)
     for deed in sorted(deeds, key=lambda one: one.start):
-        span = passage.span_at(deed.start)
+        first, last = passage.span_at(deed.start), passage.span_at(deed.stop - 1)
         row = find_swap(deed.row)
         stays, moves = changed(deed)
         yield Swap(
             name=row.name,
             reason=row.reason,
             section=section,
-            bar=span.index + 1,
-            beat=(deed.start - span.start) / chart.meter.unit_beats + 1,
-            bars=sum(
-                1
-                for one in passage.spans
-                if deed.start < one.start + one.beats and one.start < deed.stop
-            ),
+            bar=first.index + 1,
+            beat=Fraction(deed.start - first.start, PULSES) + 1,
+            bars=last.index - first.index + 1,
             before=tuple(chord.symbol for chord in deed.before),
             after=tuple(chord.symbol for chord in deed.after),
             stays=stays,

@@ -8,14 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 from porchswing.chart.model import Chart, MelodyNote, Section, Slot
 from porchswing.chart.unroll import unroll
 from porchswing.errors import Problem
 from porchswing.harmony.flow import Flow, passage, read_flow
 from porchswing.harmony.guard import clash
-from porchswing.harmony.steps import Passage, Step, at
+from porchswing.harmony.steps import PULSES, Passage, Step, at
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
@@ -30,8 +29,8 @@ class _Placed:
 
     slot: Slot
     chord: Chord
-    start: Fraction
-    end: Fraction
+    start: int
+    end: int
     key: Key
     before: Chord | None
     after: Chord | None
@@ -61,7 +60,7 @@ def _doubts(chart: Chart, section: Section, flow: Flow) -> Iterator[tuple[_Place
     """Yield the doubts about one section's swing lane."""
     plain = _plain_steps(chart, section, flow)
     view = passage(chart, (section.name,), range(len(section.plain)), flow)
-    for placed in _placed(section, chart.key, flow):
+    for placed in _placed(section, chart, flow):
         under = [s for s in plain if s.start < placed.end and placed.start < s.end]
         yield from _spelling(placed)
         yield from _melody(view, placed, under)
@@ -77,22 +76,23 @@ def _plain_steps(chart: Chart, section: Section, flow: Flow) -> tuple[Step, ...]
     return passage(chart, (section.name,), range(len(section.plain)), flow).steps
 
 
-def _placed(section: Section, header: Key, flow: Flow) -> list[_Placed]:
+def _placed(section: Section, chart: Chart, flow: Flow) -> list[_Placed]:
     """Return the swing slots with chords, in order, with their neighbours over the seams."""
-    rows: list[tuple[Slot, Fraction, Key]] = []
-    beat = Fraction(0)
+    unit = chart.meter.unit_beats
+    rows: list[tuple[Slot, int, Key]] = []
+    pulse = 0
     for index, bar in enumerate(section.lane("swing")):
-        keys = flow.keys.get((section.name, index), (header,))
+        keys = flow.keys.get((section.name, index), (chart.key,))
         for slot in bar.slots:
-            rows.append((slot, beat, keys[0]))
-            beat += slot.beats
+            rows.append((slot, pulse, keys[0]))
+            pulse += int(slot.beats / unit * PULSES)
     chords = [slot.chord for slot, _, _ in rows]
     return [
         _Placed(
             slot,
             slot.chord,
             start,
-            start + slot.beats,
+            start + int(slot.beats / unit * PULSES),
             key,
             _other(chords[:place][::-1], slot.chord),
             _other(chords[place + 1 :], slot.chord),

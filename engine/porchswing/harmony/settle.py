@@ -11,9 +11,11 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from porchswing.chart.model import Chart
-from porchswing.harmony.chooser import DEPTHS, Cell, Refused, cells_of, choose, weigh
+from porchswing.harmony.cells import DEPTHS, Cell, Refused, cells_of
+from porchswing.harmony.chooser import choose, weigh
 from porchswing.harmony.flow import BarId, Flow, edge_step, groups, passage, stretches
 from porchswing.harmony.row import SwapRow
+from porchswing.harmony.seams import Edge, Seams, entry
 from porchswing.harmony.steps import Passage, Step
 from porchswing.theory.chords import Chord
 
@@ -33,6 +35,7 @@ class Stretch:
     bars: range
     passage: Passage
     rows: tuple[SwapRow, ...]
+    seams: Seams
     cells: tuple[Cell, ...]
     refused: tuple[Refused, ...]
     chosen: tuple[Cell, ...]
@@ -47,7 +50,7 @@ class Stretch:
     @property
     def points(self) -> float:
         """The points of the lane as chosen so far."""
-        return weigh(self.passage, self.chosen, {row.name: row.taste for row in self.rows})
+        return weigh(self.chosen)
 
     def remember(self) -> None:
         """Count the swaps of the lane as taken, so that the next alternative looks elsewhere."""
@@ -76,10 +79,11 @@ def find_stretches(
                 entries=_edges(chart, flow, members, bars[0], last=True),
                 exits=_edges(chart, flow, members, bars[-1], last=False),
             )
-            cells, refused = cells_of(part, own, DEPTHS[depth])
+            seams = Seams()
+            cells, refused = cells_of(part, own, DEPTHS[depth], seams)
             plain = tuple(cell for cell in cells if not cell.rows)
             found.append(
-                Stretch(members, bars, part, own, cells, refused, plain, like_places(part))
+                Stretch(members, bars, part, own, seams, cells, refused, plain, like_places(part))
             )
     return found
 
@@ -106,9 +110,9 @@ def like_places(part: Passage) -> dict[int, int]:
     seen: dict[object, int] = {}
     found = {}
     for place, step in enumerate(part.steps):
-        phrase = tuple((one.chord, one.beats) for one in part.steps[place : place + 2])
+        phrase = tuple((one.chord, one.pulses) for one in part.steps[place : place + 2])
         before = seen.get(phrase)
-        reach = LIKE_BARS * part.spans[0].beats
+        reach = LIKE_BARS * part.spans[0].pulses
         if before is not None and step.start - part.steps[before].start <= reach:
             found[place] = before
         seen[phrase] = place
@@ -131,7 +135,7 @@ def settle(flow: Flow, found: list[Stretch]) -> None:
                 for bar, plain in zip(after, plain_exits, strict=True)
             )
             part.passage = replace(part.passage, exits=exits)
-            if not _choose(part, part.steps[0]):
+            if not _choose(part, entry(part.steps[0])):
                 failed.append(part)
         if not failed:
             return
@@ -139,14 +143,13 @@ def settle(flow: Flow, found: list[Stretch]) -> None:
             part.cells = part.chosen = tuple(cell for cell in part.cells if not cell.rows)
 
 
-def _choose(part: Stretch, opening: Step | None) -> bool:
+def _choose(part: Stretch, opening: Edge | None) -> bool:
     """Choose one stretch's lane, then once more with like phrases told apart."""
-    tastes = {row.name: row.taste for row in part.rows}
 
     def taken(cell: Cell) -> float:
-        return TAKEN * part.taken.get(_spot(cell), 0)
+        return TAKEN * part.taken.get(_spot(cell), 0) if part.taken else 0.0
 
-    best = choose(part.passage, part.cells, tastes, opening=opening, price=taken)
+    best = choose(part.passage, part.cells, part.seams, opening=opening, price=taken)
     if best is None:
         return False
     done = {cell.start: cell.rows for cell in best}
@@ -156,7 +159,7 @@ def _choose(part: Stretch, opening: Step | None) -> bool:
         again = cell.rows and earlier is not None and done.get(earlier) == cell.rows
         return taken(cell) + (SAME_AGAIN if again else 0.0)
 
-    varied = choose(part.passage, part.cells, tastes, opening=opening, price=price)
+    varied = choose(part.passage, part.cells, part.seams, opening=opening, price=price)
     part.chosen = varied or best
     return True
 

@@ -3,15 +3,19 @@
 A lane is merged into *steps*, one for each chord however many bars it lasts. A swap row looks
 at a :class:`Passage` and offers other steps for some of them. What such an offer asks of its
 neighbours is written on the steps as :class:`Need`, so that a whole lane can be put together
-from offers with every precondition checked where two of them meet. Beats are quarters.
+from offers with every precondition checked where two of them meet.
+
+Times inside a passage are whole *pulses*, :data:`PULSES` to the unit the meter counts (a quarter
+in n/4, an eighth in n/8), so that halves and quarters of bars are whole numbers.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 
 from porchswing.chart.model import MelodyNote, Slot
@@ -19,6 +23,9 @@ from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key, enharmonics, simplified
 from porchswing.theory.notes import Degree, NoteName, note_at
 from porchswing.theory.qualities import QUALITIES
+
+PULSES = 24
+"""Pulses in one unit of the meter."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,15 +57,15 @@ class Deed:
     """One swap as it was done: the row's name, where, and the chords before and after."""
 
     row: str
-    start: Fraction
-    stop: Fraction
+    start: int
+    stop: int
     before: tuple[Chord, ...]
     after: tuple[Chord, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One chord of the lane: ``start`` and ``beats`` in the passage, in the local ``key``.
+    """One chord of the lane: ``start`` and length in ``pulses``, in the local ``key``.
 
     ``freedom`` is ``free``, ``colour`` (the root stays and so does its length: the step carries
     playing marks) or ``kept`` (a locked grip, a locked bar or silence). ``plain`` is the chord
@@ -66,8 +73,8 @@ class Step:
     """
 
     chord: Chord | None
-    start: Fraction
-    beats: Fraction
+    start: int
+    pulses: int
     key: Key
     freedom: str = "free"
     plain: Chord | None = None
@@ -77,9 +84,9 @@ class Step:
     fixed_colour: bool = False
 
     @property
-    def end(self) -> Fraction:
-        """Where the step ends, in beats from the start of the passage."""
-        return self.start + self.beats
+    def end(self) -> int:
+        """Where the step ends, in pulses from the start of the passage."""
+        return self.start + self.pulses
 
     @property
     def family(self) -> str:
@@ -99,7 +106,7 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """Other steps for ``passage.steps[start:stop]``, filling exactly the same beats."""
+    """Other steps for ``passage.steps[start:stop]``, filling exactly the same time."""
 
     row: str
     start: int
@@ -109,10 +116,10 @@ class Offer:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One chord of an offer: its length in beats and what it needs before and after it."""
+    """One chord of an offer: its length in pulses and what it needs before and after it."""
 
     chord: Chord
-    beats: Fraction
+    pulses: int
     before: tuple[Need, ...] = ()
     after: tuple[Need, ...] = ()
     fixed_colour: bool = False
@@ -124,9 +131,18 @@ class Span:
 
     section: str
     index: int
-    start: Fraction
-    beats: Fraction
+    start: int
+    pulses: int
     slots: tuple[Slot, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Tune:
+    """One melody note: where it starts and how long it lasts, in pulses, perhaps broken ones."""
+
+    start: int | Fraction
+    pulses: int | Fraction
+    note: MelodyNote
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,17 +150,18 @@ class Passage:
     """A stretch of bars that is always played straight through.
 
     ``entries`` are the steps that may come before it and ``exits`` those that may follow
-    (``None`` stands for the end of the tune). ``grid_beats`` is the felt beat, on which alone
+    (``None`` stands for the end of the tune). ``grid_pulses`` is the felt beat, on which alone
     chords may enter; ``beat_s`` its length in seconds.
     """
 
     steps: tuple[Step, ...]
     spans: tuple[Span, ...]
-    grid_beats: Fraction
+    grid_pulses: int
     beat_s: float
     entries: tuple[Step | None, ...] = ()
     exits: tuple[Step | None, ...] = ()
-    melody: tuple[tuple[Fraction, MelodyNote], ...] = field(default=())
+    melody: tuple[Tune, ...] = ()
+    starts: tuple[int, ...] = ()
 
     def previous(self, index: int) -> Step | None:
         """Return the step before, over the edge too where all ways in agree."""
@@ -154,9 +171,9 @@ class Passage:
         """Return the step at ``index``, over the edge too where all ways out agree."""
         return self.steps[index] if index < len(self.steps) else _common(self.exits)
 
-    def span_at(self, beat: Fraction) -> Span:
-        """Return the bar that holds a beat."""
-        return self.spans[bisect_right(self.spans, beat, key=lambda span: span.start) - 1]
+    def span_at(self, pulse: int | Fraction) -> Span:
+        """Return the bar that holds a pulse."""
+        return self.spans[bisect_right(self.starts, pulse) - 1]
 
     def replaced(self, offer: Offer) -> Passage:
         """Return the passage with an offer taken."""
@@ -177,6 +194,7 @@ def _common(steps: tuple[Step | None, ...]) -> Step | None:
     return steps[0]
 
 
+@lru_cache(maxsize=4096)
 def chord(root: NoteName, suffix: str, bass: NoteName | None = None) -> Chord:
     """Build a chord from a root and a canonical suffix.
 
@@ -186,6 +204,7 @@ def chord(root: NoteName, suffix: str, bass: NoteName | None = None) -> Chord:
     return Chord(root, QUALITIES[suffix], bass if bass != root else None)
 
 
+@lru_cache(maxsize=8192)
 def at(root: NoteName, degree: str, key: Key | None = None) -> NoteName:
     """Return the note at a degree above a root, spelled as charts spell it.
 
@@ -224,7 +243,7 @@ def all_agree(steps: tuple[Step, ...]) -> bool:
 
 
 def offer(row: str, passage: Passage, start: int, stop: int, parts: Iterable[Part]) -> Offer:
-    """Build an offer from its parts, which must fill the beats of the steps they replace.
+    """Build an offer from its parts, which must fill the time of the steps they replace.
 
     The outer steps inherit what the replaced ones asked of the neighbours outside.
     """
@@ -232,48 +251,46 @@ def offer(row: str, passage: Passage, start: int, stop: int, parts: Iterable[Par
     before = tuple(step.chord for step in olds if step.chord)
     deed = Deed(row, olds[0].start, olds[-1].end, before, tuple(part.chord for part in parts))
     history = tuple(dict.fromkeys(done for step in olds for done in step.deeds))
-    at_beat, steps = olds[0].start, []
+    at_pulse, steps = olds[0].start, []
     for place, part in enumerate(parts):
-        under = next(step for step in reversed(olds) if step.start <= at_beat)
+        under = next(step for step in reversed(olds) if step.start <= at_pulse)
         inherited = olds[0].before if place == 0 else ()
         handed_on = olds[-1].after if place == len(parts) - 1 else ()
         steps.append(
             replace(
                 under,
                 chord=part.chord,
-                start=at_beat,
-                beats=part.beats,
+                start=at_pulse,
+                pulses=part.pulses,
                 before=inherited + part.before,
                 after=handed_on + part.after,
                 deeds=(*history, deed),
                 fixed_colour=under.fixed_colour or part.fixed_colour,
             )
         )
-        at_beat += part.beats
-    if at_beat != olds[-1].end:
-        raise AssertionError(f"{row} fills up to beat {at_beat}, not {olds[-1].end}")
+        at_pulse += part.pulses
+    if at_pulse != olds[-1].end:
+        raise AssertionError(f"{row} fills up to pulse {at_pulse}, not {olds[-1].end}")
     return Offer(row, start, stop, tuple(steps))
 
 
-def strong_split(passage: Passage, start: Fraction, end: Fraction) -> Fraction | None:
-    """Return the best beat to divide a chord at: near its middle, on a bar or half a bar.
+def strong_split(passage: Passage, start: int, end: int) -> int | None:
+    """Return the best pulse to divide a chord at: near its middle, on a bar or half a bar.
 
     ``None`` where not even two felt beats are there.
     """
-    grid = passage.grid_beats
-    middle = (start + end) / 2
-    best: tuple[Fraction, Fraction] | None = None
-    beat = start + grid
-    while beat < end:
-        weak = Fraction(0) if is_strong(passage, beat) else grid * Fraction(3, 4)
-        rank = (abs(beat - middle) + weak, -beat)
+    grid = passage.grid_pulses
+    middle = (start + end) // 2
+    best: tuple[int, int] | None = None
+    for pulse in range(start + grid, end, grid):
+        weak = 0 if is_strong(passage, pulse) else 3 * grid // 4
+        rank = (abs(pulse - middle) + weak, -pulse)
         best = min(best, rank) if best else rank
-        beat += grid
     return -best[1] if best else None
 
 
-def is_strong(passage: Passage, beat: Fraction) -> bool:
-    """Whether a beat opens a bar, or its second half where halves are felt beats."""
-    span = passage.span_at(beat)
-    half = span.beats / 2
-    return beat == span.start or (half % passage.grid_beats == 0 and beat == span.start + half)
+def is_strong(passage: Passage, pulse: int | Fraction) -> bool:
+    """Whether a pulse opens a bar, or its second half where halves are felt beats."""
+    span = passage.span_at(pulse)
+    half = span.pulses // 2
+    return pulse == span.start or (half % passage.grid_pulses == 0 and pulse == span.start + half)

@@ -55,9 +55,9 @@ def _instead(
     """Offer a chord for all of the written one, and for its second half where it is long."""
     step = passage.steps[index]
     if step.degree:  # a blues tonic is heard first
-        yield offer(name, passage, index, index + 1, [Part(new, step.beats, (), after, fixed)])
+        yield offer(name, passage, index, index + 1, [Part(new, step.pulses, (), after, fixed)])
     split = strong_split(passage, step.start, step.end)
-    if halved and split is not None and step.chord and step.beats >= 4 * passage.grid_beats:
+    if halved and split is not None and step.chord and step.pulses >= 4 * passage.grid_pulses:
         yield offer(
             name,
             passage,
@@ -96,7 +96,7 @@ def _backdoor(passage: Passage, index: int) -> Iterator[Offer]:
         return
     flat_seven = chord(at(pair[1].key.tonic, "b7", pair[0].key), "7")
     home = needs([pair[1].key.tonic.pc], ["major"])
-    yield from _instead(passage, index, "backdoor ♭VII7", flat_seven, home)
+    yield from _instead(passage, index, "backdoor ♭VII7", flat_seven, home, halved=False)
 
 
 def _chain(passage: Passage, index: int) -> Iterator[Offer]:
@@ -108,7 +108,7 @@ def _chain(passage: Passage, index: int) -> Iterator[Offer]:
         if step.chord is None or not falls_fifth(step, goal) or goal is None or is_tonic(step):
             return
         new = needs([step.chord.root.pc], ["dominant"], forbid=True)
-        parts.append(Part(chord(step.chord.root, "7"), step.beats, new, root_need(goal)))
+        parts.append(Part(chord(step.chord.root, "7"), step.pulses, new, root_need(goal)))
         place += 1
         if place == len(passage.steps) or is_dominant(passage, place):
             break
@@ -130,7 +130,7 @@ def _diatonic(passage: Passage, index: int) -> Iterator[Offer]:
     for degree, goals in (("6", (2, 7)), ("3", (5, 9))):
         if goal.degree not in goals or goal.family == "diminished":
             continue
-        if degree == "6" and step.beats < 4 * passage.grid_beats:
+        if degree == "6" and step.pulses < 4 * passage.grid_pulses:
             continue
         yield offer(
             "diatonic substitution",
@@ -157,7 +157,7 @@ def _diatonic(passage: Passage, index: int) -> Iterator[Offer]:
             passage,
             index,
             index + 1,
-            [Part(three, step.beats, needs([before.chord.root.pc]), need)],  # type: ignore[union-attr]
+            [Part(three, step.pulses, needs([before.chord.root.pc]), need)],  # type: ignore[union-attr]
         )
 
 

@@ -7,7 +7,6 @@ stretch, on I V, or on I vi ii V. Common practice, no single source.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from fractions import Fraction
 
 from porchswing.harmony.functions import free_step, is_tonic
 from porchswing.harmony.row import SwapRow
@@ -47,29 +46,29 @@ def _kind(step: Step) -> str | None:
     return "blues" if step.family == "dominant" and step.key.mode == "major" else None
 
 
-def _windows(passage: Passage, index: int) -> Iterator[tuple[int, tuple[Fraction, ...]]]:
+def _windows(passage: Passage, index: int) -> Iterator[tuple[int, tuple[int, ...]]]:
     """Yield where a turnaround that starts at a tonic may stop, and its four lengths."""
     step = free_step(passage, index)
     if step is None or _kind(step) is None:
         return
-    bar = passage.span_at(step.start).beats
+    bar = passage.span_at(step.start).pulses
     steps = passage.steps
     if _home_after(passage, index, index + 1):
-        rest = step.beats - 2 * bar
+        rest = step.pulses - 2 * bar
         if rest >= 0 and (rest or step.start == passage.span_at(step.start).start):
-            yield index + 1, (rest + bar / 2, bar / 2, bar / 2, bar / 2)
-        elif step.beats == bar and step.start == passage.span_at(step.start).start:
-            yield index + 1, (bar / 4,) * 4
+            yield index + 1, (rest + bar // 2, bar // 2, bar // 2, bar // 2)
+        elif step.pulses == bar and step.start == passage.span_at(step.start).start:
+            yield index + 1, (bar // 4,) * 4
     pair = steps[index : index + 2]
     two = len(pair) == 2 and pair[1].degree == 7 and pair[1].freedom == "free"
-    if two and pair[0].beats == pair[1].beats and _home_after(passage, index, index + 2):
-        yield index + 2, (step.beats / 2,) * 4
+    if two and pair[0].pulses == pair[1].pulses and _home_after(passage, index, index + 2):
+        yield index + 2, (step.pulses // 2,) * 4
     four = steps[index : index + 4]
     one_six_two_five = tuple(each.degree for each in four) == (0, 9, 2, 7)
     if one_six_two_five and all(each.freedom == "free" for each in four):
         soft = four[1].family in ("minor", "half-diminished", "dominant")
         if soft and _home_after(passage, index, index + 4):
-            yield index + 4, tuple(each.beats for each in four)
+            yield index + 4, tuple(each.pulses for each in four)
 
 
 def _home_after(passage: Passage, index: int, stop: int) -> bool:
@@ -91,7 +90,7 @@ def _turnaround(
             pieces = table.get(_kind(step) or "")
             if pieces is None or step.chord is None:
                 continue
-            if any(length % passage.grid_beats or not length for length in lengths):
+            if any(length % passage.grid_pulses or not length for length in lengths):
                 continue
             chords = [step.chord, *(_piece(step.key, piece) for piece in pieces)]
             if [c.root.pc for c in chords] == _roots(passage, index, stop) and all(
@@ -108,13 +107,13 @@ def _roots(passage: Passage, index: int, stop: int) -> list[int]:
     return [step.chord.root.pc for step in passage.steps[index:stop] if step.chord]
 
 
-def _linked(chords: list[Chord], lengths: tuple[Fraction, ...], home: Step) -> list[Part]:
+def _linked(chords: list[Chord], lengths: tuple[int, ...], home: Step) -> list[Part]:
     """Return parts whose last needs the tonic after it; each needs its successor or its sub."""
     last: tuple[Need, ...] = needs([home.key.tonic.pc])
     afters = [needs([c.root.pc, c.root.pc + 6]) for c in chords[1:]] + [last]
     return [
-        Part(new, beats, (), after, new.quality.family == "diminished")
-        for new, beats, after in zip(chords, lengths, afters, strict=True)
+        Part(new, pulses, (), after, new.quality.family == "diminished")
+        for new, pulses, after in zip(chords, lengths, afters, strict=True)
     ]
 
 
@@ -129,14 +128,14 @@ def _three_six_two_five(passage: Passage, index: int) -> Iterator[Offer]:
         return
     name = "turnaround III VI II V"
     table = (("3", "7"), ("6", "7"), ("2", "7"), ("5", "7"))
-    bar = passage.span_at(step.start).beats
+    bar = passage.span_at(step.start).pulses
     pieces = [_piece(step.key, piece) for piece in table]
-    half = bar / 2
-    if half % passage.grid_beats:
+    half = bar // 2
+    if half % passage.grid_pulses:
         return
-    long = is_tonic(step) and step.key.mode == "major" and step.beats >= 3 * bar
+    long = is_tonic(step) and step.key.mode == "major" and step.pulses >= 3 * bar
     if long and _home_after(passage, index, index + 1):
-        parts = [Part(step.chord, step.beats - 2 * bar), *_linked(pieces, (half,) * 4, step)]
+        parts = [Part(step.chord, step.pulses - 2 * bar), *_linked(pieces, (half,) * 4, step)]
         yield offer(name, passage, index, index + 1, parts)
 
 
@@ -148,25 +147,25 @@ def _tag(passage: Passage, index: int) -> Iterator[Offer]:
     if not is_tonic(step) or step.key.mode != "major":
         return
     window, end = passage.steps[index:], passage.steps[-1]
-    bar = passage.span_at(step.start).beats
+    bar = passage.span_at(step.start).pulses
     length = end.end - step.start
     plain = all(each.freedom != "kept" and each.degree in (0, 5, 7) for each in window)
     if not plain or end.degree != 0 or length not in (2 * bar, 4 * bar):
         return
-    if passage.span_at(step.start).start != step.start or end.beats < length / 4:
+    if passage.span_at(step.start).start != step.start or end.pulses < length // 4:
         return
-    beat = length / 8
-    if beat % passage.grid_beats:
+    piece = length // 8
+    if piece % passage.grid_pulses:
         return
     key, home = step.key, step.chord
     bass = Chord(home.root, home.quality, at(home.root, "5", key))
     five = chord(at(key.tonic, "5", key), "7")
     chords = [home, *(_piece(key, piece) for piece in TAG), bass, five, home]
-    lengths = [beat] * 6 + [2 * beat]
+    lengths = [piece] * 6 + [2 * piece]
     afters = [needs([c.root.pc]) for c in chords[1:]] + [()]
     parts = [
-        Part(new, beats, (), after, new.quality.family == "diminished")
-        for new, beats, after in zip(chords, lengths, afters, strict=True)
+        Part(new, pulses, (), after, new.quality.family == "diminished")
+        for new, pulses, after in zip(chords, lengths, afters, strict=True)
     ]
     yield offer("ending tag", passage, index, len(passage.steps), parts)
 

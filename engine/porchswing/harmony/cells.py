@@ -1,0 +1,168 @@
+"""Every way to fill a spot of the lane: swaps, and swaps of swaps.
+
+Each becomes a *cell*: steps that fill some of the plain lane's, with what they need of their
+neighbours. A cell is only kept where the melody allows it, no chord is too short to reach, and
+its own steps are what they need of each other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from porchswing.harmony.guard import Clash, clash
+from porchswing.harmony.row import SwapRow
+from porchswing.harmony.seams import Seams, entry, leaving
+from porchswing.harmony.steps import Offer, Passage, Step, all_agree
+from porchswing.harmony.weigh import SHORTEST_S, points_of, seconds
+
+DEPTHS = {0: 1, 1: 1, 2: 2, 3: 2, 4: 3}
+"""How many swaps may be piled on one spot, by depth."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """Steps for ``passage.steps[start:stop]``, the names of the swaps in them, their points.
+
+    ``entry`` and ``exit`` are the numbers of its edges in its passage's seams.
+    """
+
+    start: int
+    stop: int
+    steps: tuple[Step, ...]
+    rows: tuple[str, ...]
+    points: float
+    entry: int
+    exit: int
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """An offer the melody did not allow."""
+
+    row: str
+    start: int
+    clash: Clash
+
+
+@dataclass(frozen=True, slots=True)
+class Maker:
+    """What the cells of one passage are made with, and where refusals are noted."""
+
+    passage: Passage
+    rows: tuple[SwapRow, ...]
+    tastes: Mapping[str, float]
+    seams: Seams
+    refused: dict[tuple[str, int], Refused]
+
+    def cell(self, start: int, stop: int, steps: tuple[Step, ...], rows: tuple[str, ...]) -> Cell:
+        """Return a cell with its points."""
+        points = points_of(self.passage, start, stop, steps, rows, self.tastes)
+        first, last = self.seams.number(entry(steps[0])), self.seams.number(leaving(steps[-1]))
+        return Cell(start, stop, steps, rows, points, first, last)
+
+
+def cells_of(
+    passage: Passage, rows: Iterable[SwapRow], piles: int, seams: Seams
+) -> tuple[tuple[Cell, ...], tuple[Refused, ...]]:
+    """Return every cell of a passage, plain ones first, and what the melody refused.
+
+    ``piles`` says how many swaps may stand on one spot.
+    """
+    structural = tuple(row for row in rows if not row.colour)
+    maker = Maker(passage, structural, {row.name: row.taste for row in structural}, seams, {})
+    found: list[Cell] = []
+    ahead: tuple[Cell, ...] = ()
+    for index in reversed(range(len(passage.steps))):
+        ahead = _cells_at(maker, index, piles if structural else 0, ahead)
+        found += reversed(ahead)
+    order = sorted(maker.refused.values(), key=lambda one: one.start)
+    return tuple(reversed(found)), tuple(order)
+
+
+def _cells_at(maker: Maker, index: int, piles: int, ahead: Iterable[Cell]) -> tuple[Cell, ...]:
+    """Return the cells that start at one step; ``ahead`` are those that start at the next."""
+    passage = maker.passage
+    plain = maker.cell(index, index + 1, (passage.steps[index],), ())
+    seen = {_content(plain.stop, plain.steps): plain}
+    if not piles:
+        return (plain,)
+    front = _piled(maker, passage, plain, seen)
+    for view in _views(passage, ahead):
+        front += _piled(maker, view, plain, seen, only_here=True)
+    for _ in range(piles - 1):
+        front = [new for old in front for new in _piled(maker, passage, old, seen)]
+    return tuple(seen.values())
+
+
+def _views(passage: Passage, ahead: Iterable[Cell]) -> Iterable[Passage]:
+    """Yield the passage as it is where the next chord is prepared by one with another root."""
+    roots: set[int] = set()
+    for cell in ahead:
+        old, new = passage.steps[cell.start].chord, cell.steps[0].chord
+        if len(cell.rows) == 1 and old and new and new.root.pc not in {old.root.pc, *roots}:
+            roots.add(new.root.pc)
+            yield passage.replaced(Offer("", cell.start, cell.stop, cell.steps))
+
+
+_Content = tuple[object, ...]
+
+
+def _content(stop: int, steps: tuple[Step, ...]) -> _Content:
+    return (stop, *((step.chord, step.pulses) for step in steps))
+
+
+def _piled(
+    maker: Maker,
+    passage: Passage,
+    cell: Cell,
+    seen: dict[_Content, Cell],
+    *,
+    only_here: bool = False,
+) -> list[Cell]:
+    """Return the new cells one more swap makes of a cell, and note them as seen."""
+    found: list[Cell] = []
+    view, last = passage, cell.start + len(cell.steps)
+    if cell.rows:
+        view = passage.replaced(Offer("", cell.start, cell.stop, cell.steps))
+    for place in range(cell.start, last):
+        for row in maker.rows:
+            for made in row.offers(view, place):
+                if cell.rows and made.stop - made.start > 1:
+                    continue  # a set piece is laid over written chords only
+                if only_here and made.stop > last:
+                    continue
+                steps, stop = made.steps, made.stop
+                if cell.rows:
+                    before, after = made.start - cell.start, made.stop - cell.start
+                    steps, stop = cell.steps[:before] + steps + cell.steps[after:], cell.stop
+                content = _content(stop, steps)
+                if content in seen or not all_agree(steps) or not _allowed(maker, view, made):
+                    continue
+                if not _undone(maker.passage, cell.start, stop, steps):
+                    new = maker.cell(cell.start, stop, steps, (*cell.rows, row.name))
+                    seen[content] = new
+                    found.append(new)
+    return found
+
+
+def _undone(passage: Passage, start: int, stop: int, steps: tuple[Step, ...]) -> bool:
+    """Whether swaps have led back to the written chords, their colour aside."""
+
+    def bare(some: tuple[Step, ...]) -> list[tuple[object, ...]]:
+        return [(step.chord and step.chord.root.pc, step.family, step.pulses) for step in some]
+
+    return bare(steps) == bare(passage.steps[start:stop])
+
+
+def _allowed(maker: Maker, view: Passage, made: Offer) -> bool:
+    """Whether the melody and the hand's speed allow an offer."""
+    for step in made.steps:
+        if seconds(view, step) < SHORTEST_S:
+            return False
+        found = clash(view, step)
+        if found is not None:
+            start = made.steps[0].start
+            maker.refused.setdefault((made.row, start), Refused(made.row, start, found))
+            return False
+    return True
