@@ -73,6 +73,10 @@ class CourseError(PorchswingError, ValueError):
     """A course file that breaks a rule; the message names the file and the key path."""
 
 
+class LeadSheetError(PorchswingError, ValueError):
+    """A lead sheet in another format that cannot be read, or that is refused as unsafe."""
+
+
 class OptionError(PorchswingError, ValueError):
     """An option whose value is out of range or names something unknown."""
 

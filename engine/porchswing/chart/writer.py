@@ -20,7 +20,6 @@ from porchswing.theory.notes import NoteName
 
 BARS_PER_LINE = 4
 _KEY_WIDTH = 7
-_LABEL_WIDTH = 6
 
 _DEFAULTS = header_values(Chart("Untitled", Key(NoteName("C")), ()))
 
@@ -187,11 +186,12 @@ def _bar_texts(section: Section, chart: Chart, blocks: Sequence[_Block]) -> list
     chords = [c for c, block in zip(cells, blocks, strict=True) if block.lane != "melody"]
     widest = max((len(row) for row in chords), default=0)
     widths = [max(len(row[i]) for row in chords if i < len(row)) for i in range(widest)]
+    label_width = max((len(block.lane) for block in blocks), default=0) + 1
     texts: list[str] = []
     for row, block in zip(cells, blocks, strict=True):
         aligned = block.lane != "melody"
         padded = [text.ljust(widths[i]) if aligned else text for i, text in enumerate(row)]
-        label = block.lane.ljust(_LABEL_WIDTH) if block.labelled else ""
+        label = block.lane.ljust(label_width) if block.labelled else ""
         texts.append(label + _joined(section, block, padded))
     return texts
 

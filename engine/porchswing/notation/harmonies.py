@@ -15,10 +15,14 @@ FRAME_FRETS = 4
 """Fewest frets a diagram shows."""
 
 
-def harmony_element(chord: Chord | None, grip: Grip | None, offset: int = 0) -> Element:
+def harmony_element(
+    chord: Chord | None, grip: Grip | None, offset: int = 0, *, degrees: bool = True
+) -> Element:
     """Return the ``<harmony>`` of a chord, ``offset`` divisions after what stands before it.
 
-    Without a chord it is an N.C.; with a grip it carries a fret diagram.
+    Without a chord it is an N.C.; with a grip it carries a fret diagram. ``degrees=False``
+    leaves added and altered degrees to the printed text alone, for engravers that would print
+    them a second time.
     """
     harmony = Element("harmony")
     if chord is None:
@@ -26,7 +30,7 @@ def harmony_element(chord: Chord | None, grip: Grip | None, offset: int = 0) -> 
         text_child(root, "root-step", "C", text="")
         text_child(harmony, "kind", "none", text="N.C.")
     else:
-        _chord(harmony, chord)
+        _chord(harmony, chord, degrees)
     if grip is not None:
         harmony.append(frame_element(grip))
     if offset:
@@ -34,14 +38,14 @@ def harmony_element(chord: Chord | None, grip: Grip | None, offset: int = 0) -> 
     return harmony
 
 
-def _chord(harmony: Element, chord: Chord) -> None:
+def _chord(harmony: Element, chord: Chord, degrees: bool) -> None:
     """Add root, kind, bass and degrees."""
     _note(SubElement(harmony, "root"), "root", chord.root)
     kind, steps = kind_of(chord.quality)
     text_child(harmony, "kind", kind, text=chord.quality.suffix)
     if chord.bass is not None:
         _note(SubElement(harmony, "bass"), "bass", chord.bass)
-    for step in steps:
+    for step in steps if degrees else ():
         degree = SubElement(harmony, "degree", {"print-object": "no"})
         text_child(degree, "degree-value", str(step.value))
         text_child(degree, "degree-alter", str(step.alter))

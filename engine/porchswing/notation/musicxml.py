@@ -28,7 +28,7 @@ from porchswing.errors import OptionError
 from porchswing.grips.model import VoicedSlot, Voicing
 from porchswing.grips.spelling import spelled
 from porchswing.notation.harmonies import harmony_element
-from porchswing.notation.notes import Item, as_values, cut_at_bars, note_element
+from porchswing.notation.notes import Accidentals, Item, as_values, cut_at_bars, note_element
 from porchswing.notation.xml import text_child
 from porchswing.rhythm.tempo import TempoMap
 from porchswing.theory.keys import Key
@@ -110,7 +110,7 @@ def line_musicxml(chart: Chart, voicing: Voicing, string: int, lane: str = "swin
     """
     roadmap = unroll(chart, lane)
     part = _line_part("P1", NotatedLane(lane, roadmap, voicing), string, chart.key, frets=True)
-    part.chords = [_chords_over(bar, None) for bar in roadmap.bars]
+    part.chords = [_chords_over(bar, voicing) for bar in roadmap.bars]
     return _document(chart, roadmap, [part])
 
 
@@ -248,7 +248,7 @@ def _document(chart: Chart, roadmap: Roadmap, parts: list[_Part]) -> str:
             if number == 0:
                 before = roadmap.bars[index - 1] if index else None
                 measure.extend(_directions(bar, before, roadmap, part, divisions))
-            _fill(measure, part, index, divisions)
+            _fill(measure, part, index, divisions, chart.key.signature)
             if index == len(roadmap.bars) - 1:
                 text_child(
                     SubElement(measure, "barline", location="right"), "bar-style", "light-heavy"
@@ -350,8 +350,9 @@ def _tempo(quarter_bpm: float, ratio: float | None, compound: bool, offset: int)
     return direction
 
 
-def _fill(measure: Element, part: _Part, index: int, divisions: int) -> None:
+def _fill(measure: Element, part: _Part, index: int, divisions: int, signature: int) -> None:
     """Write a measure's items with its chord symbols before the notes they stand over."""
+    accidentals = Accidentals(signature)
     waiting = list(part.chords[index]) if part.chords else []
     at = Fraction(0)
     for item in part.measures[index]:
@@ -359,10 +360,10 @@ def _fill(measure: Element, part: _Part, index: int, divisions: int) -> None:
             while waiting and waiting[0][0] < at + value.beats:
                 start, slot, voiced = waiting.pop(0)
                 offset = int((start - at) * divisions)
-                grip = voiced.grip if voiced else None
+                grip = voiced.grip if voiced and part.is_slashes else None
                 chord = voiced.chord if voiced else slot.chord
-                measure.append(harmony_element(chord, grip, offset))
-            measure.append(note_element(tied, value, divisions))
+                measure.append(harmony_element(chord, grip, offset, degrees=part.is_slashes))
+            measure.append(note_element(tied, value, divisions, accidentals))
             at += value.beats
 
 

@@ -10,6 +10,9 @@ from porchswing.notation.durations import NoteValue, note_values
 from porchswing.notation.xml import text_child
 from porchswing.theory.notes import NoteName
 
+SIGNS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
+"""Signs of MusicXML 4.0 (``accidental-value``) by semitones."""
+
 
 @dataclass(frozen=True, slots=True)
 class Item:
@@ -71,7 +74,25 @@ def as_values(item: Item) -> list[tuple[Item, NoteValue]]:
     ]
 
 
-def note_element(item: Item, value: NoteValue, divisions: int) -> Element:
+class Accidentals:
+    """The signs in force in one measure: the key's, then those written before."""
+
+    def __init__(self, signature: int) -> None:
+        order = "FCGDAEB" if signature > 0 else "BEADGCF"
+        self._key = dict.fromkeys(order[: abs(signature)], 1 if signature > 0 else -1)
+        self._written: dict[tuple[str, int], int] = {}
+
+    def needed(self, pitch: tuple[int, NoteName]) -> str:
+        """Return the sign a note needs, empty where it needs none, and remember it."""
+        midi, name = pitch
+        place = (name.letter, (midi - name.alter) // 12)
+        if self._written.get(place, self._key.get(name.letter, 0)) == name.alter:
+            return ""
+        self._written[place] = name.alter
+        return SIGNS[name.alter]
+
+
+def note_element(item: Item, value: NoteValue, divisions: int, accidentals: Accidentals) -> Element:
     """Return the ``<note>`` of an item; children in the order the schema asks for."""
     note = Element("note")
     if item.kind == "rest":
@@ -91,6 +112,10 @@ def note_element(item: Item, value: NoteValue, divisions: int) -> Element:
         text_child(note, "type", value.type)
         for _ in range(value.dots):
             SubElement(note, "dot")
+    if item.pitch is not None and not item.tied_before:
+        sign = accidentals.needed(item.pitch)
+        if sign:
+            text_child(note, "accidental", sign)
     if value.triplet:
         change = SubElement(note, "time-modification")
         text_child(change, "actual-notes", "3")

@@ -1,0 +1,166 @@
+"""Opening lead sheets by strangers: sizes are limited, and XML is looked through before use.
+
+No entity is ever expanded and no address opened: a document that declares entities is refused,
+and so is one that nests or swells beyond the limits named here. A compressed file is opened in
+memory, and only the one score its container names.
+"""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from dataclasses import dataclass, field
+from pathlib import Path
+from xml.parsers import expat
+
+from porchswing.errors import LeadSheetError
+
+MAX_FILE_BYTES = 10_000_000
+"""Largest lead sheet, in bytes, also once it is unpacked."""
+
+MAX_ABC_BYTES = 200_000
+"""Longest ABC text, in bytes."""
+
+MAX_ELEMENTS = 200_000
+"""Most XML elements in one lead sheet."""
+
+MAX_DEPTH = 60
+"""Deepest nesting of XML elements; scores need about a dozen."""
+
+MAX_ARCHIVE_FILES = 1_000
+"""Most files in a compressed lead sheet."""
+
+SCORES = ("score-partwise", "score-timewise")
+"""Root elements of MusicXML scores."""
+
+_CONTAINER = "META-INF/container.xml"
+_SUFFIXES = (".musicxml", ".xml", ".mxl", ".abc")
+
+
+def read_bounded(path: Path) -> bytes:
+    """Return a file's bytes, at most :data:`MAX_FILE_BYTES` of them."""
+    if path.suffix.lower() not in _SUFFIXES:
+        raise LeadSheetError(f"{path} is none of {' '.join(_SUFFIXES)}")
+    try:
+        with path.open("rb") as file:
+            data = file.read(MAX_FILE_BYTES + 1)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise LeadSheetError(f"cannot read {path}: {reason}") from None
+    if len(data) > MAX_FILE_BYTES:
+        raise LeadSheetError(f"{path} has more than {MAX_FILE_BYTES:,} bytes")
+    return data
+
+
+def unpacked(data: bytes, name: str) -> bytes:
+    """Return the score in a compressed MusicXML file."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            if len(archive.infolist()) > MAX_ARCHIVE_FILES:
+                raise LeadSheetError(f"{name} holds more than {MAX_ARCHIVE_FILES:,} files")
+            root = _root_file(archive, name)
+            return _member(archive, root, name)
+    except LeadSheetError:
+        raise
+    except (
+        zipfile.BadZipFile,
+        KeyError,
+        NotImplementedError,
+        RuntimeError,
+        OSError,
+        EOFError,
+        ValueError,
+    ) as error:
+        raise LeadSheetError(f"{name} is no compressed MusicXML file: {error}") from None
+    except Exception as error:  # zlib.error and the like differ by compression method
+        raise LeadSheetError(f"{name} cannot be unpacked: {error}") from None
+
+
+def _root_file(archive: zipfile.ZipFile, name: str) -> str:
+    """Return the name of the score the container names, else of the only XML file."""
+    names = archive.namelist()
+    if _CONTAINER in names:
+        found = look_through(_member(archive, _CONTAINER, name), name)
+        for path in found.root_files:
+            if path in names:
+                return path
+    scores = [n for n in names if n.endswith((".xml", ".musicxml")) and "META-INF" not in n]
+    if not scores:
+        raise LeadSheetError(f"{name} holds no score")
+    return scores[0]
+
+
+def _member(archive: zipfile.ZipFile, member: str, name: str) -> bytes:
+    """Unpack one file of an archive, no further than the limit."""
+    with archive.open(member) as file:
+        data = file.read(MAX_FILE_BYTES + 1)
+    if len(data) > MAX_FILE_BYTES:
+        raise LeadSheetError(f"{name} unpacks to more than {MAX_FILE_BYTES:,} bytes")
+    return data
+
+
+@dataclass(slots=True)
+class Survey:
+    """What one pass over an XML document found: its root, the container's files, the swing."""
+
+    root: str = ""
+    root_files: list[str] = field(default_factory=list)
+    swing: dict[str, str] = field(default_factory=dict)
+
+
+class _Surveyor:
+    """The handlers of one pass: they count, and they refuse what is unsafe."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+        self.found = Survey()
+        self._elements = 0
+        self._path: list[str] = []
+        self._text = ""
+
+    def start(self, tag: str, attributes: dict[str, str]) -> None:
+        """Count an element that opens."""
+        self._elements += 1
+        self._path.append(tag)
+        self._text = ""
+        self.found.root = self.found.root or tag
+        if self._elements > MAX_ELEMENTS:
+            raise LeadSheetError(f"{self.name} has more than {MAX_ELEMENTS:,} elements")
+        if len(self._path) > MAX_DEPTH:
+            raise LeadSheetError(f"{self.name} nests deeper than {MAX_DEPTH} elements")
+        if tag == "rootfile" and "full-path" in attributes:
+            self.found.root_files.append(attributes["full-path"])
+
+    def text(self, text: str) -> None:
+        """Keep a short text."""
+        self._text = (self._text + text)[:20]
+
+    def end(self, tag: str) -> None:
+        """Note the first swing where an element closes."""
+        self._path.pop()
+        if self._path[-1:] == ["swing"]:
+            self.found.swing.setdefault(tag, self._text.strip())
+
+    def entity(self, *_: object) -> None:
+        """Refuse a declared entity."""
+        raise LeadSheetError(f"{self.name} declares XML entities, which is refused as unsafe")
+
+
+def look_through(data: bytes, name: str) -> Survey:
+    """Read an XML document once without building it; refuse what is unsafe or broken.
+
+    The parser opens no address: without a handler for them it passes over what is outside.
+    """
+    surveyor = _Surveyor(name)
+    parser = expat.ParserCreate()
+    parser.StartElementHandler = surveyor.start
+    parser.EndElementHandler = surveyor.end
+    parser.CharacterDataHandler = surveyor.text
+    parser.EntityDeclHandler = surveyor.entity
+    try:
+        parser.Parse(data, True)
+    except (expat.ExpatError, ValueError, LookupError) as error:
+        if isinstance(error, LeadSheetError):
+            raise
+        raise LeadSheetError(f"{name} is no readable XML: {error}") from None
+    return surveyor.found

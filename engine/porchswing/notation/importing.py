@@ -1,0 +1,346 @@
+"""Reading a lead sheet in MusicXML or ABC as a chart, through music21.
+
+Chord symbols become the plain lane, the top line the melody lane, rehearsal marks sections. Of
+everything else a remark is left, so that nothing is dropped in silence. A score that this
+package exported gives back both its lanes.
+"""
+
+from __future__ import annotations
+
+import re
+import warnings
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from porchswing.chart.limits import MAX_SECTIONS, MAX_WRITTEN_BARS
+from porchswing.chart.model import LANES, Chart, Meter, Settings, SwingSetting
+from porchswing.chart.reader import parse_chart
+from porchswing.chart.values import MAX_SWING, MAX_TEMPO_BPM, MIN_TEMPO_BPM
+from porchswing.chart.writer import write_chart
+from porchswing.errors import ChartError, LeadSheetError, MissingExtraError
+from porchswing.harmony.keyfinder import Heard, find_keys
+from porchswing.notation.abc import PreparedTune, prepare_abc
+from porchswing.notation.guard import (
+    MAX_ABC_BYTES,
+    SCORES,
+    look_through,
+    read_bounded,
+    unpacked,
+)
+from porchswing.notation.measures import ChordReader, PartReader
+from porchswing.notation.sections import chart_bars, chart_sections, melody_bars
+from porchswing.notation.timeline import Measure, Remarks, read_chord
+from porchswing.theory.keys import MAX_SIGNATURE, Key
+from porchswing.theory.notes import NoteName
+
+_ENCODING = re.compile(rb"""encoding=["']([A-Za-z0-9._-]{1,20})["']""")
+_SHARPS = "FCGDAEB"
+
+
+@dataclass(frozen=True, slots=True)
+class Imported:
+    """A chart made of a lead sheet, and what could not be carried over, in words."""
+
+    chart: Chart
+    left_out: tuple[str, ...]
+
+
+def import_lead_sheet(path: str | Path) -> Imported:
+    """Read a lead sheet (``.musicxml``, ``.xml``, ``.mxl`` or ``.abc``) as a chart.
+
+    Raises
+    ------
+    MissingExtraError
+        Where the extra ``notation`` is not installed.
+    LeadSheetError
+        Where the file cannot be read, or is refused as unsafe or too large.
+    """
+    path = Path(path)
+    data = read_bounded(path)
+    remarks = Remarks()
+    if path.suffix.lower() == ".abc":
+        return _from_abc(data, path, remarks)
+    return _from_musicxml(data, path, remarks)
+
+
+def _from_abc(data: bytes, path: Path, remarks: Remarks) -> Imported:
+    if len(data) > MAX_ABC_BYTES:
+        raise LeadSheetError(f"{path} has more than {MAX_ABC_BYTES:,} bytes of ABC")
+    text = data.removeprefix(b"\xef\xbb\xbf").decode("utf-8", errors="replace")
+    if not re.search(r"^K:", text, re.MULTILINE):
+        raise LeadSheetError(f"{path} is no ABC tune: it has no line that gives its key, K:")
+    tune = prepare_abc(text)
+    for line in tune.left_out:
+        remarks.add(line)
+    score = _parsed(tune.text, "abc", path)
+    return _chart(score, path, remarks, lambda symbol: _looked_up(symbol, tune), {})
+
+
+def _looked_up(symbol: Any, tune: PreparedTune) -> Any:
+    return tune.chords.get(str(symbol.figure))
+
+
+def _from_musicxml(data: bytes, path: Path, remarks: Remarks) -> Imported:
+    if data[:2] == b"PK":
+        data = unpacked(data, str(path))
+    survey = look_through(data, str(path))
+    if survey.root not in SCORES:
+        raise LeadSheetError(f"{path} is no MusicXML score: its root is <{survey.root[:40]}>")
+    score = _parsed(_decoded(data, path), "musicxml", path)
+    return _chart(score, path, remarks, lambda symbol: read_chord(symbol, remarks), survey.swing)
+
+
+def _decoded(data: bytes, path: Path) -> str:
+    """Return an XML document as text, by its declaration or its byte order mark."""
+    declared = _ENCODING.search(data[:200])
+    wide = data[:2] in (b"\xff\xfe", b"\xfe\xff")
+    name = "utf-16" if wide else declared[1].decode("ascii") if declared else "utf-8-sig"
+    try:
+        return data.decode("utf-8-sig" if name.lower() == "utf-8" else name)
+    except (LookupError, UnicodeError) as error:
+        raise LeadSheetError(f"{path} is no readable XML: {error}") from None
+
+
+def _parsed(text: str, form: str, path: Path) -> Any:
+    """Return what music21 makes of a text, a score."""
+    try:
+        from music21 import converter
+    except ImportError:
+        raise MissingExtraError(
+            'reading lead sheets needs the extra "notation": pip install "porchswing[notation]"'
+        ) from None
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            score: Any = converter.parseData(text, format=form)
+    except Exception as error:  # music21 raises what comes to hand
+        reason = str(error).splitlines()[0][:200] if str(error) else type(error).__name__
+        raise LeadSheetError(f"{path} cannot be read: {reason}") from None
+    if "Opus" in score.classes:
+        score = score.scores[0]
+    return score
+
+
+def _chart(
+    score: Any, path: Path, remarks: Remarks, chord: ChordReader, swing: dict[str, str]
+) -> Imported:
+    """Make a chart of a music21 score."""
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            made = _made(score, path, remarks, chord, swing)
+    except LeadSheetError:
+        raise
+    except Exception as error:  # a broken score breaks music21 anywhere
+        raise LeadSheetError(f"{path} cannot be read: {type(error).__name__}: {error}") from None
+    try:
+        if parse_chart(write_chart(made)) != made:
+            raise LeadSheetError(f"{path} cannot be said in the chart language")
+    except ChartError as error:
+        raise LeadSheetError(
+            f"{path} cannot be said in the chart language: {error.problems[0].message}"
+        ) from None
+    return Imported(made, remarks.lines)
+
+
+def _made(
+    score: Any, path: Path, remarks: Remarks, chord: ChordReader, swing: dict[str, str]
+) -> Chart:
+    lanes, tune = _chosen_parts(score, path, remarks)
+    meter = _meter(lanes["plain"], path, remarks)
+    reader = PartReader(chord, remarks)
+    lanes = {name: _expanded(part, remarks) for name, part in lanes.items()}
+    read = {name: reader.measures(part) for name, part in lanes.items()}
+    plain = read["plain"]
+    if not plain or len(plain) > MAX_WRITTEN_BARS:
+        raise LeadSheetError(
+            f"{path} has {len(plain)} measures; 1 to {MAX_WRITTEN_BARS:,} can be read"
+        )
+    if not any(measure.chords for measure in plain):
+        remarks.add("there are no chord symbols, so every bar is N.C.")
+    heard = plain if tune is lanes["plain"] or tune is None else reader.measures(tune)
+    melody = melody_bars(_as_many(heard, plain), meter, remarks)
+    marks = _marks(score, len(plain))
+    if sum(bool(mark) for mark in marks) > MAX_SECTIONS // 2:
+        remarks.add("rehearsal marks, for there are too many")
+        marks = [""] * len(marks)
+    swing_bars = None
+    if "swing" in read and len(read["swing"]) == len(plain):
+        swing_bars = chart_bars(read["swing"], meter, remarks)
+    sections, form = chart_sections(
+        marks, chart_bars(plain, meter, remarks), swing_bars, melody, remarks
+    )
+    chart = Chart(
+        title=_title(score, path),
+        key=_key(lanes["plain"], remarks),
+        sections=sections,
+        meter=meter,
+        tempo_bpm=_tempo(score, meter, remarks),
+        settings=Settings(swing=_swing(swing)),
+        form=form,
+        by=_clean(getattr(score.metadata, "composer", None) or ""),
+    )
+    _remark_key(chart, remarks)
+    return chart
+
+
+def _marks(score: Any, count: int) -> list[str]:
+    """Return the rehearsal mark at each measure, whichever part shows it."""
+    marks = [""] * count
+    for part in list(score.parts) or [score]:
+        for index, measure in enumerate(part.getElementsByClass("Measure")):
+            found = list(measure.getElementsByClass("RehearsalMark"))
+            if found and index < count and not marks[index]:
+                marks[index] = str(found[0].content)
+    return marks
+
+
+def _as_many(measures: list[Measure], wanted: list[Measure]) -> list[Measure]:
+    """Return as many measures as another part has."""
+    missing = len(wanted) - len(measures)
+    return (
+        [*measures, *(Measure(m.beats) for m in wanted[len(measures) :])][: len(wanted)]
+        if (missing)
+        else measures
+    )
+
+
+def _chosen_parts(score: Any, path: Path, remarks: Remarks) -> tuple[dict[str, Any], Any]:
+    """Return the parts that carry the lanes, and the part of the melody."""
+    parts = list(score.parts) or [score]
+    counts = [len(list(part.recurse().getElementsByClass("Harmony"))) for part in parts]
+    lanes = {
+        lane: part
+        for lane in LANES
+        for part in parts
+        if f"({lane} lane)" in (part.partName or "").lower()
+    }
+    sung = [part for part in parts if _has_melody(part)]
+    named = next((p for p in sung if "melody" in (p.partName or "").lower()), None)
+    if "plain" in lanes:
+        tune = named
+    else:
+        lanes = {"plain": parts[counts.index(max(counts))]}
+        tune = named or (lanes["plain"] if lanes["plain"] in sung else next(iter(sung), None))
+    used = [*lanes.values(), tune]
+    for part in parts:
+        if not any(part is other for other in used):
+            remarks.add(f"the part {(part.partName or 'without a name')!r}")
+    return lanes, tune
+
+
+def _has_melody(part: Any) -> bool:
+    return any(
+        "Harmony" not in element.classes and element.pitches for element in part.recurse().notes
+    )
+
+
+def _expanded(part: Any, remarks: Remarks) -> Any:
+    """Write jumps (D.C., D.S., coda) out, for a chart has none."""
+    jumps = list(part.recurse().getElementsByClass("RepeatExpression"))
+    if not jumps:
+        return part
+    try:
+        written_out = part.expandRepeats()
+    except Exception:  # music21 gives up on jumps that lead nowhere
+        remarks.add("the jumps (D.C., D.S., coda), which could not be followed")
+        return part
+    remarks.add("the jumps (D.C., D.S., coda) are written out bar by bar")
+    return written_out
+
+
+def _meter(part: Any, path: Path, remarks: Remarks) -> Meter:
+    """Return the first meter of a part as n/4 or n/8."""
+    found = list(part.recurse().getElementsByClass("TimeSignature"))
+    if not found:
+        remarks.add("there is no meter, so 4/4 was taken")
+        return Meter()
+    count, unit = int(found[0].numerator), int(found[0].denominator)
+    if unit < 4:
+        remarks.add(f"the meter {count}/{unit} is written as {count * 4 // unit}/4")
+        count, unit = count * 4 // unit, 4
+    if unit == 16 and count % 2 == 0:
+        count, unit = count // 2, 8
+    if unit not in (4, 8) or not 1 <= count <= 24:
+        raise LeadSheetError(f"{path} is in {count}/{unit}; a chart has n/4 or n/8, n up to 24")
+    for other in found[1:]:
+        if other.ratioString != found[0].ratioString:
+            remarks.add(f"the change of meter to {other.ratioString}")
+    return Meter(count, unit)
+
+
+def _key(part: Any, remarks: Remarks) -> Key:
+    """Return the first key signature of a part as a key."""
+    found = list(part.recurse().getElementsByClass("KeySignature"))
+    if not found:
+        remarks.add("there is no key signature, so C was taken")
+        return Key(NoteName("C"))
+    sharps = max(-MAX_SIGNATURE, min(MAX_SIGNATURE, int(found[0].sharps)))
+    mode = str(getattr(found[0], "mode", "major"))
+    alter, place = divmod(sharps + 1, len(_SHARPS))
+    tonic = NoteName(_SHARPS[place], alter)
+    if mode not in ("major", "minor", "None"):
+        remarks.add(f"the mode {mode}: the major key of its signature was taken")
+    for other in found[1:]:
+        if other.sharps != found[0].sharps:
+            signs = "sharps" if other.sharps > 0 else "flats"
+            remarks.add(f"the change of key to {abs(other.sharps)} {signs}")
+    major = Key(tonic)
+    return Key(major.scale[5], "minor") if mode == "minor" else major
+
+
+def _remark_key(chart: Chart, remarks: Remarks) -> None:
+    """Tell where the changes sound in another key than the signature's."""
+    heard = [
+        Heard(s.chord, s.beats) for part in chart.sections for b in part.plain for s in b.slots
+    ]
+    beats: dict[Key, Fraction] = {}
+    for key, slot in zip(find_keys(heard, chart.key), heard, strict=True):
+        if slot.chord is not None:
+            beats[key] = beats.get(key, Fraction(0)) + slot.beats
+    if not beats:
+        return
+    best = max(beats, key=lambda key: beats[key])
+    if best != chart.key and 2 * beats[best] > sum(beats.values()):
+        remarks.add(f"the signature says {chart.key}, but the changes sound in {best}: see key:")
+
+
+def _tempo(score: Any, meter: Meter, remarks: Remarks) -> float:
+    """Return the first tempo in felt beats a minute."""
+    marks = list(score.recurse().getElementsByClass("MetronomeMark"))
+    speeds = [speed for mark in marks if (speed := mark.getQuarterBPM())]
+    if not speeds:
+        return 120.0
+    if len({round(speed, 3) for speed in speeds}) > 1:
+        remarks.add("changes of tempo after the first")
+    felt = round(float(speeds[0]) / (1.5 if meter.is_compound else 1.0), 3)
+    if not MIN_TEMPO_BPM <= felt <= MAX_TEMPO_BPM:
+        remarks.add(f"a tempo of {felt:g} is out of range")
+    return float(min(MAX_TEMPO_BPM, max(MIN_TEMPO_BPM, felt)))
+
+
+def _swing(found: dict[str, str]) -> SwingSetting | None:
+    """Return the swing of ``<swing>``: straight, or the first note's length to the second's."""
+    if "first" in found and "second" in found:
+        numbers = (found["first"], found["second"])
+        if all(re.fullmatch(r"[1-9][0-9]{0,3}", number) for number in numbers):
+            ratio = Fraction(int(numbers[0]), int(numbers[1]))
+            return SwingSetting(ratio) if 1 <= ratio <= MAX_SWING else None
+    return SwingSetting(Fraction(1)) if "straight" in found else None
+
+
+def _title(score: Any, path: Path) -> str:
+    metadata = score.metadata
+    for name in ("title", "movementName", "bestTitle"):
+        title = _clean(getattr(metadata, name, None) or "")
+        if title:
+            return title
+    return _clean(path.stem.replace("_", " ")) or "Untitled"
+
+
+def _clean(text: str) -> str:
+    """Return a text as one line without control characters."""
+    words = "".join(c if c.isprintable() else " " for c in str(text)[:400]).split()
+    return " ".join(words)[:200]

@@ -1,0 +1,134 @@
+"""Reading the measures of a music21 part, and remarking what a chart has no room for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from porchswing.chart.slots import SILENCE
+from porchswing.notation.timeline import HeardNote, Measure, Remarks, exact
+from porchswing.theory.chords import Chord
+from porchswing.theory.notes import NoteName
+
+ChordReader = Callable[[Any], Chord | None]
+
+# classes of music21 that carry nothing a chart could lose, or that are read elsewhere
+_KNOWN = frozenset(
+    (
+        "Barline", "Repeat", "Note", "Rest", "Chord", "ChordSymbol", "NoChord", "Unpitched",
+        "ChordWithFretBoard", "TimeSignature", "Key", "KeySignature", "MetronomeMark",
+        "RehearsalMark", "RepeatBracket", "TempoText", "Measure", "Voice", "PercussionChord",
+        "SystemLayout", "PageLayout", "StaffLayout", "ScoreLayout", "StaffGroup", "TextBox",
+        "Beam", "Metadata",
+    )
+)  # fmt: skip
+_NOTES = ("Note", "Rest", "Chord", "Unpitched", "PercussionChord")
+
+
+@dataclass(frozen=True, slots=True)
+class PartReader:
+    """Reads the measures of one part; ``chord`` makes a chord of a music21 chord symbol."""
+
+    chord: ChordReader
+    remarks: Remarks
+
+    def measures(self, part: Any) -> list[Measure]:
+        """Return the measures of a part in written order."""
+        written = list(part.getElementsByClass("Measure"))
+        found = [self._measure(measure, index == 0) for index, measure in enumerate(written)]
+        self._endings(part, written, found)
+        return found
+
+    def _measure(self, measure: Any, is_first: bool) -> Measure:
+        beats = exact(measure.barDuration.quarterLength)
+        sounding = exact(measure.highestTime)
+        is_pickup = is_first and 0 < sounding < beats
+        shift = beats - sounding if is_pickup else Fraction(0)
+        read = Measure(beats, is_pickup=is_pickup)
+        for element in measure.elements:
+            self._sign(element, read, shift)
+            if "Harmony" in element.classes:
+                chord = None if "NoChord" in element.classes else self.chord(element)
+                read.chords.append((exact(element.offset) + shift, chord))
+        voices = list(measure.voices)
+        if len(voices) > 1:
+            self.remarks.add("voices after the first in a measure")
+        for element in (voices[0] if voices else measure).notesAndRests:
+            note = self._note(element, shift)
+            if note is not None:
+                read.notes.append(note)
+        self._barlines(measure, read)
+        return read
+
+    def _barlines(self, measure: Any, read: Measure) -> None:
+        left, right = measure.leftBarline, measure.rightBarline
+        read.repeat_start = getattr(left, "direction", None) == "start"
+        if getattr(right, "direction", None) == "end":
+            read.repeat_times = max(2, int(right.times or 2))
+        elif getattr(right, "type", None) in ("double", "final"):
+            read.is_double = True
+
+    def _note(self, element: Any, shift: Fraction) -> HeardNote | None:
+        """Return a note of the melody, or remark why there is none."""
+        if "Harmony" in element.classes:
+            return None
+        if element.duration.isGrace:
+            self.remarks.add("grace notes")
+            return None
+        if element.lyrics:
+            self.remarks.add("words under a note")
+        for sign in (*element.articulations, *element.expressions):
+            self.remarks.add(f"the sign {type(sign).__name__}")
+        start, beats = exact(element.offset) + shift, exact(element.quarterLength)
+        pitch = getattr(element, "pitch", None)
+        if pitch is None and element.pitches:
+            self.remarks.add("notes below the highest of a chord")
+            pitch = max(element.pitches, key=lambda p: float(p.ps))
+        if pitch is None:
+            return HeardNote(start, beats)
+        midi = int(pitch.midi)
+        name = NoteName(str(pitch.step), int(pitch.alter))
+        tied = element.tie is not None and element.tie.type in ("stop", "continue")
+        return HeardNote(start, beats, midi, name, tied)
+
+    def _sign(self, element: Any, read: Measure, shift: Fraction) -> None:
+        """Take in a written N.C.; remark what a chart has no room for."""
+        kind = type(element).__name__
+        if kind in ("TextExpression", "ExpressionMark"):
+            text = str(element.content).strip()
+            if text in SILENCE:
+                read.chords.append((exact(element.offset) + shift, None))
+            elif text:
+                self.remarks.add(f"the words {text[:40]!r}")
+        elif kind not in _KNOWN and not kind.endswith("Clef") and kind not in _NOTES:
+            self.remarks.add(f"the sign {kind}")
+
+    def _endings(self, part: Any, written: list[Any], found: list[Measure]) -> None:
+        """Give first and second endings to the measures they begin at."""
+        places = {id(measure): index for index, measure in enumerate(written)}
+        brackets = sorted(
+            (min(inside), sorted(int(n) for n in bracket.numberRange))
+            for bracket in part.recurse().getElementsByClass("RepeatBracket")
+            if (
+                inside := [
+                    places[i] for m in bracket.getSpannedElements() if (i := id(m)) in places
+                ]
+            )
+        )
+        group: list[tuple[int, list[int]]] = []
+        for start, numbers in brackets:
+            if not numbers or numbers[0] == 1:
+                group = []
+            group.append((start, numbers or [1]))
+            found[start].ending = len(group)
+            if len(group) > 1:
+                self._passes(found, group)
+
+    def _passes(self, found: list[Measure], group: list[tuple[int, list[int]]]) -> None:
+        """Tell the first ending how often it is played when a bracket counts several passes."""
+        total = group[-1][1][-1]
+        for index in range(group[0][0], group[1][0]):
+            if found[index].repeat_times:
+                found[index].repeat_times = max(2, total)
