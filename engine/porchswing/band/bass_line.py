@@ -38,16 +38,13 @@ _MOVE_OF = (
 )
 
 
-@dataclass(slots=True)
-class _Reached:
-    """One pitch at one spot: by the move that led to it, the least cost and where it came from."""
+@dataclass(frozen=True, slots=True)
+class _Layer:
+    """One spot: the least cost of each pitch by the move that led to it, and its way on."""
 
-    costs: list[float]
-    origins: list[tuple[int, int]]
-
-
-_Layer = dict[int, _Reached]
-_NOWHERE = (0, 0)
+    costs: dict[int, list[float]]
+    leaves: dict[int, int]
+    may_repeat: bool
 
 
 def best_line(spots: Sequence[Spot], key: Key, seed: int) -> tuple[int, ...]:
@@ -56,96 +53,103 @@ def best_line(spots: Sequence[Spot], key: Key, seed: int) -> tuple[int, ...]:
     Chance enters through a small random cost of each candidate, seeded by the bar it stands in.
     """
     layers: list[_Layer] = []
-    leaves: dict[int, int] = {}
     chance, bar = Random(), -1
     for spot in spots:
         if spot.bar != bar:
             bar = spot.bar
             chance = Random(f"{seed}/bass/{bar}/line")
         choices = candidates(spot.word, spot.chord, key, spot.entry, spot.following, spot.final)
-        layer = {c.pitch: _Reached([inf] * len(MOVES), [_NOWHERE] * len(MOVES)) for c in choices}
+        leaves = {choice.pitch: choice.leave for choice in choices}
+        layer = _Layer(
+            {pitch: [inf] * len(MOVES) for pitch in leaves}, leaves, spot.word == "pedal"
+        )
         if layers:
-            _reach(layers[-1], layer, leaves, may_repeat=spot.word == "pedal")
+            _reach(layers[-1], layer)
         else:
-            for reached in layer.values():
-                reached.costs[STEP_UP] = 0.0
+            for costs in layer.costs.values():
+                costs[:] = [0.0] * len(MOVES)
         for choice in choices:
             own = choice.cost + CHANCE_COST * chance.random()
-            reached = layer[choice.pitch]
-            reached.costs = [cost + own for cost in reached.costs]
-        leaves = {choice.pitch: choice.leave for choice in choices}
+            layer.costs[choice.pitch] = [cost + own for cost in layer.costs[choice.pitch]]
         layers.append(layer)
     return _trace(layers)
 
 
-def _reach(before: _Layer, after: _Layer, leaves: dict[int, int], *, may_repeat: bool) -> None:
-    """Fill the next spot's pitches with the cheapest way to each, move by move."""
-    for from_pitch, reached in before.items():
-        leave = leaves[from_pitch]
-        totals, moves = _onward(reached.costs)
-        if may_repeat:
-            totals[REPEAT] = min(reached.costs) - INTERVAL_COST[0]
-            moves[REPEAT] = MOVES[reached.costs.index(min(reached.costs))]
+def _reach(before: _Layer, after: _Layer) -> None:
+    """Fill the next spot's pitches with the least cost of reaching each, move by move."""
+    targets = after.costs
+    for from_pitch, costs in before.costs.items():
+        leave = before.leaves[from_pitch]
+        totals = _onward(costs)
+        if after.may_repeat:
+            totals[REPEAT] = min(costs) - INTERVAL_COST[0]
         elif leave < FREE:
             totals[REPEAT] = inf
-        near = range(from_pitch - leave, from_pitch + leave + 1) if leave < FREE else after
+        near = range(from_pitch - leave, from_pitch + leave + 1) if leave < FREE else targets
         for pitch in near:
             interval = pitch - from_pitch
-            if pitch not in after or not -OCTAVE <= interval <= OCTAVE:
-                continue
-            move = _MOVE_OF[interval]
-            cost = totals[move] + _MOVE_COST[interval]
-            target = after[pitch]
-            if cost < target.costs[move]:
-                target.costs[move] = cost
-                target.origins[move] = (from_pitch, moves[move])
+            if pitch in targets and -OCTAVE <= interval <= OCTAVE:
+                move = _MOVE_OF[interval]
+                cost = totals[move] + _MOVE_COST[interval]
+                if cost < targets[pitch][move]:
+                    targets[pitch][move] = cost
 
 
-def _onward(costs: Sequence[float]) -> tuple[list[float], list[int]]:
-    """Return, for every next move, the least cost so far and the move it continues.
+def _onward(costs: Sequence[float]) -> list[float]:
+    """Return the least cost so far from which each next move can be made.
 
-    What two moves in a row cost depends on them alone: a turn costs a little, a second leap the
-    same way more, and a note repeated twice is out of the question.
+    What two moves in a row cost depends on them alone (:func:`_pair_cost`), so it is settled
+    here once for all pitches.
     """
     repeat, step_up, leap_up, leap_down, step_down = costs
-    up, by_up = (step_up, STEP_UP) if step_up <= leap_up else (leap_up, LEAP_UP)
-    down, by_down = (step_down, STEP_DOWN) if step_down <= leap_down else (leap_down, LEAP_DOWN)
-    totals, moves = [up, up, up, down, down], [by_up, by_up, by_up, by_down, by_down]
-    if down < up:
-        totals[REPEAT], moves[REPEAT] = down, by_down
-    if step_up < leap_up + SECOND_LEAP_COST:
-        totals[LEAP_UP], moves[LEAP_UP] = step_up, STEP_UP
-    else:
-        totals[LEAP_UP], moves[LEAP_UP] = leap_up + SECOND_LEAP_COST, LEAP_UP
-    if step_down < leap_down + SECOND_LEAP_COST:
-        totals[LEAP_DOWN], moves[LEAP_DOWN] = step_down, STEP_DOWN
-    else:
-        totals[LEAP_DOWN], moves[LEAP_DOWN] = leap_down + SECOND_LEAP_COST, LEAP_DOWN
-    for move, other, by_other in (
-        (STEP_UP, down, by_down),
-        (LEAP_UP, down, by_down),
-        (STEP_DOWN, up, by_up),
-        (LEAP_DOWN, up, by_up),
-    ):
-        if other + TURN_COST < totals[move]:
-            totals[move], moves[move] = other + TURN_COST, by_other
-        if repeat < totals[move]:
-            totals[move], moves[move] = repeat, REPEAT
-    return totals, moves
+    up, down = min(step_up, leap_up), min(step_down, leap_down)
+    from_below, from_above = min(repeat, down + TURN_COST), min(repeat, up + TURN_COST)
+    return [
+        min(up, down),
+        min(up, from_below),
+        min(step_up, leap_up + SECOND_LEAP_COST, from_below),
+        min(step_down, leap_down + SECOND_LEAP_COST, from_above),
+        min(down, from_above),
+    ]
+
+
+def _pair_cost(before: int, move: int, may_repeat: bool) -> float:
+    """Return what a move costs because of the one before it; infinite where a rule forbids it."""
+    if move == REPEAT:
+        if may_repeat:
+            return -INTERVAL_COST[0]
+        return inf if before == REPEAT else 0.0
+    if before == move and move in {LEAP_UP, LEAP_DOWN}:
+        return SECOND_LEAP_COST
+    return TURN_COST if before * move < 0 else 0.0
 
 
 def _trace(layers: Sequence[_Layer]) -> tuple[int, ...]:
     """Follow the cheapest end back to the start."""
     if not layers:
         return ()
-    ends = (
-        (cost, pitch, move)
-        for pitch, r in layers[-1].items()
-        for cost, move in zip(r.costs, MOVES, strict=True)
+    last = layers[-1].costs
+    _, pitch, move = min(
+        (costs[move], pitch, move) for pitch, costs in last.items() for move in MOVES
     )
-    _, pitch, move = min(ends)
-    pitches = []
-    for layer in reversed(layers):
+    pitches = [pitch]
+    for before, after in zip(layers[-2::-1], layers[:0:-1], strict=True):
+        pitch, move = _origin(before, pitch, move, may_repeat=after.may_repeat)
         pitches.append(pitch)
-        pitch, move = layer[pitch].origins[move]
     return tuple(reversed(pitches))
+
+
+def _origin(before: _Layer, pitch: int, move: int, *, may_repeat: bool) -> tuple[int, int]:
+    """Return the pitch and the move from which a pitch was reached by a move at least cost."""
+    ways = []
+    for from_pitch, costs in before.costs.items():
+        interval, leave = pitch - from_pitch, before.leaves[from_pitch]
+        if not -leave <= interval <= leave or _MOVE_OF[interval] != move:
+            continue
+        if move == REPEAT and leave < FREE and not may_repeat:
+            continue
+        for by in MOVES:
+            total = costs[by] + _pair_cost(by, move, may_repeat) + _MOVE_COST[interval]
+            ways.append((total, from_pitch, by))
+    _, from_pitch, by = min(ways)
+    return from_pitch, by

@@ -42,6 +42,9 @@ LOUDNESS_SD = 0.09
 FULL_OFFSETS_AT = 0.3
 """From this setting on, the offsets between the players have their published size."""
 
+UNIT_VARIANCE = sqrt(12 / OCTAVES)
+"""Scales the sum of all octaves, each uniform over 1, to variance 1."""
+
 CELLS_PER_BEAT = 4
 """Deviations are drawn on a grid of sixteenths."""
 
@@ -78,7 +81,8 @@ class PinkNoise:
     scope: str
     shared_scope: str
     _octaves: list[tuple[Random, list[float]]] = field(init=False)
-    _known: dict[int, float] = field(default_factory=dict, init=False)
+    _own: dict[int, float] = field(default_factory=dict, init=False)
+    _shared: dict[int, float] = field(default_factory=dict, init=False)
 
     def __post_init__(self) -> None:
         """Seed one generator an octave, by its scope."""
@@ -87,18 +91,24 @@ class PinkNoise:
 
     def at(self, cell: int) -> float:
         """Return the value at a cell (a sixteenth), in standard deviations."""
-        if cell not in self._known:
-            self._known[cell] = self._sum(cell)
-        return self._known[cell]
+        place = max(0, cell + COUNT_IN_CELLS)
+        if place not in self._own:
+            self._own[place] = self._sum(place, 0, OWN_OCTAVES)
+        block = place >> OWN_OCTAVES
+        if block not in self._shared:
+            self._shared[block] = self._sum(place, OWN_OCTAVES, OCTAVES)
+        return (self._own[place] + self._shared[block]) * UNIT_VARIANCE
 
-    def _sum(self, cell: int) -> float:
-        total, place = 0.0, max(0, cell + COUNT_IN_CELLS)
-        for octave, (generator, values) in enumerate(self._octaves):
+    def _sum(self, place: int, first: int, end: int) -> float:
+        """Return the sum of some octaves' values at a place, each uniform in ±1/2."""
+        total = 0.0
+        for octave in range(first, end):
+            generator, values = self._octaves[octave]
             block = place >> octave
             while len(values) <= block:
                 values.append(generator.random() - 0.5)
             total += values[block]
-        return total * sqrt(12 / OCTAVES)
+        return total
 
 
 @dataclass(frozen=True, slots=True)

@@ -53,9 +53,12 @@ class Timeline:
 
     def shifted(self, tick: int, offset_s: float) -> int:
         """Return the tick ``offset_s`` seconds from a tick, never before 0."""
-        return max(0, tick + round(offset_s * self.ticks_per_second(tick)))
+        ticks = round(offset_s * self.ticks_per_second(tick)) if offset_s else 0
+        return max(0, tick + ticks)
 
     def _index(self, tick: int) -> int:
+        if len(self.event_ticks) == 1:
+            return 0
         return max(0, bisect_right(self.event_ticks, tick) - 1)
 
 

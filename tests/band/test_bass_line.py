@@ -1,0 +1,71 @@
+"""The bass line's search against every line there is."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from itertools import pairwise, product
+from math import inf
+
+import pytest
+
+from porchswing.band import bass_line
+from porchswing.band.bass_line import best_line
+from porchswing.band.bass_notes import Candidate, Spot, candidates
+from porchswing.theory.keys import Key
+from porchswing.theory.symbols import parse_chord
+
+F = Key.parse("F")
+CASES = [
+    [("root", "F"), ("walk", "F"), ("lead", "F"), ("arrive", "Bb7")],
+    [("root", "C7"), ("chord", "C7"), ("chord", "C7"), ("root", "C7")],
+    [("arrive", "Dm7"), ("fifth", "Dm7"), ("arrive", "G7/B"), ("lead", "G7/B")],
+    [("pedal", "F"), ("pedal", "Gm7"), ("pedal", "C7"), ("root", "F")],
+]
+
+
+def spots_of(case: list[tuple[str, str]]) -> list[Spot]:
+    chords = [parse_chord(symbol) for _, symbol in case]
+    spots = []
+    for n, (word, _) in enumerate(case):
+        entry = n == 0 or chords[n] != chords[n - 1]
+        enters_next = n + 1 < len(case) and chords[n + 1] != chords[n]
+        following = chords[n + 1] if enters_next else None
+        spot = Spot(Fraction(n), Fraction(1), word, 0.7, chords[n], 0, entry, following)
+        spots.append(spot)
+    return spots
+
+
+def cost_of(line: tuple[Candidate, ...], words: list[str]) -> float:
+    """Return what a line costs, counted move by move as the rules say it."""
+    total = sum(candidate.cost for candidate in line)
+    moves = [
+        (b.pitch - a.pitch, a.leave, word)
+        for (a, b), word in zip(pairwise(line), words[1:], strict=True)
+    ]
+    for interval, leave, word in moves:
+        repeats_freely = interval == 0 and word == "pedal"
+        if abs(interval) > min(leave, 12) or (interval == 0 and leave < 12 and not repeats_freely):
+            return inf
+        total += 0.0 if repeats_freely else bass_line.INTERVAL_COST[abs(interval)]
+    for (first, _, _), (second, _, word) in pairwise(moves):
+        if first == second == 0 and word != "pedal":
+            return inf
+        if first * second < 0:
+            total += bass_line.TURN_COST
+        if first * second > 0 and min(abs(first), abs(second)) >= 5:
+            total += bass_line.SECOND_LEAP_COST
+    return total
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: " ".join(word for word, _ in case))
+def test_no_line_is_cheaper_than_the_one_found(case, monkeypatch):
+    monkeypatch.setattr(bass_line, "CHANCE_COST", 0.0)
+    spots = spots_of(case)
+    words = [spot.word for spot in spots]
+    choices = [candidates(s.word, s.chord, F, s.entry, s.following, s.final) for s in spots]
+    found = best_line(spots, F, 0)
+    by_pitch = [{candidate.pitch: candidate for candidate in each} for each in choices]
+    own = cost_of(tuple(each[pitch] for each, pitch in zip(by_pitch, found, strict=True)), words)
+    cheapest = min(cost_of(line, words) for line in product(*choices))
+    assert own == pytest.approx(cheapest)
+    assert own < inf
