@@ -33,6 +33,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "porchswing.cli.build",
         "A whole course: charts × keys × tempos × mixes, only what changed",
     ),
+    "import": ("porchswing.cli.import_", "A MusicXML or ABC lead sheet as a chart"),
+    "export": ("porchswing.cli.export", "A chart as MusicXML: both lanes, diagrams, strums, line"),
     "list": ("porchswing.cli.list_", "What there is to choose from: patterns, tunings, swaps, …"),
 }
 """Command name to its module and the line that ``porchswing --help`` shows, in the order of use."""

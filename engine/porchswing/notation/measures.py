@@ -27,6 +27,12 @@ _KNOWN = frozenset(
 _NOTES = ("Note", "Rest", "Chord", "Unpitched", "PercussionChord")
 
 
+def _sign_words(kind: str) -> str:
+    """Name a sign by its class: ``DownBow`` is the sign 'down bow'."""
+    words = "".join(f" {letter.lower()}" if letter.isupper() else letter for letter in kind)
+    return f"the sign {words.strip()!r}"
+
+
 @dataclass(frozen=True, slots=True)
 class PartReader:
     """Reads the measures of one part; ``chord`` makes a chord of a music21 chord symbol."""
@@ -80,7 +86,7 @@ class PartReader:
         if element.lyrics:
             self.remarks.add("words under a note")
         for sign in (*element.articulations, *element.expressions):
-            self.remarks.add(f"the sign {type(sign).__name__}")
+            self.remarks.add(_sign_words(type(sign).__name__))
         start, beats = exact(element.offset) + shift, exact(element.quarterLength)
         pitch = getattr(element, "pitch", None)
         if pitch is None and element.pitches:
@@ -103,7 +109,7 @@ class PartReader:
             elif text:
                 self.remarks.add(f"the words {text[:40]!r}")
         elif kind not in _KNOWN and not kind.endswith("Clef") and kind not in _NOTES:
-            self.remarks.add(f"the sign {kind}")
+            self.remarks.add(_sign_words(kind))
 
     def _endings(self, part: Any, written: list[Any], found: list[Measure]) -> None:
         """Give first and second endings to the measures they begin at."""

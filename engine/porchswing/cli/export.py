@@ -1,0 +1,52 @@
+"""``porchswing export``: a chart as a score for any notation program."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from porchswing.choices import Choices
+from porchswing.cli import options
+from porchswing.errors import OptionError
+
+SUFFIXES = (".musicxml", ".xml")
+
+
+@options.command(example="porchswing export stroll.changes -o stroll.musicxml --line 4:down")
+@options.chart_argument
+@click.option(
+    "-o",
+    "--output",
+    "out",
+    required=True,
+    metavar="FILE.musicxml",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="The MusicXML file to write.",
+)
+@options.take_options
+@options.json_option
+@options.force_option
+@options.quiet_option
+def command(
+    chart_path: Path, out: Path, choices: Choices, as_json: bool, force: bool, quiet: bool
+) -> None:
+    """Write a chart as MusicXML 4.0, as it is played, for any notation program.
+
+    Both lanes with chord symbols, fret diagrams and strums, the line of one string as notes
+    (--line chooses the string), the melody where the chart has one, tempo and swing.
+    """
+    from porchswing.chart.reader import read_chart
+    from porchswing.lesson.notation import notated_score
+    from porchswing.outputs import OutputFolder
+
+    if out.suffix.lower() not in SUFFIXES:
+        raise OptionError(f"MusicXML goes to a file in {' or '.join(SUFFIXES)}, got {out.name!r}")
+    chart = read_chart(chart_path)
+    text = notated_score(chart, choices)
+    with OutputFolder(out.parent, force=force).making(out) as part:
+        part.write_text(text, encoding="utf-8")
+    if as_json:
+        options.show_json({"files": [str(out)]})
+    elif not quiet:
+        click.echo(f"wrote {out}")

@@ -1,0 +1,45 @@
+"""``porchswing import``: a lead sheet in MusicXML or ABC as a chart."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from porchswing.cli import options
+
+
+@options.command(name="import", example="porchswing import tune.mxl -o tune.changes")
+@click.argument("sheet", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False))
+@click.option(
+    "-o",
+    "--output",
+    "out",
+    required=True,
+    metavar="CHART",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="The chart to write; its name usually ends in .changes.",
+)
+@options.json_option
+@options.force_option
+@options.quiet_option
+def command(sheet: Path, out: Path, as_json: bool, force: bool, quiet: bool) -> None:
+    """Turn a lead sheet (.musicxml, .xml, .mxl, .abc) into a chart.
+
+    Chord symbols become the plain lane, the top line the melody lane. What could not be carried
+    over is listed. Needs the extra "notation".
+    """
+    from porchswing.chart.writer import write_chart
+    from porchswing.notation.importing import import_lead_sheet
+    from porchswing.outputs import OutputFolder
+
+    imported = import_lead_sheet(sheet)
+    with OutputFolder(out.parent, force=force).making(out) as part:
+        part.write_text(write_chart(imported.chart), encoding="utf-8")
+    if as_json:
+        options.show_json({"files": [str(out)], "left_out": list(imported.left_out)})
+    elif not quiet:
+        click.echo(f"wrote {out}")
+        if imported.left_out:
+            click.echo("not carried over:")
+            click.echo("\n".join(f"  {line}" for line in imported.left_out))

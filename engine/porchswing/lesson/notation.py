@@ -1,0 +1,35 @@
+"""A chart as a score for notation programs, both lanes arranged as they are played."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from porchswing.chart.model import LANES, Chart
+from porchswing.choices import Choices
+from porchswing.grips.lines import best_line
+from porchswing.harmony.lead import Lead
+from porchswing.notation.musicxml import NotatedLane, score_musicxml
+from porchswing.take import lead_and_grips, road_of, take_along
+
+
+def notated_score(chart: Chart, choices: Choices) -> str:
+    """Return both lanes of a chart as MusicXML 4.0, the swing lane first.
+
+    The line is that of the string asked for, else of the string with the best line. The plain
+    lane always has the grips a beginner would take.
+    """
+    lanes: list[NotatedLane] = []
+    string = choices.line.string if choices.line else None
+    shown = chart
+    for lane in reversed(LANES):
+        own = replace(choices, lane=lane, grips=choices.grips if lane == "swing" else None)
+        lead, grips = lead_and_grips(chart, own)
+        lane_chart = lead.chart if isinstance(lead, Lead) else lead
+        roadmap = road_of(lane_chart, own)
+        score = take_along(lane_chart, roadmap, grips, own).score
+        lanes.append(NotatedLane(lane, roadmap, grips, score))
+        if lane == "swing":
+            shown = lane_chart
+            best = best_line(grips)
+            string = string or (best.string if best else None)
+    return score_musicxml(shown, lanes, line_string=string)
