@@ -22,6 +22,12 @@ def _missing(reason: str) -> None:
 
 
 @pytest.fixture
+def missing() -> Callable[[str], None]:
+    """Return the function to call with what a test lacks: it skips the test (fails it in CI)."""
+    return _missing
+
+
+@pytest.fixture
 def need_program() -> Callable[[str], str]:
     """Return a function that gives a program's path, or skips the test (fails it in CI)."""
 

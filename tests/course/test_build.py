@@ -108,10 +108,10 @@ def test_a_changed_pattern_remakes_what_depends_on_it(
     course: Path, out: Path, here: Site, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     build(course, out, here)
-    now = planning._pattern_digests()
+    now = planning.pattern_digests()
     assert "strum/charleston" in now
     changed = now | {"strum/charleston": "edited", "drums/nobody_plays_this": "new"}
-    monkeypatch.setattr(planning, "_pattern_digests", lambda: changed)
+    monkeypatch.setattr(planning, "pattern_digests", lambda: changed)
     summary = build(course, out, here)
     assert len(summary.made) == 16
     assert all(name.startswith("tunes/gate/") for name in summary.made)
