@@ -20,7 +20,7 @@ LEAP = 5
 """Semitones from which a move counts as a leap."""
 
 # semitones: cost of moving that far (0 is a repeated note)
-INTERVAL_COST = (1.5, 0.0, 0.0, 0.35, 0.45, 0.55, 1.4, 0.7, 1.5, 1.6, 2.2, 3.0, 1.0)
+INTERVAL_COST = (1.3, 0.0, 0.0, 0.12, 0.2, 0.3, 1.3, 0.4, 1.2, 1.3, 2.0, 3.0, 0.8)
 TURN_COST = 0.15
 SECOND_LEAP_COST = 1.0
 CHANCE_COST = 0.7

@@ -118,7 +118,7 @@ def _pc_costs(
     if word in {"root", "octave"} or (entry and (chord.bass or word not in LINE_WORDS)):
         return {bass: (0.0, FREE)}
     if entry:
-        return {third: (1.0, FREE), bass: (0.0, FREE)}
+        return {third: (0.7, FREE), bass: (0.0, FREE)}
     if word == "third":
         return {bass: (1.5, FREE), third: (0.0, FREE)}
     if word == "fifth":
@@ -128,7 +128,7 @@ def _pc_costs(
     tones = dict.fromkeys(chord.pcs, (0.15, FREE)) | {bass: (0.45, FREE), fifth: (0.0, FREE)}
     if word == "chord" or final:
         return tones
-    scale = dict.fromkeys(scale_pcs(chord, key), (0.1, STEP))
+    scale = dict.fromkeys(scale_pcs(chord, key), (0.2, STEP))
     return _neighbours(bass, following) | scale | tones
 
 
