@@ -70,7 +70,7 @@ def text(roadmap: Roadmap, part: PartScore) -> str:
     rows = []
     for number, bar in enumerate(roadmap.bars, 1):
         end = bar.start_beats + bar.beats
-        cells = Fraction(1, 2) if roadmap.meter.unit == 4 else Fraction(1, 2)
+        cells = Fraction(1, 2)
         own = [e for e in part.events if bar.start_beats <= e.onset_beats < end]
         if any((e.onset_beats * 2).denominator == 3 for e in own):
             cells = Fraction(1, 3)
