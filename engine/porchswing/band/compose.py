@@ -40,7 +40,7 @@ def compose_score(chart: Chart, roadmap: Roadmap, voicing: Voicing, style: BandS
         title=chart.title,
         parts=tuple(parts),
         tempo_map=tempo_map,
-        labels=(*spoken, *_labels(roadmap, voicing)),
+        labels=(*spoken, Label(Fraction(0), "key", str(chart.key)), *_labels(roadmap, voicing)),
         count_in_beats=-spoken[0].onset_beats if spoken else Fraction(0),
         end_beats=roadmap.beats,
         meter=(roadmap.meter.count, roadmap.meter.unit),

@@ -76,12 +76,14 @@ def _conductor(performance: Performance) -> Iterator[Timed]:
         clocks_per_click=clocks,
         notated_32nd_notes_per_beat=8,
     )
-    yield _meta(0, "key_signature", key=key_signature(performance.key))
+    signature = key_signature(performance.key)
+    yield _meta(0, "key_signature", key=signature)
     for event in performance.tempo_events:
         yield _meta(event.tick, "set_tempo", tempo=event.us_per_quarter)
     for mark in performance.marks:
-        if mark.kind == "key":
-            yield _meta(mark.tick, "key_signature", key=key_signature(mark.text))
+        if mark.kind == "key" and key_signature(mark.text) != signature:
+            signature = key_signature(mark.text)
+            yield _meta(mark.tick, "key_signature", key=signature)
         elif mark.kind in MARK_TYPES:
             yield _meta(mark.tick, MARK_TYPES[mark.kind], text=ascii_text(mark.text))
 
