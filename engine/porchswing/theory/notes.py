@@ -97,7 +97,7 @@ def note_at(root: NoteName, degree: Degree) -> NoteName:
     return NoteName(letter, alter)
 
 
-_FLAT = re.compile(r"(?<=[A-G])b|b(?=\d)")
+_FLAT = re.compile(r"(?<=[A-G])b|(?<=[A-G]b)b|b(?=\d)")
 
 
 def with_signs(text: str) -> str:
@@ -105,5 +105,7 @@ def with_signs(text: str) -> str:
 
     >>> with_signs("Bb7b9/F#")
     'B♭7♭9/F♯'
+    >>> with_signs("Ebb")
+    'E♭♭'
     """
     return _FLAT.sub("♭", text).replace("#", "♯")
