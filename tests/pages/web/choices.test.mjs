@@ -4,7 +4,7 @@ import test from "node:test";
 import {
   held, playingWords, ratioWords, RATIO, SPEED_PERCENT, touched,
 } from "../../../engine/porchswing/pages/practice/web/choices.mjs";
-import { boardsOf, threadOf } from "../../../engine/porchswing/pages/practice/web/boards.mjs";
+import { boardsOf, threadOf, widthClass } from "../../../engine/porchswing/pages/practice/web/boards.mjs";
 import { findMark } from "../../../engine/porchswing/pages/practice/web/sounds.mjs";
 import { slotAt, strokeSign, strokesBetween } from "../../../engine/porchswing/pages/practice/web/stage.mjs";
 
@@ -43,13 +43,25 @@ test("boards hold four bars and begin anew with a section", () => {
   assert.deepEqual(boardsOf(bars).map((board) => board.length), [4, 2, 1, 1]);
 });
 
-test("the thread passes over rests and muted strings", () => {
-  const lane = { slots: [[
-    { at: 0, grip: 0, frets: [5, null], midi: [72, null], notes: ["C", ""] },
-    { at: 2, grip: null },
-  ]] };
-  assert.deepEqual(threadOf([{ place: 0, beats: 4 }], lane, 0), [{ x: 0, pitch: 72, fret: 5, note: "C" }]);
-  assert.deepEqual(threadOf([{ place: 0, beats: 4 }], lane, 1), []);
+test("the thread breaks at rests and muted strings", () => {
+  const slot = (at, fret) => ({ at, grip: 0, frets: [fret], midi: [67 + fret], notes: ["C"] });
+  const lane = { slots: [
+    [slot(0, 5), { at: 1, grip: null }, slot(2, 4)],
+    [slot(0, 3), { at: 2, grip: 1, frets: [null], midi: [null], notes: [""] }],
+  ] };
+  const board = [{ place: 0, beats: 4 }, { place: 1, beats: 4 }];
+  const beads = threadOf(board, lane, 0);
+  assert.deepEqual(beads.map((bead) => bead.fret), [5, 4, 3]);
+  assert.deepEqual(beads.map((bead) => bead.joined), [false, false, true]);
+  assert.deepEqual(beads.map((bead) => bead.x), [0, 12.5, 25]);
+});
+
+test("long chord symbols get smaller letters", () => {
+  assert.equal(widthClass([{ text: "F6" }, { text: "Gm7" }]), "");
+  assert.equal(widthClass([{ text: "A♭m7♭5" }]), "");
+  assert.equal(widthClass([{ text: "F♯dim7♭9" }]), " wide");
+  assert.equal(widthClass([{ text: "F" }, { text: "G" }, { text: "Cmaj7" }]), " wide");
+  assert.equal(widthClass([{ text: "G♭maj7♯11" }]), " wider");
 });
 
 test("the slot and the strokes of a moment", () => {

@@ -113,3 +113,19 @@ test("notes are found by their written beat", () => {
   assert.deepEqual(notesBetween(notes, 0.5, 2).map((note) => note.beat), [0.5, 1, 1]);
   assert.deepEqual(notesBetween(notes, 3, 4), []);
 });
+
+test("the bar that follows is known: the next, the loop's first, the same once more, none", () => {
+  const choice = { ...someChoice(), from: 1, to: 2 };
+  const planner = makePlanner(someTune(), choice);
+  planner.start(0);
+  const looped = all(planner, 16).map((beat) => beat.after.place);
+  assert.deepEqual(looped, [2, 2, 2, 2, 1, 1, 1, 1, 2, 2, 2, 2, 1, 1, 1, 1]);
+  choice.from = 3;
+  choice.to = 3;
+  planner.start(0);
+  assert.deepEqual(all(planner, 5).map((beat) => beat.after.place), [3, 3, 3, 3, 3]);
+  choice.from = null;
+  choice.to = null;
+  planner.start(0);
+  assert.deepEqual(all(planner).slice(11).map((beat) => beat.after && beat.after.place), [3, null, null, null, null]);
+});

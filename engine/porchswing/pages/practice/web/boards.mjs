@@ -24,21 +24,38 @@ export function boardsOf(bars) {
   return boards;
 }
 
-/** The places where a chosen string's line stands on one board: `{x, y, fret, note}` in percent. */
+/**
+ * The beads of a chosen string's line on one board, `x` in percent of its width; `joined` tells
+ * that the line comes from the bead before, with no rest or muted string between.
+ */
 export function threadOf(board, lane, stringIndex) {
   const beads = [];
+  let joined = false;
   board.forEach((bar, column) => {
     for (const slot of lane.slots[bar.place]) {
-      if (slot.grip === null || slot.frets[stringIndex] === null) continue;
+      const sounds = slot.grip !== null && slot.frets[stringIndex] !== null;
+      if (!sounds) {
+        joined = false;
+        continue;
+      }
       beads.push({
+        joined,
         x: ((column + slot.at / bar.beats) / BARS_A_BOARD) * 100,
         pitch: slot.midi[stringIndex],
         fret: slot.frets[stringIndex],
         note: slot.notes[stringIndex],
       });
+      joined = true;
     }
   });
   return beads;
+}
+
+/** How much room the longest of some chord symbols wants. */
+export function widthClass(slots) {
+  const longest = Math.max(...slots.map((slot) => slot.text.length));
+  if (longest > 8) return " wider";
+  return longest > (slots.length > 2 ? 4 : 6) ? " wide" : "";
 }
 
 /** The chords of one lane on a plank; the words before them are heard, not seen. */
@@ -49,6 +66,10 @@ function chordsOf(lane, place, className) {
       make("span", { class: "chord", "data-at": slot.at }, `${slot.text} `)
     )),
   );
+}
+
+function chordsClass(slots) {
+  return `chords of-${Math.min(4, slots.length)}${widthClass(slots)}`;
 }
 
 /** Build the boards inside `root`; `onTouch(place)` hears of a touched plank. */
@@ -72,7 +93,7 @@ export function makeBoards(root, tune, onTouch) {
           "span", { class: "number" }, make("span", { class: "unseen" }, "Bar "),
           String(bar.place + 1), make("span", { class: "unseen" }, `, section ${bar.section},`),
         ),
-        chordsOf(main, bar.place, `chords of-${Math.min(4, main.slots[bar.place].length)}`),
+        chordsOf(main, bar.place, chordsClass(main.slots[bar.place])),
         other ? chordsOf(other, bar.place, "plain") : "",
         make("span", { class: "tag" }),
       );
@@ -80,7 +101,8 @@ export function makeBoards(root, tune, onTouch) {
       planks.set(bar.place, plank);
       row.append(make("li", {}, plank));
     }
-    const thread = make("div", { class: "thread", "aria-hidden": "true" });
+    const dense = board.some((bar) => main.slots[bar.place].length > 2) ? " dense" : "";
+    const thread = make("div", { class: `thread${dense}`, "aria-hidden": "true" });
     threads.push({ board, thread });
     const name = `${board[0].section} ${board[0].role}`;
     const begins = board[0].bar === 1 || name !== section;
@@ -104,10 +126,10 @@ export function makeBoards(root, tune, onTouch) {
       thread.replaceChildren();
       if (stringIndex === null) continue;
       const beads = threadOf(board, lane, stringIndex);
-      const path = beads.map((bead) => `${bead.x},${yOf(bead)}`).join(" ");
+      const path = beads.map((bead) => `${bead.joined ? "L" : "M"}${bead.x} ${yOf(bead)}`).join("");
       thread.append(makeSvg(
         "svg", { viewBox: "0 0 100 100", preserveAspectRatio: "none" },
-        makeSvg("polyline", { points: path, fill: "none", "vector-effect": "non-scaling-stroke" }),
+        makeSvg("path", { d: path, fill: "none", "vector-effect": "non-scaling-stroke" }),
       ));
       for (const bead of beads) {
         const mark = make("span", { class: "bead" }, String(bead.fret), make("small", {}, bead.note));

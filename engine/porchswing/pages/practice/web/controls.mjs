@@ -158,12 +158,26 @@ export function makeControls(tune, choice, firstBpm, ratioNow, heard) {
     }
   }
 
+  /** Open or close the sheet of choices (a wide page always shows it). */
+  function openSetup(shown) {
+    byId("setup").classList.toggle("open", shown);
+    byId("open-setup").setAttribute("aria-expanded", String(shown));
+    byId("open-setup").textContent = shown ? "Close" : "Set up";
+  }
+
+  /** Close the sheet and say whether it was open. */
+  function closeSetup() {
+    const shown = byId("setup").classList.contains("open");
+    if (shown) {
+      openSetup(false);
+      byId("open-setup").focus();
+    }
+    return shown;
+  }
+
   function wireSetup() {
-    const open = byId("open-setup");
-    open.addEventListener("click", () => {
-      const shown = byId("setup").classList.toggle("open");
-      open.setAttribute("aria-expanded", String(shown));
-      open.textContent = shown ? "Close" : "Set up";
+    byId("open-setup").addEventListener("click", () => {
+      openSetup(!byId("setup").classList.contains("open"));
     });
   }
 
@@ -182,6 +196,7 @@ export function makeControls(tune, choice, firstBpm, ratioNow, heard) {
   }
 
   return {
+    closeSetup,
     parts: [...levels.keys()],
     levelOf,
     masterLevel: () => (master.slider.value / 100) ** 2,

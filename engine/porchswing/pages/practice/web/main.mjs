@@ -31,6 +31,7 @@ let context = null;
 let player = null;
 let planned = [];
 let shownBar = null;
+let wake = null;
 let lineString = null;
 let scrolledAt = -SCROLL_REST_MS;
 
@@ -43,7 +44,8 @@ const controls = makeControls(
     levels: applyLevels,
     replan: () => player && player.replan(),
     lane: () => {
-      showBar(shownBar || firstBar());
+      if (player && player.playing) shownBar = null;
+      else showStart();
       boards.showLine(lane(), lineString);
     },
     line: (string) => {
@@ -70,8 +72,8 @@ function applyLevels() {
 function touchPlank(place) {
   Object.assign(choice, touched(choice, place));
   showLoop();
-  if (!player || !player.playing) showBar(firstBar());
-  else player.replan();
+  if (player && player.playing) player.replan();
+  else showStart();
 }
 
 function showLoop() {
@@ -85,36 +87,29 @@ function clearLoop() {
   choice.to = null;
   showLoop();
   if (player && player.playing) player.replan();
+  else showStart();
 }
 
-/** The bar that is heard after this one, as far as it is planned, or by the page's order. */
-function barAfter(bar) {
-  const later = planned.find((beat) => beat.bar && beat.from >= bar.start + bar.beats - 1e-6 && beat.bar !== bar)
-    || planned.find((beat) => beat.bar && beat.bar !== bar && beat.time > playingTime(bar));
-  if (later) return later.bar;
-  if (choice.to !== null && bar.place === choice.to) {
-    return tune.bars.find((other) => other.place === choice.from);
-  }
-  return tune.bars.find((other) => other.place === bar.place + 1) || null;
-}
-
-function playingTime(bar) {
-  const own = planned.filter((beat) => beat.bar === bar);
-  return own.length ? own[own.length - 1].time : -Infinity;
-}
-
-/** Show a bar on the stage as it is `at` beats into it. */
-function showBar(bar, at = 0, playing = false) {
+/** Show a bar on the stage as it is `at` beats into it, and what comes `after` it. */
+function showBar(bar, at, after) {
   const slots = lane().slots[bar.place];
   const slot = slotAt(slots, at);
   const later = slots[slots.indexOf(slot) + 1];
-  const after = later ? null : barAfter(bar);
   stage.hang(bar.beats);
   stage.showGrips(slot, later || (after && lane().slots[after.place][0]) || null);
-  if (bar !== shownBar || !playing) {
-    stage.showStrokes(strokesBetween(strokes.get(choice.lane), bar.start, bar.start + bar.beats), bar.start, bar.beats);
+  if (bar !== shownBar) {
+    const end = bar.start + bar.beats;
+    stage.showStrokes(strokesBetween(strokes.get(choice.lane), bar.start, end), bar.start, bar.beats);
   }
   shownBar = bar;
+}
+
+/** Show the bar that Play begins with. */
+function showStart() {
+  const bar = firstBar();
+  const next = choice.to === bar.place ? bar : tune.bars.find((other) => other.place === bar.place + 1);
+  shownBar = null;
+  showBar(bar, 0, next);
 }
 
 function follow(place) {
@@ -139,11 +134,11 @@ function draw() {
   if (!beat || beat.time > now) return;
   const fraction = Math.min(1, (now - beat.time) / beat.seconds);
   const written = beat.from + unswung(fraction, beat.ratio) * (beat.to - beat.from);
-  byId("turn").textContent !== turnWords(beat) && (byId("turn").textContent = turnWords(beat));
+  say(turnWords(beat));
   document.body.classList.toggle("answering", beat.span.turn === "answer");
   if (!beat.bar) {
-    const bar = tune.bars.find((other) => Math.abs(other.start - beat.span.end) < 1e-6) || firstBar();
-    showBar(bar, 0, true);
+    const bar = tune.bars.find((other) => Math.abs(other.start - beat.span.end) < 1e-6);
+    showBar(bar, 0, tune.bars[tune.bars.indexOf(bar) + 1]);
     const inside = beat.from - beat.span.start;
     stage.light(Math.floor((inside % bar.beats) / tune.unit + 1e-6));
     boards.showPlaying(null, 0);
@@ -151,12 +146,17 @@ function draw() {
   }
   const at = written - beat.bar.start;
   const entered = beat.bar !== shownBar;
-  showBar(beat.bar, at, true);
+  showBar(beat.bar, at, beat.after);
   stage.light(Math.floor(at / tune.unit + 1e-6));
   stage.playStroke(written);
   boards.showPlaying(beat.bar.place, at);
   if (!stillness.matches) byId("pick").style.left = `${(at / beat.bar.beats) * 100}%`;
   if (entered) follow(beat.bar.place);
+}
+
+/** Say whose turn it is, once: a screen reader reads every change. */
+function say(words) {
+  if (byId("turn").textContent !== words) byId("turn").textContent = words;
 }
 
 function turnWords(beat) {
@@ -169,22 +169,42 @@ function turnWords(beat) {
 function showStopped() {
   document.body.classList.remove("sounding", "answering");
   byId("play-words").textContent = "Play";
-  byId("turn").textContent = "";
+  say("");
   stage.light(-1);
   boards.showPlaying(null, 0);
   planned = [];
+  if (wake) wake.release();
+  wake = null;
+}
+
+/** Keep the screen awake while the band plays, where the browser can. */
+async function stayAwake() {
+  try {
+    wake = await navigator.wakeLock.request("screen");
+  } catch {
+    wake = null; // an older browser, or a phone that saves its battery
+  }
+}
+
+function halt() {
+  player.stop();
+  showStopped();
 }
 
 async function play() {
   if (player && player.playing) {
-    player.stop();
-    showStopped();
+    halt();
     return;
   }
   const button = byId("play");
   button.disabled = true;
   try {
-    if (!context) context = new AudioContext();
+    if (!context) {
+      context = new AudioContext();
+      context.addEventListener("statechange", () => {
+        if (context.state !== "running" && player && player.playing) halt();
+      });
+    }
     if (!player) {
       byId("play-words").textContent = "Tuning up";
       const sounds = await loadSounds(context, tune.strip, byId("audio").textContent);
@@ -199,9 +219,10 @@ async function play() {
     document.body.classList.add("sounding");
     byId("play-words").textContent = "Stop";
     requestAnimationFrame(draw);
+    stayAwake();
   } catch (error) {
     byId("play-words").textContent = "Play";
-    byId("turn").textContent = `This browser could not make the sound: ${error.message}`;
+    say(`This browser could not make the sound: ${error.message}`);
   } finally {
     button.disabled = false;
   }
@@ -213,7 +234,7 @@ function keys(event) {
     event.preventDefault();
     play();
   }
-  if (event.key === "Escape") clearLoop();
+  if (event.key === "Escape" && !controls.closeSetup()) clearLoop();
 }
 
 byId("legend").textContent = tune.lanes.length > 1
@@ -225,4 +246,4 @@ for (const kind of ["wheel", "touchmove"]) {
   window.addEventListener(kind, () => { scrolledAt = performance.now(); }, { passive: true });
 }
 showLoop();
-showBar(firstBar());
+showStart();

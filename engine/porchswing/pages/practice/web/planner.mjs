@@ -11,6 +11,9 @@ import { slices, spans } from "./plan.mjs";
 /** Parts that fall silent or fade with the chords, for the student to play. */
 export const STUDENT_PARTS = ["chords"];
 
+/** How far to look for the bar that comes next, count-in included. */
+const MOST_BEATS_A_BAR = 64;
+
 /** What keeps the beat: every part is on it at whole beats. */
 const BEAT = { name: "drums", even: new Set() };
 
@@ -49,6 +52,7 @@ export function makePlanner(tune, choice) {
     lanes.set(lane.name, parts);
   }
   let source = null;
+  let queue = [];
   let time = 0;
   let last = null;
 
@@ -56,12 +60,14 @@ export function makePlanner(tune, choice) {
   function start(seconds) {
     time = seconds;
     last = null;
+    queue = [];
     source = slices(spans(tune.bars, choice, tune.countIn));
   }
 
   /** Take a changed mode, loop or number of choruses: finish this bar, then go on from there. */
   function replan() {
     if (source === null) return;
+    queue = [];
     source = last === null
       ? slices(spans(tune.bars, choice, tune.countIn))
       : slices(finishAndGoOn(last));
@@ -87,14 +93,36 @@ export function makePlanner(tune, choice) {
     return tune.bars.find((bar) => beats > bar.start - 1e-6 && beats < bar.start + bar.beats - 1e-6);
   }
 
+  /** The slice `ahead` steps from here, or null behind the end. */
+  function look(ahead) {
+    while (source !== null && queue.length <= ahead) {
+      const step = source.next();
+      if (step.done) return null;
+      queue.push(step.value);
+    }
+    return queue[ahead] || null;
+  }
+
+  /** The bar that follows `bar`, be it the same bar once more, or null at the end. */
+  function barAfter(bar) {
+    for (let ahead = 0; ahead < MOST_BEATS_A_BAR; ahead += 1) {
+      const slice = look(ahead);
+      if (slice === null) return null;
+      const other = slice.span.count ? null : barAt(slice.start);
+      if (other && (other !== bar || slice.start < bar.start + 1e-6)) return other;
+    }
+    return null;
+  }
+
   /** Plan the next beat, or return null when the tune is over. */
   function next() {
-    const step = source === null ? null : source.next();
-    if (step === null || step.done) {
+    const slice = look(0);
+    if (slice === null) {
       source = null;
       return null;
     }
-    const { span, start: from, end: to } = step.value;
+    queue.shift();
+    const { span, start: from, end: to } = slice;
     const felt = { speed: choice.speed, ratio: choice.ratio };
     // a count-in is written before beat 0 and played, at the tempo it leads to, before any bar
     const shift = span.count ? span.end : 0;
@@ -117,7 +145,8 @@ export function makePlanner(tune, choice) {
     const bar = span.count ? null : barAt(from);
     const ratio = tune.clock.unit === 1 && !span.count ? clock.ratioAt(from, felt) : 1;
     const seconds = at(to - shift, BEAT) - time;
-    const planned = { time, seconds, from, to, span, bar, ratio, notes };
+    const after = bar && barAfter(bar);
+    const planned = { time, seconds, from, to, span, bar, after, ratio, notes };
     if (bar) last = { bar, to, span };
     time += planned.seconds;
     return planned;

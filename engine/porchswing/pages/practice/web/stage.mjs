@@ -57,6 +57,7 @@ export function makeStage(elements, tune, grips) {
     const frets = figure.querySelector(".frets");
     const drawing = figure.querySelector(".drawing");
     name.textContent = slot ? slot.text : "–";
+    name.classList.toggle("long", name.textContent.length > 5);
     frets.textContent = slot && slot.grip !== null ? tune.grips[slot.grip].frets : note;
     const diagram = slot && slot.grip !== null ? grips.get(slot.grip) : null;
     drawing.replaceChildren(...(diagram ? [diagram.cloneNode(true)] : []));
