@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from functools import cache
-from itertools import product
+from itertools import pairwise, product
 
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.cost import UNIT, grip_terms, move_terms
@@ -80,7 +80,7 @@ class Exhaustive:
                     grips = list(enumerate_grips(slot.chord, tuning, hand, window=frets))
                 self.options[place] = [(slot.chord, grip) for grip in grips]
         self.places = sorted(self.options, key=self.played.index)
-        self.pairs = Counter(zip(self.played, self.played[1:], strict=False))
+        self.pairs = Counter(pairwise(self.played))
         if loop:
             self.pairs[self.played[-1], self.played[0]] += 1
 
@@ -123,7 +123,7 @@ class Exhaustive:
                 ),
                 default=0,
             )
-        if any(one[1] != other[0] for one, other in zip(onward, onward[1:], strict=False)):
+        if any(one[1] != other[0] for one, other in pairwise(onward)):
             return self.every_line(choice, onward)  # endings: the changes branch
         turn = steps(self.hand.weights.line_new)
         best: dict[tuple[int, int], int] = dict.fromkeys(ways, 0)

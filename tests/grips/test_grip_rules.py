@@ -7,7 +7,6 @@ from itertools import product
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from strategies import chords
 
 from porchswing.grips.enumerate import enumerate_grips
 from porchswing.grips.fingers import fingering
@@ -16,6 +15,7 @@ from porchswing.grips.rules import tone_rule, tone_sets
 from porchswing.grips.tunings import TUNINGS, tuning
 from porchswing.theory.qualities import QUALITIES
 from porchswing.theory.symbols import parse_chord
+from strategies import chords
 
 UKE = tuning("gCEA")
 
@@ -118,7 +118,9 @@ def test_chosen_strings_alone_sound():
     assert all(sum(fret is not None for fret in grip.frets) == 4 for grip in grips)
 
 
-@pytest.mark.parametrize("name", [*TUNINGS, "c4 c4 c4", "g4 c4 e4", "c4 c4 e4 e4 g4 g4", "a1 c6 e3"])
+@pytest.mark.parametrize(
+    "name", [*TUNINGS, "c4 c4 c4", "g4 c4 e4", "c4 c4 e4 e4 g4 g4", "a1 c6 e3"]
+)
 @pytest.mark.parametrize("suffix", ["", "m7", "13", "dim7", "6", "7alt", "5"])
 def test_odd_tunings_do_no_harm(name, suffix):
     for kind in ("closed", "open", "any"):

@@ -42,13 +42,15 @@ Bools = npt.NDArray[np.bool_]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class GripTable:
-    """Candidates for one place as columns: ``midi`` and ``frets`` (N, strings), the rest (N,).
+    """Candidates for one place as columns: ``heard`` are the chords as the tuning lets one
+    hear them, ``midi`` and ``frets`` (N, strings), the rest (N,).
 
     ``presses`` (N, 6) codes each finger's fret and strings, −1 where unused; ``shapes`` codes
     a closed grip without its position, −1 for grips with open or muted strings in play.
     """
 
     chords: tuple[Chord, ...]
+    heard: tuple[Chord, ...]
     grips: tuple[Grip, ...]
     midi: Ints
     frets: Ints
@@ -77,6 +79,7 @@ def _grip_table(chords: tuple[Chord, ...], grips: tuple[Grip, ...]) -> GripTable
     fretted = [[fret for fret in grip.frets if fret] for grip in grips]
     return GripTable(
         chords=chords,
+        heard=tuple(heard_chord(chord, grip.tuning) for chord, grip in zip(chords, grips, strict=False)),
         grips=grips,
         midi=np.array([[-1 if m is None else m for m in grip.midi] for grip in grips], np.int64),
         frets=np.array([[-1 if f is None else f for f in grip.frets] for grip in grips], np.int64),
@@ -154,6 +157,13 @@ def lacks_fifth(table: GripTable) -> Ints:
     return lacks * 1
 
 
+def muted_strings(table: GripTable) -> Ints:
+    """Count the strings muted, those aside that the tuning never uses."""
+    used = list(table.grips[0].tuning.used)
+    count: Ints = (table.frets[:, used] < 0).sum(axis=1)
+    return count
+
+
 def lacks_open(table: GripTable) -> Ints:
     """Say (1 or 0) which grips have no open string."""
     closed: Bools = (table.frets != 0).all(axis=1)
@@ -217,11 +227,7 @@ def same_grips(before: GripTable, after: GripTable) -> Bools:
 
 
 def _same_chords(before: GripTable, after: GripTable) -> Bools:
-    tuning = before.grips[0].tuning
-    start, goal = (
-        [heard_chord(chord, tuning) for chord in table.chords] for table in (before, after)
-    )
-    return np.array([[one == other for other in goal] for one in start], bool)
+    return np.array([[one == other for other in after.heard] for one in before.heard], bool)
 
 
 def heard_chord(chord: Chord, tuning: Tuning) -> Chord:
@@ -236,6 +242,7 @@ GRIP_TERMS: tuple[tuple[str, Callable[[GripTable, Hand], Ints]], ...] = (
     ("away", lambda table, hand: frets_away(table, hand.region)),
     ("no_root", lambda table, _: lacks_root(table)),
     ("no_fifth", lambda table, _: lacks_fifth(table)),
+    ("muted", lambda table, _: muted_strings(table)),
     ("no_open", lambda table, _: lacks_open(table)),
     ("wrong_bass", lambda table, _: wrong_bass(table)),
 )

@@ -54,6 +54,8 @@ class Weights:
         Each fret a grip lies outside the favourite region.
     no_root, no_fifth
         A tone left out.
+    muted
+        Each string muted that the tuning lets grips use.
     no_open
         A grip without an open string (for those who play by the nut).
     wrong_bass
@@ -82,6 +84,7 @@ class Weights:
     away: float = 1.0
     no_root: float = 0.25
     no_fifth: float = 0.5
+    muted: float = 1.0
     no_open: float = 0.0
     wrong_bass: float = 2.0
     same_grip: float = 5.0

@@ -34,7 +34,7 @@ from porchswing.grips.linecost import (
     turn_costs,
 )
 from porchswing.grips.model import Tuning
-from porchswing.grips.search import Network
+from porchswing.grips.network import Network
 from porchswing.theory.chords import Chord
 
 SlotKey = tuple[str, int, int, int]
@@ -150,16 +150,15 @@ def build_problem(
 
     ``line`` stands over what the chart asks for.
     """
-    network = Network()
+    network, steps = Network(), _steps(form)
     for table in tables:
         network.variable(len(table))
     network.add([form.first], grip_costs(tables[form.first], hand))
     for (start, goal), times in form.changes.items():
         if start != goal:
             costs = change_costs(tables[start], tables[goal], hand)
-            network.add([start, goal], times * costs)
+            network.add([start, goal], times * costs, loose=(start, goal) not in steps)
     problem = Problem(network, tables, {})
-    steps = _steps(form)
     _add_lines(problem, form, steps, tuning, hand, line)
     _add_pairs(problem, form, steps, hand)
     return problem
@@ -236,7 +235,7 @@ def _add_pairs(problem: Problem, form: Form, steps: dict[tuple[int, int], int], 
     for (start, middle), (_, goal) in _consecutive(steps):
         if _chain(form, start, middle, goal):
             costs = weight * _unpaired(tables[start], tables[goal])
-            problem.network.add([start, goal], steps[middle, goal] * costs)
+            problem.network.add([start, goal], steps[middle, goal] * costs, loose=True)
 
 
 def _chain(form: Form, *places: int) -> bool:

@@ -1,0 +1,213 @@
+"""Choices that cost: variables with small domains, tables of costs, and their elimination.
+
+A problem is a set of variables with small domains and tables of costs over one, two or
+three of them. Variables are eliminated one by one, each time the one whose neighbours span
+the smallest table (nonserial dynamic programming: U. Bertelè, F. Brioschi, 1972; on a chain
+this is the Viterbi recursion). Sections that come back are the same variables, so ties,
+repeats and loops are nothing special. Costs are whole numbers: the optimum is exact.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from porchswing.errors import GripError
+from porchswing.grips.cost import Ints
+
+MAX_TABLE = 20_000_000
+"""Largest table of costs that is built; a form more tangled is refused."""
+
+Domains = Mapping[int, Ints]
+"""The options some variables still have, as rising indices; the others have all."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Factor:
+    """Costs over ``variables``, one axis each, variables rising.
+
+    A ``loose`` factor ties distant places together; bounds may stand in for it.
+    """
+
+    variables: tuple[int, ...]
+    costs: Ints
+    loose: bool = False
+
+
+@dataclass(slots=True)
+class Network:
+    """Variables by number with their domain ``sizes``, and the ``factors`` over them."""
+
+    sizes: list[int] = field(default_factory=list)
+    factors: list[Factor] = field(default_factory=list)
+
+    def variable(self, size: int) -> int:
+        """Add a variable with so many options; return its number."""
+        self.sizes.append(size)
+        return len(self.sizes) - 1
+
+    def add(self, variables: Sequence[int], costs: Ints, *, loose: bool = False) -> None:
+        """Add costs over distinct variables, one axis each in the order given."""
+        order = sorted(range(len(variables)), key=lambda axis: variables[axis])
+        named = tuple(variables[axis] for axis in order)
+        self.factors.append(Factor(named, np.transpose(costs, order), loose))
+
+    def cost(self, choice: Sequence[int]) -> int:
+        """Return what one full choice costs."""
+        return sum(
+            int(factor.costs[tuple(choice[v] for v in factor.variables)]) for factor in self.factors
+        )
+
+    def size_of(self, v: int, domains: Domains) -> int:
+        """Return how many options a variable still has."""
+        return len(domains[v]) if v in domains else self.sizes[v]
+
+    def every_choice(self) -> Iterator[tuple[int, ...]]:
+        """Yield every full choice, for proving small problems by exhaustion."""
+        yield from np.ndindex(*self.sizes)
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """An order of elimination, and the number of costs in the ``largest`` table it builds."""
+
+    variables: tuple[int, ...]
+    largest: int
+
+
+def elimination_order(network: Network, domains: Domains) -> Order:
+    """Return an order of elimination: always the variable with the smallest table."""
+    near: list[set[int]] = [set() for _ in network.sizes]
+    for factor in network.factors:
+        for v in factor.variables:
+            near[v].update(factor.variables)
+    for v, others in enumerate(near):
+        others.discard(v)
+    sizes = [network.size_of(v, domains) for v in range(len(network.sizes))]
+
+    def table(v: int) -> int:
+        total = sizes[v]
+        for other in near[v]:
+            total *= sizes[other]
+        return total
+
+    heap = [(table(v), v) for v in range(len(sizes))]
+    heapq.heapify(heap)
+    order: list[int] = []
+    gone = [False] * len(sizes)
+    largest = 0
+    while heap:
+        size, v = heapq.heappop(heap)
+        if gone[v] or size != table(v):
+            continue  # an older entry; the true one is in the heap as well
+        largest = max(largest, size)
+        gone[v] = True
+        order.append(v)
+        for other in near[v]:
+            near[other] |= near[v]
+            near[other] -= {v, other}
+        for other in near[v]:
+            heapq.heappush(heap, (table(other), other))
+    return Order(tuple(order), largest)
+
+
+def fitting_order(network: Network, domains: Domains) -> Order:
+    """Return an order of elimination whose tables can be built.
+
+    Raises
+    ------
+    GripError
+        Where the form is too tangled.
+    """
+    order = elimination_order(network, domains)
+    if order.largest > MAX_TABLE:
+        raise GripError(
+            "this form is too tangled to weigh every grip against every other; "
+            "lock a grip, or narrow the frets of a section"
+        )
+    return order
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Step:
+    """One elimination: the costs over ``scope`` (rising) and ``variable``, which comes last."""
+
+    variable: int
+    scope: tuple[int, ...]
+    costs: Ints
+
+
+def eliminate(
+    network: Network, order: Sequence[int], domains: Domains, steps: list[Step] | None = None
+) -> tuple[int, tuple[int, ...]] | None:
+    """Return the least cost and a choice that has it; among equals, the first in order.
+
+    ``None`` where a domain is empty. ``steps`` collects the tables on the way.
+    """
+    if any(len(domain) == 0 for domain in domains.values()):
+        return None
+    rank = {v: place for place, v in enumerate(order)}
+    buckets: list[list[Factor]] = [[] for _ in network.sizes]
+    for factor in network.factors:
+        first = min(factor.variables, key=rank.__getitem__)
+        buckets[first].append(_within(factor, domains))
+    chosen: list[tuple[int, tuple[int, ...], Ints]] = []
+    total = 0
+    for v in order:
+        scope, costs = _joined(buckets[v], v, network.size_of(v, domains))
+        if steps is not None:
+            steps.append(Step(v, scope, costs))
+        chosen.append((v, scope, costs.argmin(axis=-1)))
+        least = costs.min(axis=-1)
+        if scope:
+            buckets[min(scope, key=rank.__getitem__)].append(Factor(scope, least))
+        else:
+            total += int(least)
+    return total, _traced(chosen, len(network.sizes), domains)
+
+
+def _within(factor: Factor, domains: Domains) -> Factor:
+    """Return a factor cut down to the options its variables still have."""
+    costs = factor.costs
+    for axis, v in enumerate(factor.variables):
+        if v in domains and len(domains[v]) < costs.shape[axis]:
+            costs = costs.take(domains[v], axis=axis)
+    return Factor(factor.variables, costs)
+
+
+def _joined(factors: Sequence[Factor], v: int, size: int) -> tuple[tuple[int, ...], Ints]:
+    """Add factors up into one table over their other variables, rising, with ``v`` last."""
+    scope = tuple(sorted({other for factor in factors for other in factor.variables} - {v}))
+    axis_of = {other: axis for axis, other in enumerate((*scope, v))}
+    if not factors:
+        return (), np.zeros(size, np.int64)
+    total: Ints | None = None
+    for factor in factors:
+        shape = [1] * len(axis_of)
+        for other, options in zip(factor.variables, factor.costs.shape, strict=True):
+            shape[axis_of[other]] = options
+        costs = factor.costs
+        if factor.variables[-1] != v:
+            own = factor.variables.index(v)
+            rest = [axis for axis in range(costs.ndim) if axis != own]
+            costs = costs.transpose(*rest, own)
+        costs = costs.reshape(shape)
+        total = costs if total is None else total + costs
+    assert total is not None
+    return scope, total
+
+
+def _traced(
+    chosen: Sequence[tuple[int, tuple[int, ...], Ints]], count: int, domains: Domains
+) -> tuple[int, ...]:
+    """Read the choice back from the last variable eliminated to the first."""
+    local: dict[int, int] = {}
+    for v, scope, argmin in reversed(chosen):
+        local[v] = int(argmin[tuple(local[other] for other in scope)])
+    choice = [0] * count
+    for v, index in local.items():
+        choice[v] = int(domains[v][index]) if v in domains else index
+    return tuple(choice)
