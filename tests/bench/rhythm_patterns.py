@@ -24,7 +24,7 @@ from porchswing.grips.voice import voice
 from porchswing.performance.model import Performance
 from porchswing.performance.perform import perform
 from porchswing.rhythm.patterns import pattern_names
-from porchswing.rhythm.strum import counted_text, load_strum
+from porchswing.rhythm.strum import load_strum
 
 DEMOS = Path(__file__).resolve().parents[2] / "demos"
 BARS = 8
@@ -132,7 +132,7 @@ def main() -> None:
     for name in options.names or pattern_names("strum"):
         roadmap, score = eight_bars(name)
         part = next(part for part in score.parts if part.name == "chords")
-        print(counted_text(load_strum(name)).splitlines()[0])
+        print(f"{name} ({load_strum(name).meter}): {load_strum(name).title}")
         print(text(roadmap, part), end="\n\n")
         rolls.append((name, roadmap, perform(score, humanize=0.0)))
     if options.out:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import asdict, dataclass
-from itertools import zip_longest
 
 import click
 
@@ -21,27 +20,18 @@ class Row:
 
 
 def _patterns() -> Iterator[Row]:
-    from porchswing.rhythm.patterns import KINDS, load_pattern_data, pattern_names
+    from porchswing.rhythm.patterns import (
+        KINDS,
+        counted_text,
+        load_pattern_data,
+        pattern_names,
+    )
 
     for kind in KINDS:
         for name in pattern_names(kind):
             data = load_pattern_data(kind, name)
-            bars = data.rows("bars")
-            lines = [line for bar in bars for line in _counted(bar.get("place", "groove"), bar)]
             about = f"{data.text('meter')}: {data.text('when')}"
-            yield Row(f"{kind} {name}", about, tuple(lines))
-
-
-def _counted(place: str, bar: Mapping[str, object]) -> Iterator[str]:
-    """Yield a bar's rows with their cells under one another: the count, then what is played."""
-    rows = [(key, text.split()) for key, text in bar.items() if isinstance(text, str)]
-    rows = [(key, cells) for key, cells in rows if key != "place"]
-    columns = zip_longest(*(cells for _, cells in rows), fillvalue="")
-    widths = [max(map(len, column)) for column in columns]
-    yield f"{place}:"
-    for key, cells in rows:
-        row = " ".join(cell.ljust(width) for cell, width in zip(cells, widths, strict=False))
-        yield f"  {key:<12}{row}".rstrip()
+            yield Row(f"{kind} {name}", about, counted_text(data))
 
 
 def _tunings() -> Iterator[Row]:

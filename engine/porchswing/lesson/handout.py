@@ -22,7 +22,7 @@ from porchswing.pages.handout.sheet import (
     SheetStep,
     SheetStrum,
 )
-from porchswing.rhythm.strum import counted_text, load_strum
+from porchswing.rhythm.patterns import counted_text, load_pattern_data
 from porchswing.theory.notes import with_signs
 
 MOST_DIAGRAMS = 44
@@ -38,7 +38,7 @@ MOST_PLACES = 3
 
 STRUM_SIGNS = (
     "(D down, U up, small letters lighter, x damped, g barely touched, R roll, T tremolo; "
-    "> louder, ? only when it may be busy, . rest, - lets ring.)"
+    "> louder, ? only when it may be busy, . rings on, - stops.)"
 )
 """How to read the strum rows; the signs are those of the pattern files."""
 
@@ -173,9 +173,8 @@ def _line_note(voicing: Voicing, sections: Sequence[Section]) -> str:
 
 
 def _strum(name: str) -> SheetStrum:
-    pattern = load_strum(name)
-    rows = tuple(row[2:] for row in counted_text(pattern).splitlines() if row.startswith("  "))
-    return SheetStrum(name, rows, f"{pattern.when} {STRUM_SIGNS}")
+    data = load_pattern_data("strum", name)
+    return SheetStrum(name, counted_text(data), f"{data.text('when')} {STRUM_SIGNS}")
 
 
 def _changes(swaps: Sequence[Swap]) -> tuple[SheetChange, ...]:

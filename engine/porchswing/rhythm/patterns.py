@@ -11,11 +11,12 @@ from __future__ import annotations
 import difflib
 import hashlib
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from importlib.abc import Traversable
+from itertools import zip_longest
 from typing import Any, NoReturn
 
 from porchswing.chart.model import Meter
@@ -140,6 +141,28 @@ def parse_count(
     if beat != meter.count:
         data.fail(key_path, f"does not fill the bar: {beat} of {meter.count} beats are counted")
     return tuple(cells)
+
+
+def counted_text(data: PatternData) -> tuple[str, ...]:
+    r"""Return a pattern's bars as counted rhythm: each bar's place, then its rows cell under cell.
+
+    >>> bar = {"count": "1 & 2 &", "hand": "D . D u"}
+    >>> print("\n".join(counted_text(PatternData("strum", "x", "x.toml", {"bars": [bar]}))))
+    groove:
+      count       1 & 2 &
+      hand        D . D u
+    """
+    return tuple(line for bar in data.rows("bars") for line in _counted_bar(bar))
+
+
+def _counted_bar(bar: Mapping[str, Any]) -> Iterator[str]:
+    rows = [(key, str(text).split()) for key, text in bar.items() if key != "place"]
+    columns = zip_longest(*(cells for _, cells in rows), fillvalue="")
+    widths = [max(map(len, column)) for column in columns]
+    yield f"{bar.get('place', 'groove')}:"
+    for key, cells in rows:
+        row = " ".join(cell.ljust(width) for cell, width in zip(cells, widths, strict=False))
+        yield f"  {key:<12}{row}".rstrip()
 
 
 @lru_cache(maxsize=8)

@@ -72,12 +72,10 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class StrumBar:
-    """One bar of a pattern: where it may stand, its cells, and its two rows of text."""
+    """One bar of a pattern: where it may stand, and its cells."""
 
     place: str
     cells: tuple[Cell, ...]
-    count: tuple[str, ...] = ()
-    hand: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +155,7 @@ def _strum_bar(data: PatternData, path: str, row: Mapping[str, Any], meter: Mete
     if all(cell.kind == "rest" or cell.is_filler for cell in cells):
         data.fail(f"{path}.hand", "needs at least one stroke that is always played")
     _refuse_mixed_beats(data, path, cells, meter)
-    return StrumBar(place, tuple(cells), tuple(str(row["count"]).split()), signs)
+    return StrumBar(place, tuple(cells))
 
 
 def _cell(data: PatternData, path: str, sign: str, at: Fraction, meter: Meter) -> Cell | None:
@@ -264,15 +262,3 @@ def strum_for(name: str | None, meter: Meter) -> StrumPattern:
 @lru_cache(maxsize=64)
 def _fitting(meter: Meter) -> tuple[str, ...]:
     return tuple(name for name in pattern_names("strum") if load_strum(name).meter == meter)
-
-
-def counted_text(pattern: StrumPattern) -> str:
-    """Return a pattern as counted rhythm text: what to say above what the hand does."""
-    lines = [f"{pattern.name} ({pattern.meter}, {pattern.feel}): {pattern.title}", pattern.when]
-    margin = max(len(bar.place) for bar in pattern.bars) + 2
-    for bar in pattern.bars:
-        widths = [max(map(len, pair)) for pair in zip(bar.count, bar.hand, strict=True)]
-        for head, row in ((bar.place, bar.count), ("", bar.hand)):
-            cells = " ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True))
-            lines.append(f"  {head:<{margin}}{cells}".rstrip())
-    return "\n".join(lines)
