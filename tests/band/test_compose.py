@@ -11,14 +11,17 @@ from io import BytesIO
 
 import mido
 import pytest
+from hypothesis import HealthCheck, assume, given, settings
 
 import made
 from porchswing.band.score import PARTS, PartScore
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import SwingSetting
+from porchswing.errors import GripError
 from porchswing.midi.write import midi_bytes
 from porchswing.performance.perform import perform
-from take_rules import bar_faults, faults_of, midi_faults, performance_faults
+from strategies import charts
+from take_rules import bar_faults, bass_faults, faults_of, midi_faults, performance_faults
 
 MELODY = "title: T\nkey: C\n\n[A]\n| C | G7 |\nmelody | C5:2 r:1 E5:1 | D5:4 |\n"
 
@@ -32,6 +35,22 @@ def score():
 def test_nothing_breaks_over_random_charts(seed):
     # a thousand of them: tests/bench/band_thousand.py
     assert faults_of(seed) == []
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@given(charts(swing=False))
+def test_any_valid_chart_plays(chart):
+    unsaid = {"strum": None, "bass": None, "drums": None}  # a generated name is no pattern's
+    roadmap = made.unroll(chart, lane="plain")
+    bars = tuple(replace(bar, settings=replace(bar.settings, **unsaid)) for bar in roadmap.bars)
+    roadmap = replace(roadmap, bars=bars)
+    try:
+        voicing = made.voice(chart, lane="plain", grips="any")
+    except GripError:
+        assume(False)
+    score = made.compose_score(chart, roadmap, voicing, BandStyle(seed=chart.seed))
+    assert list(performance_faults(perform(score, humanize=1.0))) == []
+    assert list(bass_faults(score.parts[1], roadmap, chart.key)) == []
 
 
 def test_the_checks_find_planted_faults(score):
