@@ -53,7 +53,7 @@ def test_what_a_move_counts(before, after, counts):
 def test_sliding_a_shape_is_nearly_free():
     slide = move_cost(grip("7877"), grip("6766"))
     assert slide < move_cost(grip("7877"), grip("6677"))
-    weights = dict((name, cost) for name, _, cost in move_terms(grip("7877"), grip("6766")))
+    weights = {name: cost for name, _, cost in move_terms(grip("7877"), grip("6766"))}
     assert weights["finger_placed"] == 0
 
 
@@ -73,7 +73,7 @@ def test_voice_leading_size_keeps_the_triangle_inequality(one, other, third):
     """Taxicab distance (Tymoczko): no detour is shorter."""
 
     def size(a, b):
-        return dict((name, number) for name, number, _ in move_terms(a, b))["semitone"]
+        return {name: number for name, number, _ in move_terms(a, b)}["semitone"]
 
     assert size(one, third) <= size(one, other) + size(other, third)
 
@@ -149,7 +149,9 @@ def test_a_move_under_a_rest_has_its_time():
 def test_the_hardest_change_is_the_one_with_most_work_and_least_time():
     chart = parse_chart("[A]\n| C6@2433 G13@10-12-12-14 C6@2433 F6@5555 | F6 | Bb6@7768 |")
     hardest = hardest_moves(voice(chart), unroll(chart), 3)
-    assert str(hardest[0].after.grip) == "10-12-12-14" or str(hardest[0].before.grip) == "10-12-12-14"
+    assert (
+        str(hardest[0].after.grip) == "10-12-12-14" or str(hardest[0].before.grip) == "10-12-12-14"
+    )
     assert [move.hardness for move in hardest] == sorted(
         (move.hardness for move in hardest), reverse=True
     )
@@ -157,5 +159,8 @@ def test_the_hardest_change_is_the_one_with_most_work_and_least_time():
 
 
 def test_the_hand_takes_longer_for_more():
-    near, far = change_time_s(grip("7877"), grip("6766")), change_time_s(grip("2213"), grip("9-9-8-10"))
+    near, far = (
+        change_time_s(grip("7877"), grip("6766")),
+        change_time_s(grip("2213"), grip("9-9-8-10")),
+    )
     assert 0 < near < far < 0.5

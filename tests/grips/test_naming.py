@@ -80,7 +80,7 @@ def test_missing_tones_are_said():
 
 def test_a_slip_of_one_finger_is_told():
     naming = name_grip("6555")
-    assert [str(near) for near in naming.near][0] == "for D7 you may mean 5655"
+    assert next(str(near) for near in naming.near) == "for D7 you may mean 5655"
     assert name_grip("5655").near == ()
     assert str(meant_grip(read_grip("6555", UKE), parse_chord("D7"))) == "5655"
 

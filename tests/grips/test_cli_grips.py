@@ -1,0 +1,140 @@
+"""The commands `grips` and `name`, as a player types them."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from porchswing.cli.main import group
+
+BRIDGE = "title: Bridge\nkey: C\nform: A B\n[A]\n| C6 | % |\n[B]\n| E7 | A9 | D7 | G9 |\n"
+
+
+def run(*words):
+    return CliRunner().invoke(group, [str(word) for word in words])
+
+
+@pytest.fixture
+def chart(tmp_path):
+    path = tmp_path / "bridge.changes"
+    path.write_text(BRIDGE, encoding="utf-8")
+    return path
+
+
+def test_json_has_the_shape_programs_rely_on(chart):
+    result = run("grips", chart, "--section", "B", "--depth", "0", "--json")
+    assert result.exit_code == 0, result.output
+    facts = json.loads(result.stdout)
+    assert {"tuning", "cost", "changes", "lines", "moves"} <= facts.keys()
+    assert facts["tuning"] == "gCEA"
+    assert facts["changes"][0] == {
+        "section": "B", "bar": 1, "beat": 1, "symbol": "E7", "frets": [7, 8, 7, 7],
+        "midi": [74, 68, 71, 76], "locked": False,
+    }  # fmt: skip
+    assert facts["lines"]["4"] == ["D5", "C#5", "C5", "B4"]
+    assert {"from", "to", "frets", "fingers", "cost"} <= facts["moves"][0].keys()
+    assert [(move["from"], move["to"]) for move in facts["moves"]] == [(0, 1), (1, 2), (2, 3)]
+    assert facts["best_lines"]["B"] == "string 4 falls by semitones, D to B"
+
+
+def test_text_shows_grips_lines_and_hard_changes(chart):
+    result = run("grips", chart, "--depth", "0")
+    assert result.exit_code == 0, result.output
+    assert "E7 7877" in result.stdout
+    assert "string 4 falls by semitones, D to B" in result.stdout
+    assert "hardest changes" in result.stdout
+    assert all(len(line) <= 100 for line in result.stdout.splitlines())
+
+
+def test_best_keys_and_offers(chart):
+    ways = json.loads(run("grips", chart, "--best", "3", "--json").stdout)["ways"]
+    assert [way["cost"] for way in ways] == sorted(way["cost"] for way in ways)
+    keys = json.loads(run("grips", chart, "--keys", "--json").stdout)["keys"]
+    assert len({row["key"] for row in keys}) == 12
+    assert [row["cost"] for row in keys] == sorted(row["cost"] for row in keys)
+    offered = json.loads(run("grips", chart, "--offer", "7|9", "--line", "4:down", "--json").stdout)
+    assert offered["lines"]["4"]
+
+
+def test_a_key_a_window_and_a_hand(chart, tmp_path):
+    hand = tmp_path / "hand.toml"
+    hand.write_text("[limits]\nmax_stretch = 2\n", encoding="utf-8")
+    result = run("grips", chart, "--key", "D", "--frets", "4-10", "--ease", hand, "--json")
+    facts = json.loads(result.stdout)
+    frets = [fret for change in facts["changes"] for fret in change["frets"]]
+    assert min(frets) >= 4
+    assert max(frets) <= 10
+    assert facts["changes"][-1]["symbol"] == "A9"
+
+
+def test_pictures_appear_and_are_replaced_only_when_ours(chart, tmp_path):
+    folder = tmp_path / "svg"
+    first = run("grips", chart, "--depth", "0", "--svg", folder)
+    assert first.exit_code == 0, first.output
+    assert (folder / "E7_7877.svg").read_text(encoding="utf-8").startswith("<svg")
+    assert (folder / "section_B.svg").exists()
+    assert run("grips", chart, "--depth", "0", "--svg", folder).exit_code == 0
+    (folder / "E7_7877.svg").write_text("mine", encoding="utf-8")
+    refused = run("grips", chart, "--depth", "0", "--svg", folder)
+    assert refused.exit_code == 1
+    assert (folder / "E7_7877.svg").read_text(encoding="utf-8") == "mine"
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (["--section", "Z"], "Z"),
+        (["--tuning", "lute"], "unknown tuning"),
+        (["--frets", "1-2"], "no closed grip"),
+        (["--ease", "nobody"], "cannot read the hand profile"),
+        (["--offer", "E7"], "two chords or more"),
+        (["--line", "5"], "no string 5"),
+    ],
+)
+def test_errors_are_one_paragraph(chart, words, message):
+    result = run("grips", chart, *words)
+    assert result.exit_code == 1
+    assert message in result.stderr
+    assert "Traceback" not in result.output
+    told = json.loads(run("grips", chart, *words, "--json").stdout)
+    assert message in told["errors"][0]["message"] + told["errors"][0]["hint"]
+
+
+def test_a_wrong_window_is_wrong_usage(chart):
+    assert run("grips", chart, "--frets", "x").exit_code == 2
+
+
+def test_name_has_the_shape_programs_rely_on():
+    facts = json.loads(run("name", "9-10-10-10", "--tuning", "gCEA", "--json").stdout)
+    assert facts["frets"] == [9, 10, 10, 10]
+    assert facts["tuning"] == "gCEA"
+    assert facts["notes"] == ["E5", "Bb4", "D5", "G5"]
+    assert facts["midi"] == [76, 70, 74, 79]
+    first = facts["readings"][0]
+    assert (first["symbol"], first["rootless"], first["missing"]) == ("C9", True, ["root"])
+    assert isinstance(first["score"], int)
+
+
+def test_name_by_what_follows():
+    facts = json.loads(run("name", "6777", "--before", "D", "--json").stdout)
+    assert facts["readings"][0]["symbol"] == "A9"
+
+
+def test_name_tells_a_slip():
+    result = run("name", "6555")
+    assert "DmMaj7" in result.stdout
+    assert "for D7 you may mean 5655" in result.stdout
+
+
+def test_name_knows_other_instruments_and_no_name():
+    assert "C/E" in run("name", "032010", "--tuning", "guitar").stdout
+    assert "no chord we know" in run("name", "6-0-9-5").stdout
+
+
+@pytest.mark.parametrize("words", [["78"], ["7877", "--tuning", "lute"], ["7877", "--before", "Q"]])
+def test_name_errors_are_one_paragraph(words):
+    result = run("name", *words)
+    assert result.exit_code == 1
+    assert result.stderr.startswith("porchswing: ")

@@ -1,0 +1,150 @@
+"""Grip diagrams: what is drawn is what is gripped, in any page and any light."""
+
+from __future__ import annotations
+
+import re
+from xml.etree import ElementTree as ET
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from porchswing.chart.reader import parse_chart
+from porchswing.grips.diagram import Window, beside, grip_svg, grip_text
+from porchswing.grips.drawings import drawings
+from porchswing.grips.fingers import fingering
+from porchswing.grips.lines import best_line
+from porchswing.grips.model import Grip
+from porchswing.grips.naming import read_grip
+from porchswing.grips.strip import strip_svg
+from porchswing.grips.tunings import tuning
+from porchswing.grips.voice import voice
+
+UKE, GUITAR = tuning("gCEA"), tuning("guitar")
+SVG = "{http://www.w3.org/2000/svg}"
+BRIDGE = voice(parse_chart("[B]\n| E7 | A9 | D7 | G9 |"))
+HOUSE_ATTRIBUTES = {"style", "class", "id"}
+"""Attributes a strict page forbids: presentation attributes alone may style."""
+
+
+def parsed(svg):
+    return ET.fromstring(svg)
+
+
+def dots(root):
+    """Filled circles by their x, and their y."""
+    found = [e for e in root.iter(f"{SVG}circle") if e.get("fill") != "none"]
+    return [(float(e.get("cx")), float(e.get("cy"))) for e in found]
+
+
+@pytest.mark.parametrize(
+    ("frets", "rows"),
+    [
+        ("7877", [" 7 ●━┿━●━●", " 8 │ ● │ │", " 9 │ │ │ │", "10 │ │ │ │", "   1 2 1 1"]),
+        ("0232", ["   ○", " 1 │ │ │ │", "   │ ● │ ●", "   │ │ ● │", "   │ │ │ │", "     1 3 2"]),
+        ("0000", ["   ○ ○ ○ ○", " 1 │ │ │ │", "   │ │ │ │", "   │ │ │ │", "   │ │ │ │", ""]),
+    ],
+)
+def test_text_diagrams(frets, rows):
+    drawn = [row.rstrip() for row in grip_text(read_grip(frets, UKE))]
+    assert [row for row in drawn if row] == [row for row in rows if row]
+
+
+def test_muted_strings_in_text():
+    assert grip_text(read_grip("x32010", GUITAR))[0].rstrip() == "   ×     ○   ○"
+
+
+def test_blocks_stand_beside_each_other_and_wrap():
+    block = grip_text(read_grip("7877", UKE), "E7")
+    rows = beside([block] * 5, width=40)
+    assert all(len(row) <= 40 for row in rows)
+    assert sum("E7" in row for row in rows) == 2
+    assert beside([], 40) == ()
+
+
+@given(st.lists(st.none() | st.integers(0, 15), min_size=3, max_size=6).map(tuple))
+@settings(deadline=None)
+def test_every_finger_is_drawn_where_it_presses(frets):
+    open_midi = (60, 64, 67, 70, 74, 77)[: len(frets)]
+    from porchswing.grips.model import Tuning
+
+    grip = Grip(frets, Tuning("test", open_midi))
+    root = parsed(grip_svg(grip, "X<&>"))
+    found = dots(root)
+    assert len(found) == sum(bool(fret) for fret in frets)
+    xs = sorted({x for x, _ in found})
+    pressed = [index for index, fret in enumerate(frets) if fret]
+    assert len(xs) == len(pressed)
+    by_height = sorted(found, key=lambda dot: dot[0])
+    heights = [y for _, y in by_height]
+    wanted = [frets[index] for index in pressed]
+    for (y, fret), (other_y, other) in zip(
+        zip(heights, wanted, strict=True), zip(heights[1:], wanted[1:], strict=True), strict=False
+    ):
+        assert (y < other_y) == (fret < other)
+    width, height = (float(n) for n in root.get("viewBox").split()[2:])
+    assert all(0 < x < width and 0 < y < height for x, y in found)
+    for element in root.iter():
+        assert not HOUSE_ATTRIBUTES & set(element.attrib)
+
+
+def test_finger_numbers_and_fret_stand_as_text():
+    root = parsed(grip_svg(read_grip("7877", UKE), "E7"))
+    texts = [element.text for element in root.iter(f"{SVG}text")]
+    assert texts == ["E7", "7", "1", "2", "1", "1"]
+    assert root.get("aria-label") == "E7, grip 7877"
+    assert fingering((7, 8, 7, 7)).by_string(4) == (1, 2, 1, 1)
+
+
+def test_only_the_pages_own_ink_is_used():
+    svg = strip_svg(BRIDGE, "B", best_line(BRIDGE, "B"))
+    inks = set(re.findall(r'(?:fill|stroke|color)="([^"]+)"', svg))
+    assert inks == {"currentColor", "none"}
+
+
+def test_text_is_legible_at_two_centimetres():
+    """At 2 cm width the smallest letters are 2.8 mm (8 pt) tall: print's usual smallest is 6 pt."""
+    svg = grip_svg(read_grip("7877", UKE), "E7", width_mm=20)
+    root = parsed(svg)
+    assert root.get("width") == "20mm"
+    mm = 20 / float(root.get("viewBox").split()[2])
+    sizes = [float(element.get("font-size")) * mm for element in root.iter(f"{SVG}text")]
+    assert min(sizes) >= 6 * 25.4 / 72
+    assert min(sizes) > 2.8
+
+
+def test_the_strip_draws_the_line_through_the_dots():
+    line = best_line(BRIDGE, "B")
+    root = parsed(strip_svg(BRIDGE, "B", line))
+    assert len(dots(root)) == 16
+    (polyline,) = root.iter(f"{SVG}polyline")
+    points = [tuple(map(float, pair.split(","))) for pair in polyline.get("points").split()]
+    assert len(points) == 4
+    assert set(points) <= set(dots(root))
+    assert [y for _, y in points] == sorted((y for _, y in points), reverse=True)
+    assert "string 4 falls by semitones" in root.get("aria-label")
+
+
+def test_the_strip_breaks_into_rows_and_so_does_its_line():
+    chart = parse_chart("[A]\n| E7 | A9 | D7 | G9 | C7 | F9 |")
+    voicing = voice(chart)
+    root = parsed(strip_svg(voicing, "A", best_line(voicing, "A"), per_row=3))
+    assert len(list(root.iter(f"{SVG}polyline"))) == 2
+    assert len({y for element in root.iter(f"{SVG}text") if element.get("font-weight") == "bold"
+                for y in [element.get("y")]}) == 2  # fmt: skip
+
+
+def test_windows_show_all_and_no_more_than_needed():
+    assert Window.around([read_grip("0003", UKE)]) == Window(1, 4)
+    assert Window.around([read_grip("9-10-10-10", UKE)]) == Window(9, 4)
+    assert Window.around([Grip((5, 5, 5, 10), UKE)]) == Window(5, 6)
+    assert Window.around([]) == Window(1, 4)
+
+
+def test_drawings_have_one_file_a_grip_and_one_a_section():
+    files = drawings(BRIDGE)
+    assert set(files) == {
+        "section_B.svg", "E7_7877.svg", "A9_6777.svg", "D7_5655.svg", "G9_4555.svg"
+    }  # fmt: skip
+    odd = drawings(voice(parse_chart("[Trio-2]\n| F#m7b5 | C/G |")))
+    assert all(re.fullmatch(r"[\w-]+\.svg", name) for name in odd)
