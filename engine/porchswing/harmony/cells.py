@@ -137,7 +137,7 @@ def _piled(
                     before, after = made.start - cell.start, made.stop - cell.start
                     steps, stop = cell.steps[:before] + steps + cell.steps[after:], cell.stop
                 content = _content(stop, steps)
-                if content in seen or not all_agree(steps) or not _allowed(maker, view, made):
+                if content in seen or not all_agree(steps) or not _allowed(maker, view, made, row):
                     continue
                 if not _undone(maker.passage, cell.start, stop, steps):
                     new = maker.cell(cell.start, stop, steps, (*cell.rows, row.name))
@@ -155,12 +155,12 @@ def _undone(passage: Passage, start: int, stop: int, steps: tuple[Step, ...]) ->
     return bare(steps) == bare(passage.steps[start:stop])
 
 
-def _allowed(maker: Maker, view: Passage, made: Offer) -> bool:
+def _allowed(maker: Maker, view: Passage, made: Offer, row: SwapRow) -> bool:
     """Whether the melody and the hand's speed allow an offer."""
     for step in made.steps:
         if seconds(view, step) < SHORTEST_S:
             return False
-        found = clash(view, step)
+        found = clash(view, step, flat_nine=row.flat_nine)
         if found is not None:
             start = made.steps[0].start
             maker.refused.setdefault((made.row, start), Refused(made.row, start, found))

@@ -132,16 +132,20 @@ def _colour(name: str, suffix: str, test: _Test) -> Callable[[Passage, int], Ite
 
 
 def _row(
-    name: str, suffix: str, test: _Test, taste: float, depth: int = 1, **words: str
+    name: str,
+    suffix: str,
+    test: _Test,
+    taste: float,
+    depth: int = 1,
+    *,
+    when: str,
+    effect: str,
+    reason: str,
+    listen: str,
+    melody: str,
 ) -> SwapRow:
-    return SwapRow(
-        name=name,
-        depth=depth,
-        taste=taste,
-        colour=True,
-        offers=_colour(name, suffix, test),
-        **words,
-    )
+    offers = _colour(name, suffix, test)
+    return SwapRow(name, depth, when, effect, reason, listen, melody, offers, taste, colour=True)
 
 
 COLOURS: tuple[SwapRow, ...] = (

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
 
 from porchswing.chart.model import Bar, Chart, Section, Slot
 from porchswing.chart.roadmap import Roadmap
@@ -187,21 +188,28 @@ def written(passage: Passage, plain: Sequence[Bar], unit_beats: Fraction) -> tup
 
 
 def _slots(steps: Iterable[Step], span: Span, unit_beats: Fraction) -> tuple[Slot, ...]:
-    """Return the slots of one bar; playing marks and locks stay with their chord."""
-    end = span.start + span.pulses
-    marked = {}
+    """Return the slots of one bar; playing marks and locks stay with their chord.
+
+    A chord written twice running stays written twice.
+    """
+    starts: dict[int, Slot] = {}
+    again = []
     at = span.start
-    for slot in span.slots:
-        marked[at] = slot
+    for place, slot in enumerate(span.slots):
+        if place and slot.chord == span.slots[place - 1].chord:
+            again.append(at)
+        starts[at] = slot
         at += _pulses(slot.beats, unit_beats)
     found = []
     for step in steps:
-        start, stop = max(step.start, span.start), min(step.end, end)
+        start, stop = max(step.start, span.start), min(step.end, at)
         if start >= stop:
             break
-        old = marked.get(start)
-        marks = old.marks if old and step.freedom != "free" else ()
-        lock = old.lock if old and step.freedom == "kept" else None
-        beats = Fraction(stop - start, PULSES) * unit_beats
-        found.append(Slot(step.chord, beats, lock, marks))
+        cuts = [start, *(cut for cut in again if start < cut < stop), stop]
+        for here, there in pairwise(cuts):
+            old = starts.get(here)
+            marks = old.marks if old and step.freedom != "free" else ()
+            lock = old.lock if old and step.freedom == "kept" else None
+            beats = Fraction(there - here, PULSES) * unit_beats
+            found.append(Slot(step.chord, beats, lock, marks))
     return tuple(found)

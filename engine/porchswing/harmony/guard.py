@@ -2,11 +2,11 @@
 
 A melody note is watched when it is held for a felt beat or more, or accented: it starts on a
 strong beat of the bar. A watched note a semitone above a new chord tone clashes, as the
-natural eleventh does over a major third; the flat ninth on a dominant does not, it is that
-chord's own colour. So does a watched note a semitone below a new tone of :data:`TENDER`: the
-minor third under a major one, the natural fifth under a raised one, the flat seventh under a
-major one, the major seventh against a root that has a minor one, and the sixth against the
-seventh of a minor chord. Common practice, no single source.
+natural eleventh does over a major third; the flat ninth on a dominant that falls a fifth does
+not, it is that chord's own colour. So does a watched note a semitone below a new tone of
+:data:`TENDER`: the minor third under a major one, the natural fifth under a raised one, the
+flat seventh under a major one, the major seventh against a root that has a minor one, and the
+sixth against the seventh of a minor chord. Common practice, no single source.
 """
 
 from __future__ import annotations
@@ -31,10 +31,11 @@ class Clash:
     reason: str
 
 
-def clash(passage: Passage, step: Step) -> Clash | None:
+def clash(passage: Passage, step: Step, *, flat_nine: bool = True) -> Clash | None:
     """Return the first melody note that forbids a step, if any does.
 
-    Tones the plain chord already has are not new and clash with nothing.
+    Tones the plain chord already has are not new and clash with nothing. ``flat_nine`` tells
+    whether a dominant here bears its own flat ninth in the melody.
     """
     if step.chord is None or step.chord == step.plain:
         return None
@@ -44,13 +45,13 @@ def clash(passage: Passage, step: Step) -> Clash | None:
         if tune.note.pitch is None or tune.start + tune.pulses <= step.start:
             continue
         if _watched(passage, step, tune):
-            reason = against(step.chord, step.plain, tune.note.pitch)
+            reason = against(step.chord, step.plain, tune.note.pitch, flat_nine=flat_nine)
             if reason:
                 return Clash(step.chord, tune.note, reason)
     return None
 
 
-def against(chord: Chord, plain: Chord | None, pitch: int) -> str:
+def against(chord: Chord, plain: Chord | None, pitch: int, *, flat_nine: bool = True) -> str:
     """Say why a melody note (MIDI number) forbids a chord; an empty text where it does not.
 
     >>> from porchswing.theory.symbols import parse_chord
@@ -66,7 +67,7 @@ def against(chord: Chord, plain: Chord | None, pitch: int) -> str:
         distance = (pitch - name.pc) % 12
         if name.pc in old or distance not in (1, 11):
             continue
-        if distance == 1 and not (dominant and degree == Degree(1)):
+        if distance == 1 and not (flat_nine and dominant and degree == Degree(1)):
             return f"the melody note lies a semitone above {name}, the {degree} of {chord}"
         tender = degree in TENDER or (degree == Degree(1) and flat_seventh)
         tender = tender or (degree == Degree(7, -1) and not dominant)

@@ -199,6 +199,7 @@ PASSING: tuple[SwapRow, ...] = (
         melody="no held note a semitone above a tone of the chord slid from",
         offers=_side_slip,
         taste=1.6,
+        flat_nine=False,
     ),
 )
 """The rows that fill the way from one written chord to the next."""

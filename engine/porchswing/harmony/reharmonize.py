@@ -13,6 +13,7 @@ from porchswing.chart.model import Bar, Chart
 from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError
 from porchswing.harmony.catalogue import rows_for
+from porchswing.harmony.cells import Refused
 from porchswing.harmony.colouring import Worn, choose_colours
 from porchswing.harmony.flow import read_flow, written
 from porchswing.harmony.guard import clash
@@ -126,11 +127,12 @@ def _lead(chart: Chart, depth: int, found: list[Stretch]) -> Lead:
     unit = chart.meter.unit_beats
     for part in found:
         whole = replace(part.passage, steps=part.steps)
-        whole = replace(whole, steps=coloured(whole, part.rows))
+        steps, pale = coloured(whole, part.rows)
+        whole = replace(whole, steps=steps)
         for name in part.members:
             bars.setdefault(name, []).extend(written(whole, chart.section(name).plain, unit))
             swaps += swaps_of(name, whole)
-            blocked += blocked_of(name, whole, part.refused)
+            blocked += blocked_of(name, whole, [*part.refused, *pale])
     sections = tuple(
         replace(s, swing=tuple(bars.get(s.name, s.plain))) if s.swing is None else s
         for s in chart.sections
@@ -158,17 +160,24 @@ def with_return(chart: Chart) -> tuple[Chart, frozenset[str]]:
     return replace(chart, form=tuple(form), sections=tuple(sections)), frozenset(new)
 
 
-def coloured(part: Passage, rows: Iterable[SwapRow]) -> tuple[Step, ...]:
-    """Return a passage's steps in their best colours."""
+def coloured(part: Passage, rows: Iterable[SwapRow]) -> tuple[tuple[Step, ...], list[Refused]]:
+    """Return a passage's steps in their best colours, and the colours the melody refused."""
     colours = [row for row in rows if row.colour]
-    return choose_colours(part, [_worn(part, index, colours) for index in range(len(part.steps))])
+    refused: list[Refused] = []
+    worn = [_worn(part, index, colours, refused) for index in range(len(part.steps))]
+    return choose_colours(part, worn), refused
 
 
-def _worn(part: Passage, index: int, colours: Iterable[SwapRow]) -> list[Worn]:
+def _worn(
+    part: Passage, index: int, colours: Iterable[SwapRow], refused: list[Refused]
+) -> list[Worn]:
     """List the ways to wear one chord: as it is, and every colour its melody allows."""
     found = [Worn(part.steps[index], PLAIN_COLOUR)]
     for row in colours:
         for offer in row.offers(part, index):
-            if clash(part, offer.steps[0]) is None:
+            against = clash(part, offer.steps[0])
+            if against is None:
                 found.append(Worn(offer.steps[0], row.taste))
+            else:
+                refused.append(Refused(row.name, offer.steps[0].start, against))
     return found

@@ -74,6 +74,6 @@ def _notes(chords: Iterable[Chord]) -> dict[int, str]:
 
 def blocked_of(section: str, passage: Passage, refused: Iterable[Refused]) -> Iterator[Blocked]:
     """Yield what the melody refused, in playing order."""
-    for one in refused:
+    for one in sorted(refused, key=lambda one: one.start):
         span = passage.span_at(one.start)
         yield Blocked(one.row, section, span.index + 1, one.clash.reason)

@@ -203,7 +203,8 @@ def _melody(
     """Yield a doubt where the melody lane forbids the chord."""
     plain = under[0].chord if under else None
     step = Step(placed.chord, placed.start, placed.end - placed.start, placed.key, "free", plain)
-    found = clash(view, step)
+    falls = placed.after is not None and (placed.chord.root.pc - placed.after.root.pc) % 12 == 7
+    found = clash(view, step, flat_nine=falls)
     if found is not None:
         yield placed, found.reason, f"the melody there is {_pitch(found.note)}"
 

@@ -31,6 +31,9 @@ class SwapRow:
         How gladly it is taken, as points for the chooser.
     colour
         Whether only the quality changes: root, length and family stay.
+    flat_nine
+        Whether a melody note a semitone above the root of its dominants is their own flat ninth;
+        not where the dominant falls otherwise than by a fifth.
     source
         Where the swap is described.
     """
@@ -45,4 +48,5 @@ class SwapRow:
     offers: Callable[[Passage, int], Iterator[Offer]]
     taste: float
     colour: bool = False
+    flat_nine: bool = True
     source: str = COMMON_PRACTICE

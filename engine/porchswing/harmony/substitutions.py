@@ -206,6 +206,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
         melody="no held leading tone of the key",
         offers=_backdoor,
         taste=0.55,
+        flat_nine=False,
     ),
     SwapRow(
         "tritone substitution",
@@ -215,10 +216,11 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
         reason="The dominant a tritone away has the same third and seventh in exchange, and its"
         " root falls by a semitone.",
         listen="the bass falling by semitones while the guide tones stay",
-        melody="no held fifth of the dominant: it lies a semitone above the new root's flat"
-        " neighbour",
+        melody="no held fifth or ninth of the dominant: they lie a semitone above the new root and"
+        " its fifth",
         offers=_tritone,
         taste=0.8,
+        flat_nine=False,
         source="arithmetic: roots six semitones apart exchange third and seventh",
     ),
     SwapRow(

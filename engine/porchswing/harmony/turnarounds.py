@@ -236,6 +236,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         melody="no held note a semitone above a new tone",
         offers=_turnaround("turnaround ♭III ♭VI ♭II", FLAT),
         taste=1.15,
+        flat_nine=False,
     ),
     SwapRow(
         "ending tag",

@@ -1,0 +1,251 @@
+"""What holds for any chart: lengths, preconditions in the finished lane, keys, the way back.
+
+The preconditions are written here anew, from the examples of the trade (common practice), and
+are checked on the finished lane in playing order, over every seam of the form.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
+from random import Random
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from porchswing.chart.model import Bar, Chart, Meter, Section, Slot
+from porchswing.chart.reader import parse_chart
+from porchswing.chart.transpose import transpose
+from porchswing.chart.unroll import unroll
+from porchswing.chart.writer import write_chart
+from porchswing.harmony.lead import Lead, Swap
+from porchswing.harmony.reharmonize import reharmonize
+from porchswing.theory.chords import Chord
+from porchswing.theory.keys import Key
+from porchswing.theory.symbols import parse_chord
+from strategies import charts
+
+CHORDS = {
+    "C": "C Dm Em F G G7 Am C7 D7 E7 A7 Fm Bdim C6 Cmaj7 Dm7 Em7 Am7 Bb7 B7 Bm7b5 F7 N.C.",
+    "A minor": "Am Dm E7 C G Bm7b5 F E A7 D7 B7 Am6 Am7 G7 Em N.C.",
+}
+MELODY = (60, 62, 64, 65, 67, 69, 71, 72, 61, 63, 66, 68, 70)
+
+
+@st.composite
+def tunes(draw: st.DrawFn) -> Chart:
+    """Return a chart a teacher might write: common chords, one to three sections, a form."""
+    key = draw(st.sampled_from(sorted(CHORDS)))
+    names = CHORDS[key].split()
+    meter = draw(st.sampled_from((Meter(4, 4), Meter(4, 4), Meter(3, 4), Meter(2, 4), Meter(6, 8))))
+    random = Random(f"tunes/{draw(st.integers(0, 10**6))}")
+    tune = draw(st.booleans())
+    sections = tuple(
+        _section(name, names, meter, random, tune) for name in "ABC"[: draw(st.integers(1, 3))]
+    )
+    form = tuple(random.choice(sections).name for _ in range(draw(st.integers(0, 4))))
+    ending = draw(st.sampled_from((None, sections[-1].name)))
+    tempo = float(draw(st.sampled_from((60, 96, 138, 240))))
+    return Chart("Any", Key.parse(key), sections, meter, tempo, form=form, ending=ending)
+
+
+def _section(name: str, names: list[str], meter: Meter, random: Random, tune: bool) -> Section:
+    bars = tuple(_bar(names, meter, random) for _ in range(random.choice((2, 4, 8))))
+    if random.random() < 0.3:
+        bars = (replace(bars[0], repeat_start=True), *bars[1:-1], replace(bars[-1], repeat_times=2))
+    text = "".join(
+        f"| {random.choice(['C', 'D', 'E', 'F', 'G', 'A', 'B', 'Bb', 'F#', 'C#'])}4:{meter.count} "
+        for _ in bars
+    )
+    melody = parse_chart(f"meter: {meter}\n[A]\nplain {'| C ' * len(bars)}|\nmelody {text}|\n")
+    return Section(name, bars, melody=melody.sections[0].melody if tune else None)
+
+
+def _bar(names: list[str], meter: Meter, random: Random) -> Bar:
+    half = Fraction(meter.count, 2)
+    parts = (
+        [Fraction(meter.count)] if half.denominator != 1 or random.random() < 0.5 else [half] * 2
+    )
+    slots = []
+    for part in parts:
+        name = random.choice(names)
+        chord = None if name == "N.C." else parse_chord(name)
+        marks = ("hold",) if random.random() < 0.05 else ()
+        slots.append(Slot(chord, part * meter.unit_beats, None, marks))
+    return Bar(tuple(slots))
+
+
+def falls(first: Chord, second: Chord) -> int:
+    return (first.root.pc - second.root.pc) % 12
+
+
+# row -> what must hold: chords before the swap's own, the swap's own, the chord after them
+Rule = Callable[[Chord | None, list[Chord], list[Chord], Chord | None], bool]
+RULES: dict[str, Rule] = {
+    "tritone substitution": lambda b, old, new, after: (
+        after is not None and falls(new[-1], after) == 1 and falls(old[-1], after) == 7
+    ),
+    "related ii": lambda b, old, new, after: (
+        new[-2].quality.suffix in ("m7", "m7b5")
+        and falls(new[-2], old[-1]) == 7
+        and not (
+            b is not None
+            and b.root.pc == new[-2].root.pc
+            and b.quality.family == "minor"
+            and len(new) == 2
+        )
+    ),
+    "secondary dominant": lambda b, old, new, after: (
+        after is not None and falls(new[-1], after) == 7 and new[0].root == old[0].root
+    ),
+    "I7 into IV": lambda b, old, new, after: after is not None and falls(new[-1], after) == 7,
+    "passing diminished up": lambda b, old, new, after: (
+        after is not None
+        and falls(new[-1], new[0]) == 1
+        and (falls(new[-1], after) == 11 or falls(new[-1], after) == 6)
+    ),
+    "passing diminished down": lambda b, old, new, after: (
+        after is not None and falls(new[-1], after) == 1 and falls(new[0], new[-1]) == 1
+    ),
+    "minor iv": lambda b, old, new, after: after is not None and falls(new[-1], after) == 5,
+    "backdoor ♭VII7": lambda b, old, new, after: (
+        after is not None and falls(new[-1], after) == 10 and after.quality.family == "major"
+    ),
+    "rootless 7♭9 as diminished": lambda b, old, new, after: (
+        after is not None and falls(new[-1], after) == 11
+    ),
+    "extended dominant chain": lambda b, old, new, after: (
+        after is not None
+        and falls(new[-1], after) in (7, 1)
+        and all(chord.quality.family == "dominant" for chord in new)
+    ),
+    "side-slip": lambda b, old, new, after: after is not None and falls(new[-1], after) == 1,
+    "minor line cliché": lambda b, old, new, after: len({c.root.pc for c in new}) == 1,
+    "major line cliché": lambda b, old, new, after: len({c.root.pc for c in new}) == 1,
+    "diatonic substitution": lambda b, old, new, after: (
+        after is not None and len(new[-1].pcs & old[0].pcs) >= 2
+    ),
+    "quick change": lambda b, old, new, after: falls(new[0], new[1]) == 7,
+    "ending tag": lambda b, old, new, after: after is None and falls(new[-2], new[-1]) == 7,
+}
+TURNAROUND: Rule = lambda b, old, new, after: after is not None and falls(after, old[0]) == 0  # noqa: E731
+
+
+def broken(lead: Lead) -> list[str]:
+    """Return the structural swaps of a lead that do not hold in its finished lane."""
+    played = unroll(lead.chart, lane="swing", choruses=2)
+    rows: list[tuple[str, int, Fraction, Chord | None]] = []
+    for bar in played.bars:
+        beat = Fraction(1)
+        for slot in bar.slots:
+            rows.append((bar.section, bar.bar, beat, slot.chord))
+            beat += slot.beats / lead.chart.meter.unit_beats
+    found = []
+    for swap in lead.swaps:
+        rule = TURNAROUND if swap.name.startswith("turnaround") else RULES.get(swap.name)
+        if rule is not None:
+            found += [
+                f"{swap.name} {swap.before} {swap.after} in {swap.section} bar {swap.bar}"
+                for place in range(len(rows))
+                if rows[place][:3] == (swap.section, swap.bar, swap.beat)
+                and not _holds(rule, swap, [row[3] for row in rows], place)
+            ]
+    return found
+
+
+def _holds(rule: Rule, swap: Swap, chords: list[Chord | None], place: int) -> bool:
+    """Check one swap where it is played; what later swaps have covered is theirs to answer."""
+    old = [parse_chord(name) for name in swap.before]
+    new = [parse_chord(name) for name in swap.after]
+    stop = place
+    for chord in new:
+        start = stop
+        while stop < len(chords) and (c := chords[stop]) and c.root.pc == chord.root.pc:
+            stop += 1
+            if len({n.root.pc for n in new}) == 1:
+                break
+        if stop == start:
+            return True
+    before = chords[place - 1] if place else None
+    after = chords[stop] if stop < len(chords) else None
+    return rule(before, old, new, after)
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(tunes(), st.integers(1, 4))
+def test_every_swap_holds_in_the_finished_lane(chart: Chart, depth: int) -> None:
+    assert broken(reharmonize(chart, depth)) == []
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(charts() | tunes(), st.integers(0, 4))
+def test_bars_keep_their_lengths_and_can_be_written(chart: Chart, depth: int) -> None:
+    lead = reharmonize(chart, depth)
+    unit = chart.meter.unit_beats
+    for old, new in zip(chart.sections, lead.chart.sections, strict=True):
+        assert replace(new, swing=old.swing) == old
+        assert new.swing is not None
+        assert len(new.swing) == len(old.plain)
+        for plain, swing in zip(old.plain, new.swing, strict=True):
+            assert swing.beats == plain.beats
+            assert all(slot.beats > 0 and slot.beats % unit == 0 for slot in swing.slots)
+            assert (swing.repeat_start, swing.repeat_times, swing.ending) == (
+                (plain.repeat_start, plain.repeat_times, plain.ending)
+                if old.swing is None
+                else (swing.repeat_start, swing.repeat_times, swing.ending)
+            )
+    back = parse_chart(write_chart(lead.chart))
+    assert back.sections == lead.chart.sections
+    assert back.form == lead.chart.form
+
+
+@settings(max_examples=40, deadline=None)
+@given(charts())
+def test_depth_zero_is_the_identity(chart: Chart) -> None:
+    lead = reharmonize(chart, 0)
+    for old, new in zip(chart.sections, lead.chart.sections, strict=True):
+        assert new.swing == (old.plain if old.swing is None else old.swing)
+    assert lead.swaps == ()
+
+
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(tunes(), st.integers(1, 4))
+def test_colour_alone_changes_no_root_and_no_length(chart: Chart, depth: int) -> None:
+    lead = reharmonize(chart, 1)
+    for section in lead.chart.sections:
+        for plain, swing in zip(section.plain, section.lane("swing"), strict=True):
+            assert [s.beats for s in plain.slots] == [s.beats for s in swing.slots]
+            assert [s.chord and s.chord.root for s in plain.slots] == [
+                s.chord and s.chord.root for s in swing.slots
+            ]
+    assert reharmonize(chart, depth) == reharmonize(chart, depth)
+
+
+def skeleton(chart: Chart, tonic_pc: int) -> list[tuple[int, str, Fraction]]:
+    """Return every swing chord as its distance above a tonic, its quality and its length."""
+    return [
+        ((slot.chord.root.pc - tonic_pc) % 12, slot.chord.quality.suffix, slot.beats)
+        if slot.chord
+        else (-1, "", slot.beats)
+        for section in chart.sections
+        for bar in section.lane("swing")
+        for slot in bar.slots
+    ]
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(tunes(), st.integers(1, 4))
+def test_all_twelve_keys_give_the_same_functions(chart: Chart, depth: int) -> None:
+    own = skeleton(reharmonize(chart, depth).chart, chart.key.tonic.pc)
+    for pc in range(12):
+        key = replace(chart.key, tonic=chart.key.spell(chart.key.tonic.pc + pc)).simple
+        moved = reharmonize(transpose(chart, key), depth)
+        assert skeleton(moved.chart, key.tonic.pc) == own
+
+
+@pytest.mark.parametrize("depth", range(5))
+def test_the_same_chart_gives_the_same_lane(depth: int) -> None:
+    chart = parse_chart("key: C\n[A]\n| C Am | Dm G7 | E7 | A7 | Dm | G7 | C | C |\n")
+    assert reharmonize(chart, depth) == reharmonize(chart, depth)
