@@ -87,6 +87,12 @@ def test_a_window_above_the_usual_frets_is_meant():
         voice(parse_chart("[A]\nfrets: 11-15\n| C6 |"), max_fret=9)
 
 
+def test_a_window_is_not_for_beginners_by_the_nut():
+    chart = parse_chart("[A]\nfrets: 5-9\n| C | G7 |")
+    assert frets_of(voice(chart, lane="plain")) == ["0003", "0212"]
+    assert min(min(slot.grip.frets) for slot in voice(chart).slots) >= 5
+
+
 def test_without_ties_each_pass_is_free():
     chart = parse_chart("form: A A\n[A]\n| E7 | A9 |")
     tied, free = voice(chart), voice(chart, tied=False)

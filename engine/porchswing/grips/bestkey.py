@@ -37,8 +37,8 @@ class KeyRank:
 def rank_keys(chart: Chart, **choices: Any) -> tuple[KeyRank, ...]:
     """Return the twelve keys of a tune, the one that lies best first.
 
-    ``choices`` are those of :func:`porchswing.grips.voice.voice`. Locked grips hold in the
-    written key alone, so they are left out of the comparison in every key.
+    ``choices`` are those of :func:`porchswing.grips.voice.voice`. Locked grips and fret
+    windows belong to the written key, so the comparison leaves them out in every key.
     """
     ranks = []
     for tonic in TONICS[chart.key.mode].split():
@@ -46,7 +46,7 @@ def rank_keys(chart: Chart, **choices: Any) -> tuple[KeyRank, ...]:
         if key.tonic.pc == chart.key.tonic.pc:
             key = chart.key
         try:
-            voicing = voice(without_locks(transpose(chart, key)), **choices)
+            voicing = voice(unbound(transpose(chart, key)), **choices)
         except GripError as error:
             ranks.append(KeyRank(key, None, None, str(error)))
             continue
@@ -56,15 +56,17 @@ def rank_keys(chart: Chart, **choices: Any) -> tuple[KeyRank, ...]:
     )
 
 
-def without_locks(chart: Chart) -> Chart:
-    """Return a chart with every grip lock taken away."""
+def unbound(chart: Chart) -> Chart:
+    """Return a chart with every grip lock and fret window taken away."""
     return replace(
         chart,
+        settings=replace(chart.settings, frets=None),
         sections=tuple(
             replace(
                 section,
                 plain=_unlocked(section.plain),
                 swing=None if section.swing is None else _unlocked(section.swing),
+                settings=tuple((bar, replace(said, frets=None)) for bar, said in section.settings),
             )
             for section in chart.sections
         ),

@@ -79,7 +79,9 @@ def _grip_table(chords: tuple[Chord, ...], grips: tuple[Grip, ...]) -> GripTable
     fretted = [[fret for fret in grip.frets if fret] for grip in grips]
     return GripTable(
         chords=chords,
-        heard=tuple(heard_chord(chord, grip.tuning) for chord, grip in zip(chords, grips, strict=False)),
+        heard=tuple(
+            heard_chord(chord, grip.tuning) for chord, grip in zip(chords, grips, strict=False)
+        ),
         grips=grips,
         midi=np.array([[-1 if m is None else m for m in grip.midi] for grip in grips], np.int64),
         frets=np.array([[-1 if f is None else f for f in grip.frets] for grip in grips], np.int64),

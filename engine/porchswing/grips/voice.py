@@ -199,7 +199,8 @@ def _candidates(
     """Return the grips one run may take, over all chords that may stand there."""
     if run.lock is not None:
         return grip_table([(run.chord, locked_grip(run, tuning))])
-    window = frets or run.settings.frets
+    # a section's window is for its closed grips; beginners stay by the nut
+    window = frets or (None if kind == "open" else run.settings.frets)
     found = []
     problem: GripError | None = None
     for chord in offers.chords(run.chord):

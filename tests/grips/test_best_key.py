@@ -1,0 +1,39 @@
+"""Which key a tune lies best in."""
+
+from __future__ import annotations
+
+import pytest
+
+from porchswing.chart.reader import parse_chart
+from porchswing.chart.transpose import transpose
+from porchswing.grips.bestkey import rank_keys
+from porchswing.grips.hand import Hand
+from porchswing.grips.voice import voice
+
+
+@pytest.mark.parametrize("key", ["F", "A minor"])
+def test_twelve_keys_the_best_first(key):
+    chart = parse_chart(f"key: {key}\n[A]\n| F6 D7 | Gm7 C7 | F6 | % |")
+    ranks = rank_keys(chart)
+    assert len({rank.key.tonic.pc for rank in ranks}) == 12
+    assert all(rank.key.mode == chart.key.mode for rank in ranks)
+    costs = [rank.cost for rank in ranks]
+    assert costs == sorted(costs)
+    written = next(rank for rank in ranks if rank.key == chart.key)
+    assert written.cost == voice(chart).cost
+    best = ranks[0]
+    assert best.cost == voice(transpose(chart, best.key)).cost
+
+
+def test_locks_and_windows_of_the_written_key_do_not_count():
+    bound = parse_chart("key: C\nfrets: 7-12\n[A]\nfrets: 9-12\n| C6@9-9-8-10 | A7 |")
+    free = parse_chart("key: C\n[A]\n| C6 | A7 |")
+    assert [rank.cost for rank in rank_keys(bound)] == [rank.cost for rank in rank_keys(free)]
+
+
+def test_a_key_nobody_can_grip_comes_last_with_its_trouble():
+    chart = parse_chart("key: C\n[A]\n| C5 | G |")
+    ranks = rank_keys(chart, hand=Hand(max_fret=6))
+    assert ranks[0].cost is not None
+    assert ranks[-1].cost is None
+    assert "no closed grip" in ranks[-1].trouble
