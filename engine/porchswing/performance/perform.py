@@ -6,8 +6,7 @@ one part no string, drum or voice sounds twice at once: a new note ends the one 
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -63,31 +62,40 @@ class _Sound:
 
 
 @dataclass(frozen=True, slots=True)
+class _Moment:
+    """One onset of a part: its swung grid tick, how late it is played, and how loud."""
+
+    ticks: int
+    late_s: float
+    loudness: float
+
+
+@dataclass(frozen=True, slots=True)
 class _Hand:
     """One part's clock and human: where each written event really falls."""
 
     name: str
     timeline: Timeline
-    human: Human
     even: frozenset[int]
-    onsets_ticks: tuple[int, ...]
 
     def ticks(self, beats: Fraction) -> int:
         """Return the swung tick of a written beat."""
         return self.timeline.grid_ticks(beats, self.name, self.even)
 
-    def deviation_s(self, event: Event, onset: int) -> float:
-        """Return seconds after (or before) the grid, never so far as to pass a neighbour."""
-        timeline = self.timeline
-        wanted = self.human.timing_s(event.onset_beats, timeline.quarter_s(onset))
-        if not wanted:
-            return 0.0
-        place = bisect_left(self.onsets_ticks, onset)
-        neighbour = place + 1 if wanted > 0 else place - 1
-        if 0 <= neighbour < len(self.onsets_ticks):
-            gap = abs(self.onsets_ticks[neighbour] - onset) / timeline.ticks_per_second(onset)
-            wanted = max(-REORDER_MARGIN * gap, min(REORDER_MARGIN * gap, wanted))
-        return wanted
+    def moments(self, events: Sequence[Event], human: Human) -> Iterator[_Moment]:
+        """Yield the moment of every event; no deviation goes so far as to pass a neighbour."""
+        ticks = [self.ticks(event.onset_beats) for event in events]
+        beats = {tick: event.onset_beats for tick, event in zip(ticks, events, strict=True)}
+        found: dict[int, _Moment] = {}
+        onsets = sorted(beats)
+        for before, tick, after in zip([None, *onsets], onsets, [*onsets[1:], None], strict=False):
+            late_s = human.timing_s(beats[tick], self.timeline.quarter_s(tick))
+            neighbour = after if late_s > 0 else before
+            if late_s and neighbour is not None:
+                gap_s = abs(neighbour - tick) / self.timeline.ticks_per_second(tick)
+                late_s = max(-REORDER_MARGIN * gap_s, min(REORDER_MARGIN * gap_s, late_s))
+            found[tick] = _Moment(tick, late_s, human.loudness_factor(beats[tick]))
+        return (found[tick] for tick in ticks)
 
 
 def perform(score: Score, humanize: float = 0.3) -> Performance:
@@ -127,11 +135,10 @@ def _perform_part(
     part: PartScore, timeline: Timeline, player: Human, end_ticks: int
 ) -> PartPerformance:
     even = timeline.tempo_map.even_beats(event.onset_beats for event in part.events)
-    onsets = [timeline.grid_ticks(event.onset_beats, part.name, even) for event in part.events]
-    hand = _Hand(part.name, timeline, player, even, tuple(sorted(set(onsets))))
+    hand = _Hand(part.name, timeline, even)
     sounds: list[_Sound] = []
-    for event, onset in zip(part.events, onsets, strict=True):
-        sounds.extend(_PLAY[type(event)](hand, event, onset))
+    for event, moment in zip(part.events, hand.moments(part.events, player), strict=True):
+        sounds.extend(_PLAY[type(event)](hand, event, moment))
     return PartPerformance(
         name=part.name,
         instrument=part.instrument or INSTRUMENTS.get(part.name, part.name),
@@ -139,33 +146,30 @@ def _perform_part(
     )
 
 
-def _play_single(hand: _Hand, event: Pluck | Hit, onset: int) -> Iterator[_Sound]:
+def _play_single(hand: _Hand, event: Pluck | Hit, moment: _Moment) -> Iterator[_Sound]:
     """Yield the one sound of a pluck or a drum stroke."""
     timeline = hand.timeline
-    deviation_s = hand.deviation_s(event, onset)
     beats_end = event.onset_beats + event.duration_beats
     piece = event.piece if isinstance(event, Hit) else None
     yield _Sound(
         event=event,
-        grid_ticks=onset,
-        onset_ticks=timeline.shifted(onset, deviation_s),
-        end_ticks=timeline.shifted(hand.ticks(beats_end), deviation_s),
+        grid_ticks=moment.ticks,
+        onset_ticks=timeline.shifted(moment.ticks, moment.late_s),
+        end_ticks=timeline.shifted(hand.ticks(beats_end), moment.late_s),
         beats_end=beats_end,
         pitch=PERCUSSION_KEYS[event.piece] if isinstance(event, Hit) else event.pitch,
-        velocity=_midi_velocity(event.velocity * hand.human.loudness_factor(event.onset_beats)),
+        velocity=_midi_velocity(event.velocity * moment.loudness),
         touch="damp" if isinstance(event, Hit) else TOUCHES.get(event.kind, "damp"),
         piece=piece,
     )
 
 
-def _play_stroke(hand: _Hand, event: Stroke, onset: int) -> Iterator[_Sound]:
+def _play_stroke(hand: _Hand, event: Stroke, moment: _Moment) -> Iterator[_Sound]:
     """Yield the strings of a stroke as the hand crosses them."""
-    timeline = hand.timeline
-    deviation_s = hand.deviation_s(event, onset)
+    timeline, onset, late_s = hand.timeline, moment.ticks, moment.late_s
     beats_end = event.onset_beats + event.duration_beats
     end = hand.ticks(beats_end)
     length_s = timeline.seconds(end) - timeline.seconds(onset)
-    loudness = hand.human.loudness_factor(event.onset_beats)
     touch = TOUCHES.get(event.kind, "ring" if event.let_ring else "damp")
     frets, tuning, pitches = event.grip.frets, event.grip.tuning, event.grip.midi
     struck: set[int] = set()
@@ -178,11 +182,11 @@ def _play_stroke(hand: _Hand, event: Stroke, onset: int) -> Iterator[_Sound]:
         yield _Sound(
             event=event,
             grid_ticks=onset,
-            onset_ticks=timeline.shifted(onset, deviation_s + sound.offset_s),
-            end_ticks=timeline.shifted(until, deviation_s + after_s),
+            onset_ticks=timeline.shifted(onset, late_s + sound.offset_s),
+            end_ticks=timeline.shifted(until, late_s + after_s),
             beats_end=beats_end,
             pitch=pitch,
-            velocity=_midi_velocity(sound.velocity * loudness),
+            velocity=_midi_velocity(sound.velocity * moment.loudness),
             touch=sound.touch or touch,
             string=sound.string,
             fret=frets[index],
