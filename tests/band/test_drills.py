@@ -47,9 +47,15 @@ def test_ladders_climb_evenly_to_the_goal(start: float, more: float, step: float
     assert (tempos[0], tempos[-1]) == (start, goal)
     ratios = [b / a for a, b in pairwise(tempos)]
     assert all(abs(ratio - ratios[0]) < 1e-9 for ratio in ratios)
-    if more > 1.15:
-        # the classic metronome's marks step by 3.4 to 5.6 %
-        assert 1.034 <= ratios[0] <= 1.056
+    assert ratios == [] or ratios[0] <= 1 + step + 1e-9
+    assert goal / start > (1 + step) ** (len(tempos) - 2) * (1 - 1e-6), "one rung fewer would do"
+
+
+def test_default_steps_are_those_of_the_classic_metronome() -> None:
+    # its marks step by 3.4 to 5.6 % (40 to 60 by 2, to 72 by 3, to 120 by 4, to 144 by 6, …)
+    for start, goal in [(60, 90), (80, 120), (60, 138), (100, 150)]:
+        for low, high in pairwise(ladder_tempos(start, goal)):
+            assert 1.04 <= high / low <= 1.05
 
 
 @pytest.mark.parametrize(("start", "goal", "step"), [(100, 90, 0.05), (0, 90, 0.05), (60, 90, 0.9)])

@@ -13,6 +13,7 @@ from fractions import Fraction
 from functools import lru_cache
 from random import Random
 
+from porchswing.band.dynamics import loudness_of
 from porchswing.band.ornaments import beats_of, falling, glided, ornamented
 from porchswing.band.played import Played
 from porchswing.band.right_hand import BarPlan, Move
@@ -47,7 +48,7 @@ def strokes_of(
     moves_since_slide = MOVES_BETWEEN_SLIDES
     for index, each in enumerate(played):
         after = played[index + 1] if index + 1 < len(played) else None
-        own = _sounding(each, after, plans, tempo)
+        own = _sounding(each, after, plans, tempo, style)
         if before is None or before.change.grip != each.change.grip:
             moves_since_slide += 1
         if own and "slide" in each.change.marks:
@@ -69,8 +70,13 @@ def _slides_next(after: Played | None) -> bool:
 
 
 def _sounding(
-    played: Played, after: Played | None, plans: Sequence[BarPlan], tempo: TempoMap
+    played: Played,
+    after: Played | None,
+    plans: Sequence[BarPlan],
+    tempo: TempoMap,
+    style: BandStyle,
 ) -> list[Stroke]:
+    """Return a change's strokes with their lengths and loudness, before any ornament."""
     change = played.change
     if change.grip is None:
         return []
@@ -78,7 +84,8 @@ def _sounding(
     for number, move in enumerate(played.moves):
         is_last = number == len(played.moves) - 1
         stop = change.end_beats if is_last else played.moves[number + 1].onset_beats
-        stop = min([stop, *(rest for rest in played.rests if rest > move.onset_beats)])
+        if played.rests:
+            stop = min([stop, *(rest for rest in played.rests if rest > move.onset_beats)])
         gap = stop - move.onset_beats
         length = _length(move, change.grip, gap, plans[move.bar].pattern.damp, change.marks)
         if is_last and after and after.change.grip and after.change.grip != change.grip:
@@ -92,7 +99,7 @@ def _sounding(
                 grip=change.grip,
                 direction=move.cell.direction,
                 kind=move.cell.kind,
-                velocity=move.cell.loudness,
+                velocity=loudness_of(move, plans[move.bar], style.backbeat),
                 strings=_found_strings(move.cell.strings, change.grip),
             )
         )
@@ -101,6 +108,8 @@ def _sounding(
 
 def _found_strings(strings: tuple[int, ...], grip: Grip) -> tuple[int, ...]:
     """Return the strings a pattern names, each moved to the nearest one this grip sounds."""
+    if not strings:
+        return ()
     tuning = grip.tuning
     sounding = [s for s in range(1, tuning.strings + 1) if grip.frets[tuning.index(s)] is not None]
     near = {min(sounding, key=lambda have: (abs(have - s), have)) for s in strings if sounding}
@@ -115,7 +124,13 @@ def _length(move: Move, grip: Grip, gap: Fraction, damp: float, marks: tuple[str
         return min(gap, SHORT_BEATS if move.onset_beats.denominator == 1 else SHORT_OFFBEATS)
     if "hold" in marks or move.cell.kind == "tremolo" or not grip.is_closed:
         return gap
-    return gap * (20 - round(20 * damp * 0.95)) / 20
+    return gap * _ring_share(damp)
+
+
+@lru_cache(maxsize=64)
+def _ring_share(damp: float) -> Fraction:
+    """Return the share of its gap a closed grip sounds; a twentieth is left at full damping."""
+    return Fraction(20 - round(19 * damp), 20)
 
 
 @lru_cache(maxsize=4096)

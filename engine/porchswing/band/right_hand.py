@@ -43,6 +43,7 @@ class Move:
 class BarPlan:
     """What the hand means to do in one played bar: the pattern in force and its chosen moves."""
 
+    start_beats: Fraction
     pattern: StrumPattern
     energy: float
     is_last: bool
@@ -57,7 +58,7 @@ def bar_plans(roadmap: Roadmap, style: BandStyle) -> tuple[BarPlan, ...]:
         pattern = strum_for(style.strum or bar.settings.strum, roadmap.meter)
         chance = Random(f"{style.seed}/chords/{index}")
         moves = _moves(pattern, bar, index, place, energy, style, chance)
-        plans.append(BarPlan(pattern, energy, place.last, moves))
+        plans.append(BarPlan(bar.start_beats, pattern, energy, place.last, moves))
     return tuple(plans)
 
 

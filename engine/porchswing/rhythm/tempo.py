@@ -82,7 +82,7 @@ class TempoMap:
 
     def index_at(self, beats: Fraction | float) -> int:
         """Return the index of the segment in force at a beat (the first one before beat 0)."""
-        return max(0, bisect_right(self._starts, beats) - 1)
+        return max(0, bisect_right(self._starts, float(beats)) - 1)
 
     def segment_at(self, beats: Fraction | float) -> TempoSegment:
         """Return the segment in force at a beat."""
