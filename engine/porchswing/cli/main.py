@@ -7,6 +7,7 @@ of it, so ``porchswing --help`` imports no command and none of what commands nee
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 import sys
@@ -73,5 +74,6 @@ def group() -> None:
 
 def main() -> None:
     """Run the command line; a polite kill ends like Ctrl-C, with nothing half-written."""
+    gc.set_threshold(100_000)  # a take is thousands of fresh records and no cycles to look for
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
     group(prog_name="porchswing")
