@@ -6,7 +6,7 @@ process and touches nothing else.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,10 +15,11 @@ from porchswing.chart.writer import write_chart
 from porchswing.harmony.lead import Lead
 from porchswing.lesson.compare import Comparison, compare, compare_swap, lone_swaps
 from porchswing.lesson.handout import HandoutSource, handout_sheet
+from porchswing.lesson.notation import notated_score
 from porchswing.lesson.plan import practice_plan
-from porchswing.lesson.source import LessonSource
+from porchswing.lesson.source import LessonSource, line_string
 from porchswing.midi.write import midi_bytes
-from porchswing.notation.musicxml import NotatedLane, line_musicxml, score_musicxml
+from porchswing.notation.musicxml import line_musicxml
 from porchswing.pages.cues import cue_text
 from porchswing.pages.handout.engrave import engrave_line
 from porchswing.pages.handout.pdf import handout_pdf
@@ -74,9 +75,7 @@ def make_practice_page(source: LessonSource, _: str, parts: Sequence[Path]) -> N
 
 def make_handout(source: LessonSource, argument: str, parts: Sequence[Path]) -> None:
     """Write the handout; ``argument`` is the paper."""
-    take, chart = source.take, source.lead.chart
-    once = replace(chart, form=tuple(dict.fromkeys(form_of(chart))), intro=None, ending=None)
-    line = line_musicxml(once, source.voicing, source.line_string)
+    take = source.take
     chords = next(part for part in take.score.parts if part.name == "chords")
     sheet = handout_sheet(
         HandoutSource(
@@ -86,18 +85,24 @@ def make_handout(source: LessonSource, argument: str, parts: Sequence[Path]) -> 
             tempo_bpm=take.tempo_bpm,
             swing_ratio=take.score.tempo_map.segments[0].ratio,
             strum=chords.patterns[0].partition("/")[2],
-            line_pictures=engrave_line(line),
+            line_pictures=tuple(_line_pictures(source)),
         )
     )
     parts[0].write_bytes(handout_pdf(sheet, argument))
 
 
+def _line_pictures(source: LessonSource) -> Iterator[str]:
+    """Yield every section of the form with the line of the string that carries one there."""
+    chart = source.lead.chart
+    for name in dict.fromkeys(form_of(chart)):
+        alone = replace(chart, form=(name,), intro=None, ending=None)
+        string = line_string(chart, source.voicing, source.choices, name)
+        yield from engrave_line(line_musicxml(alone, source.voicing, string))
+
+
 def make_musicxml(source: LessonSource, _: str, parts: Sequence[Path]) -> None:
     """Write both lanes, the grips and the line as MusicXML."""
-    lanes = [_page_lane(source, lane, choruses=1) for lane in ("swing", "plain")]
-    notated = [NotatedLane(x.name, x.roadmap, x.voicing, x.score) for x in lanes]
-    text = score_musicxml(source.lead.chart, notated, line_string=source.line_string)
-    _write(parts[0], text)
+    _write(parts[0], notated_score(source.chart, source.choices))
 
 
 def make_cues(source: LessonSource, argument: str, parts: Sequence[Path]) -> None:
@@ -138,8 +143,8 @@ def write_performance(performance: Performance, path: Path, source: LessonSource
         )
 
 
-def _page_lane(source: LessonSource, lane: str, choruses: int = 2) -> PageLane:
-    choices = replace(source.choices, lane=lane, choruses=choruses)
+def _page_lane(source: LessonSource, lane: str) -> PageLane:
+    choices = replace(source.choices, lane=lane, choruses=2)
     lead, voicing = lead_and_grips(source.chart, choices)
     chart = lead.chart if isinstance(lead, Lead) else lead
     roadmap = road_of(chart, choices)

@@ -70,8 +70,8 @@ GROUPS = {
     "Print": "Both lanes, the grips, the line, the strum and the plan, on paper.",
     "Play along": "The band with you listening, and the band without its chord part for you.",
     "Hear the difference": "The same bars as you know them, then as we play them, equally loud.",
-    "Drills": "Short tracks for the hard spots; the plan below says which first.",
-    "Parts and files": "For teachers and other programs.",
+    "Drills": "Short tracks for the hard spots; the practice plan says which first.",
+    "Parts and files": "For teachers and other programs; the stems add up to the mix.",
 }
 """The headings of the index page and a sentence for each."""
 
@@ -267,7 +267,8 @@ def _index_text(source: LessonSource, jobs: Sequence[LessonJob]) -> str:
     steps = practice_plan(source.drills)
     plan = [(_minutes(step), with_signs(step.words)) for step in steps]
     chart, take = source.lead.chart, source.take
-    facts = f"{with_signs(str(chart.key))}, {chart.meter}, {take.tempo_bpm:g} beats a minute"
+    mode = "" if chart.key.mode == "minor" else " major"
+    facts = f"{with_signs(str(chart.key))}{mode}, {chart.meter}, {take.tempo_bpm:g} beats a minute"
     return index_page(chart.title, facts, groups, plan, CARE)
 
 
@@ -277,8 +278,9 @@ def _shown(job: LessonJob) -> tuple[str, ...]:
 
 
 def _index_row(job: LessonJob, name: str) -> IndexRow:
-    title = f"{job.title}: {name.split('.')[-2]}" if job.kind == "stems" else job.title
-    return IndexRow(name, title, job.words)
+    if job.kind == "stems":
+        return IndexRow(name, f"Stem: {name.split('.')[-2]}", has_player=False)
+    return IndexRow(name, job.title, job.words)
 
 
 def _minutes(step: PlanStep) -> str:

@@ -74,19 +74,24 @@ class LessonSource:
         slow = (max(30.0, float(round(own * share))) for share in TEMPO_SHARES[:-1])
         return tuple(dict.fromkeys((*slow, own)))
 
-    @property
-    def line_string(self) -> int:
-        """The string whose line is written out: asked for, else the best one, else string 1."""
-        asked = self.choices.line or self.chart.settings.line
-        if asked is not None and asked.string is not None:
-            return asked.string
-        best = best_line(self.voicing)
-        return best.string if best else 1
-
     def at_tempo(self, tempo_bpm: float) -> Choices:
         """Return the choices at another tempo."""
         style: BandStyle = replace(self.choices.style, tempo_bpm=tempo_bpm)
         return replace(self.choices, style=style)
+
+
+def line_string(
+    chart: Chart, voicing: Voicing, choices: Choices, section: str | None = None
+) -> int:
+    """Return the string whose line is written out: asked for, else the best one, else string 1."""
+    settings = [chart.settings]
+    if section is not None:
+        settings = [*(told for _, told in chart.section(section).settings), chart.settings]
+    for target in (choices.line, *(told.line for told in settings)):
+        if target is not None and target.string is not None:
+            return target.string
+    best = best_line(voicing, section)
+    return best.string if best else 1
 
 
 def check_size(chart: Chart, bars: int) -> None:

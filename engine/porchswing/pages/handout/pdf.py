@@ -9,9 +9,16 @@ from __future__ import annotations
 import json
 from dataclasses import asdict
 from importlib import resources
+from typing import Literal
 
 from porchswing.errors import MissingExtraError, OptionError
 from porchswing.pages.handout.sheet import PAPERS, Sheet
+
+MOST_PAGES = 2
+"""Pages a handout should fill at most; a long tune gets more rather than print too small."""
+
+GRIP_SIZES_MM = (17.0, 15.0, 13.0)
+"""Heights a grip diagram may have, the largest that fits is taken."""
 
 _WORDS = {
     "legend": "Grips, in order of first use",
@@ -41,15 +48,27 @@ def handout_pdf(sheet: Sheet, paper: str = "a4") -> bytes:
             "the PDF handout needs the lesson extra: pip install 'porchswing[lesson]'"
         ) from error
     layout = resources.files(__package__).joinpath("handout.typ").read_bytes()
-    data = json.dumps(_page_data(sheet, paper), ensure_ascii=False)
-    return typst.compile(
-        layout, format="pdf", ignore_system_fonts=True, sys_inputs={"sheet": data}, timestamp=0
-    )
+
+    def set_as(form: Literal["pdf", "svg"], grip_mm: float) -> bytes | list[bytes]:
+        data = json.dumps(_page_data(sheet, paper, grip_mm), ensure_ascii=False)
+        return typst.compile(
+            layout, format=form, ignore_system_fonts=True, sys_inputs={"sheet": data}, timestamp=0
+        )
+
+    fitting = (size for size in GRIP_SIZES_MM if _count(set_as("svg", size)) <= MOST_PAGES)
+    pdf = set_as("pdf", next(fitting, GRIP_SIZES_MM[0]))
+    assert isinstance(pdf, bytes)
+    return pdf
 
 
-def _page_data(sheet: Sheet, paper: str) -> dict[str, object]:
+def _count(pages: bytes | list[bytes]) -> int:
+    return 1 if isinstance(pages, bytes) else len(pages)
+
+
+def _page_data(sheet: Sheet, paper: str, grip_mm: float) -> dict[str, object]:
     """Return what the layout reads, one JSON object."""
     data = asdict(sheet)
+    data["grip_mm"] = grip_mm
     data["paper"] = PAPERS[paper]
     data["plan"] = {"note": data.pop("plan_note"), "steps": data.pop("steps")}
     data["show_grips"] = not sheet.legend

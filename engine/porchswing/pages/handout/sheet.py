@@ -89,4 +89,3 @@ class Sheet:
     steps: tuple[SheetStep, ...]
     plan_note: str
     care: str
-    grip_mm: float = 17.0

@@ -19,13 +19,21 @@ SOUNDS = (".wav", ".flac", ".mp3", ".ogg")
 """Suffixes that get a player."""
 
 
+PLAN_AFTER = 2
+"""How many groups stand before the practice plan."""
+
+
 @dataclass(frozen=True, slots=True)
 class IndexRow:
-    """One file: its ``name`` below the folder, its ``title``, and a sentence about it."""
+    """One file: its ``name`` below the folder, its ``title``, and a sentence about it.
+
+    A sound gets a player unless ``has_player`` says no.
+    """
 
     name: str
     title: str
     words: str = ""
+    has_player: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +50,8 @@ def index_page(
 ) -> str:
     """Return the index page of a lesson as one HTML text.
 
-    ``plan`` holds minutes and words of each step; ``care`` is the caution that closes the page.
+    ``plan`` holds minutes and words of each step and stands after the first groups; ``care`` is
+    the caution that closes it.
     """
     layout = resources.files(__package__).joinpath("index.html").read_text("utf-8")
     style = look_css() + resources.files(__package__).joinpath("index.css").read_text("utf-8")
@@ -50,7 +59,8 @@ def index_page(
         "title": escape(title),
         "facts": escape(facts),
         "style": style,
-        "groups": "\n".join(_group(group) for group in groups),
+        "first": "\n".join(_group(group) for group in groups[:PLAN_AFTER]),
+        "groups": "\n".join(_group(group) for group in groups[PLAN_AFTER:]),
         "plan": "\n".join(
             f"<li><b>{escape(minutes)}</b><span>{escape(words)}</span></li>"
             for minutes, words in plan
@@ -77,7 +87,7 @@ def _row(row: IndexRow) -> str:
     address = escape(quote(row.name), quote=True)
     words = f"<span>{escape(row.words)}</span>" if row.words else ""
     player = ""
-    if row.name.endswith(SOUNDS):
+    if row.has_player and row.name.endswith(SOUNDS):
         player = (
             f'<audio controls preload="none" src="{address}" '
             f'aria-label="{escape(row.title, quote=True)}"></audio>'
