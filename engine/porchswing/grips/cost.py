@@ -42,11 +42,12 @@ Bools = npt.NDArray[np.bool_]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class GripTable:
-    """Candidates for one place as columns: ``heard`` are the chords as the tuning lets one
-    hear them, ``midi`` and ``frets`` (N, strings), the rest (N,).
+    """Candidates for one place, as columns.
 
-    ``presses`` (N, 6) codes each finger's fret and strings, −1 where unused; ``shapes`` codes
-    a closed grip without its position, −1 for grips with open or muted strings in play.
+    ``heard`` are the chords as the tuning lets one hear them; ``midi`` and ``frets`` are
+    (N, strings), −1 where muted; ``presses`` (N, 6) codes each finger's fret and strings, −1
+    where unused; ``shapes`` codes a closed grip without its position, −1 where open strings
+    tie it down. The rest is (N,).
     """
 
     chords: tuple[Chord, ...]
