@@ -33,18 +33,18 @@ LOOP_SECTION = "drill"
 def ladder_tempos(
     start_bpm: float, goal_bpm: float, step: float = LADDER_STEP
 ) -> tuple[float, ...]:
-    """Return felt tempos that climb from start to goal in even steps of at most ``step``.
+    """Return felt tempos that climb from start to goal in even steps of about ``step``.
 
-    The steps are equal in ratio, as few as will do, and the goal is met exactly.
+    The steps are equal in ratio, as near to ``step`` as meets the goal exactly.
 
     >>> [round(bpm, 1) for bpm in ladder_tempos(80, 96)]
-    [80, 83.0, 86.1, 89.2, 92.6, 96]
+    [80, 83.7, 87.6, 91.7, 96]
     """
     if not 0 < start_bpm <= goal_bpm:
         raise OptionError(f"a ladder climbs: from {start_bpm:g} it cannot reach {goal_bpm:g}")
     if not 0.005 <= step <= 0.5:
         raise OptionError(f"a ladder's step must be from 0.005 to 0.5, got {step:g}")
-    rungs = max(1, math.ceil(math.log(goal_bpm / start_bpm) / math.log1p(step) - 1e-9))
+    rungs = max(1, round(math.log(goal_bpm / start_bpm) / math.log1p(step)))
     if goal_bpm == start_bpm:
         return (start_bpm,)
     if rungs + 1 > MOST_RUNGS:
