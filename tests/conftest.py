@@ -9,6 +9,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# machines differ in speed, and a slow example is no wrong one
+settings.register_profile("porchswing", deadline=None)
+settings.load_profile("porchswing")
 
 ROOT = Path(__file__).resolve().parent.parent
 IN_CI = os.environ.get("CI", "").lower() in {"1", "true", "yes"}
