@@ -8,9 +8,9 @@ that the rules can look two notes back: no leap over an octave, no note three ti
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import inf
 from random import Random
+from typing import NamedTuple
 
 from porchswing.band.bass_notes import FREE, Spot, candidates
 from porchswing.theory.keys import Key
@@ -38,8 +38,7 @@ _MOVE_OF = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class _Layer:
+class _Layer(NamedTuple):
     """One spot: the least cost of each pitch by the move that led to it, and its way on."""
 
     costs: dict[int, list[float]]

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from typing import NamedTuple
 
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
@@ -41,8 +42,7 @@ _FAMILY_SCALE = {
 _SECONDS, _FOURTHS, _SIXTHS, _SEVENTHS = (1, 2), (5, 6), (8, 9), (10, 11)
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+class Candidate(NamedTuple):
     """A pitch the bass may play: its own ``cost`` and the widest interval that may follow."""
 
     pitch: int

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.theory.chords import Chord
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """One slot of one played bar: ``onset_beats`` and ``end_beats`` count from the first bar.
 
     ``enters`` is false where the chord sounded before already; ``chord`` None is N.C.
@@ -46,7 +45,7 @@ def _changes(bar: PlayedBar, before: Chord | None) -> tuple[Change, ...]:
         marks = tuple(mark for mark in slot.marks if mark in HEARD_MARKS)
         last = changes[-1] if changes else None
         if last is not None and slot.chord == last.chord and not marks and not last.marks:
-            changes[-1] = replace(last, end_beats=end)
+            changes[-1] = last._replace(end_beats=end)
         else:
             enters = slot.chord is not None and slot.chord != before
             changes.append(Change(at, end, slot.chord, enters, marks))

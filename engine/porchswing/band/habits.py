@@ -6,7 +6,7 @@ and from the second chorus on; slow tunes as ballads.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 
@@ -14,8 +14,7 @@ BALLAD_BELOW_BPM = 72.0
 """Felt tempo under which a tune in four is played as a ballad."""
 
 
-@dataclass(frozen=True, slots=True)
-class Habit:
+class Habit(NamedTuple):
     """Pattern names of one part: for the light strains, the full ones, and slow tunes."""
 
     light: str

@@ -7,15 +7,14 @@ where bank 121/1 program 24 is the ukulele, and bank 120 program 40 is the brush
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 PERCUSSION_CHANNEL = 9
 CHANNELS = tuple(channel for channel in range(16) if channel != PERCUSSION_CHANNEL)
 """Channels for pitched parts, in the order they are given out."""
 
 
-@dataclass(frozen=True, slots=True)
-class Program:
+class Program(NamedTuple):
     """A sound: zero-based ``program`` and, for Level 2, bank select ``msb`` and ``lsb``."""
 
     program: int

@@ -9,9 +9,10 @@ written only where no other stroke sounds on the channel meanwhile.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import groupby, pairwise
 from math import ceil
+from typing import NamedTuple
 
 from mido import Message
 
@@ -31,8 +32,7 @@ SETUP, NOTE_OFF, BEND, NOTE_ON = range(4)
 """At one tick: setup first, then notes end, bends are set, and notes begin."""
 
 
-@dataclass(frozen=True, slots=True)
-class Timed:
+class Timed(NamedTuple):
     """A message at a tick; at one tick the lower ``order`` goes first."""
 
     tick: int

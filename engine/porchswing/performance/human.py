@@ -20,6 +20,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from math import sqrt
 from random import Random
+from typing import NamedTuple
 
 OCTAVES = 10
 """Octaves of time scale summed: a sixteenth to 512 sixteenths (32 bars of 4/4)."""
@@ -52,8 +53,7 @@ COUNT_IN_CELLS = 1024
 """Cells set aside before beat 0, so that a count-in never shifts what the music draws."""
 
 
-@dataclass(frozen=True, slots=True)
-class Offset:
+class Offset(NamedTuple):
     """How late a part plays on average: a fraction of the beat, and its cap in seconds."""
 
     beats: float
@@ -111,8 +111,7 @@ class PinkNoise:
         return total
 
 
-@dataclass(frozen=True, slots=True)
-class Human:
+class Human(NamedTuple):
     """How one part strays: ``amount`` 0 to 1, seeded by the take's seed and the part's name."""
 
     part: str

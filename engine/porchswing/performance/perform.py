@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from porchswing.band.score import Event, Hit, PartScore, Pluck, Score, Stroke
 from porchswing.errors import OptionError
@@ -61,8 +62,7 @@ class _Sound:
         return self.string, self.piece
 
 
-@dataclass(frozen=True, slots=True)
-class _Moment:
+class _Moment(NamedTuple):
     """One onset of a part: its swung grid tick, how late it is played, and how loud."""
 
     ticks: int
@@ -70,8 +70,7 @@ class _Moment:
     loudness: float
 
 
-@dataclass(frozen=True, slots=True)
-class _Hand:
+class _Hand(NamedTuple):
     """One part's clock and human: where each written event really falls."""
 
     name: str

@@ -8,8 +8,8 @@ Standard MIDI File stores them. Tick 0 is where the count-in begins (beat 0 with
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from porchswing.band.score import Score
 from porchswing.performance.model import TempoEvent
@@ -17,8 +17,7 @@ from porchswing.rhythm.tempo import TempoMap
 from porchswing.units import TICKS_PER_BEAT
 
 
-@dataclass(frozen=True, slots=True)
-class Timeline:
+class Timeline(NamedTuple):
     """The clock of one take: swing and tempo of the score, count-in included."""
 
     tempo_map: TempoMap
