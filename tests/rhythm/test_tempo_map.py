@@ -142,5 +142,6 @@ def test_a_straight_strum_makes_the_band_even_unless_a_ratio_is_asked() -> None:
     roadmap = roadmap_of("| C |", tempo=140)
     assert tempo_map_for(roadmap, BandStyle(strum="bossa")).segments[0].ratio == 1.0
     assert tempo_map_for(roadmap, BandStyle(strum="four")).segments[0].ratio > 2.0
+    assert tempo_map_for(roadmap, BandStyle(drums="bossa")) == tempo_map_for(roadmap, BandStyle())
     asked = BandStyle(strum="bossa", swing=SwingSetting(Fraction(2)))
     assert tempo_map_for(roadmap, asked).segments[0].ratio == 2.0

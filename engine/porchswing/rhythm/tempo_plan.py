@@ -2,8 +2,8 @@
 
 Tempo comes from the chart's ``tempo:`` lines, scaled when the player asks for another tempo, so
 that a section marked slower stays slower; a ladder gives each chorus its own. Swing comes from
-the player, then the ``swing:`` lines; where neither gives a number the patterns' own feel decides
-(a straight pattern makes the band play even eighths), then the tempo; meters in eighths are
+the player, then the ``swing:`` lines; where neither gives a number the strum's own feel decides
+(a straight strum makes the band play even eighths), then the tempo; meters in eighths are
 straight unless a number was given.
 
 The ritardando follows the shape Friberg & Sundberg found in final ritards and in runners who
@@ -40,10 +40,6 @@ class TempoChoices(Protocol):
     @property
     def strum(self) -> str | None:
         """Name of the strum pattern for the whole take, or None for the chart's."""
-
-    @property
-    def drums(self) -> str | None:
-        """Name of the drum groove for the whole take, or None for the chart's."""
 
     @property
     def chorus_tempos_bpm(self) -> tuple[float, ...]:
@@ -113,15 +109,14 @@ def _ratio(roadmap: Roadmap, bar: PlayedBar, choices: TempoChoices, quarter_bpm:
 
 
 def _is_straight(bar: PlayedBar, choices: TempoChoices) -> bool:
-    """Whether a pattern somebody chose is played in even eighths."""
-    named = {
-        "strum": choices.strum or bar.settings.strum,
-        "drums": choices.drums or bar.settings.drums,
-    }
-    return any(
-        name is not None and load_pattern_data(kind, name).table.get("feel") == "straight"
-        for kind, name in named.items()
-    )
+    """Whether the strum somebody chose is played in even eighths.
+
+    The strum alone decides, so that another drum groove never moves another part.
+    """
+    name = choices.strum or bar.settings.strum
+    if name is None:
+        return False
+    return load_pattern_data("strum", name).table.get("feel") == "straight"
 
 
 def _slow_down(
