@@ -1,7 +1,7 @@
 """Programme loudness and true peak by ITU-R BS.1770-4, in numpy alone.
 
 The K-weighting is two second-order filters. They run here as a block product: inside rows of
-about 64 samples the output is the row times a triangular matrix, and the four numbers of
+about 32 samples the output is the row times a triangular matrix, and the four numbers of
 state that pass from row to row are solved in groups of rows, by matrices again. Filter
 figures for any rate: the analogue prototype behind the standard's 48 kHz table (shelf
 1681.97 Hz, +3.99984 dB, Q 0.70718; high-pass 38.1355 Hz, Q 0.50033), bilinear transform.
@@ -27,8 +27,14 @@ OFFSET_LUFS = -0.691
 CHUNK = 32
 """Samples oversampled at once where a true peak may be."""
 
-GROUP = 32
+EDGE_FRAMES = 32
+"""More than half the interpolation filter: what a peak at an edge needs on either side."""
+
+GROUP = 16
 """Rows whose states are found at once."""
+
+LEVELS = 4
+"""Groups of groups: enough for two minutes of rows."""
 
 PIECE_STEPS = 21
 """Steps measured at once: a rendered block and its run-up."""
@@ -70,27 +76,26 @@ class _BlockFilter(NamedTuple):
     """The cascade over one row, for row vectors.
 
     ``row`` gives the output from the input, ``to_state`` what the input leaves in the state,
-    ``from_state`` what the state adds to the output, ``carry`` the state after a silent row from
-    the one before it.
+    ``from_state`` what the state adds to the output; ``ladders`` lead the state from row to row,
+    each over :data:`GROUP` times as many rows as the one before.
     """
 
     row: NDArray[np.float32]
     to_state: NDArray[np.float32]
     from_state: NDArray[np.float32]
-    carry: NDArray[np.float64]
+    ladders: tuple[_Ladder, ...]
 
 
 class _Ladder(NamedTuple):
-    """A state's way over ``count`` rungs, from what each of them leaves in it.
+    """A state's way over :data:`GROUP` rungs, from what each of them leaves in it.
 
     ``within`` gives the states before every rung, ``onward`` the one after the last, ``spread``
-    what a state before the first is before every rung, ``carry`` what it is after the last.
+    what a state before the first is before every rung.
     """
 
-    within: NDArray[np.float64]
-    onward: NDArray[np.float64]
-    spread: NDArray[np.float64]
-    carry: NDArray[np.float64]
+    within: NDArray[np.float32]
+    onward: NDArray[np.float32]
+    spread: NDArray[np.float32]
 
 
 @lru_cache(maxsize=4)
@@ -107,32 +112,32 @@ def _block_filter(rate_hz: int, length: int) -> _BlockFilter:
     impulse = np.concatenate(([d], observe[:-1] @ b))
     lag = np.arange(length)[None, :] - np.arange(length)[:, None]
     row = np.where(lag >= 0, impulse[np.maximum(lag, 0)], 0.0)
+    ladders, carry = [], power.T
+    for _ in range(LEVELS):
+        ladder, carry = _ladder(carry)
+        ladders.append(ladder)
     return _BlockFilter(
-        row.astype(np.float32), control.astype(np.float32), observe.T.astype(np.float32), power.T
+        row.astype(np.float32),
+        control.astype(np.float32),
+        observe.T.astype(np.float32),
+        tuple(ladders),
     )
 
 
-@lru_cache(maxsize=8)
-def _ladders(rate_hz: int, length: int, groups: int) -> tuple[_Ladder, _Ladder]:
-    """Return the ladder over the rows of a group, and over the groups."""
-    rows = _ladder(_block_filter(rate_hz, length).carry, GROUP)
-    return rows, _ladder(rows.carry, groups)
-
-
-def _ladder(carry: NDArray[np.float64], count: int) -> _Ladder:
-    powers = [np.eye(4)]
-    for _ in range(count):
-        powers.append(powers[-1] @ carry)
-    within = np.zeros((count, 4, count, 4))
-    for source in range(count):
-        for target in range(source + 1, count):
-            within[source, :, target] = powers[target - source - 1]
-    return _Ladder(
-        within.reshape(count * 4, count * 4),
-        np.concatenate(powers[count - 1 :: -1]),
-        np.concatenate(powers[:count], axis=1),
-        powers[count],
+def _ladder(carry: NDArray[np.float64]) -> tuple[_Ladder, NDArray[np.float64]]:
+    """Return the ladder of a state that ``carry`` leads over one rung, and its carry over all."""
+    powers = np.empty((GROUP + 1, 4, 4))
+    powers[0] = np.eye(4)
+    for rung in range(GROUP):
+        powers[rung + 1] = powers[rung] @ carry
+    lag = np.arange(GROUP)[None, :] - np.arange(GROUP)[:, None] - 1
+    within = np.where((lag >= 0)[:, :, None, None], powers[np.maximum(lag, 0)], 0.0)
+    ladder = _Ladder(
+        within.transpose(0, 2, 1, 3).reshape(GROUP * 4, GROUP * 4).astype(np.float32),
+        powers[GROUP - 1 :: -1].reshape(GROUP * 4, 4).astype(np.float32),
+        powers[:GROUP].transpose(1, 0, 2).reshape(4, GROUP * 4).astype(np.float32),
     )
+    return ladder, powers[GROUP]
 
 
 def _state_space(
@@ -153,12 +158,12 @@ def _state_space(
 
 @lru_cache(maxsize=4)
 def row_frames(step: int) -> int:
-    """Return a row length near 64 that divides a step, or 64 where none does.
+    """Return a row length that divides a step of 100 ms, or 32 where none does.
 
     >>> row_frames(4410), row_frames(4800)
-    (63, 64)
+    (30, 32)
     """
-    return next((size for size in (64, 63, 60, 58, 56, 50, 49, 48, 40) if step % size == 0), 64)
+    return next((size for size in (32, 30, 29, 28, 25, 35, 36, 40) if step % size == 0), 32)
 
 
 def _k_weighted(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.float32]:
@@ -172,26 +177,30 @@ def _k_weighted(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.float3
         samples = padded
     table = _block_filter(rate_hz, length)
     sound = np.ascontiguousarray(samples, np.float32).reshape(channels * rows, length)
-    states = _states(sound @ table.to_state, rate_hz, length, channels)
+    left = (sound @ table.to_state).reshape(channels, rows, 4)
+    states = _states(left, table.ladders).reshape(channels * rows, 4)
     out = sound @ table.row
     out += states @ table.from_state
     return out.reshape(channels, rows * length)[:, :frames]
 
 
-def _states(
-    driven: NDArray[np.float32], rate_hz: int, length: int, channels: int
-) -> NDArray[np.float32]:
-    """Return the state before every row from what each row leaves in it, shape (rows, 4)."""
-    rows = driven.shape[0] // channels
+def _states(left: NDArray[np.float32], ladders: tuple[_Ladder, ...]) -> NDArray[np.float32]:
+    """Return the state before every row from what each row leaves in it, (channels, rows, 4).
+
+    Groups of rows are rows of a higher level, up to the one that a single group covers.
+    """
+    channels, rows, _ = left.shape
+    ladder, *higher = ladders
     groups = -(-rows // GROUP)
-    by_row, by_group = _ladders(rate_hz, length, groups)
-    left = np.zeros((channels, groups * GROUP, 4))
-    left[:, :rows] = driven.reshape(channels, rows, 4)
-    left = left.reshape(channels * groups, GROUP * 4)
-    starts = (left @ by_row.onward).reshape(channels, groups * 4) @ by_group.within
-    states = left @ by_row.within
-    states += starts.reshape(channels * groups, 4) @ by_row.spread
-    return states.reshape(channels, groups * GROUP, 4)[:, :rows].reshape(-1, 4).astype(np.float32)
+    padded = np.zeros((channels, groups * GROUP, 4), np.float32)
+    padded[:, :rows] = left
+    by_group = padded.reshape(channels * groups, GROUP * 4)
+    states = by_group @ ladder.within
+    if groups > 1:
+        onward = (by_group @ ladder.onward).reshape(channels, groups, 4)
+        starts = _states(onward, tuple(higher)).reshape(channels * groups, 4)
+        states += starts @ ladder.spread
+    return states.reshape(channels, groups * GROUP, 4)[:, :rows]
 
 
 def step_energies(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.float64]:
@@ -270,36 +279,40 @@ def _planar(samples: NDArray[np.float32]) -> NDArray[np.float32]:
     return np.ascontiguousarray(planar)
 
 
-def true_peak(samples: NDArray[np.float32], rate_hz: int, floor: float = 0.0) -> float:
+def true_peak(
+    samples: NDArray[np.float32], rate_hz: int, floor: float = 0.0, *, edges: bool = True
+) -> float:
     """Return the largest absolute value between the samples as well (BS.1770-4, annex 2).
 
     The signal, shape (channels, frames), is oversampled four times (twice from 80 kHz on), but
     only near samples large enough that a value between them could pass the largest found so
-    far, which changes nothing of the result. Peaks below ``floor`` are not sought.
+    far, which changes nothing of the result. Peaks below ``floor`` are not sought. Without
+    ``edges`` the first and last :data:`EDGE_FRAMES` are only there for what lies between them.
     """
+    if edges:
+        samples = np.pad(samples, ((0, 0), (EDGE_FRAMES, EDGE_FRAMES + CHUNK)))
     table = _interpolator(2 if rate_hz >= 80000 else 4)
     width = table.shape[0]
     margin = (width - CHUNK) // 2
-    channels, frames = samples.shape
-    padded = np.zeros((channels, frames + CHUNK + 2 * margin), np.float32)
-    padded[:, margin : margin + frames] = samples
-    sizes = np.abs(padded).reshape(-1)
-    flat = padded.reshape(-1)
-    loudest = int(sizes.argmax())
-    best = max(floor, float(sizes[loudest]))
+    sizes = np.abs(samples)
+    best = max(floor, float(sizes.max(initial=0.0)))
     if best <= 0.0:
         return best
-    windows = np.lib.stride_tricks.sliding_window_view(flat, width)
-    first = min(max(0, loudest - margin - CHUNK // 2), windows.shape[0] - 1)
-    best = max(best, float(np.abs(windows[first] @ table).max()))
-    large = np.flatnonzero(sizes > best / _overshoot()) // CHUNK
-    if not large.size:
-        return best
-    # a value between samples depends on samples up to 12 away: its own chunk or the next
-    chunks = np.unique(np.concatenate((large - 1, large, large + 1)))
-    starts = np.clip(chunks * CHUNK - margin, 0, windows.shape[0] - 1)
-    for some in np.array_split(starts, -(-starts.size // 512)):
-        best = max(best, float(np.abs(windows[some] @ table).max()))
+    for channel, size in zip(samples, sizes, strict=True):
+        windows = np.lib.stride_tricks.sliding_window_view(channel, width)
+        last = windows.shape[0] - 1
+        # near the loudest sample first: the more it finds, the less is left to seek
+        near = min(max(0, int(size.argmax()) - width // 2), last)
+        best = max(best, float(np.abs(windows[near] @ table).max()))
+        # a value between samples depends on samples up to 12 away: its own chunk or the next
+        seek = np.zeros(size.size // CHUNK + 3, np.bool_)
+        large = np.flatnonzero(size > best / _overshoot()) // CHUNK
+        for reach in range(3):
+            seek[large + reach] = True
+        starts = np.clip((np.flatnonzero(seek) - 1) * CHUNK - margin, 0, last)
+        for some in np.array_split(starts, max(1, starts.size // 256)):
+            between = windows[some] @ table
+            best = max(best, float(between.max(initial=0.0)), -float(between.min(initial=0.0)))
     return best
 
 

@@ -19,8 +19,15 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from porchswing.audio.blas import one_blas_thread
-from porchswing.audio.loudness import gated_lufs, step_energies, step_frames, true_peak
+from porchswing.audio.loudness import (
+    EDGE_FRAMES,
+    gated_lufs,
+    step_energies,
+    step_frames,
+    true_peak,
+)
 from porchswing.audio.noise import dither_table, random_bits
+from porchswing.audio.threads import run_threads
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -82,10 +89,10 @@ class Spool:
 
     def put(self, index: int, stereo: NDArray[np.float32]) -> None:
         """Store one block."""
-        whole = np.ascontiguousarray(stereo)
         with self._lock:
             self._file.seek(index * self.block_frames * 2 * _BYTES)
-            self._file.write(whole.data)
+            for channel in stereo:
+                self._file.write(channel.data)
 
     def get(self, index: int) -> NDArray[np.float32]:
         """Return one block."""
@@ -104,7 +111,8 @@ class Spool:
         """
         run_up = step_frames(self.rate_hz)
         self._energies[index] = step_energies(stereo, self.rate_hz)[1:]
-        self._peaks[index] = true_peak(stereo[:, run_up - 32 :], self.rate_hz, floor)
+        near = stereo[:, run_up - 2 * EDGE_FRAMES :]
+        self._peaks[index] = true_peak(near, self.rate_hz, floor, edges=index == self.blocks - 1)
         return self._peaks[index]
 
     def level(self, loudness_lufs: float | None, ceiling_dbtp: float) -> Level:
@@ -152,26 +160,6 @@ def _fill(spool: Spool, renderer: Renderer, threads: int, progress: Progress | N
     run_threads(work_share, shares)
     for index, stereo in left:
         spool.measure(index, np.concatenate((tails[index], stereo), axis=1), 0.0)
-
-
-def run_threads(work: Callable[[int], None], shares: int) -> None:
-    """Run ``work(0) … work(shares - 1)`` at once and raise the first error of any."""
-    errors: list[BaseException] = []
-
-    def guarded(share: int) -> None:
-        try:
-            work(share)
-        except BaseException as error:  # handed to the caller's thread below
-            errors.append(error)
-
-    others = [threading.Thread(target=guarded, args=(share,)) for share in range(1, shares)]
-    for thread in others:
-        thread.start()
-    guarded(0)
-    for thread in others:
-        thread.join()
-    if errors:
-        raise errors[0]
 
 
 def to_integers(

@@ -17,6 +17,7 @@ from porchswing.audio import pluck, struck
 from porchswing.audio.desk import Seat, seat
 from porchswing.audio.glide import frames_read, glide
 from porchswing.audio.kit import GM_PIECES, STRUCK
+from porchswing.audio.threads import run_threads
 from porchswing.audio.voices import PLUCKED, Pluck
 
 if TYPE_CHECKING:
@@ -84,13 +85,13 @@ def velocity_gain(velocity: int) -> float:
     return float((velocity / 127.0) ** 1.4)
 
 
-def note_bank(performance: Performance, rate_hz: int = 44100) -> NoteBank:
+def note_bank(performance: Performance, rate_hz: int = 44100, threads: int = 1) -> NoteBank:
     """Return every distinct sound of a performance, float32 mono, and where each is struck."""
     numbers: dict[NoteKey, int] = {}
     needs: list[float] = []
     strikes = {part.name: tuple(_part_strikes(part, numbers, needs)) for part in performance.parts}
     keys = tuple(numbers)
-    return NoteBank(rate_hz, keys, _render(keys, needs, rate_hz), strikes)
+    return NoteBank(rate_hz, keys, _render(keys, needs, rate_hz, threads), strikes)
 
 
 def _part_strikes(
@@ -184,18 +185,27 @@ def _kit_key(note: Note, takes: dict[str, int]) -> tuple[NoteKey, float, float]:
 
 
 def _render(
-    keys: Sequence[NoteKey], needs: Sequence[float], rate_hz: int
+    keys: Sequence[NoteKey], needs: Sequence[float], rate_hz: int, threads: int
 ) -> tuple[NDArray[np.float32], ...]:
     """Return the sound of every key, the layers of one note rendered together."""
     groups: dict[NoteKey, list[int]] = {}
     for number, key in enumerate(keys):
         groups.setdefault(key._replace(layer=0), []).append(number)
     sounds: list[NDArray[np.float32]] = [np.empty(0, np.float32)] * len(keys)
-    for key, members in groups.items():
-        frames = round(max(needs[number] for number in members) * rate_hz) + 1
-        layers = tuple(keys[number].layer for number in members)
-        for number, sound in zip(members, _layers(key, layers, frames, rate_hz), strict=True):
-            sounds[number] = sound
+    waiting = list(groups.items())
+
+    def work(_share: int) -> None:
+        while True:
+            try:
+                key, members = waiting.pop()
+            except IndexError:
+                return
+            frames = round(max(needs[number] for number in members) * rate_hz) + 1
+            layers = tuple(keys[number].layer for number in members)
+            for number, sound in zip(members, _layers(key, layers, frames, rate_hz), strict=True):
+                sounds[number] = sound
+
+    run_threads(work, threads)
     return tuple(sounds)
 
 

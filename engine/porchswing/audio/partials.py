@@ -19,6 +19,12 @@ if TYPE_CHECKING:
 ROW = 128
 """Samples in one row of the product; 128 was the fastest of 32 to 512 tried."""
 
+SHORTEST_SPLIT = 4096
+"""From four times so many frames on, partials that have died are dropped on the way."""
+
+INAUDIBLE = 1e-5
+"""A partial this far (100 dB) under the strongest one at the start is dropped."""
+
 
 def powers(base: NDArray[np.complex128], count: int) -> NDArray[np.complex128]:
     """Return ``base ** 0 … base ** (count - 1)``, shape (count, K), by repeated doubling."""
@@ -55,6 +61,29 @@ def decaying_sines(
     numpy.ndarray
         float32, shape (layers, frames).
     """
+    split = frames // 4 // ROW * ROW
+    if split < SHORTEST_SPLIT:
+        return _product(coefficients, hz, decay_per_s, frames, rate_hz)
+    # after a quarter of the time most high partials are below hearing: go on without them
+    left = np.abs(coefficients).max(axis=0) * np.exp(-decay_per_s * (split / rate_hz))
+    stay = np.flatnonzero(left > INAUDIBLE * np.abs(coefficients).max())
+    later = coefficients[:, stay] * np.exp(
+        (2j * np.pi * hz[stay] - decay_per_s[stay]) * (split / rate_hz)
+    )
+    sound = np.empty((coefficients.shape[0], frames), np.float32)
+    sound[:, :split] = _product(coefficients, hz, decay_per_s, split, rate_hz)
+    sound[:, split:] = _product(later, hz[stay], decay_per_s[stay], frames - split, rate_hz)
+    return sound
+
+
+def _product(
+    coefficients: NDArray[np.complex128],
+    hz: NDArray[np.float64],
+    decay_per_s: NDArray[np.float64],
+    frames: int,
+    rate_hz: int,
+) -> NDArray[np.float32]:
+    """Return the sum of all partials over all frames, as one product."""
     layers, count = coefficients.shape
     rows = -(-frames // ROW)
     step = (2j * np.pi * hz - decay_per_s) / rate_hz

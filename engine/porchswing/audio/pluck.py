@@ -63,25 +63,27 @@ def partial_hz(pitch: float, b: float, top_hz: float) -> NDArray[np.float64]:
     return hz[hz <= max(top_hz, first)]
 
 
-def body_gain(voice: Pluck, hz: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return how strongly the body radiates a force at each frequency."""
-    power = np.ones_like(hz)
-    for mode in voice.body:
-        detune = mode.q * (hz / mode.hz - mode.hz / hz)
-        power += (mode.gain * mode.gain) / (1.0 + detune * detune)
+def body(voice: Pluck, hz: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return how strongly the body radiates a force, and how fast it takes energy, by frequency.
+
+    The second is in nepers a second: where a resonance radiates, the string loses.
+    """
+    mode_hz, q, gain = _modes(voice)
+    detune = q[:, None] * (hz / mode_hz[:, None] - mode_hz[:, None] / hz)
+    resonance = 1.0 / (1.0 + detune * detune)
     low = (1.0 + (voice.radiation_hz / hz) ** 2) ** (-0.5 * voice.radiation_order)
     high = (1.0 + (hz / voice.rolloff_hz) ** 2) ** (-0.5 * voice.rolloff_order)
-    gain: NDArray[np.float64] = np.sqrt(power) * low * high
-    return gain
+    radiated = np.sqrt(1.0 + gain * gain @ resonance) * low * high
+    return radiated, voice.body_decay * (gain @ resonance)
 
 
-def _body_drain(voice: Pluck, hz: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return the extra decay in nepers/s where the body takes a partial's energy."""
-    drain = np.zeros_like(hz)
-    for mode in voice.body:
-        detune = mode.q * (hz / mode.hz - mode.hz / hz)
-        drain += mode.gain / (1.0 + detune * detune)
-    return voice.body_decay * drain
+@lru_cache(maxsize=8)
+def _modes(
+    voice: Pluck,
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Return the body's resonances as arrays: Hz, quality, gain."""
+    hz, q, gain = np.array(voice.body).T
+    return hz, q, gain
 
 
 def string_partials(voice: Pluck, pitch: int, string: int | None, fret: int | None) -> Partials:
@@ -100,10 +102,11 @@ def string_partials(voice: Pluck, pitch: int, string: int | None, fret: int | No
     open_hz = midi_to_hz(pitch - (fret or 0))
     cutoff_hz *= (hz[0] / open_hz) ** 0.5
     hand = np.exp(-((hz / cutoff_hz[:, None]) ** 1.2))
+    radiated, drain = body(voice, hz)
     decay = (
         voice.base_decay + np.pi * voice.loss_factor * hz + voice.square_decay * (hz / 1000.0) ** 2
-    ) * row.damping + _body_drain(voice, hz)
-    return Partials(hz, force * body_gain(voice, hz) * hand, decay)
+    ) * row.damping + drain
+    return Partials(hz, force * radiated * hand, decay)
 
 
 def _phases(count: int, seed: int) -> NDArray[np.complex128]:
@@ -143,7 +146,7 @@ def plucked(
     sound = _sum(voice, hz, amplitude, decay, touch, pitch, string or 0, frames, rate_hz)
     if touch != "slur":
         loudness = (np.asarray(layers, np.float64) + 0.5) / LAYERS
-        _add_noise(sound, voice, loudness, touch, 31 * pitch + (string or 0), rate_hz)
+        _add_noise(sound, voice, loudness, touch, string or 0, rate_hz)
     _remove_dc(sound, rate_hz)
     return sound
 
@@ -177,11 +180,11 @@ def _sum(
         all_hz.append(hz[slow])
         all_decay.append(decay[slow] * voice.slow_ratio)
     if touch != "slur":
-        mode_hz = np.array([mode.hz for mode in voice.body])
-        knock = np.array([mode.gain for mode in voice.body]) * db_to_gain(voice.knock_db)
+        mode_hz, q, gain = _modes(voice)
+        knock = gain * db_to_gain(voice.knock_db)
         parts.append(np.broadcast_to(knock * -1j, (amplitude.shape[0], knock.size)))
         all_hz.append(mode_hz)
-        all_decay.append(np.pi * mode_hz / np.array([mode.q for mode in voice.body]))
+        all_decay.append(np.pi * mode_hz / q)
     sound = decaying_sines(
         np.concatenate(parts, axis=1),
         np.concatenate(all_hz),
@@ -205,13 +208,21 @@ def _add_noise(
 ) -> None:
     """Add the finger's noise at the attack; a scratch is longer and louder."""
     stretch, gain = {"chuck": (3.0, 1.6), "mute": (5.0, 1.8)}.get(touch, (1.0, 1.0))
-    decay_s = voice.noise_decay_s * stretch
-    frames = min(sound.shape[1], int(8.0 * decay_s * rate_hz))
-    time = np.arange(frames, dtype=np.float32) * np.float32(1.0 / rate_hz)
-    shape = np.exp(-time / decay_s) * np.minimum(1.0, time / 0.0004)
-    burst = band_noise(seed, frames, voice.noise_low_hz, voice.noise_high_hz, rate_hz)
+    burst = _finger(voice, seed, stretch, rate_hz)[: sound.shape[1]]
     gains = (gain * db_to_gain(voice.noise_db) * (0.5 + loudness) * 3.0).astype(np.float32)
-    sound[:, :frames] += gains[:, None] * (burst * shape).astype(np.float32)
+    sound[:, : burst.size] += gains[:, None] * burst
+
+
+@lru_cache(maxsize=64)
+def _finger(voice: Pluck, seed: int, stretch: float, rate_hz: int) -> NDArray[np.float32]:
+    """Return the noise of a finger leaving a string, one for every string."""
+    decay_s = voice.noise_decay_s * stretch
+    frames = int(8.0 * decay_s * rate_hz)
+    time = np.arange(frames, dtype=np.float32) * np.float32(1.0 / rate_hz)
+    shape = np.exp(-time / np.float32(decay_s)) * np.minimum(1.0, time / np.float32(0.0004))
+    burst = band_noise(seed, frames, voice.noise_low_hz, voice.noise_high_hz, rate_hz)
+    shaped: NDArray[np.float32] = (burst * shape).astype(np.float32)
+    return shaped
 
 
 def _remove_dc(sound: NDArray[np.float32], rate_hz: int) -> None:

@@ -93,6 +93,7 @@ class Renderer:
         parts: Collection[str] | None = None,
         loop: bool = False,
         fade_s: float = 0.0,
+        threads: int = 1,
     ) -> None:
         if not MIN_RATE_HZ <= rate_hz <= MAX_RATE_HZ:
             raise OptionError(f"rate must be from {MIN_RATE_HZ} to {MAX_RATE_HZ} Hz, got {rate_hz}")
@@ -101,7 +102,7 @@ class Renderer:
         self.block_frames = BLOCK_STEPS * self.step_frames
         with one_blas_thread():
             self._room = Room(PORCH, rate_hz, self.block_frames)
-            bank = note_bank(performance, rate_hz)
+            bank = note_bank(performance, rate_hz, threads)
         events, self._seats = _events(bank, parts)
         end = max(1, round(performance.end_s * rate_hz))
         self.frames = end if loop else _length(events, end, self._room.history_frames, rate_hz)

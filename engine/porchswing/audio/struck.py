@@ -36,7 +36,7 @@ def struck(
         shape = _sweep(span) if row.sweep else _burst(burst.attack_s, burst.decay_s, span, rate_hz)
         gains = burst.gain * 10.0 ** (row.hard_db * (loudness - 0.5) / 20.0)
         sound[:, :span] += gains[:, None].astype(np.float32) * (noise * shape)
-    fade = min(frames, round(0.01 * rate_hz))
+    fade = max(min(frames, round(0.01 * rate_hz)), frames // 6)
     sound[:, frames - fade :] *= np.linspace(1.0, 0.0, fade, dtype=np.float32)
     sound -= sound.mean(axis=1, keepdims=True)
     span_s = frames / rate_hz if row.sweep else LEVEL_SPAN_S

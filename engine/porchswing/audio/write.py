@@ -17,11 +17,11 @@ from porchswing.audio.master import (
     Progress,
     Spool,
     decide_level,
-    run_threads,
     spooled,
     to_integers,
 )
 from porchswing.audio.render import BLOCK_STEPS, Renderer
+from porchswing.audio.threads import run_threads
 from porchswing.errors import OptionError
 from porchswing.files import whole_file
 from porchswing.units import db_to_gain
@@ -127,7 +127,9 @@ def write_files(
     for path in paths:
         check_format(path, rate_hz, bit_depth)
     check_level(loudness_lufs, ceiling_dbtp)
-    renderer = Renderer(performance, rate_hz, parts=parts, loop=loop, fade_s=fade_s)
+    renderer = Renderer(
+        performance, rate_hz, parts=parts, loop=loop, fade_s=fade_s, threads=threads
+    )
     rendering = _scaled(progress, 0.0, _RENDER_SHARE)
     with spooled(renderer, paths[0].parent, threads, rendering) as spool:
         level = spool.level(loudness_lufs, ceiling_dbtp)
@@ -158,7 +160,9 @@ def write_stems(
     for path in paths.values():
         check_format(path, rate_hz, bit_depth)
     check_level(loudness_lufs, ceiling_dbtp)
-    whole = Renderer(performance, rate_hz, parts=tuple(paths), loop=loop, fade_s=fade_s)
+    whole = Renderer(
+        performance, rate_hz, parts=tuple(paths), loop=loop, fade_s=fade_s, threads=threads
+    )
     folder = next(iter(paths.values())).parent
     with ExitStack() as stack:
         mix = stack.enter_context(spooled(whole, folder, threads, _scaled(progress, 0.0, 0.4)))
