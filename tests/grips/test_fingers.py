@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from porchswing.grips.fingers import FINGERS, LAY_STRINGS, fingering
+from porchswing.grips.fingers import FINGERS, LAY_STRINGS, fingering, usual_fingering
 
 
 @pytest.mark.parametrize(
@@ -38,6 +38,20 @@ def test_finger_numbers(frets, fingers):
 )
 def test_finger_counts(frets, count):
     assert fingering(frets).fingers == count
+
+
+@pytest.mark.parametrize(
+    ("frets", "fingers"),
+    [
+        ((2, 2, 1, 0), (2, 3, 1, 0)),
+        ((2, 2, 2, 0), (1, 2, 3, 0)),
+        ((0, 3, 3, 3), (0, 1, 2, 3)),
+        ((6, 7, 7, 7), (1, 3, 3, 3)),
+        ((0, 0, 0, 3), (0, 0, 0, 3)),
+    ],
+)
+def test_what_a_teacher_draws(frets, fingers):
+    assert usual_fingering(frets).by_string(4) == fingers
 
 
 def test_hands_without_barres():

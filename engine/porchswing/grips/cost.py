@@ -96,10 +96,12 @@ def _grip_table(chords: tuple[Chord, ...], grips: tuple[Grip, ...]) -> GripTable
 
 
 def held_grip(grip: Grip) -> Fingering:
-    """Return how a grip is held; one that nobody can hold counts a finger a string."""
-    found = fingering(grip.frets)
-    if found is not None:
-        return found
+    """Return how a grip is held with the fewest fingers."""
+    return fingering(grip.frets) or one_finger_a_string(grip)
+
+
+def one_finger_a_string(grip: Grip) -> Fingering:
+    """Return a stand-in for a grip nobody can hold: every string has a finger."""
     presses = [
         Press(min(index + 1, FINGERS), fret, index, index)
         for index, fret in enumerate(grip.frets)

@@ -12,7 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
-from porchswing.grips.cost import held_grip
+from porchswing.grips.cost import one_finger_a_string
+from porchswing.grips.fingers import Fingering, usual_fingering
 from porchswing.grips.model import Grip
 
 LEAST_ROWS = 4
@@ -48,6 +49,11 @@ class Window:
         return cls(min(frets), max(LEAST_ROWS, max(frets) - min(frets) + 1))
 
 
+def _drawn(grip: Grip) -> Fingering:
+    """Return the fingering to draw, also of grips nobody can hold."""
+    return usual_fingering(grip.frets) or one_finger_a_string(grip)
+
+
 # --- text ----------------------------------------------------------------------------------
 
 
@@ -68,7 +74,7 @@ def grip_text(grip: Grip, title: str = "", window: Window | None = None) -> tupl
     for fret in range(shown.first, shown.first + shown.rows):
         side = f"{fret:>2}" if fret == shown.first or not shown.at_nut else "  "
         rows.append(f"{side} {_fret_row(grip, fret)}")
-    numbers = held_grip(grip).by_string(grip.tuning.strings)
+    numbers = _drawn(grip).by_string(grip.tuning.strings)
     rows.append("   " + " ".join(str(number) if number else " " for number in numbers))
     if title:
         rows.insert(0, f"   {title}")
@@ -84,7 +90,7 @@ def _marks_above(grip: Grip) -> str:
 def _fret_row(grip: Grip, fret: int) -> str:
     """Draw one fret: a dot, the string, or the string under a barre; a barre joins them."""
     barred: set[int] = set()
-    for press in held_grip(grip).presses:
+    for press in _drawn(grip).presses:
         if press.fret == fret and press.is_barre:
             barred.update(range(press.first, press.last + 1))
     cells = []
@@ -134,12 +140,16 @@ FONT = "system-ui, sans-serif"
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """Where one diagram stands: its top left corner, its window and its number of strings."""
+    """Where one diagram stands: its top left corner, its window and its number of strings.
+
+    ``numbered`` says whether the fret of the first row stands at its side.
+    """
 
     left: float
     top: float
     window: Window
     strings: int
+    numbered: bool = True
 
     @property
     def width(self) -> float:
@@ -233,7 +243,7 @@ def _board(frame: Frame) -> list[str]:
     parts += [svg_line(frame.x(i), top, frame.x(i), bottom, 1.3) for i in range(frame.strings)]
     if frame.window.at_nut:
         parts.append(svg_line(first, top - 1.2, last, top - 1.2, 3.6))
-    else:
+    elif frame.numbered:
         y = frame.y(frame.window.first) + 4.8
         parts.append(svg_text(first - DOT_RADIUS - 4, y, str(frame.window.first), 14, anchor="end"))
     return parts
@@ -256,7 +266,7 @@ def _above(grip: Grip, frame: Frame) -> list[str]:
 
 def _fingers(grip: Grip, frame: Frame) -> list[str]:
     parts = []
-    for press in held_grip(grip).presses:
+    for press in _drawn(grip).presses:
         y = frame.y(press.fret)
         if press.is_barre:
             x, x2 = frame.x(press.first), frame.x(press.last)
@@ -270,7 +280,7 @@ def _fingers(grip: Grip, frame: Frame) -> list[str]:
 
 def _numbers(grip: Grip, frame: Frame) -> list[str]:
     y = frame.top + frame.height - 4
-    numbers = held_grip(grip).by_string(frame.strings)
+    numbers = _drawn(grip).by_string(frame.strings)
     return [
         svg_text(frame.x(index), y, str(number), 13)
         for index, number in enumerate(numbers)

@@ -29,6 +29,9 @@ RING_FINGER = 3
 """The finger that lays across strings most easily, after the first."""
 
 
+SINGLE_FINGERS = 3
+"""Fretted strings of a grip by the nut that take a finger each."""
+
 FEW_FINGERS = 2
 """Fingers by the nut that stand one finger a fret, counted from the first fret."""
 
@@ -97,6 +100,17 @@ def fingering(frets: Frets, barre: bool = True) -> Fingering | None:
         for number, (fret, first, last) in zip(numbers, spots, strict=True)
     )
     return Fingering(presses, max(1, presses[0].fret - presses[0].finger + 1))
+
+
+def usual_fingering(frets: Frets) -> Fingering | None:
+    """Return the fingering a teacher draws: by the nut, single fingers where three will do.
+
+    >>> usual_fingering((2, 2, 1, 0)).by_string(4)
+    (2, 3, 1, 0)
+    """
+    if 0 in frets and sum(fret is not None and fret > 0 for fret in frets) <= SINGLE_FINGERS:
+        return fingering(frets, barre=False)
+    return fingering(frets)
 
 
 Spot = tuple[int, int, int]

@@ -31,8 +31,8 @@ def strip_svg(
 ) -> str:
     """Return a section's grips as one SVG element, row after row.
 
-    All grips of a row share one window of frets, so a line that falls is seen to climb
-    towards the nut. Slots that keep their grip are drawn once.
+    All grips of a row share one window of frets, numbered at its first, so a line that falls
+    is seen to climb towards the nut. Slots that keep their grip are drawn once.
 
     Parameters
     ----------
@@ -55,7 +55,8 @@ def strip_svg(
         window = Window.around([grip for _, slot in row if (grip := slot.grip)])
         left = 0.0
         for place, slot in row:
-            frame = Frame(left, top + TITLE_HEIGHT, window, voicing.tuning.strings)
+            strings = voicing.tuning.strings
+            frame = Frame(left, top + TITLE_HEIGHT, window, strings, numbered=left == 0)
             frames[place] = frame
             middle = (frame.x(0) + frame.x(frame.strings - 1)) / 2
             parts.append(
