@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from porchswing.audio.wav import pack, wav_header
+from porchswing.audio.threads import run_threads
+from porchswing.audio.wav import HEADER_BYTES, pack, wav_header
 from porchswing.errors import OptionError, OutputError
 
 if TYPE_CHECKING:
@@ -41,33 +42,60 @@ def check_format(path: Path, rate_hz: int, bit_depth: int) -> None:
         raise OptionError(f"MP3 knows no rate of {rate_hz} Hz; use 44100 or 48000")
 
 
-def write_wav(
-    path: Path, blocks: Iterable[Whole], frames: int, rate_hz: int, bit_depth: int
-) -> None:
-    """Write blocks of whole numbers, shape (frames, 2), as a WAV file."""
-    with path.open("wb") as file:
-        file.write(wav_header(frames, rate_hz, bit_depth))
-        for block in blocks:
-            file.write(pack(block))
+class Sound(NamedTuple):
+    """A finished sound: ``blocks`` of ``block_frames`` (the last one shorter), made on demand.
+
+    ``make`` returns a block as whole numbers of ``bit_depth``, shape (frames, 2); blocks may be
+    asked for in any order and by several threads.
+    """
+
+    make: Callable[[int], Whole]
+    blocks: int
+    block_frames: int
+    frames: int
+    rate_hz: int
+    bit_depth: int
 
 
-def write_encoded(
-    path: Path, suffix: str, blocks: Iterable[Whole], rate_hz: int, bit_depth: int
-) -> None:
-    """Write blocks of whole numbers through libsndfile, in the format of ``suffix``."""
+def write_sound(path: Path, suffix: str, sound: Sound, threads: int = 1) -> None:
+    """Write one file in the format of ``suffix`` (``path`` may be a temporary name)."""
+    if suffix == ".wav":
+        _write_wav(path, sound, threads)
+    else:
+        _write_encoded(path, suffix, sound)
+
+
+def _write_wav(path: Path, sound: Sound, threads: int) -> None:
+    """Write a WAV file, several threads a contiguous share of its blocks each."""
+    path.write_bytes(wav_header(sound.frames, sound.rate_hz, sound.bit_depth))
+    shares = max(1, min(threads, sound.blocks))
+    block_bytes = sound.block_frames * 2 * sound.bit_depth // 8
+
+    def work(share: int) -> None:
+        first, last = (sound.blocks * end // shares for end in (share, share + 1))
+        with path.open("r+b", buffering=0) as file:
+            file.seek(HEADER_BYTES + first * block_bytes)
+            for index in range(first, last):
+                file.write(pack(sound.make(index)))
+
+    run_threads(work, shares)
+
+
+def _write_encoded(path: Path, suffix: str, sound: Sound) -> None:
+    """Write a sound through libsndfile, in the format of ``suffix``."""
     import soundfile
 
     name, subtypes = _FORMATS[suffix]
     try:
         with soundfile.SoundFile(
-            path, "w", rate_hz, 2, subtype=subtypes[bit_depth], format=name
+            path, "w", sound.rate_hz, 2, subtype=subtypes[sound.bit_depth], format=name
         ) as file:
-            for block in blocks:
-                samples = _samples(block, suffix, bit_depth)
+            for index in range(sound.blocks):
+                samples = _samples(sound.make(index), suffix, sound.bit_depth)
                 for start in range(0, samples.shape[0], _FRAMES_AT_ONCE):
                     file.write(samples[start : start + _FRAMES_AT_ONCE])
     except soundfile.LibsndfileError as error:
-        raise OutputError(f"cannot write {suffix[1:]} at {rate_hz} Hz: {error}") from error
+        raise OutputError(f"cannot write {suffix[1:]} at {sound.rate_hz} Hz: {error}") from error
 
 
 def _samples(block: Whole, suffix: str, bit_depth: int) -> Whole | NDArray[np.float32]:
@@ -79,18 +107,3 @@ def _samples(block: Whole, suffix: str, bit_depth: int) -> Whole | NDArray[np.fl
     if suffix == ".flac":
         return block if bit_depth == 16 else block << 8
     return block.astype(np.float32) * np.float32(2.0 ** (1 - bit_depth))
-
-
-def write_sound(
-    path: Path,
-    suffix: str,
-    blocks: Callable[[], Iterable[Whole]],
-    frames: int,
-    rate_hz: int,
-    bit_depth: int,
-) -> None:
-    """Write one file in the format of ``suffix`` (``path`` may be a temporary name)."""
-    if suffix == ".wav":
-        write_wav(path, blocks(), frames, rate_hz, bit_depth)
-    else:
-        write_encoded(path, suffix, blocks(), rate_hz, bit_depth)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from porchswing.audio.encode import check_format, write_sound
+from porchswing.audio.encode import Sound, check_format, write_sound
 from porchswing.audio.loudness import gated_lufs, step_energies, true_peak
 from porchswing.audio.master import (
     Level,
@@ -135,7 +135,7 @@ def write_files(
         level = spool.level(loudness_lufs, ceiling_dbtp)
         gain = db_to_gain(level.gain_db)
         writing = _scaled(progress, _RENDER_SHARE, 1.0)
-        _write_all(spool, paths, gain, bit_depth, writing)
+        _write_all(spool, paths, gain, bit_depth, threads, writing)
     return _report(paths, renderer.frames, rate_hz, level)
 
 
@@ -170,12 +170,12 @@ def write_stems(
         level = mix.level(loudness_lufs, ceiling_dbtp)
         gain = db_to_gain(level.gain_db)
         for place, path in enumerate(paths.values()):
+
+            def make(index: int, place: int = place) -> Whole:
+                return _stem_block(stems, place, index, gain, bit_depth)
+
             part = stack.enter_context(whole_file(path))
-            write_sound(
-                part, path.suffix.lower(),
-                lambda place=place: _stem_blocks(stems, place, gain, bit_depth),  # type: ignore[misc]
-                mix.frames, rate_hz, bit_depth,
-            )  # fmt: skip
+            write_sound(part, path.suffix.lower(), _sound(mix, make, bit_depth))
             if progress is not None:
                 progress(0.4 + 0.6 * (place + 1) / len(paths))
     return _report(tuple(paths.values()), whole.frames, rate_hz, level)
@@ -202,12 +202,14 @@ def write_samples(
     step = BLOCK_STEPS * rate_hz // 10
     gain = db_to_gain(level.gain_db)
 
-    def blocks() -> Iterator[Whole]:
-        for index, start in enumerate(range(0, planar.shape[1], step)):
-            yield to_integers(planar[:, start : start + step], gain, bit_depth, index)
+    def make(index: int) -> Whole:
+        start = index * step
+        return to_integers(planar[:, start : start + step], gain, bit_depth, index)
 
+    blocks = -(-planar.shape[1] // step)
     with whole_file(path) as part:
-        write_sound(part, path.suffix.lower(), blocks, planar.shape[1], rate_hz, bit_depth)
+        sound = Sound(make, blocks, step, planar.shape[1], rate_hz, bit_depth)
+        write_sound(part, path.suffix.lower(), sound)
     return _report((path,), planar.shape[1], rate_hz, level)
 
 
@@ -224,40 +226,45 @@ def _write_all(
     paths: Sequence[Path],
     gain: float,
     bit_depth: int,
+    threads: int,
     progress: Progress | None,
 ) -> None:
-    """Write every path from the spool at once, one thread a file."""
+    """Write every path from the spool at once, one thread a file (a WAV by itself may use more)."""
     done = [0] * len(paths)
 
-    def blocks(place: int) -> Iterator[Whole]:
-        for index in range(spool.blocks):
-            yield to_integers(spool.get(index), gain, bit_depth, index)
+    def write(place: int, part: Path, threads: int) -> None:
+        def make(index: int) -> Whole:
+            whole = to_integers(spool.get(index), gain, bit_depth, index)
             done[place] += 1
             if progress is not None:
                 progress(sum(done) / (spool.blocks * len(paths)))
+            return whole
+
+        suffix = paths[place].suffix.lower()
+        write_sound(part, suffix, _sound(spool, make, bit_depth), threads)
 
     with ExitStack() as stack:
         parts = [stack.enter_context(whole_file(path)) for path in paths]
-
-        def work(place: int) -> None:
-            write_sound(
-                parts[place], paths[place].suffix.lower(), lambda: blocks(place),
-                spool.frames, spool.rate_hz, bit_depth,
-            )  # fmt: skip
-
-        run_threads(work, len(paths))
+        if len(parts) == 1:
+            write(0, parts[0], threads)
+        else:
+            run_threads(lambda place: write(place, parts[place], 1), len(parts))
 
 
-def _stem_blocks(
-    stems: Sequence[Spool], place: int, gain: float, bit_depth: int
-) -> Iterator[Whole]:
-    """Yield one stem's blocks: the rounded sum up to it less the rounded sum before it."""
-    for index in range(stems[0].blocks):
-        before = sum((stem.get(index) for stem in stems[:place]), np.zeros((2, 1), np.float32))
-        upto = to_integers(before + stems[place].get(index), gain, bit_depth, index)
-        if place:
-            upto -= to_integers(before, gain, bit_depth, index)
-        yield upto
+def _sound(spool: Spool, make: Callable[[int], Whole], bit_depth: int) -> Sound:
+    """Return a spool's sound, its blocks made whole numbers by ``make``."""
+    return Sound(make, spool.blocks, spool.block_frames, spool.frames, spool.rate_hz, bit_depth)
+
+
+def _stem_block(
+    stems: Sequence[Spool], place: int, index: int, gain: float, bit_depth: int
+) -> Whole:
+    """Return a block of one stem: the rounded sum up to it less the rounded sum before it."""
+    before = sum((stem.get(index) for stem in stems[:place]), np.zeros((2, 1), np.float32))
+    upto = to_integers(before + stems[place].get(index), gain, bit_depth, index)
+    if place:
+        upto -= to_integers(before, gain, bit_depth, index)
+    return upto
 
 
 def _scaled(progress: Progress | None, start: float, end: float) -> Progress | None:
