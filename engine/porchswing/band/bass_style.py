@@ -4,13 +4,13 @@ A file in ``patterns/bass`` counts a bar and puts a word under every count::
 
     [[bars]]
     count = "1 2 3 4"
-    notes = "root - fifth -"
+    notes = "root . fifth ."
     loud  = "7 . 6 ."
 
 Words: ``root`` (the slash bass where the chord names one), ``arrive`` (root, or the third by a
 better line), ``third``, ``fifth``, ``octave``, ``chord`` (any chord tone), ``walk`` (chord,
 scale or chromatic tone on its way), ``lead`` (into the next chord), ``pedal`` (the key's fifth,
-held under everything), ``-`` (the note rings on) and ``.`` (silence). ``loud`` is 1 to 9.
+held under everything), ``.`` (the note rings on) and ``-`` (it stops). ``loud`` is 1 to 9.
 """
 
 from __future__ import annotations
@@ -22,12 +22,12 @@ from functools import lru_cache
 from typing import Any
 
 from porchswing.band.groove import (
-    HOLD,
-    SILENCE,
+    RING_ON,
+    STOP,
     Groove,
     cells_under,
     loudness,
-    nothing_to_hold,
+    nothing_to_stop,
     parse_groove,
 )
 from porchswing.chart.model import Meter
@@ -69,17 +69,20 @@ def _read_cells(
     ringing = False
     for index, (word, digit) in enumerate(zip(words, loud, strict=True)):
         where = f"{path}.notes[{index}]"
-        if word == HOLD:
+        if word == RING_ON:
+            if ringing:
+                length = ends[index] - cells[-1].onset_beats
+                cells[-1] = replace(cells[-1], duration_beats=length)
+        elif word == STOP:
             if not ringing:
-                nothing_to_hold(data, where)
-            length = ends[index] - cells[-1].onset_beats
-            cells[-1] = replace(cells[-1], duration_beats=length)
+                nothing_to_stop(data, where)
+            ringing = False
         elif word in WORDS:
             velocity = loudness(data, f"{path}.loud[{index}]", digit)
             length = ends[index] - starts[index]
             cells.append(BassCell(starts[index], length, word, velocity))
-        elif word != SILENCE:
-            known = ", ".join((*WORDS, HOLD, SILENCE))
+            ringing = True
+        else:
+            known = " ".join((*WORDS, RING_ON, STOP))
             data.fail(where, f"must be one of {known}, got {word!r}")
-        ringing = word != SILENCE
     return tuple(cells)

@@ -7,8 +7,7 @@ A file in ``patterns/drums`` counts a bar and gives each sound a row of loudness
     ride      = "5 . 6 4 5 . 6 4"
     hat_pedal = ". . 6 . . . 6 ."
 
-1 to 9 is a stroke and how loud; ``-`` lets the stroke before it sound on (a brush sweep, a
-cymbal); ``.`` is silence.
+1 to 9 is a stroke and how loud; ``.`` lets it sound on (a brush sweep, a cymbal), ``-`` stops it.
 """
 
 from __future__ import annotations
@@ -20,12 +19,12 @@ from functools import lru_cache
 from typing import Any
 
 from porchswing.band.groove import (
-    HOLD,
-    SILENCE,
+    RING_ON,
+    STOP,
     Groove,
     cells_under,
     loudness,
-    nothing_to_hold,
+    nothing_to_stop,
     parse_groove,
 )
 from porchswing.band.score import Hit
@@ -84,11 +83,14 @@ def _row_hits(
     sounding = False
     for index, cell in enumerate(cells):
         start, end = edges[index], edges[index + 1]
-        if cell == HOLD:
+        if cell == RING_ON:
+            if sounding:
+                hits[-1] = replace(hits[-1], duration_beats=end - hits[-1].onset_beats)
+        elif cell == STOP:
             if not sounding:
-                nothing_to_hold(data, f"{path}[{index}]")
-            hits[-1] = replace(hits[-1], duration_beats=end - hits[-1].onset_beats)
-        elif cell != SILENCE:
+                nothing_to_stop(data, f"{path}[{index}]")
+            sounding = False
+        else:
             hits.append(Hit(start, piece, loudness(data, f"{path}[{index}]", cell), end - start))
-        sounding = cell != SILENCE
+            sounding = True
     return hits

@@ -1,8 +1,8 @@
 """What bass styles and drum grooves share: counted bars as data, and which one a bar plays.
 
 A pattern file counts its bar in words and gives every row one word or digit under each count;
-``-`` lets what sounds ring on, ``.`` is silence. What a row's words mean is for the part to say
-(:mod:`porchswing.band.bass_style`, :mod:`porchswing.band.drum_groove`).
+``.`` lets what sounds ring on, ``-`` stops it, as in a strum pattern. What a row's words mean is
+for the part to say (:mod:`porchswing.band.bass_style`, :mod:`porchswing.band.drum_groove`).
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from porchswing.chart.model import Meter
 from porchswing.errors import OptionError
 from porchswing.rhythm.patterns import PLACES, PatternData, parse_count, pattern_names
 
-HOLD, SILENCE = "-", "."
+RING_ON, STOP = ".", "-"
 TOP_KEYS = ("title", "when", "meter", "feel", "bars")
 
 
@@ -155,9 +155,9 @@ def loudness(data: PatternData, key_path: str, digit: str) -> float:
     return int(digit) / 10
 
 
-def nothing_to_hold(data: PatternData, key_path: str) -> NoReturn:
-    """Refuse a ``-`` that follows silence."""
-    data.fail(key_path, f"has nothing before it to ring on; write {SILENCE} for silence")
+def nothing_to_stop(data: PatternData, key_path: str) -> NoReturn:
+    """Refuse a ``-`` where nothing sounds."""
+    data.fail(key_path, f"has nothing before it to stop; write {RING_ON} where nothing happens")
 
 
 def _refuse_mixed_beats(data: PatternData, path: str, starts: Starts, meter: Meter) -> None:
