@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 import tempfile
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -27,12 +27,11 @@ from porchswing.audio.loudness import (
     true_peak,
 )
 from porchswing.audio.noise import dither_table, random_bits
+from porchswing.audio.render import BLOCK_STEPS, Renderer
 from porchswing.audio.threads import run_threads
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-
-    from porchswing.audio.render import Renderer
 
 Progress = Callable[[float], None]
 """Called with how much is done, 0 to 1, from any thread."""
@@ -131,6 +130,30 @@ def spooled(
         spool = Spool(file, renderer.frames, renderer.block_frames, renderer.rate_hz)
         with one_blas_thread():
             _fill(spool, renderer, threads, progress)
+        yield spool
+
+
+@contextmanager
+def spooled_blocks(
+    blocks: Iterable[NDArray[np.float32]],
+    frames: int,
+    rate_hz: int,
+    folder: Path,
+    progress: Progress | None = None,
+) -> Iterator[Spool]:
+    """Put blocks made elsewhere, (2, frames) each of the renderer's length, into a spool."""
+    folder.mkdir(parents=True, exist_ok=True)
+    run_up = step_frames(rate_hz)
+    with tempfile.TemporaryFile(dir=folder, buffering=0) as file, one_blas_thread():
+        spool = Spool(file, frames, BLOCK_STEPS * run_up, rate_hz)
+        before = np.zeros((2, run_up), np.float32)
+        for index, stereo in enumerate(blocks):
+            spool.put(index, stereo)
+            joined = np.concatenate((before, stereo), axis=1)
+            spool.measure(index, joined, 0.0)
+            before = joined[:, -run_up:]
+            if progress is not None:
+                progress((index + 1) / spool.blocks)
         yield spool
 
 

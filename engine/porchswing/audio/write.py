@@ -132,11 +132,26 @@ def write_files(
     )
     rendering = _scaled(progress, 0.0, _RENDER_SHARE)
     with spooled(renderer, paths[0].parent, threads, rendering) as spool:
-        level = spool.level(loudness_lufs, ceiling_dbtp)
-        gain = db_to_gain(level.gain_db)
         writing = _scaled(progress, _RENDER_SHARE, 1.0)
-        _write_all(spool, paths, gain, bit_depth, threads, writing)
-    return _report(paths, renderer.frames, rate_hz, level)
+        return write_spool(
+            spool, paths, loudness_lufs, bit_depth, ceiling_dbtp, threads=threads, progress=writing
+        )
+
+
+def write_spool(
+    spool: Spool,
+    paths: Sequence[Path],
+    loudness_lufs: float | None,
+    bit_depth: int,
+    ceiling_dbtp: float,
+    *,
+    threads: int = 1,
+    progress: Progress | None = None,
+) -> AudioReport:
+    """Write a measured spool in every format asked for, at the level that was asked for."""
+    level = spool.level(loudness_lufs, ceiling_dbtp)
+    _write_all(spool, paths, db_to_gain(level.gain_db), bit_depth, threads, progress)
+    return _report(paths, spool.frames, spool.rate_hz, level)
 
 
 def write_stems(

@@ -1,0 +1,112 @@
+"""The other road to sound: a MIDI file through FluidSynth's library and a SoundFont.
+
+Needs the optional extra ``soundfont`` (pyfluidsynth) and FluidSynth's library itself; our own
+voices need neither. The result goes through the same meter, ceiling and dither as ours.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from porchswing.audio.encode import check_format
+from porchswing.audio.loudness import step_frames
+from porchswing.audio.master import Progress, spooled_blocks
+from porchswing.audio.render import BLOCK_STEPS, TAIL_S
+from porchswing.audio.write import (
+    CEILING_DBTP,
+    LOUDNESS_LUFS,
+    AudioReport,
+    check_level,
+    write_spool,
+)
+from porchswing.errors import MissingExtraError, OptionError
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+_GAIN = 0.4
+"""FluidSynth's own gain: far from clipping its 16 bits with a whole band."""
+
+
+def write_through_soundfont(
+    midi: bytes,
+    seconds: float,
+    soundfont: Path,
+    paths: Sequence[Path],
+    *,
+    rate_hz: int = 44100,
+    loudness_lufs: float | None = LOUDNESS_LUFS,
+    bit_depth: int = 16,
+    ceiling_dbtp: float = CEILING_DBTP,
+    progress: Progress | None = None,
+) -> AudioReport:
+    """Play a Standard MIDI File through a SoundFont and write it in every format asked for.
+
+    Parameters
+    ----------
+    midi, seconds
+        The file's bytes, and where its music ends; the sound may ring on after that.
+    soundfont
+        An ``.sf2`` or ``.sf3`` file.
+    paths, rate_hz, loudness_lufs, bit_depth, ceiling_dbtp, progress
+        As in :func:`porchswing.audio.write.write_files`.
+    """
+    for path in paths:
+        check_format(path, rate_hz, bit_depth)
+    check_level(loudness_lufs, ceiling_dbtp)
+    check_soundfont(soundfont)
+    frames = round((seconds + TAIL_S) * rate_hz)
+    blocks = _played(midi, soundfont, frames, rate_hz)
+    with spooled_blocks(blocks, frames, rate_hz, paths[0].parent, progress) as spool:
+        return write_spool(spool, paths, loudness_lufs, bit_depth, ceiling_dbtp)
+
+
+def check_soundfont(path: Path) -> None:
+    """Raise unless the file is there and is a SoundFont (RIFF of the form ``sfbk``)."""
+    try:
+        with path.open("rb") as file:
+            head = file.read(12)
+    except OSError as error:
+        raise OptionError(f"cannot read the SoundFont {path}: {error.strerror}") from error
+    if head[:4] != b"RIFF" or head[8:] != b"sfbk":
+        raise OptionError(f"{path} is no SoundFont: such files start with RIFF and sfbk")
+
+
+def _played(
+    midi: bytes, soundfont: Path, frames: int, rate_hz: int
+) -> Iterator[NDArray[np.float32]]:
+    """Yield what FluidSynth plays, in blocks of shape (2, frames)."""
+    synth = _synth(rate_hz)
+    try:
+        if synth.sfload(str(soundfont)) == -1:
+            raise OptionError(f"FluidSynth cannot load the SoundFont {soundfont}")
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / "take.mid"
+            path.write_bytes(midi)
+            if synth.play_midi_file(str(path)) == -1:
+                raise OptionError("FluidSynth cannot play this MIDI")
+            step = BLOCK_STEPS * step_frames(rate_hz)
+            for start in range(0, frames, step):
+                whole = synth.get_samples(min(step, frames - start)).reshape(-1, 2)
+                yield np.ascontiguousarray(whole.T, np.float32) * np.float32(2.0**-15)
+    finally:
+        synth.delete()
+
+
+def _synth(rate_hz: int) -> Any:
+    """Return FluidSynth at a rate, its player led by the samples it makes."""
+    try:
+        import fluidsynth
+    except ImportError as error:
+        raise MissingExtraError(
+            "rendering through a SoundFont needs pyfluidsynth and FluidSynth's library: "
+            "pip install 'porchswing[soundfont]', and on Debian apt install libfluidsynth3"
+        ) from error
+    synth = fluidsynth.Synth(gain=_GAIN, samplerate=float(rate_hz))
+    synth.setting("player.timing-source", "sample")
+    return synth
