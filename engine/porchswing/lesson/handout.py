@@ -36,9 +36,6 @@ MOST_CHANGES = 8
 
 MOST_PLACES = 3
 
-STRUM_ROWS = 3
-"""Rows of counted text on the sheet: the groove itself; its variations are in the pattern."""
-
 STRUM_SIGNS = (
     "(D down, U up, small letters lighter, x damped, g barely touched, R roll, T tremolo; "
     "> louder, ? only when it may be busy, . rings on, - stops.)"

@@ -1,0 +1,132 @@
+"""The whole lesson: one folder, everything in it, and only what changed made again."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import unquote
+
+import pytest
+
+from porchswing.choices import Choices
+from porchswing.errors import MissingExtraError, OptionError, OutputError
+from porchswing.jobs.executors import Site, site
+from porchswing.lesson import pack
+from porchswing.lesson.pack import LessonSummary, check_extras, lesson_jobs, make_lesson
+from porchswing.lesson.source import LessonSource
+from porchswing.outputs import OutputFolder
+
+TEXT = """title: Two & <Small> Lamps
+key: C
+tempo: 132
+form: A B
+[A]
+| C Am | Dm G7 |
+[B]
+| C7 | F Fm |
+"""
+
+
+@pytest.fixture(scope="module")
+def place() -> Iterator[Site]:
+    with site(2) as found:
+        yield found
+
+
+def _source(text: str = TEXT) -> LessonSource:
+    return LessonSource(text, "lamps.changes", "lamps", Choices(), ("wav",), ("a4",))
+
+
+def _make(source: LessonSource, folder: Path, place: Site) -> LessonSummary:
+    with OutputFolder(folder).locked() as output:
+        return make_lesson(source, output, place)
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory, place: Site) -> Path:
+    folder = tmp_path_factory.mktemp("lesson")
+    summary = _make(_source(), folder, place)
+    assert summary.failed == ()
+    assert summary.kept == 0
+    return folder
+
+
+def test_everything_asked_for_is_there_and_in_the_manifest(made: Path) -> None:
+    names = {
+        path.relative_to(made).as_posix()
+        for path in made.rglob("*")
+        if path.is_file() and ".porchswing" not in path.parts
+    }
+    listed = set(json.loads((made / "manifest.json").read_text("utf-8"))["files"])
+    assert listed == names - {"manifest.json"}
+    suffixes = {name.rpartition(".")[2] for name in names}
+    assert suffixes >= {"html", "pdf", "wav", "mid", "vtt", "musicxml", "changes"}
+    tracks = sorted(name for name in names if name.startswith("tracks/") and name.endswith("wav"))
+    assert len(tracks) == 6, "three tempos, with and without the chord part"
+    for folder in ("compare/", "drills/", "stems/", "cues/"):
+        assert any(name.startswith(folder) for name in names)
+
+
+def test_every_link_of_the_index_leads_to_a_file_and_no_text_is_markup(made: Path) -> None:
+    page = (made / "index.html").read_text("utf-8")
+    links = re.findall(r'(?:href|src)="([^"]*)"', page)
+    assert len(links) > 20
+    assert all((made / unquote(link)).is_file() for link in links)
+    assert "<Small>" not in page
+    assert "Two &amp; &lt;Small&gt; Lamps" in page
+
+
+def test_made_again_nothing_is_made(made: Path, place: Site) -> None:
+    before = {path: path.stat().st_mtime_ns for path in made.rglob("*.*") if path.is_file()}
+    summary = _make(_source(), made, place)
+    assert summary.made == ()
+    assert summary.kept == summary.planned
+    after = {path: path.stat().st_mtime_ns for path in before if path.exists()}
+    touched = [path.name for path in after if after[path] != before[path]]
+    assert set(touched) <= {"manifest.json", "made.jsonl"}
+
+
+def test_another_tempo_remakes_and_takes_the_old_tracks_away(tmp_path: Path, place: Site) -> None:
+    _make(_source(), tmp_path, place)
+    summary = _make(_source(TEXT.replace("132", "100")), tmp_path, place)
+    assert summary.failed == ()
+    assert "tracks/lamps-132bpm-band.wav" in summary.removed
+    assert not (tmp_path / "tracks/lamps-132bpm-band.wav").exists()
+    assert (tmp_path / "tracks/lamps-100bpm-band.wav").exists()
+
+
+def test_a_file_somebody_else_made_is_left_alone(tmp_path: Path, place: Site) -> None:
+    stranger = tmp_path / "index.html"
+    stranger.write_text("mine", "utf-8")
+    with pytest.raises(OutputError, match="--force replaces it"):
+        _make(_source(), tmp_path, place)
+    assert stranger.read_text("utf-8") == "mine"
+    left = {path.name for path in tmp_path.iterdir()}
+    assert left <= {"index.html", "manifest.json", ".porchswing"}
+
+
+def test_without_the_extra_one_sentence_says_what_to_install(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(pack, "find_spec", lambda name: None if name == "typst" else object())
+    with pytest.raises(MissingExtraError, match=r"typst: pip install 'porchswing\[lesson\]'"):
+        check_extras()
+
+
+def test_a_chart_too_long_for_a_lesson_says_so() -> None:
+    bars = "| C " * 500 + "|"
+    with pytest.raises(OptionError, match="at most 400 bars, 'Long' plays 500"):
+        lesson_jobs(_source(f"title: Long\n[A]\n{bars}\n"))
+
+
+def test_no_output_leaves_the_folder_whatever_the_lesson_is_called(tmp_path: Path) -> None:
+    source = LessonSource(TEXT, "x", "../../etc", Choices(), ("wav",), ())
+    folder = OutputFolder(tmp_path / "here")
+    names = [name for job in lesson_jobs(source) for name in job.outputs]
+    outside = [name for name in names if name.startswith("../../etc")]
+    assert outside
+    for name in outside:
+        with pytest.raises(OutputError, match="outside"):
+            folder.work_path(tmp_path / "here" / name)
