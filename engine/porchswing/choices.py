@@ -14,6 +14,7 @@ from porchswing.chart.model import LANES, LineTarget, SwingSetting
 from porchswing.chart.problems import TextError
 from porchswing.chart.values import read_swing
 from porchswing.errors import OptionError
+from porchswing.grips.hand import Ease
 from porchswing.grips.model import GRIP_KINDS
 from porchswing.theory.keys import Key
 
@@ -59,6 +60,7 @@ class Choices:
     max_fret: int | None = None
     max_stretch: int | None = None
     line: LineTarget | None = None
+    ease: Ease | None = None
     section: str | None = None
     bars: tuple[int, int] | None = None
     choruses: int = 1

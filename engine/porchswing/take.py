@@ -187,6 +187,7 @@ def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead | Chart, Voicin
         line=choices.line,
         max_fret=choices.max_fret,
         max_stretch=choices.max_stretch,
+        ease=choices.ease,
         loop=choices.style.loop,
     )
     return lead, grips

@@ -6,7 +6,16 @@ import pytest
 
 from porchswing.chart.reader import parse_chart
 from porchswing.errors import GripError
-from porchswing.grips.hand import CLOSED_HAND, HANDS, Hand, Weights, load_hand, read_hand
+from porchswing.grips.hand import (
+    CLOSED_HAND,
+    EASES,
+    OPEN_HAND,
+    Ease,
+    Hand,
+    Weights,
+    load_ease,
+    read_ease,
+)
 from porchswing.grips.voice import voice
 
 PROFILE = """
@@ -23,16 +32,18 @@ stretch = 4
 
 
 def test_a_profile_overrides_what_it_names():
-    hand = read_hand(PROFILE)
-    assert hand == Hand("Rosie", 2, 9, False, 3, (3, 6), Weights(stretch=4.0))
-    assert read_hand("") == CLOSED_HAND
+    ease = read_ease(PROFILE)
+    assert ease.over(CLOSED_HAND) == Hand("Rosie", 2, 9, False, 3, (3, 6), Weights(stretch=4.0))
+    assert ease.over(OPEN_HAND).weights.no_open == OPEN_HAND.weights.no_open
+    assert read_ease("") == Ease()
+    assert Ease().over(CLOSED_HAND) == CLOSED_HAND
 
 
 def test_profiles_load_by_name_or_from_a_file(tmp_path):
     path = tmp_path / "rosie.toml"
     path.write_text(PROFILE, encoding="utf-8")
-    assert load_hand(str(path)).name == "Rosie"
-    assert load_hand("small") == HANDS["small"]
+    assert load_ease(str(path)).name == "Rosie"
+    assert load_ease("small") == EASES["small"]
 
 
 @pytest.mark.parametrize(
@@ -55,24 +66,24 @@ def test_profiles_load_by_name_or_from_a_file(tmp_path):
 )
 def test_a_wrong_profile_says_where(text, message):
     with pytest.raises(GripError, match=message):
-        read_hand(text)
+        read_ease(text)
 
 
 def test_a_missing_file_names_the_known_profiles(tmp_path):
-    with pytest.raises(GripError, match="named ones: closed, open, small, no-barre"):
-        load_hand(str(tmp_path / "nobody.toml"))
+    with pytest.raises(GripError, match="named ones: small, no-barre"):
+        load_ease(str(tmp_path / "nobody.toml"))
 
 
 def test_a_small_hand_stretches_less():
     chart = parse_chart("[A]\n| G13 | C9 | F6/9 | Bb7 |")
-    for slot in voice(chart, hand=HANDS["small"]).slots:
+    for slot in voice(chart, ease=EASES["small"]).slots:
         pressed = [fret for fret in slot.grip.frets if fret]
         assert max(pressed) - min(pressed) <= 2
 
 
 def test_a_hand_without_barres_lays_no_finger():
     chart = parse_chart("[A]\n| E7 | Am7 |")
-    for slot in voice(chart, hand=HANDS["no-barre"]).slots:
+    for slot in voice(chart, ease=EASES["no-barre"]).slots:
         assert sum(fret > 0 for fret in slot.grip.frets) <= 4
 
 

@@ -54,11 +54,6 @@ def read_window(
     help="Show the N best different ways.",
 )
 @click.option("--loop", is_flag=True, help="Count the way from the last bar back to the first.")
-@click.option(
-    "--ease",
-    metavar="HAND",
-    help="A hand profile: small, no-barre, or a TOML file (see grips/hand.py).",
-)
 @click.option("--keys", is_flag=True, help="Rank the twelve keys by how well the tune lies.")
 @click.option(
     "--svg",
@@ -76,7 +71,6 @@ def command(
     best: int,
     keys: bool,
     svg_dir: Path | None,
-    ease: str | None,
     as_json: bool,
     force: bool,
     quiet: bool,
@@ -88,7 +82,6 @@ def command(
     """
     from porchswing.chart.reader import read_chart
     from porchswing.chart.unroll import unroll
-    from porchswing.grips.hand import load_hand
     from porchswing.grips.report import full_text, voicing_facts
     from porchswing.grips.voice import chart_of, voicings
     from porchswing.take import lead_of
@@ -101,7 +94,7 @@ def command(
         "line": choices.line,
         "max_fret": choices.max_fret,
         "max_stretch": choices.max_stretch,
-        "hand": load_hand(ease) if ease else None,
+        "ease": choices.ease,
         **asked,
     }
     if keys:

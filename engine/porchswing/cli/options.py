@@ -181,6 +181,11 @@ line_option: Decorator[Any] = click.option(
     metavar="STRING[:down|:up]",
     help="The string that should carry a smooth line, or auto.",
 )
+ease_option: Decorator[Any] = click.option(
+    "--ease",
+    metavar="HAND",
+    help="A hand profile: small, no-barre, or a TOML file of limits and weights.",
+)
 section_option: Decorator[Any] = click.option(
     "--section", metavar="NAME", help="Only this section of the form."
 )
@@ -236,6 +241,7 @@ _GRIP_OPTIONS: tuple[Decorator[Any], ...] = (
     max_fret_option,
     max_stretch_option,
     line_option,
+    ease_option,
 )
 _PART = click.Choice(PARTS)
 _SHARE = click.FloatRange(0, 1)
@@ -362,6 +368,10 @@ def _bundle(function: Function, options: tuple[Decorator[Any], ...]) -> Function
     def with_choices(*args: Any, **values: Any) -> Any:
         style = {name: values.pop(name) for name in [*values] if name in _STYLE_FIELDS - {"seed"}}
         chosen = {name: values.pop(name) for name in [*values] if name in _CHOICE_FIELDS}
+        if chosen.get("ease") is not None:
+            from porchswing.grips.hand import load_ease
+
+            chosen["ease"] = load_ease(chosen["ease"])
         return function(*args, choices=Choices(style=BandStyle(**style), **chosen), **values)
 
     decorated: Any = with_choices

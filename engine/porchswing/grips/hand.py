@@ -18,7 +18,6 @@ shows how far they may be wrong before the trade's own answers change.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
@@ -144,26 +143,42 @@ OPEN_HAND = Hand(
 )
 """A beginner by the nut: few fingers, no lines."""
 
-HANDS: dict[str, Hand] = {
-    "closed": CLOSED_HAND,
-    "open": OPEN_HAND,
-    "small": replace(CLOSED_HAND, name="small", max_stretch=2, weights=Weights(stretch=2.0)),
-    "no-barre": replace(CLOSED_HAND, name="no-barre", barre=False),
+
+@dataclass(frozen=True, slots=True)
+class Ease:
+    """A hand profile: what a player changes of a hand, whichever grips it plays."""
+
+    name: str = ""
+    limits: tuple[tuple[str, Any], ...] = ()
+    weights: tuple[tuple[str, float], ...] = ()
+
+    def over(self, hand: Hand) -> Hand:
+        """Return a hand with this profile's limits and weights in place of its own."""
+        weights = replace(hand.weights, **dict(self.weights))
+        changed = replace(hand, weights=weights, **dict(self.limits))
+        return replace(changed, name=self.name or hand.name)
+
+
+EASES: dict[str, Ease] = {
+    "small": Ease("small", (("max_stretch", 2),), (("stretch", 2.5),)),
+    "no-barre": Ease("no-barre", (("barre", False),)),
 }
 """Profiles by name."""
 
 
-def read_hand(text: str, base: Hand = CLOSED_HAND, source: str = "hand profile") -> Hand:
-    r"""Read a profile from TOML text; what it leaves out is taken from ``base``.
+def read_ease(text: str, source: str = "hand profile") -> Ease:
+    r"""Read a profile from TOML text.
 
     Raises
     ------
     GripError
         Naming the source and the key path of what is wrong.
 
-    >>> read_hand("[limits]\nbarre = false").barre
+    >>> read_ease("[limits]\nbarre = false").over(CLOSED_HAND).barre
     False
     """
+    import tomllib
+
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -175,31 +190,30 @@ def read_hand(text: str, base: Hand = CLOSED_HAND, source: str = "hand profile")
     if "region" in limits:
         limits["region"] = _region(limits["region"], source)
     weights = _checked(table.get("weights", {}), Weights, f"{source}: weights")
-    weights = {name: float(value) for name, value in weights.items()}
+    ease = Ease(
+        str(table.get("name", "")),
+        tuple(limits.items()),
+        tuple((name, float(value)) for name, value in weights.items()),
+    )
     try:
-        return replace(
-            base,
-            name=str(table.get("name", base.name)),
-            weights=replace(base.weights, **weights),
-            **limits,
-        )
+        ease.over(CLOSED_HAND)
     except GripError as error:
         raise GripError(f"{source}: {error}") from error
+    return ease
 
 
-def load_hand(name_or_path: str, base: Hand = CLOSED_HAND) -> Hand:
+def load_ease(name_or_path: str) -> Ease:
     """Return a named profile, or read one from a TOML file."""
-    if name_or_path in HANDS:
-        return HANDS[name_or_path]
-    path = Path(name_or_path)
+    if name_or_path in EASES:
+        return EASES[name_or_path]
     try:
-        text = path.read_text(encoding="utf-8")
+        text = Path(name_or_path).read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
-        known = ", ".join(HANDS)
+        known = ", ".join(EASES)
         raise GripError(
             f"cannot read the hand profile {name_or_path}: {error}; named ones: {known}"
         ) from error
-    return read_hand(text, base, name_or_path)
+    return read_ease(text, name_or_path)
 
 
 _LIMIT_TYPES: dict[str, type] = {

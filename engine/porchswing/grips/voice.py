@@ -12,7 +12,7 @@ from porchswing.chart.unroll import unroll
 from porchswing.errors import GripError
 from porchswing.grips.cost import UNIT, GripTable, grip_table
 from porchswing.grips.enumerate import need_grips
-from porchswing.grips.hand import CLOSED_HAND, OPEN_HAND, Hand
+from porchswing.grips.hand import CLOSED_HAND, OPEN_HAND, Ease, Hand
 from porchswing.grips.model import GRIP_KINDS, Grip, Tuning, VoicedSlot, Voicing
 from porchswing.grips.offers import Offers, read_offers
 from porchswing.grips.problem import Form, Problem, Run, SlotKey, build_problem, read_form
@@ -36,6 +36,7 @@ def voice(
     *,
     frets: tuple[int, int] | None = None,
     hand: Hand | None = None,
+    ease: Ease | None = None,
     offers: Iterable[str] = (),
     loop: bool = False,
     tied: bool = True,
@@ -62,6 +63,8 @@ def voice(
         Lowest and highest fret to use, over what the chart asks for.
     hand
         Limits and weights (default: those that suit the kind of grips).
+    ease
+        A hand profile: what a player changes of them.
     offers
         Chords that may stand for each other, such as ``E7|E9`` or, for every root, ``7|9``;
         the first one is the one replaced.
@@ -78,7 +81,7 @@ def voice(
         Where a chord cannot be gripped within the limits, or a lock does not fit the tuning.
     """
     return voicings(
-        lead, tuning, lane, grips, line, max_fret, max_stretch, frets=frets, hand=hand,
+        lead, tuning, lane, grips, line, max_fret, max_stretch, frets=frets, hand=hand, ease=ease,
         offers=offers, loop=loop, tied=tied, mutes=mutes, best=1,
     )[0]  # fmt: skip
 
@@ -95,6 +98,7 @@ def voicings(
     best: int,
     frets: tuple[int, int] | None = None,
     hand: Hand | None = None,
+    ease: Ease | None = None,
     offers: Iterable[str] = (),
     loop: bool = False,
     tied: bool = True,
@@ -105,7 +109,9 @@ def voicings(
     kind = grips or ("open" if lane == "plain" else "closed")
     roadmap = unroll(chart, lane=lane)
     given = hand or (OPEN_HAND if kind == "open" else CLOSED_HAND)
-    if hand is None and max_fret is None:
+    if ease is not None:
+        given = ease.over(given)
+    if hand is None and ease is None and max_fret is None:
         given = _reaching(given, roadmap, frets)
 
     def ways(road: Roadmap, count: int) -> tuple[Voicing, ...]:
