@@ -65,8 +65,9 @@ def command(
     jobs: list[tuple[Comparison, list[Path]]] = [(compare(chart, choices, times), targets)]
     if each_swap:
         lead, _ = lead_and_grips(chart, replace(choices, key=None, lane="swing"))
-        for swap in lone_swaps(chart, lead):
-            paths = [t.with_name(f"{t.stem}-{file_word(swap.name)}{t.suffix}") for t in targets]
+        for swap in lone_swaps(chart, lead, choices.section):
+            stem = f"{file_word(chart_path.stem)}_compare-{file_word(swap.name)}"
+            paths = [target.with_name(f"{stem}{target.suffix}") for target in targets]
             jobs.append((compare_swap(chart, choices, swap, times), paths))
     output = OutputFolder(folder, force=force)
     files = [path for _, paths in jobs for path in paths]

@@ -119,11 +119,14 @@ def alone_lead(chart: Chart, swap: Swap) -> Lead:
     return lead
 
 
-def lone_swaps(chart: Chart, lead: Lead | Chart) -> tuple[Swap, ...]:
-    """Return one swap of each name in the lead, the first place where it stands by itself."""
+def lone_swaps(chart: Chart, lead: Lead | Chart, section: str | None = None) -> tuple[Swap, ...]:
+    """Return one swap of each name in the lead, the first place where it stands by itself.
+
+    ``section`` looks in one section only.
+    """
     found: dict[str, Swap] = {}
     for swap in lead.swaps if isinstance(lead, Lead) else ():
-        if swap.name in found:
+        if swap.name in found or section not in (None, swap.section):
             continue
         try:
             alone_lead(chart, swap)
