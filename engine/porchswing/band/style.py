@@ -5,6 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from porchswing.chart.model import SwingSetting
+from porchswing.errors import OptionError
+
+SLOWEST_BPM, FASTEST_BPM = 10.0, 600.0
+"""Felt tempos a take may have: charts keep to 30 to 400, drills may go below and above."""
+
+SHARES = ("density", "variation", "backbeat", "slides", "ritardando", "feel")
+MAX_COUNT_IN_BARS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,3 +44,18 @@ class BandStyle:
     loop: bool = False
     extra_parts: tuple[str, ...] = ()
     seed: int = 0
+
+    def __post_init__(self) -> None:
+        """Check each field once; the error names the field, the allowed range and the value."""
+        for name in SHARES:
+            _check(name, getattr(self, name), 0.0, 1.0)
+        for tempo_bpm in (self.tempo_bpm, *self.chorus_tempos_bpm):
+            _check("tempo", tempo_bpm, SLOWEST_BPM, FASTEST_BPM)
+        if self.swing is not None and self.swing.ratio is not None:
+            _check("swing", float(self.swing.ratio), 1.0, 4.0)
+        _check("count_in_bars", self.count_in_bars, 0, MAX_COUNT_IN_BARS)
+
+
+def _check(name: str, value: float | None, low: float, high: float) -> None:
+    if value is not None and not low <= value <= high:
+        raise OptionError(f"{name} must be from {low:g} to {high:g}, got {value:g}")
