@@ -75,6 +75,12 @@ test("listen, then answer plays each phrase twice, the second time without the c
   assert.deepEqual(found.map((span) => span.turn), ["listen", "answer", "listen", "answer"]);
 });
 
+test("an answer that is started in the middle keeps its phrases", () => {
+  const answer = { ...plainChoice, mode: "answer", countIn: "none", from: 4 };
+  const found = [...spans(someBars(), answer, 8)];
+  assert.deepEqual(found.slice(0, 6).map(ends), [[16, 24], [16, 24], [24, 32], [24, 32], [32, 48], [32, 48]]);
+});
+
 test("fading goes from full to silent and never up again", () => {
   for (const rounds of [2, 3, 5, 9]) {
     const levels = Array.from({ length: rounds + 3 }, (_, index) => fadeLevel(index + 1, rounds));

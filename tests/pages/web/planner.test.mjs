@@ -62,6 +62,17 @@ test("a change of tempo or swing holds from the next beat, and no note is lost o
   assert.ok(Math.abs(found[8] - 2.5) < 1e-9);
 });
 
+test("the slowest and the fastest scale every beat alike", () => {
+  for (const speed of [0.4, 0.77, 1.5]) {
+    const planner = makePlanner(someTune(), { ...someChoice(), speed, ratio: 2 });
+    planner.start(0);
+    const found = times(all(planner));
+    const plain = makePlanner(someTune(), { ...someChoice(), ratio: 2 });
+    plain.start(0);
+    times(all(plain)).forEach((time, index) => assert.ok(Math.abs(found[index] - time / speed) < 1e-9));
+  }
+});
+
 test("the count-in is counted at the tempo it leads to", () => {
   const choice = { ...someChoice(), countIn: "once", from: 2, to: 3 };
   const planner = makePlanner(someTune(), choice);

@@ -1,9 +1,10 @@
 """Every distinct note of the band once, put end to end and compressed as one strip.
 
-The codec was chosen by measuring (300 s of our own notes, at 32 kHz): MP3 with a variable bit
-rate took 1.6 MB with noise 42 dB under the notes in each 20 ms, FLAC 4.1 MB; Vorbis is not
-decoded by every phone. Decoders leave different amounts of silence at the front of an MP3, so
-the strip begins with a marker that the page looks for: onsets are exact with any decoder.
+The codec was chosen by measuring (``tests/bench/page_codec.py``; 178 s of our own notes at
+32 kHz): MP3 with a variable bit rate takes 1.4 MB of the page with noise 44 dB under the notes
+in each 20 ms, FLAC 3.5 MB; Vorbis is not decoded by every phone. Decoders leave different
+amounts of silence at the front of an MP3, so the strip begins with a marker that the page looks
+for: onsets are exact with any decoder.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import NamedTuple
 
 import numpy as np
@@ -52,6 +54,9 @@ COMPRESSION = 0.15
 LOUDNESS_LUFS = -18.0
 CEILING_DB = -2.0
 """The highest sample of the whole band at full levels; a decibel is left for true peaks."""
+MEASURED_BLOCKS = 16
+"""Blocks of four seconds that are enough to know how loud the band is."""
+
 OWN_LENGTH = ("ring", "chuck", "mute")
 """Touches whose sound ends by itself, at any tempo."""
 
@@ -255,6 +260,6 @@ def compressed(samples: Samples) -> bytes:
 
 def _master_gain(performance: Performance) -> float:
     """Return the gain that brings the whole band to the usual loudness under the ceiling."""
-    samples = np.concatenate(list(render_blocks(performance, RATE_HZ)))
+    samples = np.concatenate(list(islice(render_blocks(performance, RATE_HZ), MEASURED_BLOCKS)))
     lufs, peak = integrated_lufs(samples, RATE_HZ), _loudest(samples)
     return db_to_gain(decide_level(lufs, peak, LOUDNESS_LUFS, CEILING_DB).gain_db)

@@ -23,7 +23,8 @@ const gallery = new Map([...document.querySelectorAll("[data-grip]")].map((figur
   [Number(figure.dataset.grip), figure.querySelector("svg")])));
 const stillness = window.matchMedia("(prefers-reduced-motion: reduce)");
 const stage = makeStage(
-  { lights: byId("lights"), now: byId("now"), next: byId("next"), strum: byId("strum") }, tune, gallery,
+  { lights: byId("lights"), now: byId("now"), next: byId("next"), strum: byId("strum"), pick: byId("pick") },
+  tune, gallery,
 );
 const boards = makeBoards(byId("boards"), tune, touchPlank);
 
@@ -150,7 +151,7 @@ function draw() {
   stage.light(Math.floor(at / tune.unit + 1e-6));
   stage.playStroke(written);
   boards.showPlaying(beat.bar.place, at);
-  if (!stillness.matches) byId("pick").style.left = `${(at / beat.bar.beats) * 100}%`;
+  if (!stillness.matches) stage.movePick(at, beat.bar.beats);
   if (entered) follow(beat.bar.place);
 }
 
@@ -242,6 +243,9 @@ byId("legend").textContent = tune.lanes.length > 1
 byId("play").addEventListener("click", play);
 byId("clear").addEventListener("click", clearLoop);
 document.addEventListener("keydown", keys);
+document.addEventListener("visibilitychange", () => {
+  if (!document.hidden && player && player.playing) stayAwake();
+});
 for (const kind of ["wheel", "touchmove"]) {
   window.addEventListener(kind, () => { scrolledAt = performance.now(); }, { passive: true });
 }

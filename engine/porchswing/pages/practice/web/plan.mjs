@@ -89,12 +89,12 @@ function* wholeTune(bars, choice, from, firstRound) {
     if (intro.length) yield spansOf(intro, 1);
   }
   for (let round = firstRound; round <= rounds && !onlyEnding; round += 1) {
-    const chorus = chorusBars(bars, round, rounds).filter((bar) => round > firstRound || wanted(bar));
-    if (choice.mode === "answer") {
-      for (const phrase of phrases(chorus)) yield answered(phrase, round);
-    } else {
-      const chords = choice.mode === "fade" ? fadeLevel(round, rounds) : 1;
-      if (chorus.length) yield spansOf(chorus, round, { chords });
+    const chorus = chorusBars(bars, round, rounds);
+    const due = (bar) => round > firstRound || wanted(bar);
+    const chords = choice.mode === "fade" ? fadeLevel(round, rounds) : 1;
+    const groups = choice.mode === "answer" ? phrases(chorus) : [chorus];
+    for (const group of groups.map((whole) => whole.filter(due)).filter((left) => left.length)) {
+      yield choice.mode === "answer" ? answered(group, round) : spansOf(group, round, { chords });
     }
   }
   if (ending.length && (choice.mode !== "answer" || onlyEnding)) {

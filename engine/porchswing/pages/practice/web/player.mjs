@@ -7,7 +7,7 @@
 import { makePlanner } from "./planner.mjs";
 
 /** How far ahead of the clock notes are handed over, seen and unseen (browsers slow timers). */
-export const LOOKAHEAD_S = 0.3;
+export const LOOKAHEAD_S = 0.4;
 export const HIDDEN_LOOKAHEAD_S = 3;
 const TICK_MS = 60;
 const START_AFTER_S = 0.15;
@@ -153,6 +153,10 @@ export function makePlayer(context, tune, sounds, choice, { onPlan, onEnd }) {
   function setMaster(level) {
     desk.master.gain.setTargetAtTime(level * tune.mix.master, context.currentTime, LEVEL_GLIDE_S);
   }
+
+  document.addEventListener("visibilitychange", () => {
+    if (timer !== null) fill();
+  });
 
   return {
     start, stop, setLevel, setMaster, replan: planner.replan,

@@ -29,7 +29,7 @@ export function strokesBetween(strokes, start, end) {
 
 /** Build the stage from its elements; `grips` maps a grip's number to its drawn diagram. */
 export function makeStage(elements, tune, grips) {
-  const { lights, now, next, strum } = elements;
+  const { lights, now, next, strum, pick } = elements;
   const unit = tune.unit;
 
   /** Hang one light for each counted beat of a bar. */
@@ -99,5 +99,11 @@ export function makeStage(elements, tune, grips) {
     if (latest) latest.classList.add("played");
   }
 
-  return { hang, light, showGrips, showStrokes, playStroke };
+  /** Move the hand along the bar; it passes the strings down on the beat, up on the off-beat. */
+  function movePick(at, beats) {
+    pick.style.left = `${(at / beats) * 100}%`;
+    pick.style.top = `${0.3 * Math.sin(2 * Math.PI * at) - 0.45}rem`;
+  }
+
+  return { hang, light, showGrips, showStrokes, playStroke, movePick };
 }
