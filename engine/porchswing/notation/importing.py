@@ -149,9 +149,10 @@ def _made(
     score: Any, path: Path, remarks: Remarks, chord: ChordReader, swing: dict[str, str]
 ) -> Chart:
     lanes, tune = _chosen_parts(score, path, remarks)
-    meter = _meter(lanes["plain"], path, remarks)
+    chords_part = lanes["plain"]
+    meter = _meter(chords_part, path, remarks)
     reader = PartReader(chord, remarks)
-    lanes = {name: _expanded(part, remarks) for name, part in lanes.items()}
+    lanes = {name: _expanded(_in_measures(part), remarks) for name, part in lanes.items()}
     read = {name: reader.measures(part) for name, part in lanes.items()}
     plain = read["plain"]
     if not plain or len(plain) > MAX_WRITTEN_BARS:
@@ -160,7 +161,7 @@ def _made(
         )
     if not any(measure.chords for measure in plain):
         remarks.add("there are no chord symbols, so every bar is N.C.")
-    heard = plain if tune is lanes["plain"] or tune is None else reader.measures(tune)
+    heard = plain if tune is chords_part or tune is None else reader.measures(_in_measures(tune))
     melody = melody_bars(_as_many(heard, plain), meter, remarks)
     marks = _marks(score, len(plain))
     if sum(bool(mark) for mark in marks) > MAX_SECTIONS // 2:
@@ -235,6 +236,11 @@ def _has_melody(part: Any) -> bool:
     return any(
         "Harmony" not in element.classes and element.pitches for element in part.recurse().notes
     )
+
+
+def _in_measures(part: Any) -> Any:
+    """Return a part cut into measures, where music21 has not done so already."""
+    return part if part.hasMeasures() else part.makeMeasures()
 
 
 def _expanded(part: Any, remarks: Remarks) -> Any:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
-from porchswing.notation.kinds import DegreeStep, quality_from
+from porchswing.notation.kinds import KINDS, DegreeStep, quality_from
 from porchswing.theory.chords import Chord, Quality
 from porchswing.theory.notes import NoteName
 from porchswing.theory.qualities import quality_of
@@ -119,8 +119,9 @@ def _quality(
 
 def _without_clash(quality: Quality) -> Quality:
     """Drop the eleventh of a whole major or dominant thirteenth, as charts here mean it."""
-    if quality.suffix in ("13add11", "maj13add11"):
-        return quality_of(frozenset(d for d in quality.degrees if d.number != 11))
+    degrees = frozenset(quality.degrees)
+    if degrees in (KINDS["dominant-13th"], KINDS["major-13th"]):
+        return quality_of(frozenset(degree for degree in degrees if degree.number != 11))
     return quality
 
 
