@@ -7,8 +7,8 @@ braces opens one of its own. Beats are quarters from the first bar of music.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.grips.model import Grip, VoicedSlot, Voicing
@@ -17,8 +17,7 @@ PUSH_BEATS = Fraction(1, 2)
 """How early a pushed chord enters: an eighth, in quarters."""
 
 
-@dataclass(frozen=True, slots=True)
-class Held:
+class Held(NamedTuple):
     """One grip from ``onset_beats`` to ``end_beats``; ``grip`` is ``None`` under N.C.
 
     ``bar`` is the index of the played bar it was written in; ``is_pushed`` tells that it enters
@@ -39,7 +38,7 @@ def held_grips(roadmap: Roadmap, voicing: Voicing) -> list[Held]:
     found: list[Held] = []
     for held in written_grips(roadmap, voicing):
         if found and _continues(found[-1], held):
-            found[-1] = replace(found[-1], end_beats=held.end_beats)
+            found[-1] = found[-1]._replace(end_beats=held.end_beats)
         else:
             found.append(held)
     for index, held in enumerate(found):
@@ -59,8 +58,8 @@ def can_push(held: list[Held], index: int) -> bool:
 def push(held: list[Held], index: int) -> None:
     """Let the grip at ``index`` enter an eighth early, in place."""
     at = held[index].onset_beats - PUSH_BEATS
-    held[index - 1] = replace(held[index - 1], end_beats=at)
-    held[index] = replace(held[index], onset_beats=at, is_pushed=True)
+    held[index - 1] = held[index - 1]._replace(end_beats=at)
+    held[index] = held[index]._replace(onset_beats=at, is_pushed=True)
 
 
 def _continues(last: Held, held: Held) -> bool:

@@ -7,8 +7,9 @@ chord in; a change that enters early is tied over its beat; marks in braces are 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from porchswing.band.held import PUSH_BEATS, Held
 from porchswing.band.right_hand import BarPlan, Move
@@ -23,8 +24,7 @@ LATEST_ENTRY = Fraction(1)
 PITCHLESS = frozenset({"chuck", "ghost"})
 
 
-@dataclass(frozen=True, slots=True)
-class Played:
+class Played(NamedTuple):
     """One change with the moves that sound it, and the beats at which the hand stops it."""
 
     change: Held
@@ -134,8 +134,8 @@ def _take_over(played: list[Played], change: Held) -> tuple[Held, Move]:
     stolen = before.moves[-1]
     at = stolen.onset_beats
     kept = tuple(rest for rest in before.rests if rest < at)
-    played[-1] = Played(replace(before.change, end_beats=at), before.moves[:-1], kept)
-    return replace(change, onset_beats=at, is_pushed=True), _leading(stolen)
+    played[-1] = Played(before.change._replace(end_beats=at), before.moves[:-1], kept)
+    return change._replace(onset_beats=at, is_pushed=True), _leading(stolen)
 
 
 def _leading(move: Move) -> Move:
@@ -167,4 +167,4 @@ def _marked(played: Played) -> Played:
 
 
 def _recell(move: Move, **changed: object) -> Move:
-    return replace(move, cell=replace(move.cell, **changed))  # type: ignore[arg-type]
+    return move._replace(cell=replace(move.cell, **changed))  # type: ignore[arg-type]

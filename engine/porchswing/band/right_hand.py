@@ -8,9 +8,9 @@ here is timed finer than the written beat.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from random import Random
+from typing import NamedTuple
 
 from porchswing.band.held import PUSH_BEATS, Held, can_push, push
 from porchswing.band.places import Place, pick_bar, places
@@ -30,8 +30,7 @@ BREATH_CHANCE = 0.5
 """How often, at full variation, the hand rests at the end of a four-bar phrase."""
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(NamedTuple):
     """One thing the right hand does: a pattern cell at ``onset_beats``, in played bar ``bar``."""
 
     onset_beats: Fraction
@@ -39,8 +38,7 @@ class Move:
     bar: int
 
 
-@dataclass(frozen=True, slots=True)
-class BarPlan:
+class BarPlan(NamedTuple):
     """What the hand means to do in one played bar: the pattern in force and its chosen moves."""
 
     start_beats: Fraction

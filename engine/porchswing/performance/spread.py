@@ -11,7 +11,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from porchswing.band.score import Stroke
 
@@ -42,8 +43,7 @@ TREMOLO_HZ = 11.0
 TREMOLO_LOUDNESS = 0.8
 
 
-@dataclass(frozen=True, slots=True)
-class StringSound:
+class StringSound(NamedTuple):
     """One string sounding in a stroke.
 
     ``offset_s`` is seconds after the stroke's onset, ``velocity`` 0 to 1; ``end_s`` (after the
@@ -133,7 +133,7 @@ def _tremolo(stroke: Stroke, duration_s: float, quarter_bpm: float) -> tuple[Str
 
 
 def _later(sounds: Sequence[StringSound], by_s: float) -> tuple[StringSound, ...]:
-    return tuple(replace(sound, offset_s=sound.offset_s + by_s) for sound in sounds)
+    return tuple(sound._replace(offset_s=sound.offset_s + by_s) for sound in sounds)
 
 
 def _chained(passes: Sequence[Sequence[StringSound]]) -> tuple[StringSound, ...]:
@@ -142,6 +142,6 @@ def _chained(passes: Sequence[Sequence[StringSound]]) -> tuple[StringSound, ...]
     upcoming: dict[int, float] = {}
     ended: list[StringSound] = []
     for sound in reversed(joined):
-        ended.append(replace(sound, end_s=upcoming.get(sound.string)))
+        ended.append(sound._replace(end_s=upcoming.get(sound.string)))
         upcoming[sound.string] = sound.offset_s
     return tuple(reversed(ended))
