@@ -31,7 +31,16 @@ CHORDS = {
     "C": "C Dm Em F G G7 Am C7 D7 E7 A7 Fm Bdim C6 Cmaj7 Dm7 Em7 Am7 Bb7 B7 Bm7b5 F7 N.C.",
     "A minor": "Am Dm E7 C G Bm7b5 F E A7 D7 B7 Am6 Am7 G7 Em N.C.",
 }
-MELODY = (60, 62, 64, 65, 67, 69, 71, 72, 61, 63, 66, 68, 70)
+PHRASES = {
+    "C": (
+        "C Am Dm G7 C C C C", "C C C C F Fm C G7", "C G7 C C C G7 C C", "C C C C Dm G7 C C",
+        "C7 C7 C7 C7 F7 F7 C7 C7", "Em Am Dm G7 C E7 A7 D7", "F F C C G7 G7 C C",
+    ),
+    "A minor": (
+        "Am Am Am Am Dm Dm E7 E7", "Am E7 Am Am Am E7 Am Am", "Am Dm G7 C F Bm7b5 E7 Am",
+        "E7 E7 A7 A7 Dm Dm Am Am",
+    ),
+}  # fmt: skip
 
 
 @st.composite
@@ -53,6 +62,9 @@ def tunes(draw: st.DrawFn) -> Chart:
 
 def _section(name: str, names: list[str], meter: Meter, random: Random, tune: bool) -> Section:
     bars = tuple(_bar(names, meter, random) for _ in range(random.choice((2, 4, 8))))
+    if random.random() < 0.5:
+        phrase = random.choice(PHRASES["C" if "G7" in names[:6] else "A minor"]).split()
+        bars = tuple(Bar((Slot(parse_chord(c), meter.bar_beats),)) for c in phrase)
     if random.random() < 0.3:
         bars = (replace(bars[0], repeat_start=True), *bars[1:-1], replace(bars[-1], repeat_times=2))
     text = "".join(
@@ -136,21 +148,29 @@ TURNAROUND: Rule = lambda b, old, new, after: after is not None and falls(after,
 def broken(lead: Lead) -> list[str]:
     """Return the structural swaps of a lead that do not hold in its finished lane."""
     played = unroll(lead.chart, lane="swing", choruses=2)
+    slips = {
+        (swap.section, swap.bar + swap.bars - 1) for swap in lead.swaps if swap.name == "side-slip"
+    }
     rows: list[tuple[str, int, Fraction, Chord | None]] = []
+    bare: list[tuple[str, int, Fraction, Chord | None]] = []
     for bar in played.bars:
         beat = Fraction(1)
-        for slot in bar.slots:
-            rows.append((bar.section, bar.bar, beat, slot.chord))
+        for place, slot in enumerate(bar.slots):
+            row = (bar.section, bar.bar, beat, slot.chord)
+            rows.append(row)
+            if (bar.section, bar.bar) not in slips or place < len(bar.slots) - 1:
+                bare.append(row)  # without the chord a side-slip puts in on the last beat
             beat += slot.beats / lead.chart.meter.unit_beats
     found = []
     for swap in lead.swaps:
         rule = TURNAROUND if swap.name.startswith("turnaround") else RULES.get(swap.name)
+        lane = rows if swap.name == "side-slip" else bare
         if rule is not None:
             found += [
                 f"{swap.name} {swap.before} {swap.after} in {swap.section} bar {swap.bar}"
-                for place in range(len(rows))
-                if rows[place][:3] == (swap.section, swap.bar, swap.beat)
-                and not _holds(rule, swap, [row[3] for row in rows], place)
+                for place in range(len(lane))
+                if lane[place][:3] == (swap.section, swap.bar, swap.beat)
+                and not _holds(rule, swap, [row[3] for row in lane], place)
             ]
     return found
 
@@ -159,18 +179,28 @@ def _holds(rule: Rule, swap: Swap, chords: list[Chord | None], place: int) -> bo
     """Check one swap where it is played; what later swaps have covered is theirs to answer."""
     old = [parse_chord(name) for name in swap.before]
     new = [parse_chord(name) for name in swap.after]
+    same_root = len(new) > 1 and len({chord.root.pc for chord in new}) == 1
     stop = place
     for chord in new:
         start = stop
-        while stop < len(chords) and (c := chords[stop]) and c.root.pc == chord.root.pc:
+        while stop < len(chords) and _same(chords[stop], chord):
             stop += 1
-            if len({n.root.pc for n in new}) == 1:
+            if same_root and chord.quality.family == new[-1].quality.family:
                 break
         if stop == start:
             return True
     before = chords[place - 1] if place else None
     after = chords[stop] if stop < len(chords) else None
     return rule(before, old, new, after)
+
+
+def _same(played: Chord | None, chord: Chord) -> bool:
+    """Whether a chord is there, whatever colour it took afterwards."""
+    return (
+        played is not None
+        and played.root.pc == chord.root.pc
+        and played.quality.family == chord.quality.family
+    )
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -50,8 +50,8 @@ TWO_FIVE = 0.6
 """Added where the ii of the key goes to its V."""
 BLUES = 1.0
 """Added where IV7 falls back to I7, both dominants: the blues' own cadence."""
-CHANGE_OF_KEY = 5.0
-"""Taken off for every change of key: about four bars have to speak for a new one."""
+CHANGE_OF_KEY = 3.5
+"""Taken off for every change of key, the way back too: a new key takes about six bars."""
 HEADER = 4.0
 """Taken off for a start in another key than the header's."""
 HOME_EDGE = 1.0

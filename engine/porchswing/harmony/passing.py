@@ -200,6 +200,7 @@ PASSING: tuple[SwapRow, ...] = (
         offers=_side_slip,
         taste=1.6,
         flat_nine=False,
+        spice=True,
     ),
 )
 """The rows that fill the way from one written chord to the next."""

@@ -85,14 +85,31 @@ alter=0), mode='major'))
     if family == "dominant":
         return Reading(*_dominant(chord, key, place, step, after), key)
     if family == "diminished" and place != 11:
-        passing = step in (11, 1) or (place == 6 and after is not None)
-        return Reading(numeral(chord, key), "passing diminished" if passing else "diminished", key)
+        return Reading(*_diminished(chord, key, step), key)
     two = step == 7 and family in ("minor", "half-diminished")
     if two and after is not None and after.quality.family == "dominant":
         goal = "" if place == 2 and family == _TWO[key.mode] else _goal(after, key)
         if goal:
             return Reading(_two(family, chord) + goal, "related ii", key)
     return Reading(numeral(chord, key), _plain_role(chord, key, place), key)
+
+
+def _diminished(chord: Chord, key: Key, step: int | None) -> tuple[str, str]:
+    """Return numeral and role of a diminished chord: raised where it climbs, flat where it falls.
+
+    Its spelling may be simpler than its way: in F sharp, sharp I is written G.
+    """
+    suffix = _SUFFIX.get(chord.quality.suffix, chord.quality.suffix)
+    if step == 11:
+        below = key.spell(chord.root.pc - 1)
+        if below in key.scale:
+            return f"#{_degree(below, key, small=True)}{suffix}", "passing diminished"
+    if step == 1:
+        above = key.spell(chord.root.pc + 1)
+        if above in key.scale:
+            return f"b{_degree(above, key, small=True)}{suffix}", "passing diminished"
+    passing = (chord.root.pc - key.tonic.pc) % 12 == 6
+    return numeral(chord, key), "passing diminished" if passing else "diminished"
 
 
 def _two(family: str, chord: Chord) -> str:

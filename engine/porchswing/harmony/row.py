@@ -34,6 +34,8 @@ class SwapRow:
     flat_nine
         Whether a melody note a semitone above the root of its dominants is their own flat ninth;
         not where the dominant falls otherwise than by a fifth.
+    spice
+        Whether it wears off: once in eight bars is enough.
     source
         Where the swap is described.
     """
@@ -49,4 +51,5 @@ class SwapRow:
     taste: float
     colour: bool = False
     flat_nine: bool = True
+    spice: bool = False
     source: str = COMMON_PRACTICE

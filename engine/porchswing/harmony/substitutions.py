@@ -165,7 +165,7 @@ def _four_to_two(passage: Passage, index: int, step: Step, goal: Step) -> Iterat
     """IV, or iv in minor, becomes ii on its way to V."""
     if step.degree != 5 or goal.degree != 7 or step.family != step.key.mode:
         return
-    if not is_dominant(passage, index + 1) and goal.family != "dominant":
+    if goal.family not in ("dominant", "major", "suspended"):
         return
     suffix = "m7" if step.key.mode == "major" else "m7b5"
     two = chord(at(step.key.tonic, "2", step.key), suffix)
