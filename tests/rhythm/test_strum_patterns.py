@@ -252,3 +252,17 @@ def test_patterns_are_found_inside_a_zip(tmp_path: Path, root: Path) -> None:
         [sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=tmp_path
     )
     assert done.stdout.strip() == str(len(NAMES)), done.stderr
+
+
+def test_the_readme_shows_patterns_that_work_and_errors_that_are_said(root: Path) -> None:
+    text = (root / "patterns" / "README.md").read_text(encoding="utf-8")
+    first = text.split("```toml\n")[1].split("```")[0]
+    assert (
+        strum_pattern(read_pattern_text("strum", "mine", "mine.toml", first)).title == "Charleston"
+    )
+    said = text.split("## What is refused")[1].split("```")[1].strip()
+    with pytest.raises(PatternError) as caught:
+        pattern_of(bar("D . D . U . D ."))
+    assert str(caught.value) == said
+    for sign in "D U d u x g R T".split():
+        assert f"`{sign}`" in text

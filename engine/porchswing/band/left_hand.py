@@ -14,19 +14,21 @@ from functools import lru_cache
 from random import Random
 
 from porchswing.band.dynamics import loudness_of
+from porchswing.band.held import Held
 from porchswing.band.ornaments import beats_of, falling, glided, ornamented
-from porchswing.band.played import Played
+from porchswing.band.played import PITCHLESS, Played
 from porchswing.band.right_hand import BarPlan, Move
 from porchswing.band.score import Stroke
 from porchswing.band.style import BandStyle
 from porchswing.errors import GripError
 from porchswing.grips.model import Grip
 from porchswing.grips.moves import change_time_s
+from porchswing.rhythm.strum import StrumPattern
 from porchswing.rhythm.tempo import TempoMap
 
 SHORT_BEATS = Fraction(1, 4)
-SHORT_OFFBEATS = Fraction(3, 8)
-"""How long a short stroke sounds at most, on the beat and off it (where swing will squeeze it)."""
+SHORT_OFFBEATS = {"swing": Fraction(1, 2), "straight": Fraction(3, 8)}
+"""How long a short stroke sounds at most, on the beat and off it (where swing squeezes it)."""
 
 SCRATCH_BEATS = Fraction(1, 4)
 LEAST_SHARE = Fraction(3, 5)
@@ -84,10 +86,11 @@ def _sounding(
     for number, move in enumerate(played.moves):
         is_last = number == len(played.moves) - 1
         stop = change.end_beats if is_last else played.moves[number + 1].onset_beats
-        if played.rests:
-            stop = min([stop, *(rest for rest in played.rests if rest > move.onset_beats)])
-        gap = stop - move.onset_beats
-        length = _length(move, change.grip, gap, plans[move.bar].pattern.damp, change.marks)
+        rest = next((rest for rest in played.rests if move.onset_beats < rest < stop), None)
+        gap = (stop if rest is None else rest) - move.onset_beats
+        length = gap
+        if rest is None or move.cell.is_short or move.cell.kind in PITCHLESS:
+            length = _length(move, change, gap, plans[move.bar].pattern)
         if is_last and after and after.change.grip and after.change.grip != change.grip:
             room = change.end_beats - move.onset_beats
             hand = beats_of(_hand_s(change.grip, after.change.grip), tempo, move.onset_beats)
@@ -116,15 +119,17 @@ def _found_strings(strings: tuple[int, ...], grip: Grip) -> tuple[int, ...]:
     return tuple(sorted(near, reverse=True))
 
 
-def _length(move: Move, grip: Grip, gap: Fraction, damp: float, marks: tuple[str, ...]) -> Fraction:
-    """Return how long a stroke sounds inside the gap it has."""
-    if move.cell.kind in {"chuck", "ghost"}:
+def _length(move: Move, change: Held, gap: Fraction, pattern: StrumPattern) -> Fraction:
+    """Return how long a stroke sounds inside the gap before the next one."""
+    if move.cell.kind in PITCHLESS:
         return min(gap, SCRATCH_BEATS)
     if move.cell.is_short:
-        return min(gap, SHORT_BEATS if move.onset_beats.denominator == 1 else SHORT_OFFBEATS)
-    if "hold" in marks or move.cell.kind == "tremolo" or not grip.is_closed:
+        is_on_beat = move.onset_beats.denominator == 1
+        return min(gap, SHORT_BEATS if is_on_beat else SHORT_OFFBEATS[pattern.feel])
+    is_closed = change.grip is not None and change.grip.is_closed
+    if "hold" in change.marks or move.cell.kind == "tremolo" or not is_closed:
         return gap
-    return gap * _ring_share(damp)
+    return gap * _ring_share(pattern.damp)
 
 
 @lru_cache(maxsize=64)
@@ -150,7 +155,7 @@ def _ended(
     if not strokes or last is None or last.change.grip is None:
         return strokes
     marks, final = set(last.change.marks), strokes[-1]
-    if marks & {"stop", "chuck", "fall"} or final.kind in {"chuck", "ghost"}:
+    if marks & {"stop", "chuck", "fall"} or final.kind in PITCHLESS:
         return strokes
     chance = Random(f"{style.seed}/chords/ending").random()
     if "hold" not in marks and chance < style.slides and final.grip.is_closed:
