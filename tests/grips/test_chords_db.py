@@ -61,6 +61,24 @@ def test_all_positions_sound_the_same_notes(positions):
         assert list(Grip(frets, UKE).midi) == position["midi"]
 
 
+def test_guitar_positions_sound_the_same_notes(root, need_file):
+    """The data set's guitar (EADGBE, muted strings written −1) as well."""
+    folder = root / ".cache" / "chords-db" / "lib"
+    path = need_file(folder / "guitar.json", "it comes with the ukulele's data")
+    guitar, checked = tuning("guitar"), 0
+    for chords in json.loads(path.read_text(encoding="utf-8"))["chords"].values():
+        for chord in chords:
+            for position in chord["positions"]:
+                base = position["baseFret"] - 1
+                frets = tuple(
+                    None if fret < 0 else fret + base * (fret > 0) for fret in position["frets"]
+                )
+                sounding = [note for note in Grip(frets, guitar).midi if note is not None]
+                assert sounding == position["midi"], (chord["key"], chord["suffix"], frets)
+                checked += 1
+    assert checked > 2000
+
+
 def test_every_position_of_the_common_suffixes_is_found(positions):
     missing: Counter[tuple[str, str]] = Counter()
     checked = 0

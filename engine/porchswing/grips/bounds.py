@@ -14,10 +14,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from porchswing.grips.cost import Ints
-from porchswing.grips.network import Domains, Network, Step, eliminate, fitting_order
-
-FIRST_OPTIONS = 8
-"""Options of each variable in the first, hopeful search for a good choice."""
+from porchswing.grips.network import Domains, Network, Step, eliminate, elimination_order
 
 
 def least_costs(network: Network) -> list[Ints]:
@@ -25,14 +22,9 @@ def least_costs(network: Network) -> list[Ints]:
 
     Exact where no factor is loose, a lower bound otherwise. Messages go up the elimination
     order and down again (as in a clique tree).
-
-    Raises
-    ------
-    GripError
-        Where even the simpler problem is too tangled.
     """
     simple = loosened(network)
-    order = fitting_order(simple, {}).variables
+    order = elimination_order(simple, {}).variables
     steps: list[Step] = []
     solution = eliminate(simple, order, {}, steps)
     assert solution is not None
@@ -77,9 +69,8 @@ def loosened(network: Network) -> Network:
     return simple
 
 
-def first_domains(network: Network, least: Sequence[Ints], count: int) -> Domains:
-    """Return the most hopeful options of every variable, for a first good choice."""
-    wanted = max(FIRST_OPTIONS, count.bit_length() + 1)
+def first_domains(least: Sequence[Ints], wanted: int) -> Domains:
+    """Return the most hopeful options of every variable, at most so many."""
     return {
         v: np.sort(np.argsort(costs, kind="stable")[:wanted])
         for v, costs in enumerate(least)

@@ -103,12 +103,17 @@ class VoicedSlot:
 
 @dataclass(frozen=True, slots=True)
 class Voicing:
-    """The grips of one ``lane`` of a whole chart, in written order, with their cost."""
+    """The grips of one ``lane`` of a whole chart, in written order, with their cost.
+
+    ``is_proven`` says that no other grips cost less; forms of a dozen sections that return in
+    a tangle may be too much to prove.
+    """
 
     tuning: Tuning
     slots: tuple[VoicedSlot, ...]
     cost: float
     lane: str = "swing"
+    is_proven: bool = True
     _by_bar: Mapping[tuple[str, int, int], tuple[VoicedSlot, ...]] = field(
         init=False, repr=False, compare=False
     )

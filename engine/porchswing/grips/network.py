@@ -15,11 +15,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from porchswing.errors import GripError
 from porchswing.grips.cost import Ints
 
 MAX_TABLE = 20_000_000
-"""Largest table of costs that is built; a form more tangled is refused."""
+"""Largest table of costs that is built at all."""
 
 Domains = Mapping[int, Ints]
 """The options some variables still have, as rising indices; the others have all."""
@@ -82,8 +81,9 @@ def elimination_order(network: Network, domains: Domains) -> Order:
     """Return an order of elimination: always the variable with the smallest table."""
     near: list[set[int]] = [set() for _ in network.sizes]
     for factor in network.factors:
-        for v in factor.variables:
-            near[v].update(factor.variables)
+        free = [v for v in factor.variables if not is_fixed(v, domains)]
+        for v in free:
+            near[v].update(free)
     for v, others in enumerate(near):
         others.discard(v)
     sizes = [network.size_of(v, domains) for v in range(len(network.sizes))]
@@ -114,23 +114,6 @@ def elimination_order(network: Network, domains: Domains) -> Order:
     return Order(tuple(order), largest)
 
 
-def fitting_order(network: Network, domains: Domains) -> Order:
-    """Return an order of elimination whose tables can be built.
-
-    Raises
-    ------
-    GripError
-        Where the form is too tangled.
-    """
-    order = elimination_order(network, domains)
-    if order.largest > MAX_TABLE:
-        raise GripError(
-            "this form is too tangled to weigh every grip against every other; "
-            "lock a grip, or narrow the frets of a section"
-        )
-    return order
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Step:
     """One elimination: the costs over ``scope`` (rising) and ``variable``, which comes last."""
@@ -151,11 +134,14 @@ def eliminate(
         return None
     rank = {v: place for place, v in enumerate(order)}
     buckets: list[list[Factor]] = [[] for _ in network.sizes]
-    for factor in network.factors:
-        first = min(factor.variables, key=rank.__getitem__)
-        buckets[first].append(_within(factor, domains))
-    chosen: list[tuple[int, tuple[int, ...], Ints]] = []
     total = 0
+    for whole in network.factors:
+        factor = _within(whole, domains)
+        if factor.variables:
+            buckets[min(factor.variables, key=rank.__getitem__)].append(factor)
+        else:
+            total += int(factor.costs)
+    chosen: list[tuple[int, tuple[int, ...], Ints]] = []
     for v in order:
         scope, costs = _joined(buckets[v], v, network.size_of(v, domains))
         if steps is not None:
@@ -169,13 +155,24 @@ def eliminate(
     return total, _traced(chosen, len(network.sizes), domains)
 
 
+def is_fixed(v: int, domains: Domains) -> bool:
+    """Say whether a variable has but one option left, so that it ties nothing together."""
+    return v in domains and len(domains[v]) == 1
+
+
 def _within(factor: Factor, domains: Domains) -> Factor:
-    """Return a factor cut down to the options its variables still have."""
+    """Return a factor cut down to the options its variables still have, fixed ones left out."""
     costs = factor.costs
-    for axis, v in enumerate(factor.variables):
+    free: list[int] = []
+    for v in factor.variables:
+        axis = len(free)
+        if is_fixed(v, domains):
+            costs = costs.take(domains[v][0], axis=axis)
+            continue
         if v in domains and len(domains[v]) < costs.shape[axis]:
             costs = costs.take(domains[v], axis=axis)
-    return Factor(factor.variables, costs)
+        free.append(v)
+    return Factor(tuple(free), costs)
 
 
 def _joined(factors: Sequence[Factor], v: int, size: int) -> tuple[tuple[int, ...], Ints]:

@@ -37,6 +37,7 @@ def voicing_facts(voicing: Voicing, roadmap: Roadmap, section: str | None = None
     return {
         "tuning": voicing.tuning.name,
         "cost": voicing.cost,
+        "proven": voicing.is_proven,
         "changes": [_change_facts(slot) for slot in shown],
         "lines": {str(line.string): [line.notes[place] for place in places] for line in lines},
         "best_lines": {
@@ -89,11 +90,16 @@ def _number(value: Fraction) -> int | float:
 
 def voicing_text(voicing: Voicing, section: str | None = None) -> str:
     """Return the grips bar by bar, section by section."""
-    rows = [f"{voicing.tuning.name}, {voicing.lane} lane, cost {voicing.cost:.2f}"]
+    rows = [_headline(voicing)]
     for name in sections_of(voicing):
         if section in (None, name):
             rows += ["", f"[{name}]", *_bar_rows([s for s in voicing.slots if s.section == name])]
     return "\n".join(rows)
+
+
+def _headline(voicing: Voicing) -> str:
+    proof = "" if voicing.is_proven else " (the best found; this form is too tangled to prove it)"
+    return f"{voicing.tuning.name}, {voicing.lane} lane, cost {voicing.cost:.2f}{proof}"
 
 
 def _bar_rows(slots: Sequence[VoicedSlot]) -> Iterator[str]:
@@ -114,7 +120,7 @@ def full_text(
     voicing: Voicing, roadmap: Roadmap, section: str | None = None, *, hardest: int = 3
 ) -> str:
     """Return the grips with diagrams, the line of every string and the hardest changes."""
-    rows: list[str] = [f"{voicing.tuning.name}, {voicing.lane} lane, cost {voicing.cost:.2f}"]
+    rows: list[str] = [_headline(voicing)]
     for name in sections_of(voicing):
         if section not in (None, name):
             continue

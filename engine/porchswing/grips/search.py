@@ -4,47 +4,109 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from porchswing.grips.bounds import first_domains, hopeful_domains, least_costs
 from porchswing.grips.cost import Ints
 from porchswing.grips.network import (
+    MAX_TABLE,
     Domains,
     Network,
     Order,
     eliminate,
     elimination_order,
-    fitting_order,
 )
 
 EASY_TABLE = 300_000
 """Largest table of costs that is built without a second thought; beyond it, bounds help."""
 
+FIRST_OPTIONS = (8, 4, 2, 1)
+"""Options of each variable in the first, hopeful search; fewer where tables stay too large."""
+
 Choice = tuple[int, tuple[int, ...]]
 """A cost and a full choice that has it."""
 
 
-def best_choices(network: Network, decisions: Sequence[int], count: int) -> tuple[Choice, ...]:
-    """Return the ``count`` cheapest choices that differ in some of the ``decisions``, in order.
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """The cheapest choices, in order, and whether they are proven to be the cheapest.
+
+    They are, but for forms of a dozen sections and more that return in a tangle.
+    """
+
+    choices: tuple[Choice, ...]
+    is_proven: bool = True
+
+
+def best_choices(network: Network, decisions: Sequence[int], count: int) -> Ranking:
+    """Return the ``count`` cheapest choices that differ in some of the ``decisions``.
 
     Fewer are returned where there are no more; among equals, the first in order.
-
-    Raises
-    ------
-    GripError
-        Where the form is too tangled for an exact answer.
     """
     order = elimination_order(network, {})
     if order.largest <= EASY_TABLE:
-        return _ranked(network, decisions, count, order, {})
+        return Ranking(_ranked(network, decisions, count, order, {}))
     least = least_costs(network)
-    few = first_domains(network, least, count)
-    found = _ranked(network, decisions, count, fitting_order(network, few), few)
-    if len(found) < count:  # no bound on the last of them
-        return _ranked(network, decisions, count, fitting_order(network, {}), {})
-    kept = hopeful_domains(least, found[-1][0])
-    return _ranked(network, decisions, count, fitting_order(network, kept), kept)
+    found = _hopeful(network, decisions, count, least)
+    if count == 1:
+        found = (improved(network, found[0]),)
+    kept = hopeful_domains(least, found[-1][0]) if len(found) == count else {}
+    order = elimination_order(network, kept)
+    if order.largest > MAX_TABLE:
+        return Ranking(found, is_proven=False)
+    return Ranking(_ranked(network, decisions, count, order, kept))
+
+
+def _hopeful(
+    network: Network, decisions: Sequence[int], count: int, least: Sequence[Ints]
+) -> tuple[Choice, ...]:
+    """Return good choices from the most hopeful options alone."""
+    for wanted in FIRST_OPTIONS:
+        few = first_domains(least, wanted)
+        order = elimination_order(network, few)
+        if order.largest <= MAX_TABLE:
+            return _ranked(network, decisions, count, order, few)
+    raise AssertionError("one option each always fits")
+
+
+def improved(network: Network, start: Choice) -> Choice:
+    """Return a choice that no new choice within any one block makes cheaper.
+
+    A block is what tight factors hold together: a section with its lines.
+    """
+    best, is_better = start, True
+    while is_better:
+        is_better = False
+        for block in blocks(network):
+            fixed = {v: np.array([option]) for v, option in enumerate(best[1]) if v not in block}
+            order = elimination_order(network, fixed)
+            found = (
+                eliminate(network, order.variables, fixed) if order.largest <= MAX_TABLE else None
+            )
+            if found is not None and found[0] < best[0]:
+                best, is_better = found, True
+    return best
+
+
+def blocks(network: Network) -> tuple[frozenset[int], ...]:
+    """Return the groups of variables that tight factors connect, in order."""
+    group = list(range(len(network.sizes)))
+
+    def root(v: int) -> int:
+        while group[v] != v:
+            v = group[v]
+        return v
+
+    for factor in network.factors:
+        if not factor.loose:
+            for v in factor.variables[1:]:
+                group[root(v)] = root(factor.variables[0])
+    members: dict[int, set[int]] = {}
+    for v in range(len(group)):
+        members.setdefault(root(v), set()).add(v)
+    return tuple(frozenset(block) for block in members.values())
 
 
 def _ranked(

@@ -187,9 +187,16 @@ def voice_roadmap(
         _candidates(run, tuning, hand, kind, frets, mutes, offers or Offers()) for run in form.runs
     ]
     problem = build_problem(form, tables, tuning, hand, line)
+    ranking = best_choices(problem.network, range(len(tables)), best)
     return tuple(
-        Voicing(tuning, _voiced(roadmap, form, _chosen(problem, choice)), cost / UNIT, roadmap.lane)
-        for cost, choice in best_choices(problem.network, range(len(tables)), best)
+        Voicing(
+            tuning,
+            _voiced(roadmap, form, _chosen(problem, choice)),
+            cost / UNIT,
+            roadmap.lane,
+            ranking.is_proven,
+        )
+        for cost, choice in ranking.choices
     )
 
 
