@@ -6,7 +6,8 @@ import hashlib
 import subprocess
 import sys
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from html.parser import HTMLParser
 from pathlib import Path
 
 import mido
@@ -43,6 +44,7 @@ class Build:
     course: Path
     out: Path
     where: tuple[str, ...] = ("--workers", "2")
+    name = "course"
 
     @classmethod
     def of_new_course(cls, folder: Path, charts: int = 3) -> Build:
@@ -56,8 +58,16 @@ class Build:
     @property
     def command(self) -> list[str]:
         """The command line."""
-        run = [sys.executable, "-m", "porchswing", "build", str(self.course), "-o", str(self.out)]
-        return [*run, *self.where]
+        return [sys.executable, "-m", "porchswing", *self.job, "-o", str(self.out), *self.where]
+
+    @property
+    def job(self) -> list[str]:
+        """The command and what it works on."""
+        return ["build", str(self.course)]
+
+    def into(self, out: Path) -> Build:
+        """Return the same job into another folder."""
+        return replace(self, out=out)
 
     def run(self) -> subprocess.CompletedProcess[str]:
         """Build, and wait for the end."""
@@ -71,12 +81,30 @@ class Build:
 
     def wait_for_workers(self, process: subprocess.Popen[str]) -> list[int]:
         """Return the process ids of the workers once there are two."""
-        return _wait(lambda: found if len(found := _workers(process.pid)) >= 2 else None)
+        return _wait(lambda: found if len(found := workers_of(process.pid)) >= 2 else None)
 
     def wait_for_files(self, count: int) -> None:
         """Return once so many more files are in place than there were."""
         before = len(visible(self.out))
         _wait(lambda: len(visible(self.out)) >= before + count or None)
+
+
+@dataclass(frozen=True)
+class Lesson(Build):
+    """One ``porchswing lesson`` of a chart into a folder, as a process."""
+
+    name = "lesson"
+
+    @classmethod
+    def of_new_chart(cls, folder: Path) -> Lesson:
+        """Write a chart and return its lesson."""
+        (folder / "lesson.changes").write_text(CHART.format(number=9), "utf-8")
+        return cls(folder / "lesson.changes", folder / "lesson")
+
+    @property
+    def job(self) -> list[str]:
+        """The command and what it works on."""
+        return ["lesson", str(self.course), "--formats", "flac", "--rate", "8000"]
 
 
 def visible(out: Path) -> dict[str, str]:
@@ -97,15 +125,35 @@ def assert_survivors_are_whole(out: Path, clean: Path) -> int:
         if name == "manifest.json":
             continue
         assert sha256 == want[name], f"{name} differs from the undisturbed build's"
-        if path.suffix == ".mid":
-            assert mido.MidiFile(path).length > 1
-        else:
-            samples, _ = soundfile.read(path)
-            assert len(samples) > 8000
+        decode(path)
     return len(found)
 
 
-def _workers(pid: int) -> list[int]:
+def decode(path: Path) -> None:
+    """Read a file as what its suffix says it is; any reader's error is a damaged file."""
+    if path.suffix == ".mid":
+        assert mido.MidiFile(path).length > 0.5
+    elif path.suffix in {".wav", ".flac", ".mp3", ".ogg"}:
+        samples, rate = soundfile.read(path)
+        assert len(samples) > rate / 2
+    elif path.suffix == ".pdf":
+        subprocess.run(["pdftotext", str(path), "-"], check=True, capture_output=True)
+    elif path.suffix == ".html":
+        reader = _Closing()
+        reader.feed(path.read_text("utf-8"))
+        assert reader.closed_html, f"{path} ends early"
+    else:
+        assert path.read_text("utf-8").strip()
+
+
+class _Closing(HTMLParser):
+    closed_html = False
+
+    def handle_endtag(self, tag: str) -> None:
+        self.closed_html = tag == "html"
+
+
+def workers_of(pid: int) -> list[int]:
     """Return the ids of a process' spawned workers (Linux)."""
     children = Path(f"/proc/{pid}/task/{pid}/children")
     try:
