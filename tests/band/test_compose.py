@@ -122,6 +122,11 @@ def test_the_count_in_stands_before_the_first_beat(score):
     assert made.score_of(style=BandStyle(count_in_bars=0)).count_in_beats == 0
 
 
+def test_a_loop_is_counted_in_only_when_asked():
+    assert made.score_of(style=BandStyle(loop=True)).count_in_beats == 0
+    assert made.score_of(style=BandStyle(loop=True, count_in_bars=1)).count_in_beats == 4
+
+
 def test_other_drums_change_no_other_part(score):
     for drums in ("ride", "sticks", "hat", "shuffle"):
         other = made.score_of(style=BandStyle(drums=drums))

@@ -24,11 +24,13 @@ def compose_score(chart: Chart, roadmap: Roadmap, voicing: Voicing, style: BandS
 
     ``chart`` gives title and key; ``roadmap`` the bars in playing order; ``voicing`` the grips
     of the lane the roadmap plays. ``style.extra_parts`` asks for ``line`` and ``melody``, which
-    stay silent otherwise. The last chord of a take that is no loop is held to the end.
+    stay silent otherwise. The last chord of a take that is no loop is held to the end. A loop
+    runs round without a count-in unless one is asked for; then it is counted in every time.
     """
     tempo_map = tempo_map_for(roadmap, style)
     felt_bpm = tempo_map.segments[0].quarter_bpm / (1.5 if roadmap.meter.is_compound else 1.0)
-    count, spoken = count_part(roadmap.meter, felt_bpm, style.count_in_bars)
+    counted = 0 if style.loop and style.count_in_bars is None else style.count_in_bars
+    count, spoken = count_part(roadmap.meter, felt_bpm, counted)
     parts = [
         chords_part(roadmap, voicing, style),
         bass_part(roadmap, style, chart.key),
