@@ -198,6 +198,9 @@ def test_bars_of_count_in_can_be_asked_for():
     part, _ = count_part(Meter(4, 4), 160, bars=3)
     assert [h.onset_beats for h in part.events] == [-12, -10, -8, -6, -4, -3, -2, -1]
     assert usual_bars(Meter(7, 8), 90) == 1
+    for bars in (-1, 17):
+        with pytest.raises(OptionError, match="from 0 to 16 bars"):
+            count_part(Meter(4, 4), 160, bars=bars)
 
 
 def test_a_count_can_stand_inside_a_loop_too():

@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from porchswing.band.score import Hit, Label, PartScore
 from porchswing.chart.model import Meter
+from porchswing.errors import OptionError
 
 ONE_BAR_BELOW_BPM = {"4/4": 100.0, "3/4": 100.0, "2/4": 80.0, "6/8": 60.0}
 """Felt tempo below which one bar is enough (our figures for "slow")."""
@@ -18,6 +19,9 @@ ONE_BAR_BELOW_BPM = {"4/4": 100.0, "3/4": 100.0, "2/4": 80.0, "6/8": 60.0}
 USUAL_ONE_BAR_BELOW_BPM = 100.0
 STRONG_UNITS = {"4/4": (0, 2), "3/4": (0,), "2/4": (0,), "6/8": (0, 3), "12/8": (0, 6)}
 """Units of the bar counted in half time, from 0."""
+
+MAX_BARS = 16
+"""No leader counts longer."""
 
 ACCENT_VELOCITY, PLAIN_VELOCITY = 0.85, 0.65
 
@@ -59,6 +63,8 @@ def count_part(
 ) -> tuple[PartScore, tuple[Label, ...]]:
     """Return the count-in before beat 0 and its spoken numbers; ``bars`` None is the usual."""
     bars = usual_bars(meter, tempo_bpm) if bars is None else bars
+    if not 0 <= bars <= MAX_BARS:
+        raise OptionError(f"a count-in has from 0 to {MAX_BARS} bars, got {bars}")
     hits, labels = count_hits(meter, bars, -bars * meter.bar_beats)
     return PartScore(name="count", events=hits, instrument="count"), labels
 
