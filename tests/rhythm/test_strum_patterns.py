@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 import subprocess
 import sys
@@ -10,6 +11,8 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError, PatternError
@@ -24,6 +27,7 @@ from porchswing.rhythm.patterns import (
 )
 from porchswing.rhythm.strum import (
     DEFAULT_STRUMS,
+    SIGNS,
     StrumPattern,
     load_strum,
     strum_for,
@@ -264,5 +268,27 @@ def test_the_readme_shows_patterns_that_work_and_errors_that_are_said(root: Path
     with pytest.raises(PatternError) as caught:
         pattern_of(bar("D . D . U . D ."))
     assert str(caught.value) == said
-    for sign in "D U d u x g R T".split():
+    for sign in SIGNS:
         assert f"`{sign}`" in text
+
+
+_PIECES = st.sampled_from(
+    (
+        "title = ", '"x"', "when = ", "meter = ", '"4/4"', '"6/8"', "[[bars]]", "count = ",
+        "hand = ", "\n", "1 & 2 & 3 & 4 &", '"', "D . D . D . D .", "= ", "[", "9" * 5000,
+        "[" * 3000, "feel = ", "damp = ", "1e999", "nan", "true", "D4>!", "'", "DU",
+    )
+)  # fmt: skip
+
+
+@given(st.lists(_PIECES | st.text(max_size=5), max_size=30).map("".join))
+def test_any_text_is_a_pattern_or_a_pattern_error(text: str) -> None:
+    with contextlib.suppress(PatternError):
+        strum_pattern(read_pattern_text("strum", "mine", "mine.toml", text))
+
+
+@given(st.text("DUdugxRT0123456789>'+?!.-é*", max_size=6), st.text("1234&eatriplet ", max_size=20))
+def test_any_cell_and_count_is_read_or_refused(sign: str, count: str) -> None:
+    body = bar(f"D . {sign or '.'} . D . D .") + bar("D", count)
+    with contextlib.suppress(PatternError):
+        pattern_of(body)

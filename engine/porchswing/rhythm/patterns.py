@@ -125,7 +125,7 @@ def parse_count(
     for index, word in enumerate(text.split()):
         if word.isdecimal():
             beat += 1
-            if int(word) != beat or beat > meter.count:
+            if word != str(beat) or beat > meter.count:
                 expected = f"count {beat}" if beat <= meter.count else "the end of the bar"
                 data.fail(f"{key_path}[{index}]", f"must be {expected} of {meter}, got {word!r}")
             inside = Fraction(0)
@@ -190,7 +190,7 @@ def read_pattern_text(kind: str, name: str, file: str, text: str) -> PatternData
     """Return pattern text as data; ``file`` is how errors name it."""
     try:
         table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except (ValueError, RecursionError) as error:  # too deep or too long a number, too
         raise PatternError(f"{file}: is not TOML: {error}") from error
     return PatternData(kind, name, file, table)
 
