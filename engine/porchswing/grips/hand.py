@@ -208,7 +208,7 @@ def load_ease(name_or_path: str) -> Ease:
         return EASES[name_or_path]
     try:
         text = Path(name_or_path).read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
+    except (OSError, ValueError) as error:  # text that is no UTF-8, a name that is no path
         known = ", ".join(EASES)
         raise GripError(
             f"cannot read the hand profile {name_or_path}: {error}; named ones: {known}"

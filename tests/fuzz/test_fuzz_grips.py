@@ -1,0 +1,66 @@
+"""Whatever a player types about grips, nothing but the project's own error comes out."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+
+from hypothesis import example, given
+from hypothesis import strategies as st
+
+from porchswing.errors import GripError, TuningError
+from porchswing.grips.hand import CLOSED_HAND, load_ease, read_ease
+from porchswing.grips.naming import name_grip
+from porchswing.grips.offers import read_offers
+from porchswing.grips.tunings import tuning
+
+noise = st.text(max_size=30) | st.text("0123456789-x ,gcea#♯b|:[]=.\"'\n", max_size=40)
+
+
+@given(noise)
+@example("٣٣٣٣")
+@example("7-8-7-²")
+@example("--------")
+def test_frets(text):
+    with suppress(GripError):
+        assert name_grip(text).grip.tuning.name == "gCEA"
+
+
+@given(noise)
+@example("gCEA 4321 4321")
+@example("guitar:123456")
+@example("g4 c4 e4 a٤")
+def test_tunings(text):
+    with suppress(TuningError):
+        assert 3 <= tuning(text).strings <= 6
+
+
+@given(noise)
+@example("|")
+@example("7|" + "9|" * 500)
+def test_offers(text):
+    with suppress(GripError):
+        read_offers([text])
+
+
+@given(
+    noise
+    | st.builds(
+        "[limits]\n{} = {}\n[weights]\n{} = {}".format,
+        st.sampled_from(("max_stretch", "max_fret", "barre", "fingers", "region", "odd")),
+        st.sampled_from(("1", "-1", "true", "[2, 9]", "[]", "1e400", "nan", '"2"', "99999999999")),
+        st.sampled_from(("stretch", "semitone", "odd")),
+        st.sampled_from(("1", "0", "-1", "inf", "1e9", "true", '"1"')),
+    )
+)
+def test_hand_profiles(text):
+    with suppress(GripError):
+        hand = read_ease(text).over(CLOSED_HAND)
+        assert 1 <= hand.max_stretch <= 9
+
+
+@given(st.text(max_size=20))
+@example("\0")
+@example("/")
+def test_hand_profile_names(text):
+    with suppress(GripError):
+        load_ease(text)
