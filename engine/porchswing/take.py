@@ -104,6 +104,23 @@ class Take:
             progress=progress,
         )
 
+    def write_through_soundfont(
+        self, soundfont: Path, paths: Sequence[Path], *, progress: Progress | None = None
+    ) -> AudioReport:
+        """Write every path as the MIDI file sounds through a SoundFont (extra ``soundfont``)."""
+        from porchswing.audio.soundfont import write_through_soundfont
+
+        return write_through_soundfont(
+            midi_bytes(self.performance),
+            self.performance.end_s,
+            soundfont,
+            paths,
+            rate_hz=self.choices.rate_hz,
+            loudness_lufs=self.choices.loudness_lufs,
+            bit_depth=self.choices.bit_depth,
+            progress=progress,
+        )
+
     def write_stems(
         self, paths: Mapping[str, Path], *, threads: int = 2, progress: Progress | None = None
     ) -> AudioReport:

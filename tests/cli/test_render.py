@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -137,6 +138,26 @@ def test_an_earlier_output_is_replaced_a_strangers_file_only_with_force(
     assert path.read_bytes() == b"somebody's own work"
     assert run(chart, "-o", path, "--force").exit_code == 0
     assert path.read_bytes() == first
+
+
+def test_through_a_soundfont(
+    chart: Path,
+    tmp_path: Path,
+    need_module: Callable[[str], None],
+    need_file: Callable[[Path, str], Path],
+) -> None:
+    need_module("fluidsynth")
+    font = need_file(Path("/usr/share/sounds/sf2/FluidR3_GM.sf2"), "Debian: fluid-soundfont-gm")
+    ours, theirs = tmp_path / "ours.wav", tmp_path / "theirs.wav"
+    assert run(chart, "-o", ours).exit_code == 0
+    result = run(chart, "-o", theirs, "--soundfont", font, "--json")
+    assert result.exit_code == 0, result.output
+    assert json.loads(result.stdout)["loudness_lufs"] == pytest.approx(-18, abs=0.3)
+    assert theirs.read_bytes() != ours.read_bytes()
+    assert abs(seconds(theirs) - seconds(ours)) < 4
+    result = run(chart, "-o", tmp_path / "c.wav", "--soundfont", chart)
+    assert result.exit_code == 1
+    assert "SoundFont" in result.stderr
 
 
 def interrupt(*_: object, **__: object) -> None:

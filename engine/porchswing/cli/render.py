@@ -40,6 +40,12 @@ if TYPE_CHECKING:
     is_flag=True,
     help="MIDI gives every string its channel.",
 )
+@click.option(
+    "--soundfont",
+    metavar="FILE.sf2",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Record through this SoundFont, not our own voices (extra: soundfont).",
+)
 @options.take_options
 @options.json_option
 @options.force_option
@@ -49,6 +55,7 @@ def command(
     out: Path,
     formats: str | None,
     stems: bool,
+    soundfont: Path | None,
     choices: Choices,
     as_json: bool,
     force: bool,
@@ -62,6 +69,8 @@ def command(
     folder, targets = find_targets(take_name(chart_path.stem, choices), out, formats)
     if stems and not any(is_audio(path) for path in targets):
         raise click.UsageError("--stems records each part: ask for an audio format as well")
+    if stems and soundfont:
+        raise click.UsageError("--stems records our own voices: it does not go with --soundfont")
 
     from porchswing.chart.reader import read_chart
     from porchswing.outputs import OutputFolder
@@ -75,7 +84,7 @@ def command(
         making_all(output, files) as parts,
         options.progress("writing", quiet=quiet or as_json) as tell,
     ):
-        report = write_all(take, [parts[path] for path in targets], tell, **midi)
+        report = write_all(take, [parts[path] for path in targets], tell, soundfont, **midi)
         for paths in stem_sets:
             take.write_stems({name: parts[path] for name, path in paths.items()}, progress=tell)
     if as_json:
@@ -114,13 +123,19 @@ def making_all(output: OutputFolder, files: list[Path]) -> Iterator[dict[Path, P
         yield {path: stack.enter_context(output.making(path)) for path in files}
 
 
-def write_all(take: Take, paths: list[Path], tell: Any = None, **midi: Any) -> AudioReport | None:
+def write_all(
+    take: Take, paths: list[Path], tell: Any = None, soundfont: Path | None = None, **midi: Any
+) -> AudioReport | None:
     """Write MIDI files and recordings by their suffixes; report on the recordings."""
     for path in paths:
         if not is_audio(path):
             take.write_midi(path, **midi)
     recordings = [path for path in paths if is_audio(path)]
-    return take.write_recordings(recordings, progress=tell) if recordings else None
+    if not recordings:
+        return None
+    if soundfont:
+        return take.write_through_soundfont(soundfont, recordings, progress=tell)
+    return take.write_recordings(recordings, progress=tell)
 
 
 def facts(take: Take, files: list[Path], report: AudioReport | None) -> dict[str, Any]:
