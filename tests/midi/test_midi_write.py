@@ -16,7 +16,7 @@ from porchswing.band.score import Hit, Label, PartScore, Stroke
 from porchswing.errors import OptionError
 from porchswing.grips.model import Grip
 from porchswing.midi.gm import CHANNELS, PERCUSSION_CHANNEL, PROGRAMS
-from porchswing.midi.signature import MAJOR_TONICS, MINOR_TONICS, key_signature
+from porchswing.midi.signature import key_signature
 from porchswing.midi.text import ascii_text
 from porchswing.midi.write import midi_bytes
 from porchswing.performance.model import Performance
@@ -259,6 +259,11 @@ def test_texts_are_printable_ascii_and_stand_where_they_belong():
     assert (3840, "text", "Bb7") in found
     assert (7680, "key_signature", "Gm") in found
     assert ascii_text("Δ7 “ø” ♯9\n") == 'maj7 "m7b5" #9?'
+
+
+# the circle of fifths from seven flats to seven sharps, as in any harmony handbook
+MAJOR_TONICS = ["Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#"]
+MINOR_TONICS = ["Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#", "G#", "D#", "A#"]
 
 
 def test_every_key_has_a_signature_a_file_can_hold():
