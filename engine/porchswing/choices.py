@@ -129,6 +129,20 @@ def swing_setting(value: SwingSetting | float | str) -> SwingSetting:
         raise OptionError(f"{trouble.message} ({trouble.hint})") from None
 
 
+def line_target(text: str) -> LineTarget:
+    """Return the string that should carry a line: ``4``, ``4:down``, ``1:up`` or ``auto``.
+
+    >>> line_target("4:down").direction
+    'down'
+    """
+    string, _, direction = text.partition(":")
+    if text == "auto":
+        return LineTarget()
+    if string not in set("123456") or direction not in {"", "down", "up"}:
+        raise OptionError(f"a line is STRING[:down|:up] or auto, got {text!r}")
+    return LineTarget(int(string), direction or None)
+
+
 def take_name(stem: str, choices: Choices) -> str:
     """Return a file name without suffix: the chart's, then what was asked to differ from it.
 

@@ -94,9 +94,19 @@ def test_a_missing_a_huge_and_a_binary_file(tmp_path: Path) -> None:
         read_course(path)
 
 
+VALUES = {
+    "text": '"plain"',
+    "texts": '["side-slip"]',
+    "swing": '"66%"',
+    "flag": "true",
+    "ease": '"small"',
+    "line": '"4:down"',
+}
+
+
 def test_every_option_of_the_table_is_taken() -> None:
     for key, _, kind, low, _ in OPTIONS:
-        value = {"text": '"plain"', "swing": '"66%"', "flag": "true"}.get(kind, f"{low:g}")
+        value = VALUES.get(kind, f"{low:g}")
         if key == "grips":
             value = '"any"'
         parse_course(f"{TUNE}{key} = {value}")

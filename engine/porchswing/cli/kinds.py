@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from porchswing.chart.model import LineTarget, SwingSetting
-from porchswing.choices import key_named, swing_setting
+from porchswing.choices import key_named, line_target, swing_setting
 from porchswing.errors import OptionError
 
 
@@ -65,9 +65,7 @@ class LineType(click.ParamType[LineTarget]):
         """Read ``STRING[:down|:up]`` or ``auto``."""
         if isinstance(value, LineTarget):
             return value
-        string, _, direction = str(value).partition(":")
-        if string == "auto" and not direction:
-            return LineTarget()
-        if not string.isdecimal() or direction not in {"", "down", "up"}:
-            self.fail(f"a line is STRING[:down|:up] or auto, got {value!r}", param, ctx)
-        return LineTarget(int(string), direction or None)
+        try:
+            return line_target(str(value))
+        except OptionError as error:
+            self.fail(str(error), param, ctx)

@@ -14,9 +14,11 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from porchswing.band.score import PARTS
-from porchswing.choices import FORMATS, Choices, key_named, swing_setting
+from porchswing.chart.model import LineTarget, SwingSetting
+from porchswing.choices import FORMATS, Choices, key_named, line_target, swing_setting
 from porchswing.course.model import AS_WRITTEN, Course, Mix, Tune
 from porchswing.errors import CourseError, OptionError
+from porchswing.grips.hand import EASES
 
 MAX_COURSE_BYTES = 1_000_000
 MAX_TUNES = 20_000
@@ -28,7 +30,11 @@ OPTIONS: tuple[tuple[str, str, str, float, float], ...] = (
     ("lane", "lane", "text", 0, 0),
     ("depth", "depth", "whole", 0, 4),
     ("grips", "grips", "text", 0, 0),
+    ("swap", "use", "texts", 0, 0),
+    ("no-swap", "avoid", "texts", 0, 0),
     ("tuning", "tuning", "text", 0, 0),
+    ("ease", "ease", "ease", 0, 0),
+    ("line", "line", "line", 0, 0),
     ("max-fret", "max_fret", "whole", 1, 24),
     ("max-stretch", "max_stretch", "whole", 1, 9),
     ("section", "section", "text", 0, 0),
@@ -226,18 +232,37 @@ def _choices(row: _Table, defaults: Choices) -> Choices:
 def _value(row: _Table, key: str, kind: str, low: float, high: float) -> Any:
     if kind == "text":
         return row.text(key)
+    if kind == "texts":
+        return row.texts(key)
     if kind == "flag":
         if not isinstance(row.values[key], bool):
             row.fail(key, f"must be true or false, got {_short(row.values[key])}")
         return row.values[key]
     if kind == "swing":
-        value = row.values[key]
-        is_number = isinstance(value, int | float) and not isinstance(value, bool)
-        try:
-            return swing_setting(float(value) if is_number else row.text(key))
-        except (OptionError, OverflowError) as error:
-            row.fail(key, f"is wrong: {error}")
+        return _swing(row, key)
+    if kind == "ease":
+        if row.text(key) not in EASES:
+            row.fail(key, f"must be of {', '.join(EASES)}, got {_short(row.text(key))}")
+        return EASES[row.text(key)]
+    if kind == "line":
+        return _line(row, key)
     return row.number(key, low, high, whole=kind == "whole")
+
+
+def _swing(row: _Table, key: str) -> SwingSetting:
+    value = row.values[key]
+    is_number = isinstance(value, int | float) and not isinstance(value, bool)
+    try:
+        return swing_setting(float(value) if is_number else row.text(key))
+    except (OptionError, OverflowError) as error:
+        row.fail(key, f"is wrong: {error}")
+
+
+def _line(row: _Table, key: str) -> LineTarget:
+    try:
+        return line_target(str(row.values[key]))
+    except OptionError as error:
+        row.fail(key, f"is wrong: {error}")
 
 
 def _short(value: object) -> str:
