@@ -8,6 +8,9 @@ from __future__ import annotations
 MAX_CHART_CHARACTERS = 1_000_000
 """Longest chart text, in characters."""
 
+MAX_LINES = 20_000
+"""Most lines in one chart, comments and blank ones included."""
+
 MAX_WRITTEN_BARS = 2_500
 """Most bars written in one chart, all sections and the longest lane of each."""
 

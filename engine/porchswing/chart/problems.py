@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from difflib import get_close_matches
 
 from porchswing.chart.limits import MAX_PROBLEMS
 from porchswing.errors import ChartError, Problem
@@ -65,6 +64,8 @@ def shortened(text: str, characters: int = 40) -> str:
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """Suggest the known word nearest to a wrong one, or list them all where none is near."""
+    from difflib import get_close_matches
+
     words = list(dict.fromkeys(known))
     near = get_close_matches(word[:40].lower(), [w.lower() for w in words], n=1, cutoff=0.6)
     for candidate in words:

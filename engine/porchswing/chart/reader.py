@@ -12,7 +12,12 @@ from typing import Any
 
 from porchswing.chart.drafts import SectionDraft
 from porchswing.chart.header import BY_NAME, IN_SECTIONS, HeaderKey
-from porchswing.chart.limits import MAX_CHART_CHARACTERS, MAX_SECTIONS, MAX_WRITTEN_BARS
+from porchswing.chart.limits import (
+    MAX_CHART_CHARACTERS,
+    MAX_LINES,
+    MAX_SECTIONS,
+    MAX_WRITTEN_BARS,
+)
 from porchswing.chart.model import LANES, Chart, Place, Row, Section, Settings
 from porchswing.chart.problems import Problems, TextError, nearest, shortened
 from porchswing.errors import ChartError, Problem
@@ -75,6 +80,9 @@ def parse_chart(text: str, file: str = "<chart>") -> Chart:
     lines = plain.split("\n")
     if lines[-1] == "":
         lines.pop()
+    if len(lines) > MAX_LINES:
+        message = f"a chart has at most {MAX_LINES:,} lines, got {len(lines):,}"
+        raise ChartError((Problem(file, MAX_LINES + 1, 1, message),))
     return _Reader(file, lines).read()
 
 

@@ -15,9 +15,8 @@ from pathlib import Path
 from typing import Any
 
 from porchswing.chart.limits import MAX_SECTIONS, MAX_WRITTEN_BARS
-from porchswing.chart.model import LANES, Chart, Meter, Settings, SwingSetting
+from porchswing.chart.model import LANES, Chart, Settings
 from porchswing.chart.reader import parse_chart
-from porchswing.chart.values import MAX_SWING, MAX_TEMPO_BPM, MIN_TEMPO_BPM
 from porchswing.chart.writer import write_chart
 from porchswing.errors import ChartError, LeadSheetError, MissingExtraError
 from porchswing.harmony.keyfinder import Heard, find_keys
@@ -29,14 +28,13 @@ from porchswing.notation.guard import (
     read_bounded,
     unpacked,
 )
+from porchswing.notation.heading import clean, key_of, meter_of, swing_of, tempo_of, title_of
 from porchswing.notation.measures import ChordReader, PartReader
 from porchswing.notation.sections import chart_bars, chart_sections, melody_bars
 from porchswing.notation.timeline import Measure, Remarks, read_chord
-from porchswing.theory.keys import MAX_SIGNATURE, Key
-from porchswing.theory.notes import NoteName
+from porchswing.theory.keys import Key
 
 _ENCODING = re.compile(rb"""encoding=["']([A-Za-z0-9._-]{1,20})["']""")
-_SHARPS = "FCGDAEB"
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +148,7 @@ def _made(
 ) -> Chart:
     lanes, tune = _chosen_parts(score, path, remarks)
     chords_part = lanes["plain"]
-    meter = _meter(chords_part, path, remarks)
+    meter = meter_of(chords_part, path, remarks)
     reader = PartReader(chord, remarks)
     lanes = {name: _expanded(_in_measures(part), remarks) for name, part in lanes.items()}
     read = {name: reader.measures(part) for name, part in lanes.items()}
@@ -174,14 +172,14 @@ def _made(
         marks, chart_bars(plain, meter, remarks), swing_bars, melody, remarks
     )
     chart = Chart(
-        title=_title(score, path),
-        key=_key(lanes["plain"], remarks),
+        title=title_of(score, path),
+        key=key_of(lanes["plain"], remarks),
         sections=sections,
         meter=meter,
-        tempo_bpm=_tempo(score, meter, remarks),
-        settings=Settings(swing=_swing(swing)),
+        tempo_bpm=tempo_of(score, meter, remarks),
+        settings=Settings(swing=swing_of(swing)),
         form=form,
-        by=_clean(getattr(score.metadata, "composer", None) or ""),
+        by=clean(getattr(score.metadata, "composer", None) or ""),
     )
     _remark_key(chart, remarks)
     return chart
@@ -257,46 +255,6 @@ def _expanded(part: Any, remarks: Remarks) -> Any:
     return written_out
 
 
-def _meter(part: Any, path: Path, remarks: Remarks) -> Meter:
-    """Return the first meter of a part as n/4 or n/8."""
-    found = list(part.recurse().getElementsByClass("TimeSignature"))
-    if not found:
-        remarks.add("there is no meter, so 4/4 was taken")
-        return Meter()
-    count, unit = int(found[0].numerator), int(found[0].denominator)
-    if unit < 4:
-        remarks.add(f"the meter {count}/{unit} is written as {count * 4 // unit}/4")
-        count, unit = count * 4 // unit, 4
-    if unit == 16 and count % 2 == 0:
-        count, unit = count // 2, 8
-    if unit not in (4, 8) or not 1 <= count <= 24:
-        raise LeadSheetError(f"{path} is in {count}/{unit}; a chart has n/4 or n/8, n up to 24")
-    for other in found[1:]:
-        if other.ratioString != found[0].ratioString:
-            remarks.add(f"the change of meter to {other.ratioString}")
-    return Meter(count, unit)
-
-
-def _key(part: Any, remarks: Remarks) -> Key:
-    """Return the first key signature of a part as a key."""
-    found = list(part.recurse().getElementsByClass("KeySignature"))
-    if not found:
-        remarks.add("there is no key signature, so C was taken")
-        return Key(NoteName("C"))
-    sharps = max(-MAX_SIGNATURE, min(MAX_SIGNATURE, int(found[0].sharps)))
-    mode = str(getattr(found[0], "mode", "major"))
-    alter, place = divmod(sharps + 1, len(_SHARPS))
-    tonic = NoteName(_SHARPS[place], alter)
-    if mode not in ("major", "minor", "None"):
-        remarks.add(f"the mode {mode}: the major key of its signature was taken")
-    for other in found[1:]:
-        if other.sharps != found[0].sharps:
-            signs = "sharps" if other.sharps > 0 else "flats"
-            remarks.add(f"the change of key to {abs(other.sharps)} {signs}")
-    major = Key(tonic)
-    return Key(major.scale[5], "minor") if mode == "minor" else major
-
-
 def _remark_key(chart: Chart, remarks: Remarks) -> None:
     """Tell where the changes sound in another key than the signature's."""
     heard = [
@@ -311,42 +269,3 @@ def _remark_key(chart: Chart, remarks: Remarks) -> None:
     best = max(beats, key=lambda key: beats[key])
     if best != chart.key and 2 * beats[best] > sum(beats.values()):
         remarks.add(f"the signature says {chart.key}, but the changes sound in {best}: see key:")
-
-
-def _tempo(score: Any, meter: Meter, remarks: Remarks) -> float:
-    """Return the first tempo in felt beats a minute."""
-    marks = list(score.recurse().getElementsByClass("MetronomeMark"))
-    speeds = [speed for mark in marks if (speed := mark.getQuarterBPM())]
-    if not speeds:
-        return 120.0
-    if len({round(speed, 3) for speed in speeds}) > 1:
-        remarks.add("changes of tempo after the first")
-    felt = round(float(speeds[0]) / (1.5 if meter.is_compound else 1.0), 3)
-    if not MIN_TEMPO_BPM <= felt <= MAX_TEMPO_BPM:
-        remarks.add(f"a tempo of {felt:g} is out of range")
-    return float(min(MAX_TEMPO_BPM, max(MIN_TEMPO_BPM, felt)))
-
-
-def _swing(found: dict[str, str]) -> SwingSetting | None:
-    """Return the swing of ``<swing>``: straight, or the first note's length to the second's."""
-    if "first" in found and "second" in found:
-        numbers = (found["first"], found["second"])
-        if all(re.fullmatch(r"[1-9][0-9]{0,3}", number) for number in numbers):
-            ratio = Fraction(int(numbers[0]), int(numbers[1]))
-            return SwingSetting(ratio) if 1 <= ratio <= MAX_SWING else None
-    return SwingSetting(Fraction(1)) if "straight" in found else None
-
-
-def _title(score: Any, path: Path) -> str:
-    metadata = score.metadata
-    for name in ("title", "movementName", "bestTitle"):
-        title = _clean(getattr(metadata, name, None) or "")
-        if title:
-            return title
-    return _clean(path.stem.replace("_", " ")) or "Untitled"
-
-
-def _clean(text: str) -> str:
-    """Return a text as one line without control characters."""
-    words = "".join(c if c.isprintable() else " " for c in str(text)[:400]).split()
-    return " ".join(words)[:200]

@@ -9,7 +9,6 @@ and the melody are parts of notes.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 from fractions import Fraction
 from math import lcm
 from xml.etree.ElementTree import (
@@ -20,19 +19,22 @@ from xml.etree.ElementTree import (
 )
 
 from porchswing import __version__
-from porchswing.band.score import PartScore, Score, Stroke
-from porchswing.chart.model import Chart, Slot
+from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError
-from porchswing.grips.model import VoicedSlot, Voicing
-from porchswing.grips.spelling import spelled
+from porchswing.grips.model import Voicing
 from porchswing.notation.harmonies import harmony_element
-from porchswing.notation.notes import Accidentals, Item, as_values, cut_at_bars, note_element
+from porchswing.notation.notes import Accidentals, as_values, note_element
+from porchswing.notation.parts import (
+    NotatedLane,
+    Part,
+    chords_over,
+    lane_part,
+    line_part,
+    melody_part,
+)
 from porchswing.notation.xml import text_child
-from porchswing.rhythm.tempo import TempoMap
-from porchswing.theory.keys import Key
-from porchswing.theory.notes import NoteName
 
 DOCTYPE = (
     '<?xml version="1.0" encoding="UTF-8" standalone="no"?>\n'
@@ -40,35 +42,7 @@ DOCTYPE = (
     '"http://www.musicxml.org/dtds/partwise.dtd">\n'
 )
 _NYLON_GUITAR = 25
-_STROKE_GRID = Fraction(1, 2)
 _SWING_LIMIT = 12
-
-
-@dataclass(frozen=True, slots=True)
-class NotatedLane:
-    """One lane to be written: its bars, and where there are any its grips and its score.
-
-    ``roadmap`` is one chorus of the lane. The score's ``chords`` part gives the strum and its
-    tempo map tempo and swing; without a score every beat is one slash.
-    """
-
-    name: str
-    roadmap: Roadmap
-    voicing: Voicing | None = None
-    score: Score | None = None
-
-
-@dataclass(slots=True)
-class _Part:
-    """A part being written: a measure's items, the chords over it, and words above it."""
-
-    id: str
-    name: str
-    is_slashes: bool
-    measures: list[list[Item]]
-    chords: list[list[tuple[Fraction, Slot, VoicedSlot | None]]] = field(default_factory=list)
-    tempo_map: TempoMap | None = None
-    is_plucked: bool = True
 
 
 def score_musicxml(
@@ -92,11 +66,11 @@ def score_musicxml(
     """
     if not lanes:
         raise OptionError("a score needs at least one lane")
-    parts = [_lane_part(f"P{index}", lane) for index, lane in enumerate(lanes, start=1)]
+    parts = [lane_part(f"P{index}", lane) for index, lane in enumerate(lanes, start=1)]
     if line_string is not None:
-        parts.append(_line_part(f"P{len(parts) + 1}", lanes[0], line_string, chart.key))
+        parts.append(line_part(f"P{len(parts) + 1}", lanes[0], line_string, chart.key))
     if any(bar.melody for bar in lanes[0].roadmap.bars):
-        parts.append(_melody_part(f"P{len(parts) + 1}", lanes[0].roadmap, chart.key))
+        parts.append(melody_part(f"P{len(parts) + 1}", lanes[0].roadmap, chart.key))
     return _document(chart, lanes[0].roadmap, parts)
 
 
@@ -109,126 +83,12 @@ def line_musicxml(chart: Chart, voicing: Voicing, string: int, lane: str = "swin
         Where the tuning has no such string.
     """
     roadmap = unroll(chart, lane)
-    part = _line_part("P1", NotatedLane(lane, roadmap, voicing), string, chart.key, frets=True)
-    part.chords = [_chords_over(bar, voicing) for bar in roadmap.bars]
+    part = line_part("P1", NotatedLane(lane, roadmap, voicing), string, chart.key, frets=True)
+    part.chords = [chords_over(bar, voicing) for bar in roadmap.bars]
     return _document(chart, roadmap, [part])
 
 
-def _lane_part(id_: str, lane: NotatedLane) -> _Part:
-    bars = lane.roadmap.bars
-    strum = next((p for p in lane.score.parts if p.name == "chords"), None) if lane.score else None
-    items = _slashes(lane.roadmap) if strum is None else _strummed(strum, lane.roadmap.beats)
-    return _Part(
-        id_,
-        f"Ukulele ({lane.name} lane)",
-        True,
-        cut_at_bars(items, [bar.beats for bar in bars]),
-        [_chords_over(bar, lane.voicing) for bar in bars],
-        lane.score.tempo_map if lane.score else None,
-    )
-
-
-def _chords_over(
-    bar: PlayedBar, voicing: Voicing | None
-) -> list[tuple[Fraction, Slot, VoicedSlot | None]]:
-    """Return the slots of a bar with the beat each enters at and the grip chosen for it."""
-    voiced = {slot.slot: slot for slot in voicing.voiced(bar)} if voicing else {}
-    start = Fraction(0)
-    found: list[tuple[Fraction, Slot, VoicedSlot | None]] = []
-    for index, slot in enumerate(bar.slots):
-        found.append((start, slot, voiced.get(index)))
-        start += slot.beats
-    return found
-
-
-def _slashes(roadmap: Roadmap) -> list[Item]:
-    """Return a slash a beat, rests under N.C."""
-    unit = Fraction(3, 2) if roadmap.meter.is_compound else roadmap.meter.unit_beats
-    items: list[Item] = []
-    for bar in roadmap.bars:
-        for slot in bar.slots:
-            if slot.chord is None:
-                items.append(Item(slot.beats))
-                continue
-            left = slot.beats
-            while left > 0:
-                items.append(Item(min(unit, left), "slash"))
-                left -= unit
-    return items
-
-
-def _strummed(part: PartScore, end: Fraction) -> list[Item]:
-    """Return the strokes of a part as slashes and rests, each up to the grid or the next."""
-    strokes = [e for e in part.events if isinstance(e, Stroke) and 0 <= e.onset_beats < end]
-    strokes.sort(key=lambda stroke: stroke.onset_beats)
-    items: list[Item] = []
-    at = Fraction(0)
-    for index, stroke in enumerate(strokes):
-        if stroke.onset_beats < at:
-            continue
-        if stroke.onset_beats > at:
-            items.append(Item(stroke.onset_beats - at))
-        following = next(
-            (s.onset_beats for s in strokes[index + 1 :] if s.onset_beats > stroke.onset_beats), end
-        )
-        stop = stroke.onset_beats + stroke.duration_beats
-        at = min(following, -(-stop // _STROKE_GRID) * _STROKE_GRID)
-        items.append(
-            Item(
-                at - stroke.onset_beats,
-                "slash",
-                direction=stroke.direction,
-                sign=stroke.kind,
-                scoop=stroke.slide_frets < 0,
-                falloff=stroke.fall_frets > 0,
-            )
-        )
-    return items
-
-
-def _line_part(id_: str, lane: NotatedLane, string: int, key: Key, *, frets: bool = False) -> _Part:
-    """Return what one string plays as a part of notes."""
-    voicing = lane.voicing
-    if voicing is None:
-        raise OptionError(f"the {lane.name} lane has no grips, so string {string} has no line")
-    if not 1 <= string <= voicing.tuning.strings:
-        raise OptionError(f"strings are 1 to {voicing.tuning.strings}, got {string}")
-    index = voicing.tuning.index(string)
-    items: list[Item] = []
-    for bar in lane.roadmap.bars:
-        for _, slot, voiced in _chords_over(bar, voicing):
-            grip = voiced.grip if voiced else None
-            midi = grip.midi[index] if grip else None
-            if midi is None or grip is None or voiced is None:
-                items.append(Item(slot.beats))
-                continue
-            name = NoteName.parse(spelled(midi, voiced.chord, key).rstrip("-0123456789"))
-            fret = grip.frets[index]
-            lyric = str(fret) if frets else ""
-            items.append(
-                Item(slot.beats, "note", (midi, name), string=string, fret=fret, lyric=lyric)
-            )
-    bars = lane.roadmap.bars
-    measures = cut_at_bars(items, [bar.beats for bar in bars])
-    return _Part(id_, f"Line on string {string}", False, measures)
-
-
-def _melody_part(id_: str, roadmap: Roadmap, key: Key) -> _Part:
-    measures: list[list[Item]] = []
-    for bar in roadmap.bars:
-        items = []
-        for note in bar.melody:
-            name = note.written.partition(":")[0].rstrip("-0123456789")
-            spelling = None if note.pitch is None else key.spell(note.pitch % 12)
-            if note.pitch is not None and name and NoteName.parse(name).pc == note.pitch % 12:
-                spelling = NoteName.parse(name)
-            pitch = None if note.pitch is None or spelling is None else (note.pitch, spelling)
-            items.append(Item(note.beats, "rest" if pitch is None else "note", pitch))
-        measures.append(items or [Item(bar.beats)])
-    return _Part(id_, "Melody", False, measures, is_plucked=False)
-
-
-def _document(chart: Chart, roadmap: Roadmap, parts: list[_Part]) -> str:
+def _document(chart: Chart, roadmap: Roadmap, parts: list[Part]) -> str:
     """Return the whole document as text."""
     score = Element("score-partwise", version="4.0")
     text_child(SubElement(score, "work"), "work-title", chart.title)
@@ -257,7 +117,7 @@ def _document(chart: Chart, roadmap: Roadmap, parts: list[_Part]) -> str:
     return DOCTYPE + tostring(score, encoding="unicode") + "\n"
 
 
-def _list_parts(part_list: Element, parts: list[_Part]) -> None:
+def _list_parts(part_list: Element, parts: list[Part]) -> None:
     for channel, part in enumerate(parts, start=1):
         listed = SubElement(part_list, "score-part", id=part.id)
         text_child(listed, "part-name", part.name)
@@ -271,7 +131,7 @@ def _list_parts(part_list: Element, parts: list[_Part]) -> None:
         text_child(midi, "midi-program", str(_NYLON_GUITAR))
 
 
-def _divisions(parts: list[_Part]) -> int:
+def _divisions(parts: list[Part]) -> int:
     """Return divisions of a quarter that make every length and every offset whole."""
     found = [2]
     for part in parts:
@@ -284,7 +144,7 @@ def _divisions(parts: list[_Part]) -> int:
     return lcm(*found)
 
 
-def _attributes(chart: Chart, roadmap: Roadmap, part: _Part, divisions: int) -> Element:
+def _attributes(chart: Chart, roadmap: Roadmap, part: Part, divisions: int) -> Element:
     attributes = Element("attributes")
     text_child(attributes, "divisions", str(divisions))
     key = SubElement(attributes, "key")
@@ -303,7 +163,7 @@ def _attributes(chart: Chart, roadmap: Roadmap, part: _Part, divisions: int) -> 
 
 
 def _directions(
-    bar: PlayedBar, before: PlayedBar | None, roadmap: Roadmap, part: _Part, divisions: int
+    bar: PlayedBar, before: PlayedBar | None, roadmap: Roadmap, part: Part, divisions: int
 ) -> Iterator[Element]:
     """Yield section names, tempo and swing at a bar."""
     visit = (bar.section, bar.pass_number)
@@ -350,7 +210,7 @@ def _tempo(quarter_bpm: float, ratio: float | None, compound: bool, offset: int)
     return direction
 
 
-def _fill(measure: Element, part: _Part, index: int, divisions: int, signature: int) -> None:
+def _fill(measure: Element, part: Part, index: int, divisions: int, signature: int) -> None:
     """Write a measure's items with its chord symbols before the notes they stand over."""
     accidentals = Accidentals(signature)
     waiting = list(part.chords[index]) if part.chords else []

@@ -1,0 +1,100 @@
+"""What stands at the head of a music21 score: meter, key, tempo, swing, names."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from porchswing.chart.limits import MAX_METER_COUNT
+from porchswing.chart.model import Meter, SwingSetting
+from porchswing.chart.values import MAX_SWING, MAX_TEMPO_BPM, MIN_TEMPO_BPM
+from porchswing.errors import LeadSheetError
+from porchswing.notation.timeline import Remarks
+from porchswing.theory.keys import MAX_SIGNATURE, Key
+from porchswing.theory.notes import NoteName
+
+_SHARPS = "FCGDAEB"
+
+
+def meter_of(part: Any, path: Path, remarks: Remarks) -> Meter:
+    """Return the first meter of a part as n/4 or n/8."""
+    found = list(part.recurse().getElementsByClass("TimeSignature"))
+    if not found:
+        remarks.add("there is no meter, so 4/4 was taken")
+        return Meter()
+    count, unit = int(found[0].numerator), int(found[0].denominator)
+    if unit < 4:
+        remarks.add(f"the meter {count}/{unit} is written as {count * 4 // unit}/4")
+        count, unit = count * 4 // unit, 4
+    if unit == 16 and count % 2 == 0:
+        count, unit = count // 2, 8
+    if unit not in (4, 8) or not 1 <= count <= MAX_METER_COUNT:
+        raise LeadSheetError(
+            f"{path} is in {count}/{unit}; a chart has n/4 or n/8, n up to {MAX_METER_COUNT}"
+        )
+    for other in found[1:]:
+        if other.ratioString != found[0].ratioString:
+            remarks.add(f"the change of meter to {other.ratioString}")
+    return Meter(count, unit)
+
+
+def key_of(part: Any, remarks: Remarks) -> Key:
+    """Return the first key signature of a part as a key."""
+    found = list(part.recurse().getElementsByClass("KeySignature"))
+    if not found:
+        remarks.add("there is no key signature, so C was taken")
+        return Key(NoteName("C"))
+    sharps = max(-MAX_SIGNATURE, min(MAX_SIGNATURE, int(found[0].sharps)))
+    mode = str(getattr(found[0], "mode", "major"))
+    alter, place = divmod(sharps + 1, len(_SHARPS))
+    tonic = NoteName(_SHARPS[place], alter)
+    if mode not in ("major", "minor", "None"):
+        remarks.add(f"the mode {mode}: the major key of its signature was taken")
+    for other in found[1:]:
+        if other.sharps != found[0].sharps:
+            signs = "sharps" if other.sharps > 0 else "flats"
+            remarks.add(f"the change of key to {abs(other.sharps)} {signs}")
+    major = Key(tonic)
+    return Key(major.scale[5], "minor") if mode == "minor" else major
+
+
+def tempo_of(score: Any, meter: Meter, remarks: Remarks) -> float:
+    """Return the first tempo in felt beats a minute."""
+    marks = list(score.recurse().getElementsByClass("MetronomeMark"))
+    speeds = [speed for mark in marks if (speed := mark.getQuarterBPM())]
+    if not speeds:
+        return 120.0
+    if len({round(speed, 3) for speed in speeds}) > 1:
+        remarks.add("changes of tempo after the first")
+    felt = round(float(speeds[0]) / (1.5 if meter.is_compound else 1.0), 3)
+    if not MIN_TEMPO_BPM <= felt <= MAX_TEMPO_BPM:
+        remarks.add(f"a tempo of {felt:g} is out of range")
+    return float(min(MAX_TEMPO_BPM, max(MIN_TEMPO_BPM, felt)))
+
+
+def swing_of(found: dict[str, str]) -> SwingSetting | None:
+    """Return the swing of ``<swing>``: straight, or the first note's length to the second's."""
+    if "first" in found and "second" in found:
+        numbers = (found["first"], found["second"])
+        if all(re.fullmatch(r"[1-9][0-9]{0,3}", number) for number in numbers):
+            ratio = Fraction(int(numbers[0]), int(numbers[1]))
+            return SwingSetting(ratio) if 1 <= ratio <= MAX_SWING else None
+    return SwingSetting(Fraction(1)) if "straight" in found else None
+
+
+def title_of(score: Any, path: Path) -> str:
+    """Return the title of a score, else the name of its file."""
+    metadata = score.metadata
+    for name in ("title", "movementName", "bestTitle"):
+        title = clean(getattr(metadata, name, None) or "")
+        if title:
+            return title
+    return clean(path.stem.replace("_", " ")) or "Untitled"
+
+
+def clean(text: str) -> str:
+    """Return a text as one line without control characters."""
+    words = "".join(c if c.isprintable() else " " for c in str(text)[:400]).split()
+    return " ".join(words)[:200]

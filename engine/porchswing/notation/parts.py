@@ -1,0 +1,162 @@
+"""The parts of a score: a lane as slashes, a string's line and the melody as notes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from porchswing.band.score import PartScore, Score, Stroke
+from porchswing.chart.model import Slot
+from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.errors import OptionError
+from porchswing.grips.model import VoicedSlot, Voicing
+from porchswing.grips.spelling import spelled
+from porchswing.notation.notes import Item, cut_at_bars
+from porchswing.rhythm.tempo import TempoMap
+from porchswing.theory.keys import Key
+from porchswing.theory.notes import NoteName
+
+_STROKE_GRID = Fraction(1, 2)
+
+
+@dataclass(frozen=True, slots=True)
+class NotatedLane:
+    """One lane to be written: its bars, and where there are any its grips and its score.
+
+    ``roadmap`` is one chorus of the lane. The score's ``chords`` part gives the strum and its
+    tempo map tempo and swing; without a score every beat is one slash.
+    """
+
+    name: str
+    roadmap: Roadmap
+    voicing: Voicing | None = None
+    score: Score | None = None
+
+
+@dataclass(slots=True)
+class Part:
+    """A part being written: a measure's items, the chords over it, and words above it."""
+
+    id: str
+    name: str
+    is_slashes: bool
+    measures: list[list[Item]]
+    chords: list[list[tuple[Fraction, Slot, VoicedSlot | None]]] = field(default_factory=list)
+    tempo_map: TempoMap | None = None
+    is_plucked: bool = True
+
+
+def lane_part(id_: str, lane: NotatedLane) -> Part:
+    """Return a lane as a part of slashes under its chord symbols."""
+    bars = lane.roadmap.bars
+    strum = next((p for p in lane.score.parts if p.name == "chords"), None) if lane.score else None
+    items = _slashes(lane.roadmap) if strum is None else _strummed(strum, lane.roadmap.beats)
+    return Part(
+        id_,
+        f"Ukulele ({lane.name} lane)",
+        True,
+        cut_at_bars(items, [bar.beats for bar in bars]),
+        [chords_over(bar, lane.voicing) for bar in bars],
+        lane.score.tempo_map if lane.score else None,
+    )
+
+
+def chords_over(
+    bar: PlayedBar, voicing: Voicing | None
+) -> list[tuple[Fraction, Slot, VoicedSlot | None]]:
+    """Return the slots of a bar with the beat each enters at and the grip chosen for it."""
+    voiced = {slot.slot: slot for slot in voicing.voiced(bar)} if voicing else {}
+    start = Fraction(0)
+    found: list[tuple[Fraction, Slot, VoicedSlot | None]] = []
+    for index, slot in enumerate(bar.slots):
+        found.append((start, slot, voiced.get(index)))
+        start += slot.beats
+    return found
+
+
+def _slashes(roadmap: Roadmap) -> list[Item]:
+    """Return a slash a beat, rests under N.C."""
+    unit = Fraction(3, 2) if roadmap.meter.is_compound else roadmap.meter.unit_beats
+    items: list[Item] = []
+    for bar in roadmap.bars:
+        for slot in bar.slots:
+            if slot.chord is None:
+                items.append(Item(slot.beats))
+                continue
+            left = slot.beats
+            while left > 0:
+                items.append(Item(min(unit, left), "slash"))
+                left -= unit
+    return items
+
+
+def _strummed(part: PartScore, end: Fraction) -> list[Item]:
+    """Return the strokes of a part as slashes and rests, each up to the grid or the next."""
+    strokes = [e for e in part.events if isinstance(e, Stroke) and 0 <= e.onset_beats < end]
+    strokes.sort(key=lambda stroke: stroke.onset_beats)
+    items: list[Item] = []
+    at = Fraction(0)
+    for index, stroke in enumerate(strokes):
+        if stroke.onset_beats < at:
+            continue
+        if stroke.onset_beats > at:
+            items.append(Item(stroke.onset_beats - at))
+        following = next(
+            (s.onset_beats for s in strokes[index + 1 :] if s.onset_beats > stroke.onset_beats), end
+        )
+        stop = stroke.onset_beats + stroke.duration_beats
+        at = min(following, -(-stop // _STROKE_GRID) * _STROKE_GRID)
+        items.append(
+            Item(
+                at - stroke.onset_beats,
+                "slash",
+                direction=stroke.direction,
+                sign=stroke.kind,
+                scoop=stroke.slide_frets < 0,
+                falloff=stroke.fall_frets > 0,
+            )
+        )
+    return items
+
+
+def line_part(id_: str, lane: NotatedLane, string: int, key: Key, *, frets: bool = False) -> Part:
+    """Return what one string plays as a part of notes."""
+    voicing = lane.voicing
+    if voicing is None:
+        raise OptionError(f"the {lane.name} lane has no grips, so string {string} has no line")
+    if not 1 <= string <= voicing.tuning.strings:
+        raise OptionError(f"strings are 1 to {voicing.tuning.strings}, got {string}")
+    index = voicing.tuning.index(string)
+    items: list[Item] = []
+    for bar in lane.roadmap.bars:
+        for _, slot, voiced in chords_over(bar, voicing):
+            grip = voiced.grip if voiced else None
+            midi = grip.midi[index] if grip else None
+            if midi is None or grip is None or voiced is None:
+                items.append(Item(slot.beats))
+                continue
+            name = NoteName.parse(spelled(midi, voiced.chord, key).rstrip("-0123456789"))
+            fret = grip.frets[index]
+            lyric = str(fret) if frets else ""
+            items.append(
+                Item(slot.beats, "note", (midi, name), string=string, fret=fret, lyric=lyric)
+            )
+    bars = lane.roadmap.bars
+    measures = cut_at_bars(items, [bar.beats for bar in bars])
+    return Part(id_, f"Line on string {string}", False, measures)
+
+
+def melody_part(id_: str, roadmap: Roadmap, key: Key) -> Part:
+    """Return the melody lane as a part of notes, spelled as typed, else as the key does."""
+    measures: list[list[Item]] = []
+    for bar in roadmap.bars:
+        items = []
+        for note in bar.melody:
+            name = note.written.partition(":")[0].rstrip("-0123456789")
+            spelling = None if note.pitch is None else key.spell(note.pitch % 12)
+            if note.pitch is not None and name and NoteName.parse(name).pc == note.pitch % 12:
+                spelling = NoteName.parse(name)
+            pitch = None if note.pitch is None or spelling is None else (note.pitch, spelling)
+            items.append(Item(note.beats, "rest" if pitch is None else "note", pitch))
+        measures.append(items or [Item(bar.beats)])
+    return Part(id_, "Melody", False, measures, is_plucked=False)
