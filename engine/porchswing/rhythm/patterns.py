@@ -8,10 +8,9 @@ is wrong with one; what the rows mean is for each part to say (``strum`` in
 
 from __future__ import annotations
 
-import difflib
 import hashlib
 import tomllib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -57,9 +56,7 @@ class PatternData:
         known = tuple(known)
         for key in table:
             if key not in known:
-                near = difflib.get_close_matches(key, known, n=1)
-                hint = f"; did you mean {near[0]}?" if near else f"; known: {', '.join(known)}"
-                self.fail(f"{path}{key}", f"is not a known key{hint}")
+                self.fail(f"{path}{key}", f"is not a known key; {_hint(key, known)}")
 
     def text(self, key: str, default: str | None = None) -> str:
         """Return a text of the file's top level; required where no default is given."""
@@ -180,10 +177,16 @@ def load_pattern_data(kind: str, name: str) -> PatternData:
     wanted = "_".join(name.replace("-", " ").split()).casefold()
     names = pattern_names(kind)
     if wanted not in names:
-        near = difflib.get_close_matches(wanted, names, n=1)
-        hint = f"did you mean {near[0]}?" if near else f"known: {', '.join(names)}"
-        raise OptionError(f"there is no {kind} pattern called {name!r}; {hint}")
+        raise OptionError(f"there is no {kind} pattern called {name!r}; {_hint(wanted, names)}")
     return _read(kind, wanted)
+
+
+def _hint(wanted: str, known: Sequence[str]) -> str:
+    """Return the nearest known word as a question, or all of them."""
+    import difflib  # only a mistake needs it
+
+    near = difflib.get_close_matches(wanted, known, n=1)
+    return f"did you mean {near[0]}?" if near else f"known: {', '.join(known)}"
 
 
 def read_pattern_text(kind: str, name: str, file: str, text: str) -> PatternData:
