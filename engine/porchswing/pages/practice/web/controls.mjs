@@ -108,6 +108,7 @@ export function makeControls(tune, choice, firstBpm, ratioNow, heard) {
     wireRadios("count", choice.countIn, (countIn) => {
       choice.countIn = countIn;
     });
+    byId("counts").hidden = tune.countIn === 0;
     byId("choruses").min = CHORUSES.least;
     byId("choruses").max = CHORUSES.most;
     byId("choruses").value = choice.choruses;

@@ -5,11 +5,11 @@ import { firstChoice, playingWords, touched } from "./choices.mjs";
 import { makeClock, unswung } from "./clock.mjs";
 import { makeControls } from "./controls.mjs";
 import { byId } from "./dom.mjs";
+import { makeFollower } from "./follow.mjs";
 import { makePlayer } from "./player.mjs";
 import { loadSounds } from "./sounds.mjs";
 import { makeStage, slotAt, strokesBetween } from "./stage.mjs";
 
-const SCROLL_REST_MS = 4000;
 const TURN_WORDS = { listen: "Listen", answer: "Your turn: you play the chords" };
 
 const tune = JSON.parse(byId("tune").textContent);
@@ -26,6 +26,7 @@ const stage = makeStage(
   { lights: byId("lights"), now: byId("now"), next: byId("next"), strum: byId("strum"), pick: byId("pick") },
   tune, gallery,
 );
+const follow = makeFollower(stillness);
 const boards = makeBoards(byId("boards"), tune, touchPlank);
 
 let context = null;
@@ -34,7 +35,6 @@ let planned = [];
 let shownBar = null;
 let wake = null;
 let lineString = null;
-let scrolledAt = -SCROLL_REST_MS;
 
 const controls = makeControls(
   tune, choice,
@@ -113,18 +113,6 @@ function showStart() {
   showBar(bar, 0, next);
 }
 
-function follow(place) {
-  if (performance.now() - scrolledAt < SCROLL_REST_MS) return;
-  const row = boards.plank(place).closest(".boardrow");
-  const box = row.getBoundingClientRect();
-  const roof = byId("now").closest(".stage").getBoundingClientRect();
-  const top = roof.width > window.innerWidth * 0.7 ? Math.max(0, roof.bottom) : 0;
-  const floor = window.innerHeight - 110;
-  if (box.top >= top && box.bottom <= floor) return;
-  const behavior = stillness.matches ? "auto" : "smooth";
-  window.scrollBy({ top: box.top - top - 16, behavior });
-}
-
 /** Draw the moment that is heard now. */
 function draw() {
   if (!player || !player.playing) return;
@@ -152,7 +140,7 @@ function draw() {
   stage.playStroke(written);
   boards.showPlaying(beat.bar.place, at);
   if (!stillness.matches) stage.movePick(at, beat.bar.beats);
-  if (entered) follow(beat.bar.place);
+  if (entered) follow(boards.plank(beat.bar.place));
 }
 
 /** Say whose turn it is, once: a screen reader reads every change. */
@@ -246,8 +234,5 @@ document.addEventListener("keydown", keys);
 document.addEventListener("visibilitychange", () => {
   if (!document.hidden && player && player.playing) stayAwake();
 });
-for (const kind of ["wheel", "touchmove"]) {
-  window.addEventListener(kind, () => { scrolledAt = performance.now(); }, { passive: true });
-}
 showLoop();
 showStart();
