@@ -36,6 +36,7 @@ from porchswing.theory.chords import Chord
 from porchswing.theory.keys import MAX_SIGNATURE, Key
 from porchswing.theory.notes import LETTERS, NoteName
 from porchswing.theory.qualities import ALTERATIONS, QUALITIES, spellings
+from porchswing.theory.symbols import parse_chord
 
 SYMBOL_CHARACTERS = "ABCDEFGHabcdefghijmnosuvx0123456789#b♯♭+-^Δ°ø/(),.% {}@|:"
 """Characters of which chord symbols, and things that look like them, are made."""
@@ -205,6 +206,68 @@ def charts(draw: st.DrawFn, swing: bool = True) -> Chart:
 def _without_tempo(said: Settings) -> tuple[object, ...]:
     """Return the fields of settings as a header holds them: its tempo belongs to the chart."""
     return (said.strum, said.bass, said.drums, said.swing, None, said.line, said.frets)
+
+
+TUNE_CHORDS = {
+    "C": "C Dm Em F G G7 Am C7 D7 E7 A7 Fm Bdim C6 Cmaj7 Dm7 Em7 Am7 Bb7 B7 Bm7b5 F7 N.C.",
+    "A minor": "Am Dm E7 C G Bm7b5 F E A7 D7 B7 Am6 Am7 G7 Em N.C.",
+}
+TUNE_PHRASES = {
+    "C": (
+        "C Am Dm G7 C C C C", "C C C C F Fm C G7", "C G7 C C C G7 C C", "C C C C Dm G7 C C",
+        "C7 C7 C7 C7 F7 F7 C7 C7", "Em Am Dm G7 C E7 A7 D7", "F F C C G7 G7 C C",
+    ),
+    "A minor": (
+        "Am Am Am Am Dm Dm E7 E7", "Am E7 Am Am Am E7 Am Am", "Am Dm G7 C F Bm7b5 E7 Am",
+        "E7 E7 A7 A7 Dm Dm Am Am",
+    ),
+}  # fmt: skip
+
+
+@st.composite
+def tunes(draw: st.DrawFn) -> Chart:
+    """Return a chart a teacher might write: common chords, one to three sections, a form."""
+    key = draw(st.sampled_from(sorted(TUNE_CHORDS)))
+    names = TUNE_CHORDS[key].split()
+    meter = draw(st.sampled_from((Meter(4, 4), Meter(4, 4), Meter(3, 4), Meter(2, 4), Meter(6, 8))))
+    random = Random(f"tunes/{draw(st.integers(0, 10**6))}")
+    tune = draw(st.booleans())
+    sections = tuple(
+        _tune_section(name, names, meter, random, tune) for name in "ABC"[: draw(st.integers(1, 3))]
+    )
+    form = tuple(random.choice(sections).name for _ in range(draw(st.integers(0, 4))))
+    ending = draw(st.sampled_from((None, sections[-1].name)))
+    tempo = float(draw(st.sampled_from((60, 96, 138, 240))))
+    return Chart("Any", Key.parse(key), sections, meter, tempo, form=form, ending=ending)
+
+
+def _tune_section(name: str, names: list[str], meter: Meter, random: Random, tune: bool) -> Section:
+    bars = tuple(_tune_bar(names, meter, random) for _ in range(random.choice((2, 4, 8))))
+    if random.random() < 0.5:
+        phrase = random.choice(TUNE_PHRASES["C" if "G7" in names[:6] else "A minor"]).split()
+        bars = tuple(Bar((Slot(parse_chord(c), meter.bar_beats),)) for c in phrase)
+    if random.random() < 0.3:
+        bars = (replace(bars[0], repeat_start=True), *bars[1:-1], replace(bars[-1], repeat_times=2))
+    text = "".join(
+        f"| {random.choice(['C', 'D', 'E', 'F', 'G', 'A', 'B', 'Bb', 'F#', 'C#'])}4:{meter.count} "
+        for _ in bars
+    )
+    melody = parse_chart(f"meter: {meter}\n[A]\nplain {'| C ' * len(bars)}|\nmelody {text}|\n")
+    return Section(name, bars, melody=melody.sections[0].melody if tune else None)
+
+
+def _tune_bar(names: list[str], meter: Meter, random: Random) -> Bar:
+    half = Fraction(meter.count, 2)
+    parts = (
+        [Fraction(meter.count)] if half.denominator != 1 or random.random() < 0.5 else [half] * 2
+    )
+    slots = []
+    for part in parts:
+        name = random.choice(names)
+        chord = None if name == "N.C." else parse_chord(name)
+        marks = ("hold",) if random.random() < 0.05 else ()
+        slots.append(Slot(chord, part * meter.unit_beats, None, marks))
+    return Bar(tuple(slots))
 
 
 def chart_like_text() -> st.SearchStrategy[str]:

@@ -169,6 +169,7 @@ INSERTIONS: tuple[SwapRow, ...] = (
         melody="no held major third of the tonic in the second bar",
         offers=_quick_change,
         taste=1.0,
+        flat_nine=False,
     ),
 )
 """The rows that bring a dominant or its ii, and keep the written chord."""

@@ -127,7 +127,7 @@ def _side_slip(passage: Passage, index: int) -> Iterator[Offer]:
         index + 1,
         [
             Part(step.chord, step.pulses - passage.grid_pulses),
-            Part(above, passage.grid_pulses, (), root_need(goal)),
+            Part(above, passage.grid_pulses, (), root_need(goal), fixed_colour=True, mirrors=True),
         ],
     )
 

@@ -6,8 +6,9 @@ exact for the points they add up (:mod:`porchswing.harmony.paths`).
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from porchswing.chart.model import Bar, Chart
 from porchswing.chart.unroll import unroll
@@ -15,7 +16,7 @@ from porchswing.errors import OptionError
 from porchswing.harmony.catalogue import rows_for
 from porchswing.harmony.cells import Refused
 from porchswing.harmony.colouring import Worn, choose_colours
-from porchswing.harmony.flow import read_flow, written
+from porchswing.harmony.flow import Flow, read_flow, written
 from porchswing.harmony.guard import clash
 from porchswing.harmony.lead import Blocked, Lead, Swap
 from porchswing.harmony.report import blocked_of, swaps_of
@@ -114,21 +115,26 @@ def _leads(
     found = find_stretches(chart, flow, rows, fixed)
     while True:
         settle(flow, found)
-        yield _lead(chart, depth, found)
+        yield _lead(chart, depth, flow, found)
         for part in found:
             part.remember()
 
 
-def _lead(chart: Chart, depth: int, found: list[Stretch]) -> Lead:
+def _lead(chart: Chart, depth: int, flow: Flow, found: list[Stretch]) -> Lead:
     """Write the chosen lanes into a chart."""
     bars: dict[str, list[Bar]] = {}
     swaps: list[Swap] = []
     blocked: list[Blocked] = []
     unit = chart.meter.unit_beats
-    for part in found:
-        whole = replace(part.passage, steps=part.steps)
-        steps, pale = coloured(whole, part.rows)
-        whole = replace(whole, steps=steps)
+    worn = [coloured(replace(part.passage, steps=part.steps), part.rows) for part in found]
+    first = {
+        (name, part.bars[0]): steps[0]
+        for part, (steps, _) in zip(found, worn, strict=True)
+        for name in part.members
+    }
+    for part, (steps, pale) in zip(found, worn, strict=True):
+        after = [first.get(bar) for bar in part.leads_to(flow) if bar is not None]
+        whole = replace(part.passage, steps=mirrored(part.passage, steps, after))
         for name in part.members:
             bars.setdefault(name, []).extend(written(whole, chart.section(name).plain, unit))
             swaps += swaps_of(name, whole)
@@ -166,6 +172,22 @@ def coloured(part: Passage, rows: Iterable[SwapRow]) -> tuple[tuple[Step, ...], 
     refused: list[Refused] = []
     worn = [_worn(part, index, colours, refused) for index in range(len(part.steps))]
     return choose_colours(part, worn), refused
+
+
+def mirrored(
+    part: Passage, steps: tuple[Step, ...], after: Sequence[Step | None]
+) -> tuple[Step, ...]:
+    """Give every step that mirrors the next one its quality, where the melody allows that.
+
+    ``after`` are the steps that may follow the last one.
+    """
+    found = list(steps)
+    edge = next((step for step in after if step is not None), None)
+    for place, (step, goal) in enumerate(pairwise([*steps, *([edge] if edge else [])])):
+        if step.mirrors and step.chord and goal.chord:
+            slid = replace(step, chord=replace(step.chord, quality=goal.chord.quality))
+            found[place] = step if clash(part, slid) else slid
+    return tuple(found)
 
 
 def _worn(

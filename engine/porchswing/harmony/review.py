@@ -16,8 +16,8 @@ from porchswing.harmony.flow import Flow, passage, read_flow
 from porchswing.harmony.guard import clash
 from porchswing.harmony.steps import PULSES, Passage, Step, at
 from porchswing.theory.chords import Chord
-from porchswing.theory.keys import Key
-from porchswing.theory.notes import NoteName
+from porchswing.theory.keys import Key, simplified
+from porchswing.theory.notes import Degree, NoteName, note_at
 
 KIN_NOTES = 3
 """Chords that share so many notes stand for each other."""
@@ -33,7 +33,7 @@ class _Placed:
     end: int
     key: Key
     before: Chord | None
-    after: Chord | None
+    afters: tuple[Chord, ...]
 
 
 def review(chart: Chart) -> tuple[Problem, ...]:
@@ -58,11 +58,11 @@ def review(chart: Chart) -> tuple[Problem, ...]:
 
 def _doubts(chart: Chart, section: Section, flow: Flow) -> Iterator[tuple[_Placed, str, str]]:
     """Yield the doubts about one section's swing lane."""
-    plain = _plain_steps(chart, section, flow)
     view = passage(chart, (section.name,), range(len(section.plain)), flow)
     for placed in _placed(section, chart, flow):
-        under = [s for s in plain if s.start < placed.end and placed.start < s.end]
-        yield from _spelling(placed)
+        under = [s for s in view.steps if s.start < placed.end and placed.start < s.end]
+        if all(step.chord is None or step.chord.root != placed.chord.root for step in under):
+            yield from _spelling(placed)
         yield from _melody(view, placed, under)
         unresolved = list(_tritone(placed, under))
         yield from unresolved
@@ -70,10 +70,6 @@ def _doubts(chart: Chart, section: Section, flow: Flow) -> Iterator[tuple[_Place
             names = " ".join(str(step.chord) for step in under)
             message = f"{placed.chord} does not do what {names} does here"
             yield placed, message, _function_hint(under)
-
-
-def _plain_steps(chart: Chart, section: Section, flow: Flow) -> tuple[Step, ...]:
-    return passage(chart, (section.name,), range(len(section.plain)), flow).steps
 
 
 def _placed(section: Section, chart: Chart, flow: Flow) -> list[_Placed]:
@@ -87,6 +83,10 @@ def _placed(section: Section, chart: Chart, flow: Flow) -> list[_Placed]:
             rows.append((slot, pulse, keys[0]))
             pulse += int(slot.beats / unit * PULSES)
     chords = [slot.chord for slot, _, _ in rows]
+    seams = [
+        chart.section(name).lane("swing")[index].slots[0].chord
+        for name, index in filter(None, flow.follows[section.name, len(section.plain) - 1])
+    ]
     return [
         _Placed(
             slot,
@@ -95,7 +95,7 @@ def _placed(section: Section, chart: Chart, flow: Flow) -> list[_Placed]:
             start + int(slot.beats / unit * PULSES),
             key,
             _other(chords[:place][::-1], slot.chord),
-            _other(chords[place + 1 :], slot.chord),
+            _afters(chords[place + 1 :], slot.chord, seams),
         )
         for place, (slot, start, key) in enumerate(rows)
         if slot.chord is not None
@@ -107,11 +107,19 @@ def _other(chords: Sequence[Chord | None], own: Chord) -> Chord | None:
     return next((c for c in chords if c is not None and c.root.pc != own.root.pc), None)
 
 
+def _afters(
+    chords: Sequence[Chord | None], own: Chord, seams: Sequence[Chord | None]
+) -> tuple[Chord, ...]:
+    """Return the chord that comes next, or all that may where the section ends."""
+    found = _other(chords, own)
+    return (found,) if found else tuple(chord for chord in seams if chord is not None)
+
+
 def _belongs(placed: _Placed, under: Sequence[Step]) -> bool:
     """Whether a swing chord stands for a plain chord it sounds over, or leads to what follows."""
     if any(stands_for(placed.chord, step.chord) for step in under if step.chord):
         return True
-    return placed.after is not None and leads_to(placed.chord, placed.after)
+    return any(leads_to(placed.chord, after) for after in placed.afters)
 
 
 def stands_for(chord: Chord, plain: Chord) -> bool:
@@ -135,8 +143,8 @@ def stands_for(chord: Chord, plain: Chord) -> bool:
     dominant = plain.quality.family == "dominant"
     if dominant and rise == 7 and families[0] in ("minor", "half-diminished", "suspended"):
         return True
-    if dominant and rise == 3 and families[0] == "dominant":
-        return True  # the backdoor: Bb7 for G7
+    if dominant and rise in (3, 5) and families[0] == "dominant":
+        return True  # the backdoor, Bb7 for G7; a blues that visits IV7
     if families[0] == "diminished" and dominant:
         return (rise in (1, 4, 7, 10)) and chord.quality.suffix in ("dim7", "dim")
     shared = len(chord.pcs & plain.pcs)
@@ -171,11 +179,13 @@ def leads_to(chord: Chord, goal: Chord) -> bool:
         return fall == 7
     if family == "diminished":
         return fall in (11, 1, 6)
+    if goal_family == "diminished" and fall == 11:
+        return True  # the bass climbs on, as IV does in the ending tag
     if family in ("minor", "half-diminished") and goal_family == "dominant":
         return fall in (7, 1)
     if family == "minor" and goal_family == "major":
         return fall == 5
-    return fall == 1 and chord.quality == goal.quality
+    return fall == 1 and family == goal_family
 
 
 def _function_hint(under: Sequence[Step]) -> str:
@@ -189,10 +199,12 @@ def _tritone(placed: _Placed, under: Sequence[Step]) -> Iterator[tuple[_Placed, 
         if step.chord is None or step.family != "dominant":
             continue
         rise = (placed.chord.root.pc - step.chord.root.pc) % 12
-        if placed.chord.quality.family != "dominant" or rise != 6 or placed.after is None:
+        if placed.chord.quality.family != "dominant" or rise != 6 or not placed.afters:
             continue
-        if (placed.chord.root.pc - placed.after.root.pc) % 12 not in (1, 7, 6):
-            message = f"{placed.chord} for {step.chord} does not resolve to {placed.after}"
+        falls = {(placed.chord.root.pc - after.root.pc) % 12 for after in placed.afters}
+        if not falls & {1, 7, 6}:
+            goals = " or ".join(str(after) for after in placed.afters)
+            message = f"{placed.chord} for {step.chord} does not resolve to {goals}"
             goal = at(placed.chord.root, "7")
             yield placed, message, f"a tritone substitute falls a semitone, here to {goal}"
 
@@ -203,7 +215,7 @@ def _melody(
     """Yield a doubt where the melody lane forbids the chord."""
     plain = under[0].chord if under else None
     step = Step(placed.chord, placed.start, placed.end - placed.start, placed.key, "free", plain)
-    falls = placed.after is not None and (placed.chord.root.pc - placed.after.root.pc) % 12 == 7
+    falls = any((placed.chord.root.pc - after.root.pc) % 12 == 7 for after in placed.afters)
     found = clash(view, step, flat_nine=falls)
     if found is not None:
         yield placed, found.reason, f"the melody there is {_pitch(found.note)}"
@@ -217,7 +229,7 @@ def _spelling(placed: _Placed) -> Iterator[tuple[_Placed, str, str]]:
     """Yield a doubt where a root is spelled against its key and its neighbours."""
     root = placed.chord.root
     passing = placed.chord.quality.family == "diminished"
-    good = fitting_spellings(root.pc, placed.key, placed.before, placed.after, passing=passing)
+    good = fitting_spellings(root.pc, placed.key, placed.before, placed.afters, passing=passing)
     if root not in good:
         better = good[0]
         message = f"{root} is spelled against the key of {placed.key}"
@@ -229,7 +241,7 @@ def fitting_spellings(
     pc: int,
     key: Key,
     before: Chord | None = None,
-    after: Chord | None = None,
+    afters: Sequence[Chord] = (),
     *,
     passing: bool = False,
 ) -> tuple[NoteName, ...]:
@@ -243,11 +255,17 @@ def fitting_spellings(
     ['Db']
     """
     found = [note for note in key.scale if note.pc == pc]
-    if after is not None:
-        found += [at(after.root, degree, key) for degree in ("b2", "5", "4", "7")]
+    for after in afters:
+        found += _degrees(after.root, ("b2", "5", "4", "7"), key)
     if before is not None:
-        found += [at(before.root, degree, key) for degree in ("#1", "b2", "5", "4")]
+        found += _degrees(before.root, ("#1", "b2", "5", "4"), key)
     found.append(key.spell(pc))
-    if passing:
-        found += [at(note, "#1", key) for note in key.scale]
+    for note in key.scale if passing else ():
+        found += _degrees(note, ("#1",), key)
     return tuple(dict.fromkeys(note for note in found if note.pc == pc))
+
+
+def _degrees(root: NoteName, degrees: Sequence[str], key: Key) -> list[NoteName]:
+    """Return notes above a root as charts spell them, then as the letters would have it."""
+    plain = [at(root, degree, key) for degree in degrees]
+    return plain + [simplified(note_at(root, Degree.parse(degree))) for degree in degrees]

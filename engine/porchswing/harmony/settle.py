@@ -54,6 +54,10 @@ class Stretch:
         """The points of the lane as chosen so far."""
         return weigh(self.chosen)
 
+    def leads_to(self, flow: Flow) -> list[BarId | None]:
+        """Return the bars that may follow, over all sections of the group."""
+        return [bar for name in self.members for bar in flow.follows[name, self.bars[-1]]]
+
     def remember(self) -> None:
         """Count the swaps of the lane as taken, so that the next alternative looks elsewhere."""
         for cell in self.chosen:
@@ -131,7 +135,7 @@ def settle(flow: Flow, found: list[Stretch]) -> None:
         openings = {bar: part.steps[0] for bar, part in opens.items()}
         failed = []
         for part, plain_exits in zip(found, written, strict=True):
-            after = [bar for name in part.members for bar in flow.follows[name, part.bars[-1]]]
+            after = part.leads_to(flow)
             exits = tuple(
                 openings.get(bar, plain) if bar else None
                 for bar, plain in zip(after, plain_exits, strict=True)

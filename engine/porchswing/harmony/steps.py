@@ -69,7 +69,8 @@ class Step:
 
     ``freedom`` is ``free``, ``colour`` (the root stays and so does its length: the step carries
     playing marks) or ``kept`` (a locked grip, a locked bar or silence). ``plain`` is the chord
-    the beginner's lane has where the step starts.
+    the beginner's lane has where the step starts. A step that ``mirrors`` has the quality of the
+    next one: the same shape, slid.
     """
 
     chord: Chord | None
@@ -82,6 +83,7 @@ class Step:
     after: tuple[Need, ...] = ()
     deeds: tuple[Deed, ...] = ()
     fixed_colour: bool = False
+    mirrors: bool = False
 
     @property
     def end(self) -> int:
@@ -123,6 +125,7 @@ class Part:
     before: tuple[Need, ...] = ()
     after: tuple[Need, ...] = ()
     fixed_colour: bool = False
+    mirrors: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,6 +269,7 @@ def offer(row: str, passage: Passage, start: int, stop: int, parts: Iterable[Par
                 after=handed_on + part.after,
                 deeds=(*history, deed),
                 fixed_colour=under.fixed_colour or part.fixed_colour,
+                mirrors=part.mirrors,
             )
         )
         at_pulse += part.pulses

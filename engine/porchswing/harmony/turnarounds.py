@@ -7,10 +7,11 @@ stretch, on I V, or on I vi ii V. Common practice, no single source.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from itertools import pairwise
 
 from porchswing.harmony.functions import free_step, is_tonic
 from porchswing.harmony.row import SwapRow
-from porchswing.harmony.steps import Need, Offer, Part, Passage, Step, at, chord, needs, offer
+from porchswing.harmony.steps import Offer, Part, Passage, Step, at, chord, needs, offer
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 
@@ -108,13 +109,23 @@ def _roots(passage: Passage, index: int, stop: int) -> list[int]:
 
 
 def _linked(chords: list[Chord], lengths: tuple[int, ...], home: Step) -> list[Part]:
-    """Return parts whose last needs the tonic after it; each needs its successor or its sub."""
-    last: tuple[Need, ...] = needs([home.key.tonic.pc])
-    afters = [needs([c.root.pc, c.root.pc + 6]) for c in chords[1:]] + [last]
+    """Return parts that need their successor, or its tritone partner, and the tonic at last.
+
+    A diminished chord climbs, so no partner will do after it.
+    """
+    afters = [
+        needs([after.root.pc] if _climbs(chord) else [after.root.pc, after.root.pc + 6])
+        for chord, after in pairwise(chords)
+    ]
+    afters.append(needs([home.key.tonic.pc]))
     return [
-        Part(new, pulses, (), after, new.quality.family == "diminished")
+        Part(new, pulses, (), after, _climbs(new))
         for new, pulses, after in zip(chords, lengths, afters, strict=True)
     ]
+
+
+def _climbs(chord: Chord) -> bool:
+    return chord.quality.family == "diminished"
 
 
 def _piece(key: Key, piece: Piece) -> Chord:
@@ -164,7 +175,7 @@ def _tag(passage: Passage, index: int) -> Iterator[Offer]:
     lengths = [piece] * 6 + [2 * piece]
     afters = [needs([c.root.pc]) for c in chords[1:]] + [()]
     parts = [
-        Part(new, pulses, (), after, new.quality.family == "diminished")
+        Part(new, pulses, (), after, _climbs(new))
         for new, pulses, after in zip(chords, lengths, afters, strict=True)
     ]
     yield offer("ending tag", passage, index, len(passage.steps), parts)
@@ -235,8 +246,9 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         listen="the roots closing in on the tonic from above",
         melody="no held note a semitone above a new tone",
         offers=_turnaround("turnaround ♭III ♭VI ♭II", FLAT),
-        taste=1.15,
+        taste=1.7,
         flat_nine=False,
+        spice=True,
     ),
     SwapRow(
         "ending tag",
