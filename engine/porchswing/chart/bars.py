@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from porchswing.chart.limits import MAX_BAR_NOTES, MAX_REPEATS
+from porchswing.chart.limits import MAX_BAR_NOTES, MAX_REPEATS, MAX_WRITTEN_BARS
 from porchswing.chart.model import Bar, Meter, Place, Slot
 from porchswing.chart.problems import TextError
 from porchswing.chart.slots import SlotWord, read_slot
@@ -131,6 +131,8 @@ def read_line_of_bars(text: str, start: int) -> LineOfBars:
                 continue
             cell.repeat_times, cell.barline = bar_line.repeat_times, bar_line.style
             cells.append(cell)
+            if len(cells) > MAX_WRITTEN_BARS:
+                raise TextError(f"this line has more than {MAX_WRITTEN_BARS:,} bars", "", start)
             cell, last = _opened(bar_line), bar_line
             continue
         end = _word_end(text, place)
