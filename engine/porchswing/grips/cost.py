@@ -33,6 +33,9 @@ UNIT = 1000
 RESTRUNG = 2
 """Semitones counted for a string that falls silent or comes in."""
 
+NO_PRESS = (-1, -1, -1)
+"""Fret and strings of a finger that is not used."""
+
 EASY_FINGERS, EASY_STRETCH = 2, 2
 """Fingers and frets of stretch that cost nothing extra."""
 
@@ -45,9 +48,9 @@ class GripTable:
     """Candidates for one place, as columns.
 
     ``heard`` are the chords as the tuning lets one hear them; ``midi`` and ``frets`` are
-    (N, strings), −1 where muted; ``presses`` (N, 6) codes each finger's fret and strings, −1
-    where unused; ``shapes`` codes a closed grip without its position, −1 where open strings
-    tie it down. The rest is (N,).
+    (N, strings), −1 where muted; ``presses`` (N, 6, 3) is each finger's fret and the first and
+    last string it lies on, all −1 where unused; ``shapes`` codes a closed grip without its
+    position, −1 where open strings tie it down. The rest is (N,).
     """
 
     chords: tuple[Chord, ...]
@@ -90,7 +93,7 @@ def _grip_table(chords: tuple[Chord, ...], grips: tuple[Grip, ...]) -> GripTable
         lows=np.array([min(frets, default=0) for frets in fretted], np.int64),
         highs=np.array([max(frets, default=0) for frets in fretted], np.int64),
         fingers=np.array([hold.fingers for hold in held], np.int64),
-        presses=np.array([_press_codes(hold) for hold in held], np.int64),
+        presses=np.array([_press_rows(hold) for hold in held], np.int64),
         shapes=np.array([shape_code(grip) for grip in grips], np.int64),
     )
 
@@ -110,9 +113,9 @@ def one_finger_a_string(grip: Grip) -> Fingering:
     return Fingering(tuple(presses), min(press.fret for press in presses))
 
 
-def _press_codes(hold: Fingering) -> list[int]:
-    codes = [(press.fret * 8 + press.first) * 8 + press.last for press in hold.presses]
-    return codes + [-1] * (MAX_STRINGS - len(codes))
+def _press_rows(hold: Fingering) -> list[tuple[int, int, int]]:
+    rows = [(press.fret, press.first, press.last) for press in hold.presses]
+    return rows + [NO_PRESS] * (MAX_STRINGS - len(rows))
 
 
 def shape_code(grip: Grip) -> int:
@@ -217,10 +220,19 @@ def slides(before: GripTable, after: GripTable) -> Bools:
 
 
 def fingers_placed(before: GripTable, after: GripTable) -> Ints:
-    """Count the fingers put down anew: neither staying nor sliding as one shape."""
-    pressed = after.presses[None, :, :, None] == before.presses[:, None, None, :]
-    stays = pressed.any(axis=3) & (after.presses >= 0)[None, :, :]
-    placed: Ints = after.fingers[None, :] - stays.sum(axis=2)
+    """Count the fingers put down anew: neither staying nor sliding as one shape.
+
+    A finger stays that keeps its fret and strings; so does a barre of the first finger that
+    only grows longer or shorter.
+    """
+    start, goal = before.presses[:, None, :, None, :], after.presses[None, :, None, :, :]
+    same = (start == goal).all(axis=-1)
+    # the first press is the first finger's wherever it is a barre
+    old, new = start[:, :, :1, 0, :], goal[:, :, 0, :1, :]
+    held = (old[..., 0] == new[..., 0]) & (old[..., 2] > old[..., 1])
+    same[:, :, 0, 0] |= (held & (old[..., 1] <= new[..., 2]) & (new[..., 1] <= old[..., 2]))[..., 0]
+    stays = (same & (goal[..., 0] >= 0)).any(axis=2).sum(axis=2)
+    placed: Ints = after.fingers[None, :] - stays
     anew: Ints = np.where(slides(before, after), 0, placed)
     return anew
 

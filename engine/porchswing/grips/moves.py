@@ -50,6 +50,16 @@ class Move:
         """The hand's work for each beat of time it has, from one beat up to a bar of four."""
         return self.work / float(min(max(self.beats, Fraction(1)), Fraction(4)))
 
+    @property
+    def summary(self) -> str:
+        """The move in two or three words, such as ``2 down, 3 fingers``."""
+        where = f"{abs(self.frets)} {'up' if self.frets > 0 else 'down'}" if self.frets else "stay"
+        if self.slides:
+            return f"slide {where}"
+        if not self.fingers:
+            return f"{where}, lift"
+        return f"{where}, {self.fingers} finger{'' if self.fingers == 1 else 's'}"
+
     def __str__(self) -> str:
         """Return the move as a teacher would say it."""
         return (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import Any
@@ -128,6 +129,7 @@ def full_text(
         rows += ["", f"[{name}]", *_bar_rows(slots), ""]
         rows += beside(_diagrams(slots), WIDTH)
         rows += ["", *_line_rows(voicing, name)]
+        rows += _move_rows(voicing, roadmap, name)
     hard = [
         move
         for move in hardest_moves(voicing, roadmap, len(voicing.slots))
@@ -155,6 +157,22 @@ def _line_rows(voicing: Voicing, section: str) -> Iterator[str]:
     for line in string_lines(voicing, section):
         notes = _joined([note or "–" for note in line.notes])
         yield f"  string {line.string}: {notes}"
+
+
+def _move_rows(voicing: Voicing, roadmap: Roadmap, section: str) -> Iterator[str]:
+    """Tell the way through a section from chord to chord, wrapped."""
+    words: list[str] = []
+    for move in moves(voicing, roadmap):
+        if not move.start < move.goal or {move.before.section, move.after.section} != {section}:
+            continue
+        if not words:
+            words.append(str(move.before.chord))
+        words += [f"({move.summary})", str(move.after.chord)]
+    if words:
+        yield "the moves:"
+        text = " ".join(word.replace(" ", "\N{NO-BREAK SPACE}") for word in words)
+        for row in textwrap.wrap(text, WIDTH - 2, break_long_words=False, break_on_hyphens=False):
+            yield "  " + row.replace("\N{NO-BREAK SPACE}", " ")
 
 
 def _joined(notes: Sequence[str]) -> str:
