@@ -66,6 +66,8 @@ BROKEN = (
     ("melody without length", "[A]\n| F |\nmelody | A4 |", 3, 10, "pitch and its beats", "A4:2"),
     ("melody that is no pitch", "[A]\n| F |\nmelody | H4:4 |", 3, 10, "got 'H4'", "Bb4"),
     ("numbers not asked for", "[A]\n| ii7 |", 2, 3, "letter A to G", "numbers: yes"),
+    ("number chord taken for an ending", "numbers: yes\n[A]\n|1 6m7 2m7 57 |", 3, 4, "3 chords",
+     "put a space before a chord"),
     ("unknown number chord", "numbers: yes\n[A]\n| iiq7 |", 3, 5, "iiq7", ""),
     ("not a line of the language", "[A]\n| F |\nhello there", 3, 1, "cannot understand",
      "a comment begins with #"),

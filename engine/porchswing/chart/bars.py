@@ -198,7 +198,7 @@ class BarReader:
                 read.append((None if word.text == "/" else read_slot(word.text, self.key), word))
             except TextError as trouble:
                 troubles.append((word.column, trouble))
-        beats = self._shares(words)
+        beats = self._shares(cell)
         if troubles:
             return ()
         return self._joined(read, beats)
@@ -218,8 +218,9 @@ class BarReader:
             )
         return before.slots
 
-    def _shares(self, words: list[Word]) -> Fraction:
+    def _shares(self, cell: Cell) -> Fraction:
         """Return the beats each word of a bar gets."""
+        words = cell.words
         count, units = len(words), self.meter.count
         shown = "| " + " ".join(word.text for word in words)[:60] + " |"
         beats = f"{units} beats" if self.meter.unit == 4 else f"{units} eighths"
@@ -234,7 +235,9 @@ class BarReader:
         if units % count:
             noun = "chords" if count > 1 else "chord"
             hint = "write a / for every further beat of a chord, as in | C / / Am |"
-            if count > units:
+            if self.key is not None and cell.ending is not None:
+                hint = "a number right after | opens an ending; put a space before a chord"
+            elif count > units:
                 hint = "a bar has at most a chord a beat; {push} brings one in an eighth early"
             raise TextError(
                 f"{shown} has {count} {noun}, which do not share {beats} evenly", hint, 0, width

@@ -17,7 +17,7 @@ MAX_WRITTEN_BARS = 2_500
 MAX_PLAYED_BARS = 10_000
 """Most bars an unrolled chart may have, all choruses together."""
 
-MAX_CHORUSES = 100
+MAX_CHORUSES = 200
 """Most choruses one track may have."""
 
 MAX_SECTIONS = 100
