@@ -69,7 +69,7 @@ def read_course(path: Path) -> Course:
         with path.open("rb") as stream:
             raw = stream.read(MAX_COURSE_BYTES + 1)
         text = raw.decode("utf-8")
-    except (OSError, UnicodeDecodeError) as error:
+    except (OSError, ValueError) as error:  # ValueError: not UTF-8, or a name that is no path
         reason = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
         raise CourseError(f"cannot read {path}: {reason}") from error
     return parse_course(text, str(path))
