@@ -16,7 +16,7 @@ from porchswing.errors import OptionError
 from porchswing.harmony.catalogue import rows_for
 from porchswing.harmony.cells import Refused
 from porchswing.harmony.colouring import Worn, choose_colours
-from porchswing.harmony.flow import Flow, read_flow, written
+from porchswing.harmony.flow import BarId, Flow, read_flow, written
 from porchswing.harmony.guard import clash
 from porchswing.harmony.lead import Blocked, Lead, Swap
 from porchswing.harmony.report import blocked_of, swaps_of
@@ -111,13 +111,24 @@ def _leads(
         return own, rows_for(own, use, avoid)
 
     flow = read_flow(chart, unroll(chart, lane="plain", choruses=2))
-    fixed = {(section, bar - 1) for section, bar in locked}
+    fixed = _fixed(chart, locked)
     found = find_stretches(chart, flow, rows, fixed)
     while True:
         settle(flow, found)
         yield _lead(chart, depth, flow, found)
         for part in found:
             part.remember()
+
+
+def _fixed(chart: Chart, locked: Collection[tuple[str, int]]) -> set[BarId]:
+    """Return the locked bars with their indices from 0, or say which of them there is not."""
+    bars = {section.name: len(section.plain) for section in chart.sections}
+    for section, bar in locked:
+        if section not in bars:
+            raise OptionError(f"there is no section called {section!r} to lock a bar in")
+        if not 1 <= bar <= bars[section]:
+            raise OptionError(f"section {section} has {bars[section]} bars, got a lock on {bar}")
+    return {(section, bar - 1) for section, bar in locked}
 
 
 def _lead(chart: Chart, depth: int, flow: Flow, found: list[Stretch]) -> Lead:
