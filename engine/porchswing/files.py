@@ -7,14 +7,15 @@ process or Ctrl-C never sees half of one.
 from __future__ import annotations
 
 import os
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
-from importlib.resources import files
-from importlib.resources.abc import Traversable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from porchswing.errors import OutputError
+
+if TYPE_CHECKING:
+    from importlib.resources.abc import Traversable
 
 
 @contextmanager
@@ -24,21 +25,17 @@ def whole_file(path: Path) -> Iterator[Path]:
     The folder is made where it does not exist. When the block raises anything, Ctrl-C
     included, the temporary file is removed and ``path`` is left as it was.
     """
+    part = path.with_name(f".{path.stem[:40]}.{os.urandom(8).hex()}{path.suffix}")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(
-            prefix=f".{path.stem[:40]}.", suffix=path.suffix, dir=path.parent
-        )
-        os.close(handle)
+        part.touch(exist_ok=False)
     except OSError as error:
-        raise OutputError(f"cannot write {path}: {error.strerror or error}") from error
-    part = Path(name)
+        raise cannot_write(path, error) from error
     try:
-        part.chmod(0o666 & ~_umask())
         yield part
         part.replace(path)
     except OSError as error:
-        raise OutputError(f"cannot write {path}: {error.strerror or error}") from error
+        raise cannot_write(path, error) from error
     finally:
         part.unlink(missing_ok=True)
 
@@ -49,12 +46,21 @@ def write_whole(path: Path, data: bytes) -> None:
         part.write_bytes(data)
 
 
+def cannot_write(path: Path, error: OSError) -> OutputError:
+    """Return the error that says in one sentence why a file cannot be written."""
+    if isinstance(error, FileExistsError | NotADirectoryError):
+        return OutputError(f"cannot write {path}: a file stands where a folder should be")
+    return OutputError(f"cannot write {path}: {error.strerror or error}")
+
+
 def shipped(folder: str) -> Traversable:
     """Return the folder of data (``patterns``, ``demos``) that ships with the package.
 
     In an installed wheel, zipped or not, it lies inside the package; in a checkout beside
     ``engine/``.
     """
+    from importlib.resources import files  # only here: it costs every command milliseconds
+
     inside = files("porchswing") / folder
     if inside.is_dir():
         return inside
@@ -62,9 +68,3 @@ def shipped(folder: str) -> Traversable:
     if not beside.is_dir():
         raise OutputError(f"this copy of porchswing has lost its {folder} folder; install it again")
     return beside
-
-
-def _umask() -> int:
-    current = os.umask(0)
-    os.umask(current)
-    return current

@@ -13,12 +13,13 @@ from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from dataclasses import asdict, dataclass
 from functools import cache
-from importlib.resources import files
-from importlib.resources.abc import Traversable
 from pathlib import PurePosixPath
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from porchswing import __version__
+
+if TYPE_CHECKING:
+    from importlib.resources.abc import Traversable
 
 HIDDEN = ".porchswing"
 """The hidden folder an output folder keeps its memory in."""
@@ -53,6 +54,8 @@ def digest_of(facts: object) -> str:
 @cache
 def engine_digest() -> str:
     """Return the digest of the package's own code: another engine makes other files."""
+    from importlib.resources import files
+
     rows = {name: hashlib.sha256(data).hexdigest() for name, data in _sources(files("porchswing"))}
     return digest_of([__version__, rows])
 

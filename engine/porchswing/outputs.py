@@ -18,9 +18,7 @@ from __future__ import annotations
 import errno
 import hashlib
 import os
-import platform
 import time
-import uuid
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import replace
@@ -28,6 +26,7 @@ from pathlib import Path
 from typing import Any
 
 from porchswing.errors import OutputError
+from porchswing.files import cannot_write
 from porchswing.manifest import (
     HIDDEN,
     Entry,
@@ -172,7 +171,7 @@ class OutputFolder:
             self._append(entry)
             part.replace(path)
         except OSError as error:
-            raise _cannot_write(path, error) from error
+            raise cannot_write(path, error) from error
         return entry
 
     # --- whole builds ------------------------------------------------------------------------
@@ -180,6 +179,8 @@ class OutputFolder:
     @contextmanager
     def locked(self) -> Iterator[OutputFolder]:
         """Hold the folder alone; sweep what a killed run left in ``work/``."""
+        import platform
+
         from filelock import FileLock, Timeout
 
         holder = self._hidden / "holder"
@@ -202,7 +203,7 @@ class OutputFolder:
                 f"{self.folder}; wait until it has ended, or choose another folder"
             ) from error
         except OSError as error:
-            raise _cannot_write(self.folder, error) from error
+            raise cannot_write(self.folder, error) from error
 
     def write_manifest(self, about: Mapping[str, Any]) -> Path:
         """Write ``manifest.json`` (whole or not at all) and shorten the journal to match it."""
@@ -254,9 +255,9 @@ class OutputFolder:
         try:
             work.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            raise _cannot_write(path, error) from error
+            raise cannot_write(path, error) from error
         kind = "build" if self._is_locked else "single"
-        return work / f"{kind}-{uuid.uuid4().hex}{suffix}"
+        return work / f"{kind}-{os.urandom(16).hex()}{suffix}"
 
     def _sweep(self) -> None:
         """Remove what killed runs left; young files of single commands may still be growing."""
@@ -271,7 +272,7 @@ class OutputFolder:
             part.write_text(text, "utf-8")
             part.replace(path)
         except OSError as error:
-            raise _cannot_write(path, error) from error
+            raise cannot_write(path, error) from error
         finally:
             with suppress(OSError):
                 part.unlink(missing_ok=True)
@@ -308,7 +309,3 @@ def _remove_empty(folder: Path, top: Path) -> None:
 def _some(names: list[str]) -> str:
     more = f" (and {len(names) - 3} more)" if len(names) > 3 else ""
     return ", ".join(names[:3]) + more
-
-
-def _cannot_write(path: Path, error: OSError) -> OutputError:
-    return OutputError(f"cannot write {path}: {error.strerror or error}")
