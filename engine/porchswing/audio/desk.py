@@ -25,9 +25,9 @@ PARTS = {
     "chords": Seat(-19.0, -0.16, -10.0),
     "line": Seat(-19.0, 0.2, -9.0),
     "melody": Seat(-18.0, 0.1, -9.0),
-    "bass": Seat(-16.0, 0.0, -20.0),
-    "drums": Seat(-23.0, 0.0, -9.0),
-    "count": Seat(-22.0, 0.0, -14.0),
+    "bass": Seat(-15.0, 0.0, -20.0),
+    "drums": Seat(-20.0, 0.0, -9.0),
+    "count": Seat(-18.0, 0.0, -14.0),
 }
 """The seat of every part; a part of another name sits where the melody does."""
 
@@ -36,7 +36,7 @@ def seat(part: str, piece: str = "") -> Seat:
     """Return where a sound of a part sits (``piece`` for the kit's sounds).
 
     >>> seat("bass")
-    Seat(level_db=-16.0, pan=0.0, send_db=-20.0)
+    Seat(level_db=-15.0, pan=0.0, send_db=-20.0)
     """
     base = PARTS.get(part, PARTS["melody"])
     return base._replace(pan=base.pan + STRUCK[piece].pan) if piece in STRUCK else base

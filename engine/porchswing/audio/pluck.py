@@ -32,7 +32,7 @@ FARTHEST_PLUCK = 0.4
 
 CHUCK_DECAY_PER_S = 55.0
 MUTE_DECAY_PER_S = 150.0
-KNOCK_SPAN_S = 0.35
+LONGEST_SCRATCH_S = 0.012
 LEVEL_SPAN_S = 0.25
 """Notes of one voice are levelled by their energy over this span."""
 
@@ -206,23 +206,28 @@ def _add_noise(
     seed: int,
     rate_hz: int,
 ) -> None:
-    """Add the finger's noise at the attack; a scratch is longer and louder."""
+    """Add the hand's noises at the attack; a scratch is longer and louder."""
     stretch, gain = {"chuck": (3.0, 1.6), "mute": (5.0, 1.8)}.get(touch, (1.0, 1.0))
-    burst = _finger(voice, seed, stretch, rate_hz)[: sound.shape[1]]
-    gains = (gain * db_to_gain(voice.noise_db) * (0.5 + loudness) * 3.0).astype(np.float32)
+    burst = _hand(voice, seed, stretch, rate_hz)[: sound.shape[1]]
+    gains = (gain * (0.5 + loudness)).astype(np.float32)
     sound[:, : burst.size] += gains[:, None] * burst
 
 
 @lru_cache(maxsize=64)
-def _finger(voice: Pluck, seed: int, stretch: float, rate_hz: int) -> NDArray[np.float32]:
-    """Return the noise of a finger leaving a string, one for every string."""
-    decay_s = voice.noise_decay_s * stretch
-    frames = int(8.0 * decay_s * rate_hz)
+def _hand(voice: Pluck, seed: int, stretch: float, rate_hz: int) -> NDArray[np.float32]:
+    """Return the noise of the hand at a stroke, one for every string."""
+    longest_s = max(noise.decay_s for noise in voice.noises)
+    frames = int(8.0 * max(longest_s, LONGEST_SCRATCH_S) * rate_hz)
     time = np.arange(frames, dtype=np.float32) * np.float32(1.0 / rate_hz)
-    shape = np.exp(-time / np.float32(decay_s)) * np.minimum(1.0, time / np.float32(0.0004))
-    burst = band_noise(seed, frames, voice.noise_low_hz, voice.noise_high_hz, rate_hz)
-    shaped: NDArray[np.float32] = (burst * shape).astype(np.float32)
-    return shaped
+    total = np.zeros(frames, np.float32)
+    for place, noise in enumerate(voice.noises):
+        # a scratch draws the finger's noise out, not the thump of the hand
+        decay_s = max(noise.decay_s, min(noise.decay_s * stretch, LONGEST_SCRATCH_S))
+        fall = np.exp(-time / np.float32(decay_s))
+        burst = band_noise(16 * seed + place, frames, noise.low_hz, noise.high_hz, rate_hz)
+        total += np.float32(3.0 * db_to_gain(noise.level_db)) * burst * fall
+    total *= np.minimum(np.float32(1.0), time / np.float32(0.0004))
+    return total
 
 
 def _remove_dc(sound: NDArray[np.float32], rate_hz: int) -> None:

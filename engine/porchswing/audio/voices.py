@@ -34,6 +34,15 @@ class BodyMode(NamedTuple):
     gain: float
 
 
+class Noise(NamedTuple):
+    """A burst at the attack: level in dB against the partials, band in Hz, decay to 1/e."""
+
+    level_db: float
+    low_hz: float
+    high_hz: float
+    decay_s: float
+
+
 class Pluck(NamedTuple):
     """A plucked instrument. Lengths in metres, times in seconds, rates in nepers a second.
 
@@ -45,8 +54,9 @@ class Pluck(NamedTuple):
     square_decay (f/1000)^2``, and faster where the body takes its energy (``body_decay``);
     ``slow_share`` of it stays ``slow_ratio`` times longer (the string's other plane).
     ``radiation_hz`` is the corner under which the body radiates little, ``rolloff_hz`` the one
-    above which it falls by ``rolloff_order`` times 6 dB an octave. ``noise_db`` and
-    ``knock_db`` set finger noise and body knock against the partials.
+    above which it falls by ``rolloff_order`` times 6 dB an octave. ``noises`` are
+    the finger on the string and the hand on the wood, ``knock_db`` the body's own resonances
+    struck by the attack.
     """
 
     name: str
@@ -70,10 +80,7 @@ class Pluck(NamedTuple):
     body: tuple[BodyMode, ...]
     top_hz: float
     attack_s: float
-    noise_db: float
-    noise_low_hz: float
-    noise_high_hz: float
-    noise_decay_s: float
+    noises: tuple[Noise, ...]
     knock_db: float
     damp_s: float
 
@@ -96,8 +103,8 @@ CONCERT = Pluck(
     hard_hz=9000.0,
     base_decay=1.6,
     loss_factor=1.0e-3,
-    square_decay=0.3,
-    body_decay=1.2,
+    square_decay=0.15,
+    body_decay=0.8,
     slow_share=0.22,
     slow_ratio=0.42,
     radiation_hz=1400.0,
@@ -105,10 +112,10 @@ CONCERT = Pluck(
     rolloff_hz=6000.0,
     rolloff_order=2.0,
     body=(
-        BodyMode(272.0, 7.0, 2.6),
-        BodyMode(405.0, 13.0, 0.8),
-        BodyMode(640.0, 14.0, 0.9),
-        BodyMode(960.0, 5.0, 2.4),
+        BodyMode(272.0, 7.0, 2.4),
+        BodyMode(405.0, 13.0, 0.5),
+        BodyMode(640.0, 14.0, 0.6),
+        BodyMode(960.0, 4.0, 2.7),
         BodyMode(1420.0, 8.0, 1.1),
         BodyMode(2150.0, 7.0, 0.6),
         BodyMode(3300.0, 5.0, 1.4),
@@ -116,11 +123,11 @@ CONCERT = Pluck(
     ),
     top_hz=10500.0,
     attack_s=0.0009,
-    noise_db=-15.0,
-    noise_low_hz=900.0,
-    noise_high_hz=8000.0,
-    noise_decay_s=0.0035,
-    knock_db=-20.0,
+    noises=(
+        Noise(-15.0, 900.0, 8000.0, 0.0035),
+        Noise(-14.5, 160.0, 330.0, 0.022),
+    ),
+    knock_db=-16.0,
     damp_s=0.014,
 )
 
@@ -191,7 +198,10 @@ GUITAR = CONCERT._replace(
         BodyMode(3000.0, 5.0, 0.5),
     ),
     radiation_hz=800.0,
-    noise_db=-20.0,
+    noises=(
+        Noise(-20.0, 700.0, 6500.0, 0.004),
+        Noise(-14.0, 80.0, 220.0, 0.025),
+    ),
 )
 BASS = CONCERT._replace(
     name="bass",
@@ -221,10 +231,7 @@ BASS = CONCERT._replace(
     ),
     top_hz=3200.0,
     attack_s=0.005,
-    noise_db=-26.0,
-    noise_low_hz=250.0,
-    noise_high_hz=2200.0,
-    noise_decay_s=0.009,
+    noises=(Noise(-26.0, 250.0, 2200.0, 0.009),),
     knock_db=-17.0,
     damp_s=0.045,
 )
