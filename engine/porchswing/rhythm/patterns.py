@@ -9,6 +9,7 @@ is wrong with one; what the rows mean is for each part to say (``strum`` in
 from __future__ import annotations
 
 import hashlib
+import os
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -16,6 +17,7 @@ from fractions import Fraction
 from functools import lru_cache
 from importlib.abc import Traversable
 from itertools import zip_longest
+from pathlib import Path
 from typing import Any, NoReturn
 
 from porchswing.chart.model import Meter
@@ -25,6 +27,9 @@ from porchswing.files import shipped
 KINDS = ("strum", "bass", "drums")
 PLACES = ("groove", "any", "every 4", "every 8", "section end", "ending")
 """Where a bar of a pattern may stand: in turn, as a variation, closing a phrase, or last of all."""
+
+OWN_FOLDER = "PORCHSWING_PATTERNS"
+"""Environment variable that names a player's own folder of patterns, laid out like ours."""
 
 MAX_PATTERN_BYTES = 64_000
 
@@ -165,8 +170,7 @@ def _counted_bar(bar: Mapping[str, Any]) -> Iterator[str]:
 @lru_cache(maxsize=8)
 def pattern_names(kind: str) -> tuple[str, ...]:
     """Return the names of all patterns of a kind, sorted."""
-    found = (entry.name for entry in _folder(kind).iterdir() if entry.is_file())
-    return tuple(sorted(name[:-5] for name in found if name.endswith(".toml")))
+    return tuple(sorted(_files(kind)))
 
 
 def load_pattern_data(kind: str, name: str) -> PatternData:
@@ -200,9 +204,10 @@ def read_pattern_text(kind: str, name: str, file: str, text: str) -> PatternData
 
 @lru_cache(maxsize=256)
 def _read(kind: str, name: str) -> PatternData:
-    file = f"patterns/{kind}/{name}.toml"
+    source, found = _files(kind)[name]
+    file = f"{source}/{kind}/{name}.toml"
     try:
-        raw = (_folder(kind) / f"{name}.toml").read_bytes()
+        raw = found.read_bytes()
         text = raw[: MAX_PATTERN_BYTES + 1].decode("utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise PatternError(f"{file}: cannot be read: {error}") from error
@@ -212,21 +217,32 @@ def _read(kind: str, name: str) -> PatternData:
 
 
 @lru_cache(maxsize=8)
-def _folder(kind: str) -> Traversable:
-    """Return the folder of a kind among the shipped patterns."""
+def _files(kind: str) -> dict[str, tuple[str, Traversable]]:
+    """Return every pattern of a kind by name: how errors name its folder, and the file.
+
+    The player's own folder, where there is one, comes on top of what ships.
+    """
     if kind not in KINDS:
         raise ValueError(f"a pattern's kind is one of {', '.join(KINDS)}, got {kind!r}")
-    return shipped("patterns") / kind
+    folders: list[tuple[str, Traversable]] = [("patterns", shipped("patterns"))]
+    if own := os.environ.get(OWN_FOLDER):
+        folder = Path(own)
+        if not folder.is_dir():
+            raise OptionError(f"{OWN_FOLDER} names {own!r}, which is not a folder")
+        folders.append((own, folder))
+    return {
+        file.name.removesuffix(".toml"): (source, file)
+        for source, folder in folders
+        if (folder / kind).is_dir()
+        for file in (folder / kind).iterdir()
+        if file.name.endswith(".toml") and file.is_file()
+    }
 
 
 def pattern_digests() -> dict[str, str]:
     """Return the SHA-256 of every pattern file by kind and name, such as ``strum/four``."""
     return {
-        f"{kind.name}/{file.name.removesuffix('.toml')}": hashlib.sha256(
-            file.read_bytes()
-        ).hexdigest()
-        for kind in shipped("patterns").iterdir()
-        if kind.is_dir()
-        for file in kind.iterdir()
-        if file.name.endswith(".toml")
+        f"{kind}/{name}": hashlib.sha256(file.read_bytes()).hexdigest()
+        for kind in KINDS
+        for name, (_, file) in _files(kind).items()
     }
