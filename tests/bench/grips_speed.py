@@ -1,6 +1,7 @@
 """How long the best way through a chart takes, and how that grows with its bars.
 
-Times are of the processor, so that a busy machine does no harm. Prints the first time in a fresh process (nothing remembered yet) and the median of later ones.
+Times are of the processor, so that a busy machine does no harm: the least of three with empty
+caches, as in a fresh process, and the median of later ones.
 Run: python tests/bench/grips_speed.py
 """
 

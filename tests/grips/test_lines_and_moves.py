@@ -14,7 +14,6 @@ from porchswing.grips.cost import (
     MOVE_TERMS,
     change_costs,
     grip_costs,
-    grip_table,
     grip_terms,
     move_cost,
     move_terms,
@@ -24,6 +23,7 @@ from porchswing.grips.lines import best_line, line_runs, string_lines
 from porchswing.grips.model import Grip
 from porchswing.grips.moves import change_time_s, hardest_moves, moves
 from porchswing.grips.naming import read_grip
+from porchswing.grips.table import grip_table
 from porchswing.grips.tunings import tuning
 from porchswing.grips.voice import voice
 from porchswing.theory.symbols import parse_chord

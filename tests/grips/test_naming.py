@@ -7,17 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from porchswing.errors import GripError
-from porchswing.grips.naming import (
-    MAX_NEAR,
-    NAMED,
-    ROOTLESS,
-    leads,
-    meant_grip,
-    name_grip,
-    one_finger_away,
-    read_grip,
-    sounds_chord,
-)
+from porchswing.grips.naming import name_grip, read_grip
+from porchswing.grips.readings import NAMED, ROOTLESS, leads, sounds_chord
+from porchswing.grips.slips import MAX_NEAR, meant_grip, one_finger_away
 from porchswing.grips.tunings import tuning
 from porchswing.theory.keys import Key
 from porchswing.theory.symbols import parse_chord, parse_quality

@@ -7,9 +7,10 @@ import pytest
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.transpose import transpose
 from porchswing.grips.bestkey import TONICS
-from porchswing.grips.cost import shape_code
 from porchswing.grips.lines import best_line, string_lines
-from porchswing.grips.naming import read_grip, sounds_chord
+from porchswing.grips.naming import read_grip
+from porchswing.grips.readings import sounds_chord
+from porchswing.grips.table import shape_code
 from porchswing.grips.tunings import tuning
 from porchswing.grips.voice import voice, voicings
 from porchswing.theory.keys import Key

@@ -10,7 +10,7 @@ from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.errors import GripError
 from porchswing.grips.lines import section_slots, string_lines
-from porchswing.grips.naming import sounds_chord
+from porchswing.grips.readings import sounds_chord
 from porchswing.grips.voice import voice, voicings
 from strategies import charts
 

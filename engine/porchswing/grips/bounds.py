@@ -13,8 +13,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from porchswing.grips.cost import Ints
 from porchswing.grips.network import Domains, Network, Step, eliminate, elimination_order
+from porchswing.grips.table import Ints
 
 
 def least_costs(network: Network) -> list[Ints]:

@@ -12,9 +12,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
-from porchswing.grips.cost import one_finger_a_string
 from porchswing.grips.fingers import Fingering, usual_fingering
 from porchswing.grips.model import Grip
+from porchswing.grips.table import one_finger_a_string
 
 LEAST_ROWS = 4
 """Fewest frets a diagram shows."""

@@ -10,7 +10,9 @@ from porchswing.grips.enumerate import need_grips
 from porchswing.grips.fingers import fingering
 from porchswing.grips.hand import CLOSED_HAND, OPEN_HAND
 from porchswing.grips.model import Grip, Tuning
-from porchswing.grips.naming import meant_grip, name_grip, sounds_chord
+from porchswing.grips.naming import name_grip
+from porchswing.grips.readings import sounds_chord
+from porchswing.grips.slips import meant_grip
 from porchswing.grips.tunings import tuning as tuning_of
 from porchswing.theory.chords import Chord
 

@@ -23,6 +23,7 @@ from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
+from porchswing.chart.limits import MAX_FRET
 from porchswing.errors import GripError
 
 MAX_WEIGHT = 100.0
@@ -121,7 +122,7 @@ class Hand:
                 raise GripError(f"weight {weight.name} must be 0 to {MAX_WEIGHT}, got {value}")
 
 
-_RANGES = (("max_stretch", 1, 9), ("max_fret", 1, 24), ("fingers", 1, 4))
+_RANGES = (("max_stretch", 1, 9), ("max_fret", 1, MAX_FRET), ("fingers", 1, 4))
 
 CLOSED_HAND = Hand()
 """A player of closed grips: the middle of the neck, shapes that slide, lines that lead."""

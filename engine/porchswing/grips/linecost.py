@@ -14,9 +14,10 @@ import numpy as np
 
 from porchswing.chart.model import LineTarget
 from porchswing.errors import GripError
-from porchswing.grips.cost import GripTable, Ints, weight_steps
+from porchswing.grips.cost import weight_steps
 from porchswing.grips.hand import Weights
 from porchswing.grips.model import Tuning
+from porchswing.grips.table import GripTable, Ints
 
 SEMITONE, WHOLE_TONE = 1, 2
 """The two steps a line may take."""

@@ -10,6 +10,7 @@ from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.cost import grip_terms, move_terms
 from porchswing.grips.hand import CLOSED_HAND, Hand
 from porchswing.grips.model import Grip, VoicedSlot, Voicing
+from porchswing.grips.table import held_grip
 
 HAND_TERMS = ("shift", "finger_placed", "slide", "third_finger", "stretch")
 """The terms that are work for the hand; the others are for the ear."""
@@ -136,8 +137,6 @@ def _move(voicing: Voicing, start: int, goal: int, times: int, beats: Fraction, 
 
 
 def _shift(before: Grip, after: Grip) -> int:
-    from porchswing.grips.cost import held_grip
-
     start, goal = held_grip(before).position, held_grip(after).position
     return goal - start if start and goal else 0
 

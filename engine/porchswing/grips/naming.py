@@ -1,93 +1,19 @@
-"""What a grip is: every reading of its notes, ranked, and the chord it may have meant.
-
-A reading is a chord whose tones the grip sounds under the same rules that grips are chosen
-by (:mod:`porchswing.grips.rules`), so nothing is a reading that the tool would not play as
-one. Rootless readings are those of chords of five tones and more. Where the tuning lets a
-bass be heard, a lowest note other than the root is written after a slash.
-
-The ranking is a sum of plain points (common practice, no source): how common the chord is
-(:data:`NAMED`), what the grip leaves out, whether it fits the key, and above all whether it
-leads to the chord that follows or follows from the chord before.
-"""
+"""What a grip is called: its notes, every reading of them, and what it may have meant."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from porchswing.chart.limits import MAX_FRET
 from porchswing.chart.model import Frets
 from porchswing.errors import GripError
 from porchswing.grips.model import Grip, Tuning
-from porchswing.grips.rules import tone_sets
-from porchswing.grips.spelling import spell_pc, spelled
+from porchswing.grips.readings import Reading, readings
+from porchswing.grips.slips import NearGrip, near_grips
+from porchswing.grips.spelling import spelled
 from porchswing.grips.tunings import tuning as tuning_of
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
-from porchswing.theory.notes import Degree, NoteName
-from porchswing.theory.symbols import parse_quality
-
-# how many points a quality loses for being rarer than a triad
-NAMED: dict[str, int] = {
-    "": 0, "m": 0, "7": 2, "6": 4, "m7": 6, "maj7": 6, "9": 7, "m6": 10, "dim7": 8, "aug": 8,
-    "sus4": 8, "sus2": 9, "dim": 10, "6/9": 11, "m9": 12, "maj9": 12, "m7b5": 13, "7sus4": 12,
-    "13": 13, "7b9": 13, "7#5": 13, "mMaj7": 14, "add9": 14, "madd9": 16, "7b5": 16, "7#9": 16,
-    "9sus4": 17, "9#5": 18, "m6/9": 18, "13b9": 19, "7#5b9": 20, "9#11": 20, "m11": 20,
-    "maj13": 20, "7#5#9": 21, "9b5": 21, "maj7#5": 22, "m9b5": 22, "mMaj9": 22, "maj7b5": 23,
-    "m13": 24, "5": 25,
-}  # fmt: skip
-"""Qualities that are named, with the points each loses for being rare."""
-
-ROOTLESS = frozenset(
-    ["9", "m9", "maj9", "7b9", "7#9", "13", "13b9", "6/9", "m6/9", "9#5", "9#11", "m11", "maj13"]
-)
-"""Qualities that players do grip without the root; other rootless names would be noise."""
-
-COMMON_POINTS = 13
-"""A quality that loses no more is common: nobody asks what else it may have meant."""
-
-FULL_POINTS = 100
-ROOTLESS_POINTS, FIFTHLESS_POINTS, SLASH_POINTS = 2, 8, 6
-"""Points lost for a missing root, a missing fifth, and a bass other than the root."""
-
-LEADS_POINTS, FOLLOWS_POINTS, IN_KEY_POINTS = 40, 25, 10
-"""Points won for leading to the next chord, following from the last, and lying in the key."""
-
-MIN_TONES = 2
-"""Fewest different notes that have a name."""
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """One name of a grip: ``missing`` says which of root and fifth (or more) it leaves out."""
-
-    chord: Chord
-    missing: tuple[str, ...]
-    score: int
-
-    @property
-    def symbol(self) -> str:
-        """The chord's symbol."""
-        return self.chord.symbol
-
-    @property
-    def is_rootless(self) -> bool:
-        """Whether the root is left to the bass."""
-        return "root" in self.missing
-
-    def __str__(self) -> str:
-        """Return the symbol and what is left out."""
-        return self.symbol + (f" (no {', no '.join(self.missing)})" if self.missing else "")
-
-
-@dataclass(frozen=True, slots=True)
-class NearGrip:
-    """A grip one finger away that sounds a common chord."""
-
-    chord: Chord
-    grip: Grip
-
-    def __str__(self) -> str:
-        """Return what to say to the player."""
-        return f"for {self.chord} you may mean {self.grip}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,10 +67,10 @@ def name_grip(
     """
     chosen = tuning_of(tuning)
     grip = read_grip(frets, chosen)
-    readings = _readings(grip, before, after, key)
-    best = readings[0].chord if readings else None
+    known = readings(grip, before, after, key)
+    best = known[0].chord if known else None
     notes = tuple(None if m is None else spelled(m, best, key) for m in grip.midi)
-    return Naming(grip, notes, readings, near_grips(grip, readings, key))
+    return Naming(grip, notes, known, near_grips(grip, known, key))
 
 
 def read_grip(frets: Frets | str, tuning: Tuning) -> Grip:
@@ -176,200 +102,7 @@ def read_grip(frets: Frets | str, tuning: Tuning) -> Grip:
     return Grip(tuple(frets), tuning)
 
 
-MAX_FRET = 24
-"""Highest fret of any instrument here."""
-
-
 def _fret(mark: str) -> int:
     if not (mark.isascii() and mark.isdigit()) or len(mark) > 2:
         raise ValueError(mark)
     return int(mark)
-
-
-def _readings(
-    grip: Grip, before: Chord | None, after: Chord | None, key: Key | None
-) -> tuple[Reading, ...]:
-    """Return the readings of a grip, the likeliest first."""
-    sounding = [note for note in grip.midi if note is not None]
-    pcs = frozenset(note % 12 for note in sounding)
-    found: list[Reading] = []
-    if len(pcs) < MIN_TONES:
-        return ()
-    for root_pc in range(12):
-        for suffix in NAMED:
-            chord = Chord(_root(root_pc, suffix, key), parse_quality(suffix))
-            if root_pc not in pcs and suffix not in ROOTLESS:
-                continue
-            if pcs in tone_sets(chord, len(sounding)):
-                found.append(_reading(chord, pcs, grip, before, after, key))
-    return tuple(sorted(found, key=lambda r: (-r.score, r.chord.root.pc)))
-
-
-def _reading(
-    chord: Chord,
-    pcs: frozenset[int],
-    grip: Grip,
-    before: Chord | None,
-    after: Chord | None,
-    key: Key | None,
-) -> Reading:
-    """Score one reading and write its bass where one is heard."""
-    missing = tuple(
-        _degree_word(degree)
-        for degree in chord.quality.degrees
-        if (chord.root.pc + degree.semitones) % 12 not in pcs
-    )
-    score = FULL_POINTS - NAMED[chord.quality.suffix]
-    score -= ROOTLESS_POINTS * ("root" in missing) + FIFTHLESS_POINTS * ("fifth" in missing)
-    if grip.tuning.hears_bass and "root" not in missing:
-        lowest = min(note for note in grip.midi if note is not None) % 12
-        if lowest != chord.root.pc:
-            chord = Chord(chord.root, chord.quality, spell_pc(lowest, chord, key))
-            score -= SLASH_POINTS
-    score += LEADS_POINTS * (before is not None and leads(chord, before))
-    score += FOLLOWS_POINTS * (after is not None and leads(after, chord))
-    if key is not None:
-        score += IN_KEY_POINTS * all(n.pc in {k.pc for k in key.scale} for n in chord.notes)
-    return Reading(chord, missing, score)
-
-
-_DEGREE_WORDS = {1: "root", 3: "third", 5: "fifth", 7: "seventh", 9: "ninth", 11: "eleventh"}
-
-
-def _degree_word(degree: Degree) -> str:
-    return _DEGREE_WORDS.get(degree.number, str(degree))
-
-
-# (family of the leading chord, semitones from its root up to the next one's): the fifth
-# falls, the tritone swap and the diminished seventh slip by a semitone
-_LEADS: frozenset[tuple[str, int]] = frozenset(
-    [
-        ("dominant", 5),
-        ("dominant", 11),
-        ("minor", 5),
-        ("half-diminished", 5),
-        ("diminished", 1),
-        ("diminished", 11),
-        ("augmented", 5),
-    ]
-)
-
-
-def leads(chord: Chord, following: Chord) -> bool:
-    """Say whether a chord leads to the one that follows it.
-
-    >>> from porchswing.theory.symbols import parse_chord
-    >>> leads(parse_chord("A9"), parse_chord("D")), leads(parse_chord("Em6"), parse_chord("D"))
-    (True, False)
-    """
-    rise = (following.root.pc - chord.root.pc) % 12
-    if (chord.quality.family, rise) not in _LEADS:
-        return False
-    # a minor chord leads as a second degree: to a dominant
-    family = chord.quality.family
-    return family not in ("minor", "half-diminished") or following.quality.family == "dominant"
-
-
-_FLAT_ROOTS = {1: "Db", 3: "Eb", 6: "Gb", 8: "Ab", 10: "Bb"}
-_SHARP_ROOTS = {1: "C#", 3: "D#", 6: "F#", 8: "G#", 10: "A#"}
-_SHARP_AS_RULE = {"major": (6,), "minor": (1, 6, 8), "diminished": (1, 6, 8), "dominant": (6,)}
-"""Roots on black keys that charts write with a sharp where no key says otherwise, by family."""
-
-
-def _root(pc: int, suffix: str, key: Key | None) -> NoteName:
-    """Spell a root: as the key does, else as charts usually do."""
-    if key is not None:
-        return key.spell(pc)
-    if pc not in _FLAT_ROOTS:
-        return spell_pc(pc)
-    family = parse_quality(suffix).family
-    sharp = pc in _SHARP_AS_RULE.get("minor" if family == "half-diminished" else family, ())
-    return NoteName.parse((_SHARP_ROOTS if sharp else _FLAT_ROOTS)[pc])
-
-
-# --- what it may have meant ----------------------------------------------------------------
-
-
-def near_grips(
-    grip: Grip, readings: tuple[Reading, ...], key: Key | None = None
-) -> tuple[NearGrip, ...]:
-    """Return common chords one finger away, where the grip itself is not a common one."""
-    if readings and NAMED[readings[0].chord.quality.suffix] <= COMMON_POINTS:
-        return ()
-    roots = {reading.chord.root.pc for reading in readings[:1]} or set(range(12))
-    found: list[tuple[bool, int, NearGrip]] = []
-    for frets in one_finger_away(grip.frets):
-        other = Grip(frets, grip.tuning)
-        changed = sum(a != b for a, b in zip(grip.frets, frets, strict=True))
-        for reading in _readings(other, None, None, key)[:1]:
-            points = NAMED[reading.chord.quality.suffix]
-            if reading.chord.root.pc in roots and points <= COMMON_POINTS and not reading.missing:
-                # a finger set on the next string is the likelier slip
-                found.append((changed == 1, points, NearGrip(reading.chord, other)))
-    found.sort(key=lambda row: row[:2])
-    return tuple(near for _, _, near in found[:MAX_NEAR])
-
-
-MAX_NEAR = 3
-"""Most near grips that are told."""
-
-
-def one_finger_away(frets: Frets) -> tuple[Frets, ...]:
-    """Return the grips one finger away: a fret along its string, or over to the next string.
-
-    >>> (5, 6, 5, 5) in one_finger_away((6, 5, 5, 5))
-    True
-    """
-    found: dict[Frets, None] = {}
-    for index, fret in enumerate(frets):
-        if fret is None:
-            continue
-        for other in (fret - 1, fret + 1):
-            if other >= 0:
-                found[(*frets[:index], other, *frets[index + 1 :])] = None
-        nearby = frets[index + 1 : index + 2]
-        if nearby and nearby[0] is not None and nearby[0] != fret:
-            found[(*frets[:index], nearby[0], fret, *frets[index + 2 :])] = None
-    return tuple(found)
-
-
-def _distance(frets: Frets, others: Frets) -> int:
-    return sum(abs((a or 0) - (b or 0)) for a, b in zip(frets, others, strict=True))
-
-
-def meant_grip(grip: Grip, chord: Chord) -> Grip | None:
-    """Return the grip of a chord that lies nearest to one that does not sound it.
-
-    Grips one finger away come first; where there is none, the fewest frets decide.
-
-    >>> from porchswing.theory.symbols import parse_chord
-    >>> str(meant_grip(read_grip("6555", tuning_of("gCEA")), parse_chord("D7")))
-    '5655'
-    """
-    from porchswing.grips.enumerate import enumerate_grips
-    from porchswing.grips.hand import Hand
-
-    hand = Hand(max_fret=max(12, *(fret or 0 for fret in grip.frets)))
-    kind = "closed" if grip.is_closed else "any"
-    grips = enumerate_grips(chord, grip.tuning, hand, kind=kind, mutes=None in grip.frets)
-    close = set(one_finger_away(grip.frets))
-    return min(
-        grips,
-        key=lambda other: (other.frets not in close, _distance(grip.frets, other.frets)),
-        default=None,
-    )
-
-
-def sounds_chord(grip: Grip, chord: Chord) -> bool:
-    """Say whether a grip sounds a chord under the rules grips are chosen by.
-
-    >>> from porchswing.theory.symbols import parse_chord
-    >>> sounds_chord(read_grip("6777", tuning_of("gCEA")), parse_chord("A9"))
-    True
-    """
-    sounding = [note for note in grip.midi if note is not None]
-    pcs = frozenset(note % 12 for note in sounding)
-    sets = tone_sets(chord, len(sounding))
-    if chord.bass is not None:
-        return any(pcs in (tones, tones | {chord.bass.pc}) for tones in sets)
-    return pcs in sets

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from porchswing.grips.cost import Ints
+from porchswing.grips.table import Ints
 
 MAX_TABLE = 20_000_000
 """Largest table of costs that is built at all."""

@@ -16,15 +16,7 @@ import numpy as np
 
 from porchswing.chart.model import Frets, LineTarget, Settings
 from porchswing.chart.roadmap import PlayedBar, Roadmap
-from porchswing.grips.cost import (
-    Bools,
-    GripTable,
-    Ints,
-    change_costs,
-    grip_costs,
-    heard_chord,
-    weight_steps,
-)
+from porchswing.grips.cost import change_costs, grip_costs, weight_steps
 from porchswing.grips.hand import Hand
 from porchswing.grips.linecost import (
     LineLabel,
@@ -35,6 +27,7 @@ from porchswing.grips.linecost import (
 )
 from porchswing.grips.model import Tuning
 from porchswing.grips.network import Network
+from porchswing.grips.table import Bools, GripTable, Ints, heard_chord
 from porchswing.theory.chords import Chord
 
 SlotKey = tuple[str, int, int, int]

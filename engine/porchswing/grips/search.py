@@ -9,7 +9,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from porchswing.grips.bounds import first_domains, hopeful_domains, least_costs
-from porchswing.grips.cost import Ints
 from porchswing.grips.network import (
     MAX_TABLE,
     Domains,
@@ -18,6 +17,7 @@ from porchswing.grips.network import (
     eliminate,
     elimination_order,
 )
+from porchswing.grips.table import Ints
 
 EASY_TABLE = 300_000
 """Largest table of costs that is built without a second thought; beyond it, bounds help."""

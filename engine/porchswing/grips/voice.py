@@ -10,13 +10,14 @@ from porchswing.chart.model import Chart, LineTarget
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.errors import GripError
-from porchswing.grips.cost import UNIT, GripTable, grip_table
+from porchswing.grips.cost import UNIT
 from porchswing.grips.enumerate import need_grips
 from porchswing.grips.hand import CLOSED_HAND, OPEN_HAND, Ease, Hand
 from porchswing.grips.model import GRIP_KINDS, Grip, Tuning, VoicedSlot, Voicing
 from porchswing.grips.offers import Offers, read_offers
 from porchswing.grips.problem import Form, Problem, Run, SlotKey, build_problem, read_form
 from porchswing.grips.search import best_choices
+from porchswing.grips.table import GripTable, grip_table
 from porchswing.grips.tunings import tuning as tuning_of
 from porchswing.harmony.lead import Lead
 from porchswing.theory.chords import Chord

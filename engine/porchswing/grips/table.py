@@ -1,0 +1,113 @@
+"""Grips laid out as columns, so that costs are counted over whole tables of them at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+import numpy.typing as npt
+
+from porchswing.grips.fingers import FINGERS, Fingering, Press, fingering
+from porchswing.grips.model import Grip, Tuning
+from porchswing.grips.tunings import MAX_STRINGS
+from porchswing.theory.chords import Chord
+
+Ints = npt.NDArray[np.int64]
+Bools = npt.NDArray[np.bool_]
+
+NO_PRESS = (-1, -1, -1)
+"""Fret and strings of a finger that is not used."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class GripTable:
+    """Candidates for one place, as columns.
+
+    ``heard`` are the chords as the tuning lets one hear them; ``midi`` and ``frets`` are
+    (N, strings), −1 where muted; ``presses`` (N, 6, 3) is each finger's fret and the first and
+    last string it lies on, all −1 where unused; ``shapes`` codes a closed grip without its
+    position, −1 where open strings tie it down. The rest is (N,).
+    """
+
+    chords: tuple[Chord, ...]
+    heard: tuple[Chord, ...]
+    grips: tuple[Grip, ...]
+    midi: Ints
+    frets: Ints
+    positions: Ints
+    lows: Ints
+    highs: Ints
+    fingers: Ints
+    presses: Ints
+    shapes: Ints
+
+    def __len__(self) -> int:
+        """Return the number of candidates."""
+        return len(self.grips)
+
+
+def grip_table(candidates: Sequence[tuple[Chord, Grip]]) -> GripTable:
+    """Lay candidates out as columns."""
+    return grip_columns(
+        tuple(chord for chord, _ in candidates), tuple(grip for _, grip in candidates)
+    )
+
+
+@lru_cache(maxsize=4096)
+def grip_columns(chords: tuple[Chord, ...], grips: tuple[Grip, ...]) -> GripTable:
+    """Lay grips out as columns; without chords where only the hand's way is asked for."""
+    held = [held_grip(grip) for grip in grips]
+    fretted = [[fret for fret in grip.frets if fret] for grip in grips]
+    return GripTable(
+        chords=chords,
+        heard=tuple(
+            heard_chord(chord, grip.tuning) for chord, grip in zip(chords, grips, strict=False)
+        ),
+        grips=grips,
+        midi=np.array([[-1 if m is None else m for m in grip.midi] for grip in grips], np.int64),
+        frets=np.array([[-1 if f is None else f for f in grip.frets] for grip in grips], np.int64),
+        positions=np.array([hold.position for hold in held], np.int64),
+        lows=np.array([min(frets, default=0) for frets in fretted], np.int64),
+        highs=np.array([max(frets, default=0) for frets in fretted], np.int64),
+        fingers=np.array([hold.fingers for hold in held], np.int64),
+        presses=np.array([_press_rows(hold) for hold in held], np.int64),
+        shapes=np.array([shape_code(grip) for grip in grips], np.int64),
+    )
+
+
+def held_grip(grip: Grip) -> Fingering:
+    """Return how a grip is held with the fewest fingers."""
+    return fingering(grip.frets) or one_finger_a_string(grip)
+
+
+def one_finger_a_string(grip: Grip) -> Fingering:
+    """Return a stand-in for a grip nobody can hold: every string has a finger."""
+    presses = [
+        Press(min(index + 1, FINGERS), fret, index, index)
+        for index, fret in enumerate(grip.frets)
+        if fret
+    ]
+    return Fingering(tuple(presses), min(press.fret for press in presses))
+
+
+def _press_rows(hold: Fingering) -> list[tuple[int, int, int]]:
+    rows = [(press.fret, press.first, press.last) for press in hold.presses]
+    return rows + [NO_PRESS] * (MAX_STRINGS - len(rows))
+
+
+def shape_code(grip: Grip) -> int:
+    """Return a number for a grip without its position, −1 where an open string ties it down."""
+    fretted = [fret for fret in grip.frets if fret is not None]
+    if not fretted or min(fretted) == 0:
+        return -1
+    low, code = min(fretted), 0
+    for fret in grip.frets:
+        code = code * 32 + (31 if fret is None else fret - low)
+    return code
+
+
+def heard_chord(chord: Chord, tuning: Tuning) -> Chord:
+    """Return what a tuning lets one hear of a chord: a slash bass only where a bass is heard."""
+    return chord if tuning.hears_bass else replace(chord, bass=None)
