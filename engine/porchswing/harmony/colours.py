@@ -86,6 +86,8 @@ def _ninth(passage: Passage, index: int) -> bool:
     step = passage.steps[index]
     if not _plain_dominant(passage, index) or step.chord is None:
         return False
+    if step.key.mode == "minor" and (step.degree == 7 or _into_minor(passage, index)):
+        return False
     if not _into_minor(passage, index):
         return True
     before = passage.previous(index)
@@ -102,7 +104,9 @@ def _thirteenth(passage: Passage, index: int) -> bool:
 
 
 def _flat_ninth(passage: Passage, index: int) -> bool:
-    return _plain_dominant(passage, index) and _into_minor(passage, index)
+    step = passage.steps[index]
+    home = step.degree == 7 and step.key.mode == "minor"
+    return _plain_dominant(passage, index) and (home or _into_minor(passage, index))
 
 
 def _augmented(passage: Passage, index: int) -> bool:
@@ -289,7 +293,7 @@ COLOURS: tuple[SwapRow, ...] = (
         "V7♯5",
         "7#5",
         _augmented,
-        0.9,
+        1.2,
         depth=3,
         when="a dominant that falls a fifth to a chord of rest or to ii",
         effect="G7 becomes G7#5 before C",

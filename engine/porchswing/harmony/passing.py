@@ -105,7 +105,8 @@ def _major_line(passage: Passage, index: int) -> Iterator[Offer]:
         return
     if falls_fifth(step, goal) and step.degree == 0:
         yield from _line(passage, index, "major line cliché", ("", "aug", "6", "7"), goal)
-    if step.degree in (0, 5):
+    even = step.pulses % (2 * passage.span_at(step.start).pulses) == 0
+    if step.degree in (0, 5) and even:
         yield from _line(passage, index, "major line cliché", ("maj7", "6"))
 
 

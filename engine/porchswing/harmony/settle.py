@@ -19,7 +19,7 @@ from porchswing.harmony.seams import Edge, Seams, entry
 from porchswing.harmony.steps import Passage, Step
 from porchswing.theory.chords import Chord
 
-SAME_AGAIN = 0.5
+SAME_AGAIN = 0.8
 """Taken off a swap that was already done at the same spot of a like phrase just before."""
 WORN = 2.0
 """Taken off a spice within eight bars of the last one."""

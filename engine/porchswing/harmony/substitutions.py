@@ -52,19 +52,24 @@ def _instead(
     fixed: bool = False,
     halved: bool = True,
 ) -> Iterator[Offer]:
-    """Offer a chord for all of the written one, and for its second half where it is long."""
+    """Offer a chord for all of the written one, or for its second half where it is long.
+
+    What lasts more than a bar is heard first, and gives up its last bar at most.
+    """
     step = passage.steps[index]
-    if step.degree:  # a blues tonic is heard first
+    bar = passage.span_at(step.end - passage.grid_pulses)
+    if step.degree and step.pulses <= bar.pulses:  # a blues tonic is heard first
         yield offer(name, passage, index, index + 1, [Part(new, step.pulses, (), after, fixed)])
-    split = strong_split(passage, step.start, step.end)
-    if halved and split is not None and step.chord and step.pulses >= 4 * passage.grid_pulses:
-        yield offer(
-            name,
-            passage,
-            index,
-            index + 1,
-            [Part(step.chord, split - step.start), Part(new, step.end - split, (), after, fixed)],
-        )
+    splits = {bar.start} if step.pulses > bar.pulses else set()
+    if halved and step.pulses >= 4 * passage.grid_pulses:
+        splits.add(strong_split(passage, max(bar.start, step.start), step.end) or 0)
+    for split in sorted(splits):
+        if step.chord and split > step.start:
+            parts = [
+                Part(step.chord, split - step.start),
+                Part(new, step.end - split, (), after, fixed),
+            ]
+            yield offer(name, passage, index, index + 1, parts)
 
 
 def _tritone(passage: Passage, index: int) -> Iterator[Offer]:

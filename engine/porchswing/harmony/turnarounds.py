@@ -94,18 +94,19 @@ def _turnaround(
             if any(length % passage.grid_pulses or not length for length in lengths):
                 continue
             chords = [step.chord, *(_piece(step.key, piece) for piece in pieces)]
-            if [c.root.pc for c in chords] == _roots(passage, index, stop) and all(
-                c.quality.family == old.family
-                for c, old in zip(chords, passage.steps[index:stop], strict=True)
-            ):
+            if stop - index == len(chords) and _adds_nothing(chords, passage.steps[index:stop]):
                 continue
             yield offer(name, passage, index, stop, _linked(chords, lengths, step))
 
     return offers
 
 
-def _roots(passage: Passage, index: int, stop: int) -> list[int]:
-    return [step.chord.root.pc for step in passage.steps[index:stop] if step.chord]
+def _adds_nothing(chords: list[Chord], olds: tuple[Step, ...]) -> bool:
+    """Whether the written chords are these already, or a written dominant would turn minor."""
+    pairs = [(new, old.chord) for new, old in zip(chords, olds, strict=True) if old.chord]
+    families = [(new.quality.family, old.quality.family) for new, old in pairs]
+    same = all(new.root.pc == old.root.pc for new, old in pairs)
+    return ("minor", "dominant") in families or (same and all(a == b for a, b in families))
 
 
 def _linked(chords: list[Chord], lengths: tuple[int, ...], home: Step) -> list[Part]:
