@@ -102,6 +102,18 @@ def test_errors_are_one_paragraph(chart, words, message):
     assert message in told["errors"][0]["message"] + told["errors"][0]["hint"]
 
 
+def test_each_pass_and_muted_strings(tmp_path):
+    path = tmp_path / "tune.changes"
+    path.write_text("form: A A\n[A]\n| E7 | A9 |\n", encoding="utf-8")
+    told = json.loads(run("grips", path, "--depth", "0", "--each-pass", "--json").stdout)
+    assert [change["pass"] for change in told["changes"]] == [1, 1, 2, 2]
+    tied = json.loads(run("grips", path, "--depth", "0", "--json").stdout)
+    assert len(tied["changes"]) == 2
+    muted = run("grips", path, "--depth", "0", "--mutes", "--tuning", "guitar", "--json")
+    frets = [fret for change in json.loads(muted.stdout)["changes"] for fret in change["frets"]]
+    assert None in frets
+
+
 def test_a_wrong_window_is_wrong_usage(chart):
     assert run("grips", chart, "--frets", "x").exit_code == 2
 

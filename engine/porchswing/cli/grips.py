@@ -53,6 +53,15 @@ def read_window(
     metavar="N",
     help="Show the N best different ways.",
 )
+@click.option("--mutes", is_flag=True, help="Let strings be muted.")
+@click.option(
+    "--each-pass",
+    "tied",
+    is_flag=True,
+    flag_value=False,
+    default=True,
+    help="Choose grips for each return of a section by itself.",
+)
 @click.option("--loop", is_flag=True, help="Count the way from the last bar back to the first.")
 @click.option("--keys", is_flag=True, help="Rank the twelve keys by how well the tune lies.")
 @click.option(
