@@ -105,9 +105,41 @@ def test_what_is_written_reads_back(chart: Chart) -> None:
 
 @given(charts(), keys)
 def test_transposed_charts_read_back(chart: Chart, key: Key) -> None:
+    typed = parse_chart(write_chart(chart))
     if chart.key.mode == key.mode:
-        moved = transpose(chart, key)
-        assert parse_chart(write_chart(moved)) == moved
+        for start in (chart, typed):
+            moved = transpose(start, key)
+            assert parse_chart(write_chart(moved)) == moved
+
+
+@given(charts(), charts())
+def test_lanes_exchanged_by_a_program_read_back(chart: Chart, other: Chart) -> None:
+    """A section's lanes and settings replaced under lines typed for others."""
+    typed = parse_chart(write_chart(chart))
+    if typed.meter != other.meter or typed.numbers != other.numbers:
+        return
+    donor = other.sections[0]
+    sections = tuple(
+        replace(section, plain=donor.plain, swing=donor.swing, melody=donor.melody,
+                settings=donor.settings)
+        for section in typed.sections
+    )  # fmt: skip
+    changed = replace(typed, sections=sections)
+    assert parse_chart(write_chart(changed)) == changed
+
+
+@given(charts())
+def test_comments_stay_in_any_chart(chart: Chart) -> None:
+    lines = write_chart(chart).split("\n")
+    text = "".join(f"# remark {n}\n{line}\n" for n, line in enumerate(lines))
+    typed = parse_chart(text)
+    assert typed == chart
+    assert write_chart(typed) == text
+    moved = write_chart(transpose(typed, Key(chart.key.tonic, chart.key.mode)))
+    changed = write_chart(replace(typed, title="Other", tempo_bpm=77.0))
+    for n in range(len(lines)):
+        assert f"# remark {n}\n" in moved
+        assert f"# remark {n}\n" in changed
 
 
 @settings(max_examples=300)
