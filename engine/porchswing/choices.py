@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 
 from porchswing.band.score import PARTS
 from porchswing.band.style import BandStyle
+from porchswing.chart.limits import MAX_CHORUSES
 from porchswing.chart.model import LANES, LineTarget, SwingSetting
 from porchswing.chart.problems import TextError
 from porchswing.chart.values import read_swing
@@ -23,9 +24,6 @@ EXTRA_PARTS = ("line", "melody")
 
 FORMATS = ("mid", "wav", "flac", "mp3", "ogg")
 """What a take can be written as, by suffix."""
-
-MAX_CHORUSES = 200
-"""Most choruses one take may have."""
 
 _RANGES = (
     ("depth", 0, 4),

@@ -19,8 +19,9 @@ import click
 
 from porchswing.band.score import PARTS
 from porchswing.band.style import BandStyle
+from porchswing.chart.limits import MAX_CHORUSES
 from porchswing.chart.model import LANES
-from porchswing.choices import EXTRA_PARTS, MAX_CHORUSES, Choices
+from porchswing.choices import EXTRA_PARTS, Choices
 from porchswing.cli.kinds import BarsType, KeyType, LineType, SwingType
 from porchswing.errors import ChartError, PorchswingError
 from porchswing.grips.model import GRIP_KINDS
