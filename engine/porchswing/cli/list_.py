@@ -35,16 +35,10 @@ def _patterns() -> Iterator[Row]:
 
 
 def _tunings() -> Iterator[Row]:
-    from porchswing.grips.tunings import TUNINGS
+    from porchswing.grips.tunings import ROWS
 
-    for name, tuning in TUNINGS.items():
-        notes = " ".join(_note(midi) for midi in tuning.open_midi)
-        yield Row(name, f"{tuning.instrument}, strings {tuning.strings} to 1: {notes}")
-
-
-def _note(midi: int) -> str:
-    names = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
-    return f"{names[midi % 12]}{midi // 12 - 1}"
+    for name, notes, instrument, *_ in ROWS:
+        yield Row(name, f"{instrument}, strings {len(notes.split())} to 1: {notes}")
 
 
 def _chords() -> Iterator[Row]:
