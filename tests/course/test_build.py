@@ -289,7 +289,7 @@ def test_the_command_plans_builds_and_reports_as_json(course: Path, out: Path) -
     assert (told["planned"], told["to_make"], told["failed"]) == (24, 24, [])
     assert 12 * 4 < told["audio_seconds"] < 12 * 12
     assert told["estimated_seconds"] > 0
-    assert outputs(out) == {}
+    assert not out.exists()
     done = json.loads(CliRunner().invoke(group, command).stdout)
     assert (done["planned"], done["made"], done["kept"], done["failed"]) == (24, 24, 0, [])
     size = sum(len(data) for name, data in outputs(out).items() if name != "manifest.json")

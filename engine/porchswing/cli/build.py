@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import time
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -72,13 +73,13 @@ def command(
     start = time.perf_counter()
     course = read_course(course_path)
     silent = quiet or as_json
-    with OutputFolder(folder, force=force).locked() as output, site(workers, scheduler) as place:
+    output = OutputFolder(folder, force=force)
+    with ExitStack() as stack:
+        place = stack.enter_context(site(workers, scheduler))
+        if not dry_run:
+            stack.enter_context(output.locked())
         todo = find_todo(course, output, verify=verify)
-        guess = None
-        if todo.jobs and (dry_run or not silent):
-            from porchswing.course.estimate import estimate
-
-            guess = estimate(todo.jobs, output)
+        guess = _estimate(todo) if dry_run or not silent else None
         if not silent:
             click.echo(_plan_text(course.title, todo, guess, place.workers, folder))
         if dry_run:
@@ -104,12 +105,21 @@ def command(
         click.get_current_context().exit(1)
 
 
+def _estimate(todo: Todo) -> Estimate | None:
+    if not todo.jobs:
+        return None
+    from porchswing.course.estimate import estimate
+
+    return estimate(todo.jobs)
+
+
 def _plan_text(title: str, todo: Todo, guess: Estimate | None, workers: int, folder: Path) -> str:
     planned = len(todo.plan.names)
     text = f"{title}: {planned} files planned, {todo.files} to make"
     if guess is None:
         return text
-    free = shutil.disk_usage(folder).free
+    there = next(path for path in (folder, *folder.absolute().parents) if path.exists())
+    free = shutil.disk_usage(there).free
     short = "; THIS IS MORE THAN THE DISK HAS FREE" if guess.size_bytes > free else ""
     return (
         f"{text}: recordings of {_time_text(guess.audio_s)} in all, about "

@@ -1,7 +1,7 @@
 """How long a build will take and how much disk: estimated from rates measured on this machine.
 
-One job of the plan is really made, in the folder's ``work/``, and timed; the others are taken to
-cost as much for each second of their recordings. Their lengths follow from the charts.
+One job of the plan is really made, in a temporary folder, and timed; the others are taken to cost
+as much for each second of their recordings. Their lengths follow from the charts.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from porchswing.chart.model import Chart, Meter
 from porchswing.chart.reader import parse_chart
@@ -17,7 +18,6 @@ from porchswing.chart.unroll import unroll
 from porchswing.course.plan import TuneJob
 from porchswing.errors import PorchswingError
 from porchswing.jobs.worker import run_job
-from porchswing.outputs import OutputFolder
 
 RING_S = 3.0
 """About how long the last sound rings on (our own recordings; only an estimate rests on it)."""
@@ -35,8 +35,8 @@ class Estimate:
     size_bytes: int
 
 
-def estimate(jobs: Iterable[TuneJob], folder: OutputFolder) -> Estimate:
-    """Return the estimate for some jobs; nothing stays in the folder.
+def estimate(jobs: Iterable[TuneJob]) -> Estimate:
+    """Return the estimate for some jobs.
 
     The shortest of the first jobs that can be read is the one measured.
     """
@@ -47,7 +47,7 @@ def estimate(jobs: Iterable[TuneJob], folder: OutputFolder) -> Estimate:
         return Estimate(0.0, 0.0, 0)
     audio_s = sum(s * _recordings(job) for s, job in zip(lengths, jobs, strict=True))
     length_s, index = sample[0]
-    measured = _measure(jobs[index], folder)
+    measured = _measure(jobs[index])
     if measured is None:
         return Estimate(audio_s, 0.0, 0)
     work_s, size_bytes = measured
@@ -83,18 +83,12 @@ def _parsed(text: str, name: str) -> Chart:
     return parse_chart(text, name)
 
 
-def _measure(job: TuneJob, folder: OutputFolder) -> tuple[float, int] | None:
-    """Make a job in ``work/`` twice, the second time warm; return its seconds and bytes."""
-    parts = [folder.work_path(folder.folder / name) for name in job.outputs]
-    try:
+def _measure(job: TuneJob) -> tuple[float, int] | None:
+    """Make a job twice, the second time warm; return its seconds and bytes."""
+    with TemporaryDirectory() as folder:
+        names = enumerate(job.outputs)
+        parts = [Path(folder) / f"{index}{Path(name).suffix}" for index, name in names]
         results = [run_job(job, [str(part) for part in parts]) for _ in range(2)]
         if results[-1].error:
             return None
         return results[-1].work_s, sum(part.stat().st_size for part in parts)
-    finally:
-        _unlink(parts)
-
-
-def _unlink(parts: Iterable[Path]) -> None:
-    for part in parts:
-        part.unlink(missing_ok=True)
