@@ -27,8 +27,12 @@ def test_what_follows_names_the_lock():
 
 
 def test_a_lock_with_the_wrong_number_of_frets():
-    ((_, _, message, _),) = told("[A]\n| E7@7877 |", "guitar")
+    ((_, _, message, _),) = told("tuning: guitar\n[A]\n| E7@7877 |")
     assert message == "4 frets are locked, EADGBE has 6 strings"
+
+
+def test_locks_are_not_looked_at_on_strings_of_other_notes():
+    assert told("[A]\n| E7@7877 |", "guitar") == []
 
 
 def test_a_lock_that_takes_too_many_fingers():

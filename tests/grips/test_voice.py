@@ -66,9 +66,23 @@ def test_locks_hold_and_the_rest_goes_along():
     assert [slot.locked for slot in voicing.slots] == [True, False, True, False]
 
 
-def test_a_lock_for_another_instrument_says_so():
+def test_a_lock_with_the_wrong_number_of_frets_says_so():
     with pytest.raises(GripError, match="section A, bar 1: the grip locked under E7 has 4 frets"):
-        voice(parse_chart("[A]\n| E7@4445 |"), tuning="guitar")
+        voice(parse_chart("tuning: guitar\n[A]\n| E7@4445 |"))
+
+
+def test_locks_are_let_go_on_strings_of_other_notes():
+    chart = parse_chart("[A]\n| E7@4445 | A9 |")
+    assert frets_of(voice(chart, tuning="low-g"))[0] == "4445"
+    for name in ("guitar", "baritone"):
+        slot = voice(chart, tuning=name).slots[0]
+        assert not slot.locked
+        assert sounds_chord(slot.grip, slot.chord)
+
+
+def test_another_tuning_saves_a_chart_whose_own_is_unknown():
+    chart = parse_chart("tuning: lute\n[A]\n| E7@4445 | A9 |")
+    assert not voice(chart, tuning="gCEA").slots[0].locked
 
 
 def test_windows_hold_in_their_section():

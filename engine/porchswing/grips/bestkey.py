@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
-from porchswing.chart.model import Bar, Chart
+from porchswing.chart.model import Chart
 from porchswing.chart.transpose import transpose
 from porchswing.errors import GripError
+from porchswing.grips.locks import unbound
 from porchswing.grips.model import Voicing
 from porchswing.grips.voice import voice
 from porchswing.theory.keys import Key
@@ -53,27 +54,4 @@ def rank_keys(chart: Chart, **choices: Any) -> tuple[KeyRank, ...]:
         ranks.append(KeyRank(key, voicing.cost, voicing))
     return tuple(
         sorted(ranks, key=lambda rank: (rank.cost is None, rank.cost or 0.0, rank.key.tonic.pc))
-    )
-
-
-def unbound(chart: Chart) -> Chart:
-    """Return a chart with every grip lock and fret window taken away."""
-    return replace(
-        chart,
-        settings=replace(chart.settings, frets=None),
-        sections=tuple(
-            replace(
-                section,
-                plain=_unlocked(section.plain),
-                swing=None if section.swing is None else _unlocked(section.swing),
-                settings=tuple((bar, replace(said, frets=None)) for bar, said in section.settings),
-            )
-            for section in chart.sections
-        ),
-    )
-
-
-def _unlocked(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
-    return tuple(
-        replace(bar, slots=tuple(replace(slot, lock=None) for slot in bar.slots)) for bar in bars
     )

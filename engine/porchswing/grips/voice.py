@@ -13,6 +13,7 @@ from porchswing.errors import GripError
 from porchswing.grips.cost import UNIT
 from porchswing.grips.enumerate import need_grips
 from porchswing.grips.hand import CLOSED_HAND, OPEN_HAND, Ease, Hand
+from porchswing.grips.locks import locks_hold, unlocked
 from porchswing.grips.model import GRIP_KINDS, Grip, Tuning, VoicedSlot, Voicing
 from porchswing.grips.offers import Offers, read_offers
 from porchswing.grips.problem import Form, Problem, Run, SlotKey, build_problem, read_form
@@ -50,7 +51,8 @@ def voice(
     lead
         A chart, or what the reharmoniser made of one.
     tuning
-        A tuning or its name (default: the chart's).
+        A tuning or its name (default: the chart's). Locked grips are the chart's tuning's: on
+        strings of other notes they would sound other chords, and are let go.
     lane
         ``plain`` or ``swing``.
     grips
@@ -107,6 +109,9 @@ def voicings(
 ) -> tuple[Voicing, ...]:
     """Return the ``best`` different ways through a chart, the cheapest first; see :func:`voice`."""
     chart = chart_of(lead)
+    chosen = tuning_of(tuning or chart.tuning)
+    if not locks_hold(chart, chosen):
+        chart = unlocked(chart)
     kind = grips or ("open" if lane == "plain" else "closed")
     roadmap = unroll(chart, lane=lane)
     given = hand or (OPEN_HAND if kind == "open" else CLOSED_HAND)
@@ -118,7 +123,7 @@ def voicings(
     def ways(road: Roadmap, count: int) -> tuple[Voicing, ...]:
         return voice_roadmap(
             road,
-            tuning_of(tuning or chart.tuning),
+            chosen,
             kind=kind,
             hand=limited(given, max_fret, max_stretch),
             line=LineTarget(line) if isinstance(line, int) else line,
