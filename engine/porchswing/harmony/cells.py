@@ -8,7 +8,7 @@ its own steps are what they need of each other.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from porchswing.harmony.guard import Clash, clash
 from porchswing.harmony.row import SwapRow
@@ -20,8 +20,7 @@ DEPTHS = {0: 1, 1: 1, 2: 2, 3: 2, 4: 3}
 """How many swaps may be piled on one spot, by depth."""
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """Steps for ``passage.steps[start:stop]``, the names of the swaps in them, their points.
 
     ``entry`` and ``exit`` are the numbers of its edges in its passage's seams.
@@ -36,8 +35,7 @@ class Cell:
     exit: int
 
 
-@dataclass(frozen=True, slots=True)
-class Refused:
+class Refused(NamedTuple):
     """An offer the melody did not allow."""
 
     row: str
@@ -45,8 +43,7 @@ class Refused:
     clash: Clash
 
 
-@dataclass(frozen=True, slots=True)
-class Maker:
+class Maker(NamedTuple):
     """What the cells of one passage are made with, and where refusals are noted."""
 
     passage: Passage

@@ -9,8 +9,8 @@ do on the fretboard: where some inner note moves by steps, one string can.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from porchswing.harmony.paths import Arc, best_way
 from porchswing.harmony.steps import Passage, Step
@@ -24,8 +24,7 @@ GUIDE = 0.1
 """Points for a line note that is a third, sixth, seventh or ninth; the fifth gets none."""
 
 
-@dataclass(frozen=True, slots=True)
-class Worn:
+class Worn(NamedTuple):
     """One way to wear a chord: the coloured step and the points of its colour."""
 
     step: Step

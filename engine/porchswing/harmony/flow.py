@@ -9,9 +9,10 @@ swap that leans on its neighbour must fit them all. Sections with the same bars 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
+from typing import NamedTuple
 
 from porchswing.chart.model import Bar, Chart, Section, Slot
 from porchswing.chart.roadmap import Roadmap
@@ -23,8 +24,7 @@ BarId = tuple[str, int]
 """A written bar: its section's name and its index from 0."""
 
 
-@dataclass(frozen=True, slots=True)
-class Flow:
+class Flow(NamedTuple):
     """What the form says about every written bar.
 
     ``follows`` and ``precedes`` list the bars that may come next and before, ``None`` for the
@@ -155,7 +155,7 @@ def _merged(steps: Iterable[Step]) -> tuple[Step, ...]:
     for step in steps:
         last = found[-1] if found else None
         if last and last.freedom == step.freedom == "free" and last.chord == step.chord:
-            found[-1] = replace(last, pulses=last.pulses + step.pulses)
+            found[-1] = last._replace(pulses=last.pulses + step.pulses)
         else:
             found.append(step)
     return tuple(found)
@@ -178,7 +178,7 @@ def written(passage: Passage, plain: Sequence[Bar], unit_beats: Fraction) -> tup
     for span in passage.spans:
         while passage.steps[first].end <= span.start:
             first += 1
-        old = plain[span.index]
+        old = plain[span.bar_index]
         slots = _slots(passage.steps[first:], span, unit_beats)
         same = [(s.chord, s.beats) for s in old.slots] == [(s.chord, s.beats) for s in slots]
         new = old.slots if same else slots

@@ -11,7 +11,7 @@ sixth against the seventh of a minor chord. Common practice, no single source.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from porchswing.chart.model import MelodyNote
 from porchswing.harmony.steps import Passage, Step, Tune, is_strong
@@ -22,8 +22,7 @@ TENDER = (Degree(3), Degree(5, 1), Degree(7))
 """Degrees that do not bear a melody note a semitone below them."""
 
 
-@dataclass(frozen=True, slots=True)
-class Clash:
+class Clash(NamedTuple):
     """One melody note against one chord, and why, in words."""
 
     chord: Chord

@@ -109,7 +109,7 @@ def _quick_change(passage: Passage, index: int) -> Iterator[Offer]:
     bar = passage.span_at(step.start)
     if step.start != bar.start or not 3 * bar.pulses <= step.pulses <= 4 * bar.pulses:
         return
-    if bar.index:
+    if bar.bar_index:
         return
     four = chord(at(step.chord.root, "4", step.key), "7")
     yield offer(

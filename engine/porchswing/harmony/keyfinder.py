@@ -9,8 +9,8 @@ keys. The weights are ours (no source gives any); the functions they list are co
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
@@ -62,8 +62,7 @@ MOST_BEATS = 4.0
 _MODES = ("major", "minor")
 
 
-@dataclass(frozen=True, slots=True)
-class Heard:
+class Heard(NamedTuple):
     """One chord and its length in beats, as the key finder hears it."""
 
     chord: Chord | None

@@ -7,7 +7,6 @@ single source.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from porchswing.harmony.functions import (
     AT_REST,
@@ -85,7 +84,7 @@ def _line(
         for suffix, piece in zip(suffixes, pieces, strict=True)
     ]
     if goal is not None:
-        parts[-1] = replace(parts[-1], after=root_need(goal))
+        parts[-1] = parts[-1]._replace(after=root_need(goal))
     yield offer(name, passage, index, index + 1, parts)
 
 

@@ -9,15 +9,13 @@ never depends on chance.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 _DIGITS = 6
 """Sums are compared after rounding, so that equal ones stay equal in whatever order added."""
 
 
-@dataclass(frozen=True, slots=True)
-class Arc:
+class Arc(NamedTuple):
     """One stretch of the way: from place ``start`` to ``stop`` with its edges and points."""
 
     start: int
@@ -28,8 +26,7 @@ class Arc:
     payload: Any
 
 
-@dataclass(slots=True)
-class _Reached:
+class _Reached(NamedTuple):
     """The best way found so far that leaves a place by one edge."""
 
     points: float

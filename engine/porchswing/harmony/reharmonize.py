@@ -196,7 +196,7 @@ def mirrored(
     edge = next((step for step in after if step is not None), None)
     for place, (step, goal) in enumerate(pairwise([*steps, *([edge] if edge else [])])):
         if step.mirrors and step.chord and goal.chord:
-            slid = replace(step, chord=replace(step.chord, quality=goal.chord.quality))
+            slid = step._replace(chord=replace(step.chord, quality=goal.chord.quality))
             found[place] = step if clash(part, slid) else slid
     return tuple(found)
 

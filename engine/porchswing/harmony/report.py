@@ -24,9 +24,9 @@ def swaps_of(section: str, passage: Passage) -> Iterator[Swap]:
             name=row.name,
             reason=row.reason,
             section=section,
-            bar=first.index + 1,
+            bar=first.bar_index + 1,
             beat=Fraction(deed.start - first.start, PULSES) + 1,
-            bars=last.index - first.index + 1,
+            bars=last.bar_index - first.bar_index + 1,
             before=tuple(chord.symbol for chord in deed.before),
             after=tuple(chord.symbol for chord in deed.after),
             stays=stays,
@@ -76,4 +76,4 @@ def blocked_of(section: str, passage: Passage, refused: Iterable[Refused]) -> It
     """Yield what the melody refused, in playing order."""
     for one in sorted(refused, key=lambda one: one.start):
         span = passage.span_at(one.start)
-        yield Blocked(one.row, section, span.index + 1, one.clash.reason)
+        yield Blocked(one.row, section, span.bar_index + 1, one.clash.reason)

@@ -7,7 +7,7 @@ it, and what is none of these is worth a second look. Common practice, no single
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from porchswing.chart.model import Chart, MelodyNote, Section, Slot
 from porchswing.chart.unroll import unroll
@@ -23,8 +23,7 @@ KIN_NOTES = 3
 """Chords that share so many notes stand for each other."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Placed:
+class _Placed(NamedTuple):
     """A swing slot with where it stands in the section and what is around it."""
 
     slot: Slot

@@ -10,7 +10,7 @@ what a chord does are common practice.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from porchswing.chart.model import Chart
 from porchswing.chart.unroll import unroll
@@ -29,8 +29,7 @@ _DIATONIC = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """One chord as it is heard: its ``numeral``, its ``role`` in words, and its local ``key``."""
 
     numeral: str
@@ -38,8 +37,7 @@ class Reading:
     key: Key
 
 
-@dataclass(frozen=True, slots=True)
-class ReadSlot:
+class ReadSlot(NamedTuple):
     """One slot of one written bar (from 1) with its reading; ``None`` under N.C."""
 
     section: str

@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
+from typing import NamedTuple
 
 from porchswing.chart.model import MelodyNote, Slot
 from porchswing.theory.chords import Chord
@@ -28,8 +29,7 @@ PULSES = 24
 """Pulses in one unit of the meter."""
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
+class Need(NamedTuple):
     """What a neighbouring chord must be, or must not be where ``forbid`` is set.
 
     ``roots`` are pitch classes and ``families`` chord families; an empty set accepts all.
@@ -52,8 +52,7 @@ class Need:
         return fits != self.forbid
 
 
-@dataclass(frozen=True, slots=True)
-class Deed:
+class Deed(NamedTuple):
     """One swap as it was done: the row's name, where, and the chords before and after."""
 
     row: str
@@ -63,8 +62,7 @@ class Deed:
     after: tuple[Chord, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """One chord of the lane: ``start`` and length in ``pulses``, in the local ``key``.
 
     ``freedom`` is ``free``, ``colour`` (the root stays and so does its length: the step carries
@@ -106,8 +104,7 @@ class Step:
         return (self.chord.root.pc - self.key.tonic.pc) % 12 if self.chord else -1
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(NamedTuple):
     """Other steps for ``passage.steps[start:stop]``, filling exactly the same time."""
 
     row: str
@@ -116,8 +113,7 @@ class Offer:
     steps: tuple[Step, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """One chord of an offer: its length in pulses and what it needs before and after it."""
 
     chord: Chord
@@ -128,19 +124,17 @@ class Part:
     mirrors: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(NamedTuple):
     """One written bar inside a passage: where it stands and when it starts."""
 
     section: str
-    index: int
+    bar_index: int
     start: int
     pulses: int
     slots: tuple[Slot, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Tune:
+class Tune(NamedTuple):
     """One melody note: where it starts and how long it lasts, in pulses, perhaps broken ones."""
 
     start: int | Fraction
@@ -260,8 +254,7 @@ def offer(row: str, passage: Passage, start: int, stop: int, parts: Iterable[Par
         inherited = olds[0].before if place == 0 else ()
         handed_on = olds[-1].after if place == len(parts) - 1 else ()
         steps.append(
-            replace(
-                under,
+            under._replace(
                 chord=part.chord,
                 start=at_pulse,
                 pulses=part.pulses,

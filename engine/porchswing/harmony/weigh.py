@@ -76,16 +76,16 @@ def _crowd(passage: Passage, start: int, stop: int, steps: tuple[Step, ...]) -> 
     while after < len(passage.steps) and passage.steps[after].start < end:
         after += 1
     around = passage.steps[before:start] + steps + passage.steps[stop:after]
-    bars = [passage.span_at(step.start).index for step in around]
+    bars = [passage.span_at(step.start).bar_index for step in around]
     return sum(max(0, bars.count(bar) - 2) for bar in set(bars))
 
 
 def _landmark(passage: Passage, pulse: int) -> float:
     """Return what a foreign root costs at a pulse: most where the ear expects the written one."""
     span = passage.span_at(pulse)
-    if pulse != span.start or span.index % 4:
+    if pulse != span.start or span.bar_index % 4:
         return 0.0
-    return PHRASE if span.index else SECTION
+    return PHRASE if span.bar_index else SECTION
 
 
 @lru_cache(maxsize=65536)
