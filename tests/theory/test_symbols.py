@@ -201,6 +201,8 @@ def test_slash_bass_stays_apart() -> None:
         ("Xyz", 0, "N.C."),
         ("", 0, "N.C."),
         ("Cqqq", 1, "list chords"),
+        ("(G7)", 0, "without the outer brackets"),
+        ("x2", 0, ":|x2"),
     ],
 )
 def test_wrong_symbols_say_where_and_what_else(text: str, offset: int, hint: str) -> None:

@@ -82,6 +82,10 @@ def _root_hint(folded: str) -> str:
     """Say what a wrong first letter may have meant."""
     if folded[:1] == "H":
         return f"the German H is B here: B{folded[1:]}"
+    if folded[:1] == "(":
+        return "write the chord without the outer brackets"
+    if folded[:1] == "x" and folded[1:].isdigit():
+        return f"bars are repeated by |: and :|{folded}, sections in form:"
     if folded[:1].upper() in LETTERS and folded:
         return f"write the root with a capital: {folded[0].upper()}{folded[1:]}"
     return "for silence write N.C., to repeat the bar before write %"
