@@ -32,7 +32,7 @@ def missing() -> Callable[[str], None]:
     return _missing
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def need_program() -> Callable[[str], str]:
     """Return a function that gives a program's path, or skips the test (fails it in CI)."""
 
@@ -45,7 +45,7 @@ def need_program() -> Callable[[str], str]:
     return need
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def need_module() -> Callable[[str], None]:
     """Return a function that skips the test (fails it in CI) without an importable module."""
 
@@ -56,7 +56,7 @@ def need_module() -> Callable[[str], None]:
     return need
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def need_file() -> Callable[[Path, str], Path]:
     """Return a function that skips the test (fails it in CI) without a fetched file."""
 
@@ -68,7 +68,7 @@ def need_file() -> Callable[[Path, str], Path]:
     return need
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def root() -> Path:
     """Return the root of the checkout."""
     return ROOT

@@ -48,10 +48,13 @@ AudioBufferSourceNode.prototype.start = function (when) {
 
 
 @pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    sync_api = pytest.importorskip("playwright.sync_api")
-    with sync_api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=ARGS)
+def browser(need_program, need_module) -> Iterator[Any]:
+    chromium = need_program("chromium")
+    need_module("playwright")
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium, args=ARGS)
         yield browser
         browser.close()
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
-from porchswing.audio.notes import RESTRIKE_S
+from porchswing.audio.notes import RESTRIKE
 from porchswing.band.score import PartScore, Stroke
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar
@@ -180,7 +180,7 @@ def _mix(strip: SoundStrip) -> dict[str, Any]:
         "seats": seats,
         "room": float(f"{strip.room_gain * ROOM_RATE_HZ:.4g}"),
         "master": float(f"{strip.master_gain:.4g}"),
-        "restrike": RESTRIKE_S,
+        "restrike": RESTRIKE,
     }
 
 

@@ -199,16 +199,12 @@ def _slow_and_plain(performance: Performance) -> Performance:
 
 
 def _slow_note(note: Note) -> Note:
-    layer = note.velocity
-    if note.piece is None:
-        layer = next(struck for most, struck in VELOCITY_LAYERS if note.velocity <= most)
-    return replace(
-        note,
-        onset_s=note.onset_s / SLOWEST_SPEED,
-        end_s=note.end_s / SLOWEST_SPEED,
-        velocity=layer,
-        bends=(),
-    )
+    onset_s = note.onset_s / SLOWEST_SPEED
+    if note.piece is not None:  # struck sounds have their own layers and length
+        return replace(note, onset_s=onset_s, end_s=onset_s + note.end_s - note.onset_s)
+    layer = next(struck for most, struck in VELOCITY_LAYERS if note.velocity <= most)
+    end_s = note.end_s / SLOWEST_SPEED
+    return replace(note, onset_s=onset_s, end_s=end_s, velocity=layer, bends=())
 
 
 def trimmed(sound: Samples) -> Samples:

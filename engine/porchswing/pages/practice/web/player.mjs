@@ -58,10 +58,10 @@ function soundNote(context, desk, sounds, mix, note, voices) {
     if (after <= 0) source.playbackRate.setValueAtTime(rate, note.time);
     else source.playbackRate.exponentialRampToValueAtTime(rate, note.time + after);
   }
-  const voice = { source, gain, level: note.gain, end: Infinity };
+  const voice = { source, gain, damp, level: note.gain, end: Infinity };
   const string = note.string < 0 ? null : `${note.part} ${note.string}`;
   const before = string && voices.byString.get(string);
-  if (before && before.end > note.time) release(before, note.time, mix.restrike);
+  if (before && before.end > note.time) release(before, note.time, before.damp * mix.restrike);
   if (string) voices.byString.set(string, voice);
   source.start(note.time);
   release(voice, Math.max(note.end, note.time + SHORTEST_S), damp);
