@@ -80,6 +80,14 @@ def test_locks_are_let_go_on_strings_of_other_notes():
         assert sounds_chord(slot.grip, slot.chord)
 
 
+def test_a_line_on_a_string_that_is_not_there_is_let_go_with_the_tuning():
+    chart = parse_chart("[A]\nline: 4 down\n| E7 | A9 | D7 | G9 |")
+    assert voice(chart, tuning="g3 c4 e4").slots[0].grip is not None
+    own = parse_chart("tuning: g3 c4 e4\n[A]\nline: 4 down\n| E7 | A9 |")
+    with pytest.raises(GripError, match="no string 4"):
+        voice(own)
+
+
 def test_another_tuning_saves_a_chart_whose_own_is_unknown():
     chart = parse_chart("tuning: lute\n[A]\n| E7@4445 | A9 |")
     assert not voice(chart, tuning="gCEA").slots[0].locked

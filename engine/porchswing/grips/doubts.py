@@ -9,7 +9,7 @@ from porchswing.errors import GripError, Problem, TuningError
 from porchswing.grips.enumerate import need_grips
 from porchswing.grips.fingers import fingering
 from porchswing.grips.hand import CLOSED_HAND, OPEN_HAND
-from porchswing.grips.locks import locks_hold, unlocked
+from porchswing.grips.locks import for_tuning
 from porchswing.grips.model import Grip, Tuning
 from porchswing.grips.naming import name_grip
 from porchswing.grips.readings import sounds_chord
@@ -28,8 +28,7 @@ def doubts(chart: Chart, tuning: str | Tuning | None = None) -> tuple[Problem, .
         chosen = tuning_of(tuning or chart.tuning)
     except TuningError as error:
         return (Problem(chart.file, 1, 1, str(error)),)
-    if not locks_hold(chart, chosen):
-        chart = unlocked(chart)  # as voice does: the locks are the chart's tuning's
+    chart = for_tuning(chart, chosen)  # as voice does
     found: list[Problem] = []
     for section in chart.sections:
         for slot, following in _slots(section):

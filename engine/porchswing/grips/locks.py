@@ -1,10 +1,11 @@
-"""Locked grips and fret windows: where they hold, and charts without them."""
+"""What a chart says of strings and frets: where it holds, and charts without it."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
-from porchswing.chart.model import Bar, Chart
+from porchswing.chart.model import Bar, Chart, Settings
 from porchswing.errors import TuningError
 from porchswing.grips.model import Tuning
 from porchswing.grips.tunings import tuning as tuning_of
@@ -24,6 +25,23 @@ def locks_hold(chart: Chart, tuning: Tuning) -> bool:
 
 def _strings(tuning: Tuning) -> tuple[tuple[int, ...], tuple[int, ...]]:
     return tuple(note % 12 for note in tuning.open_midi), tuning.used
+
+
+def for_tuning(chart: Chart, tuning: Tuning) -> Chart:
+    """Return a chart for a tuning, without what it says of other strings.
+
+    Grips locked for strings of other notes would sound other chords, so they are let go, and
+    so is a line on a string that is not there. What the chart says of its own tuning stays.
+    """
+    if locks_hold(chart, tuning):
+        return chart
+    strings = {None, *(tuning.strings - index for index in tuning.used)}
+
+    def fitting(said: Settings) -> Settings:
+        keeps = said.line is None or said.line.string in strings
+        return said if keeps else replace(said, line=None)
+
+    return _with_settings(unlocked(chart), fitting)
 
 
 def unlocked(chart: Chart) -> Chart:
@@ -49,14 +67,16 @@ def _unlocked(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
 
 def unbound(chart: Chart) -> Chart:
     """Return a chart with every grip lock and fret window taken away."""
+    return _with_settings(unlocked(chart), lambda said: replace(said, frets=None))
+
+
+def _with_settings(chart: Chart, change: Callable[[Settings], Settings]) -> Chart:
+    """Return a chart with all its settings changed, the header's and the sections'."""
     return replace(
-        unlocked(chart),
-        settings=replace(chart.settings, frets=None),
+        chart,
+        settings=change(chart.settings),
         sections=tuple(
-            replace(
-                section,
-                settings=tuple((bar, replace(said, frets=None)) for bar, said in section.settings),
-            )
-            for section in unlocked(chart).sections
+            replace(section, settings=tuple((bar, change(said)) for bar, said in section.settings))
+            for section in chart.sections
         ),
     )

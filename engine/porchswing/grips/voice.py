@@ -13,7 +13,7 @@ from porchswing.errors import GripError
 from porchswing.grips.cost import UNIT
 from porchswing.grips.enumerate import need_grips
 from porchswing.grips.hand import CLOSED_HAND, OPEN_HAND, Ease, Hand
-from porchswing.grips.locks import locks_hold, unlocked
+from porchswing.grips.locks import for_tuning
 from porchswing.grips.model import GRIP_KINDS, Grip, Tuning, VoicedSlot, Voicing
 from porchswing.grips.offers import Offers, read_offers
 from porchswing.grips.problem import Form, Problem, Run, SlotKey, build_problem, read_form
@@ -110,8 +110,7 @@ def voicings(
     """Return the ``best`` different ways through a chart, the cheapest first; see :func:`voice`."""
     chart = chart_of(lead)
     chosen = tuning_of(tuning or chart.tuning)
-    if not locks_hold(chart, chosen):
-        chart = unlocked(chart)
+    chart = for_tuning(chart, chosen)
     kind = grips or ("open" if lane == "plain" else "closed")
     roadmap = unroll(chart, lane=lane)
     given = hand or (OPEN_HAND if kind == "open" else CLOSED_HAND)
