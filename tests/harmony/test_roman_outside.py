@@ -15,6 +15,7 @@ import pytest
 from porchswing.chart.numerals import write_numeral
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.transpose import transpose
+from porchswing.harmony.figures import named_figures
 from porchswing.harmony.roman import modulations, numeral, read_chart_roman, read_chord
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
@@ -194,3 +195,26 @@ def test_minor_key_keeps_its_tonic() -> None:
     found = modulations(read_chart_roman(chart))
     assert [str(key) for _, _, key in found] == ["D minor"]
     assert NoteName.parse("D") == found[0][2].tonic
+
+
+FIGURES = (
+    ("| C | Am | Dm | G7 |", ["turnaround"]),
+    ("| C A7 | Dm7 G7 | C6 C#dim7 | Dm7 Db7 | C |", ["turnaround", "turnaround"]),
+    ("| C | Dm7 | G7 | C |", ["ii–V–I"]),
+    ("| Dm7 | Db7 | C |", ["ii–V–I"]),
+    ("| C | Fm7 Bb7 | C |", ["backdoor"]),
+    ("| C | F Fm | C |", ["minor iv and home"]),
+    ("| C C7 | F F#dim7 | C/G G7 | C |", ["ending tag"]),
+    ("| E7 | A7 | D7 | G7 |", ["chain of dominants"]),
+    ("| C | F | G | C |", []),
+)
+
+
+@pytest.mark.parametrize(("bars", "names"), FIGURES)
+def test_figures_are_named_in_every_key(bars: str, names: list[str]) -> None:
+    """Common practice, no single source."""
+    for pc in range(12):
+        chart = parse_chart(f"key: C\n[A]\n{bars}\n")
+        moved = transpose(chart, Key(chart.key.spell(pc)).simple)
+        found = [figure.name for figure in named_figures(read_chart_roman(moved))]
+        assert found == names, moved.key

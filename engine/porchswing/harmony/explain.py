@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from porchswing.chart.model import Bar, Meter
+from porchswing.harmony.figures import Figure, named_figures
 from porchswing.harmony.lead import Lead, Swap
 from porchswing.harmony.roman import ReadSlot, read_chart_roman
 
@@ -23,6 +24,7 @@ def explained(lead: Lead) -> str:
     chart, out = lead.chart, [f"{lead.chart.title}, in {lead.chart.key}"]
     told: set[str] = set()
     reads = read_chart_roman(chart, lane="swing")
+    figures = named_figures(reads)
     for section in chart.sections:
         swing = section.lane("swing")
         out += ["", f"[{section.name}]"]
@@ -37,6 +39,11 @@ def explained(lead: Lead) -> str:
                 ],
             }
             out += _aligned(rows, start + 1)
+            out += [
+                f"{_INDENT}{figure.name}, {_bars(figure)}: {' '.join(figure.numerals)}"
+                for figure in figures
+                if figure.section == section.name and start < figure.bar <= stop
+            ]
             here = [s for s in lead.swaps if s.section == section.name and start < s.bar <= stop]
             for alike in _grouped(here):
                 out += _told(alike, first=alike[0].name not in told)
@@ -52,6 +59,7 @@ def explained(lead: Lead) -> str:
 def bars_json(lead: Lead) -> dict[str, Any]:
     """Return a lead as plain data, one entry a written bar."""
     bars = []
+    reads = read_chart_roman(lead.chart, lane="swing")
     for section in lead.chart.sections:
         for index, (plain, swing) in enumerate(
             zip(section.plain, section.lane("swing"), strict=True), start=1
@@ -65,6 +73,11 @@ def bars_json(lead: Lead) -> dict[str, Any]:
                     "swing": _symbols(swing),
                     "plain_beats": [float(slot.beats) for slot in plain.slots],
                     "swing_beats": [float(slot.beats) for slot in swing.slots],
+                    "numerals": [
+                        read.reading.numeral if read.reading else "N.C."
+                        for read in reads
+                        if (read.section, read.bar) == (section.name, index)
+                    ],
                     "swaps": [_swap_json(swap) for swap in swaps],
                 }
             )
@@ -72,7 +85,16 @@ def bars_json(lead: Lead) -> dict[str, Any]:
         {"section": b.section, "bar": b.bar, "name": b.name, "reason": b.reason}
         for b in lead.blocked
     ]
-    return {"depth": lead.depth, "bars": bars, "blocked": blocked}
+    figures = [
+        {
+            "name": figure.name,
+            "section": figure.section,
+            "bars": [figure.bar, figure.last_bar],
+            "numerals": [*figure.numerals],
+        }
+        for figure in named_figures(reads)
+    ]
+    return {"depth": lead.depth, "bars": bars, "blocked": blocked, "figures": figures}
 
 
 def _symbols(bar: Bar) -> list[str]:
@@ -142,6 +164,12 @@ def _told(alike: list[Swap], *, first: bool) -> list[str]:
     done = f"{' '.join(swap.before)} -> {' '.join(swap.after)}"
     lines = [f"{_INDENT}{swap.name}, {places}: {done}{stays}{moves}"]
     return [*lines, *_wrapped(f"{swap.reason} Listen: {swap.listen}.")] if first else lines
+
+
+def _bars(figure: Figure) -> str:
+    if figure.bar == figure.last_bar:
+        return f"bar {figure.bar}"
+    return f"bars {figure.bar}-{figure.last_bar}"
 
 
 def _place(swap: Swap) -> str:
