@@ -7,12 +7,12 @@ BIN := $(VENV)/bin
 
 $(BIN)/.user: pyproject.toml
 	$(PYTHON) -m venv $(VENV)
-	$(BIN)/python -m pip install --quiet --editable ".[lesson]"
+	$(BIN)/python -m pip install -qq --editable ".[lesson]"
 	touch $@
 
 $(BIN)/.dev: pyproject.toml
 	$(PYTHON) -m venv $(VENV)
-	$(BIN)/python -m pip install --quiet --editable ".[lesson,notation,soundfont,cluster,test]"
+	$(BIN)/python -m pip install -qq --editable ".[lesson,notation,soundfont,cluster,test]"
 	touch $@ $(BIN)/.user
 
 # the main job on a built-in chart, then what to open next
