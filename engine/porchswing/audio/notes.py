@@ -25,8 +25,11 @@ if TYPE_CHECKING:
 
     from porchswing.performance.model import Bend, Note, PartPerformance, Performance
 
-RESTRIKE_S = 0.004
-"""A string struck again stops what it sounded over this time."""
+RESTRIKE = 0.7
+"""A string struck again stops what it sounded in this part of the time a damped one takes.
+
+Not faster: a note cut within less than some periods leaves a trace of DC.
+"""
 
 RING_S = 5.0
 """The longest a note left to ring sounds."""
@@ -106,9 +109,9 @@ def _part_strikes(
             key, lasts_s, damp_s = _kit_key(note, takes)
         else:
             key, lasts_s, damp_s = _string_key(note, voice)
+        if note.onset_s + lasts_s > cut_s:
+            lasts_s, damp_s = max(0.0, cut_s - note.onset_s), damp_s * RESTRIKE
         stop_s = note.onset_s + lasts_s
-        if cut_s < stop_s:
-            stop_s, damp_s = max(note.onset_s, cut_s), RESTRIKE_S
         number = numbers.setdefault(key, len(numbers))
         need_s = stop_s - note.onset_s + damp_s
         if number == len(needs):

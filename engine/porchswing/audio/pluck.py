@@ -33,6 +33,8 @@ FARTHEST_PLUCK = 0.4
 CHUCK_DECAY_PER_S = 55.0
 MUTE_DECAY_PER_S = 150.0
 LONGEST_SCRATCH_S = 0.012
+DC_SPAN_S, DC_PERIODS = 0.02, 4.0
+
 LEVEL_SPAN_S = 0.25
 """Notes of one voice are levelled by their energy over this span."""
 
@@ -147,7 +149,7 @@ def plucked(
     if touch != "slur":
         loudness = (np.asarray(layers, np.float64) + 0.5) / LAYERS
         _add_noise(sound, voice, loudness, touch, string or 0, rate_hz)
-    _remove_dc(sound, rate_hz)
+    _remove_dc(sound, max(DC_SPAN_S, DC_PERIODS / hz[0]), rate_hz)
     return sound
 
 
@@ -230,10 +232,17 @@ def _hand(voice: Pluck, seed: int, stretch: float, rate_hz: int) -> NDArray[np.f
     return total
 
 
-def _remove_dc(sound: NDArray[np.float32], rate_hz: int) -> None:
-    """Take the mean out of every note by a slow, inaudible bump at its start."""
-    bump = _bump(min(sound.shape[1], round(0.06 * rate_hz)))
-    sound[:, : bump.size] -= sound.sum(axis=1, keepdims=True) * bump
+def _remove_dc(sound: NDArray[np.float32], span_s: float, rate_hz: int) -> None:
+    """Take the mean out of every note by a slow, inaudible bump at its start.
+
+    The mean is that of the note faded out at its end: wherever it is damped, what it leaves is
+    then small.
+    """
+    span = min(sound.shape[1] // 2, round(span_s * rate_hz))
+    bump, rest = _bump(span), sound.shape[1] - span
+    fade = np.linspace(1.0, 0.0, span, dtype=np.float32)
+    total = sound[:, :rest].sum(axis=1) + sound[:, rest:] @ fade
+    sound[:, :span] -= total[:, None] * bump
 
 
 @lru_cache(maxsize=8)
