@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import fields, replace
+
 import pytest
 
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.transpose import transpose
 from porchswing.grips.bestkey import TONICS
+from porchswing.grips.hand import CLOSED_HAND, Weights
 from porchswing.grips.lines import best_line, string_lines
 from porchswing.grips.naming import read_grip
 from porchswing.grips.readings import sounds_chord
@@ -69,6 +72,16 @@ def test_the_bridge_wins_when_sevenths_may_be_ninths(frets):
 
 def test_the_bridge_inside_a_whole_tune():
     assert grips_of(voice(parse_chart(AABA)), "B") == TRADE
+
+
+@pytest.mark.parametrize("factor", [0.5, 2.0])
+@pytest.mark.parametrize("name", [weight.name for weight in fields(Weights)])
+def test_no_single_weight_decides(name, factor):
+    """Any weight may be half or double; tests/bench/grips_weights.py changes all at random."""
+    weights = replace(Weights(), **{name: factor * getattr(Weights(), name)})
+    hand = replace(CLOSED_HAND, weights=weights)
+    assert grips_of(voice(parse_chart(BRIDGE), hand=hand)) == TRADE
+    assert grips_of(voice(parse_chart(AABA), hand=hand), "B") == TRADE
 
 
 def test_the_line_of_the_bridge():
