@@ -34,6 +34,9 @@ def test_json_has_the_shape_programs_rely_on(chart):
         "midi": [74, 68, 71, 76], "locked": False,
     }  # fmt: skip
     assert facts["lines"]["4"] == ["D5", "C#5", "C5", "B4"]
+    assert facts["line_facts"]["4"] == {
+        "direction": "down", "steps_down": 3, "steps_up": 0, "held": 0, "leaps": 0
+    }  # fmt: skip
     assert {"from", "to", "frets", "fingers", "cost"} <= facts["moves"][0].keys()
     assert [(move["from"], move["to"]) for move in facts["moves"]] == [(0, 1), (1, 2), (2, 3)]
     assert facts["best_lines"]["B"] == "string 4 falls by semitones, D to B"
@@ -45,7 +48,7 @@ def test_text_shows_grips_lines_and_hard_changes(chart):
     assert "E7 7877" in result.stdout
     assert "string 4 falls by semitones, D to B" in result.stdout
     assert "hardest changes" in result.stdout
-    assert all(len(line) <= 100 for line in result.stdout.splitlines())
+    assert all(len(line) <= 80 for line in result.stdout.splitlines())
 
 
 def test_best_keys_and_offers(chart):

@@ -29,13 +29,24 @@ class StringLine:
     held: int
     leaps: int
 
+    @property
+    def direction(self) -> str:
+        """Where its steps mostly lead: ``down``, ``up`` or ``level``."""
+        if self.steps_down == self.steps_up:
+            return "level"
+        return "down" if self.steps_down > self.steps_up else "up"
+
+    @property
+    def summary(self) -> str:
+        """What its changes do, counted."""
+        return f"{self.steps_down} down, {self.steps_up} up, {self.held} held, {self.leaps} " + (
+            "leap" if self.leaps == 1 else "leaps"
+        )
+
     def __str__(self) -> str:
         """Return the line's notes and what they do."""
         notes = " ".join(note or "–" for note in self.notes)
-        return (
-            f"string {self.string}: {notes}  ({self.steps_down} steps down, "
-            f"{self.steps_up} up, {self.held} held, {self.leaps} leaps)"
-        )
+        return f"string {self.string}: {notes} ({self.summary})"
 
 
 @dataclass(frozen=True, slots=True)

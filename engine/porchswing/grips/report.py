@@ -16,6 +16,9 @@ from porchswing.grips.moves import Move, hardest_moves, moves
 WIDTH = 78
 """Columns of text that fit every terminal."""
 
+NOTES_WIDTH = 33
+"""Columns for the notes of one string, beside what they do."""
+
 
 def sections_of(voicing: Voicing) -> tuple[str, ...]:
     """Return the names of the voiced sections in order."""
@@ -41,6 +44,16 @@ def voicing_facts(voicing: Voicing, roadmap: Roadmap, section: str | None = None
         "proven": voicing.is_proven,
         "changes": [_change_facts(slot) for slot in shown],
         "lines": {str(line.string): [line.notes[place] for place in places] for line in lines},
+        "line_facts": {
+            str(line.string): {
+                "direction": line.direction,
+                "steps_down": line.steps_down,
+                "steps_up": line.steps_up,
+                "held": line.held,
+                "leaps": line.leaps,
+            }
+            for line in string_lines(voicing, section)
+        },
         "best_lines": {
             name: str(found)
             for name in dict.fromkeys(slot.section for slot in shown)
@@ -156,7 +169,7 @@ def _line_rows(voicing: Voicing, section: str) -> Iterator[str]:
         yield f"the line to hear: {best}"
     for line in string_lines(voicing, section):
         notes = _joined([note or "–" for note in line.notes])
-        yield f"  string {line.string}: {notes}"
+        yield f"  string {line.string}: {notes} ({line.summary})"
 
 
 def _move_rows(voicing: Voicing, roadmap: Roadmap, section: str) -> Iterator[str]:
@@ -180,4 +193,4 @@ def _joined(notes: Sequence[str]) -> str:
     once = [note for place, note in enumerate(notes) if place == 0 or notes[place - 1] != note]
     words = [note.rstrip("0123456789") if note != "–" else note for note in once]
     text = " ".join(words)
-    return text if len(text) <= WIDTH - 12 else text[: WIDTH - 14].rsplit(" ", 1)[0] + " …"
+    return text if len(text) <= NOTES_WIDTH else text[: NOTES_WIDTH - 2].rsplit(" ", 1)[0] + " …"
