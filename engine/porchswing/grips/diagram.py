@@ -133,7 +133,9 @@ DOT_RADIUS, OPEN_RADIUS = 6.0, 3.6
 LEFT, RIGHT, TOP, BOTTOM = 22.0, 12.0, 16.0, 20.0
 """Room beside the strings, above for open and muted marks, below for finger numbers."""
 
-TITLE_HEIGHT = 20.0
+TITLE_HEIGHT, TITLE_SIZE, TITLE_LETTERS = 20.0, 16.0, 7
+"""Room for a title above, its size, and how many letters of it fit; longer ones shrink."""
+
 FONT = "system-ui, sans-serif"
 """Fonts that every screen and printer has; a letter at 2 cm width is 3 mm tall."""
 
@@ -188,8 +190,7 @@ def grip_svg(grip: Grip, title: str = "", *, width_mm: float | None = None) -> s
     """
     above = TITLE_HEIGHT if title else 0.0
     frame = Frame(0.0, above, Window.around([grip]), grip.tuning.strings)
-    middle = frame.x(0) + STRING_GAP * (frame.strings - 1) / 2
-    parts = [svg_text(middle, TITLE_HEIGHT - 5, title, 16, weight="bold")] if title else []
+    parts = [title_above(title, frame)] if title else []
     parts += drawn_grip(grip, frame)
     label = f"{title}, grip {grip}" if title else f"grip {grip}"
     return svg_element(frame.width, above + frame.height, parts, label, width_mm)
@@ -217,6 +218,13 @@ def svg_text(
         f'<text x="{x:g}" y="{y:g}" font-size="{size:g}" text-anchor="{anchor}" '
         f'font-weight="{weight}">{escape(text)}</text>'
     )
+
+
+def title_above(title: str, frame: Frame) -> str:
+    """Return a title over the middle of a diagram, smaller where it is long."""
+    middle = (frame.x(0) + frame.x(frame.strings - 1)) / 2
+    size = TITLE_SIZE * min(1.0, TITLE_LETTERS / len(title))
+    return svg_text(middle, frame.top - 5, title, round(size, 1), weight="bold")
 
 
 def svg_line(x: float, y: float, x2: float, y2: float, width: float) -> str:

@@ -7,6 +7,7 @@ from porchswing.grips.lines import best_line
 from porchswing.grips.model import Voicing
 from porchswing.grips.report import sections_of
 from porchswing.grips.strip import strip_svg
+from porchswing.theory.notes import with_signs
 
 _FILE_SIGNS = str.maketrans({"#": "s", "/": "-", " ": "_"})
 
@@ -23,7 +24,7 @@ def drawings(voicing: Voicing, section: str | None = None) -> dict[str, str]:
         if slot.grip is not None and section in (None, slot.section):
             name = f"{file_word(str(slot.chord))}_{slot.grip}.svg"
             if name not in found:
-                found[name] = grip_svg(slot.grip, str(slot.chord))
+                found[name] = grip_svg(slot.grip, with_signs(str(slot.chord)))
     return found
 
 

@@ -10,10 +10,11 @@ from porchswing.grips.diagram import (
     Window,
     drawn_grip,
     svg_element,
-    svg_text,
+    title_above,
 )
 from porchswing.grips.lines import LineRun, section_slots
 from porchswing.grips.model import VoicedSlot, Voicing
+from porchswing.theory.notes import with_signs
 
 LINE_WIDTH, LINE_OPACITY = 9.0, 0.35
 """The line is broad and light, so that the dots stay what one reads first."""
@@ -58,10 +59,7 @@ def strip_svg(
             strings = voicing.tuning.strings
             frame = Frame(left, top + TITLE_HEIGHT, window, strings, numbered=left == 0)
             frames[place] = frame
-            middle = (frame.x(0) + frame.x(frame.strings - 1)) / 2
-            parts.append(
-                svg_text(middle, top + TITLE_HEIGHT - 5, str(slot.chord), 16, weight="bold")
-            )
+            parts.append(title_above(with_signs(str(slot.chord)), frame))
             left += frame.width
         width = max(width, left)
         top += TITLE_HEIGHT + frames[row[0][0]].height + ROW_GAP
