@@ -12,11 +12,16 @@ from porchswing.audio.kit import GM_PIECES, STRUCK
 from porchswing.audio.struck import struck
 from porchswing.audio.voices import PLUCKED
 from porchswing.band.score import PARTS as SCORE_PARTS
+from porchswing.grips.tunings import ROWS as TUNING_ROWS
+from porchswing.performance.perform import INSTRUMENTS
 
 PIECES = {
     "ride", "ride_bell", "hat_pedal", "hat_closed", "hat_open", "brush_tap", "brush_sweep",
     "brush_slap", "kick", "snare", "side_stick", "sticks", "click_high", "click_low",
 }  # fmt: skip
+
+
+VOICES = {voice.name: voice for voice in PLUCKED.values()}.values()
 
 
 def test_every_piece_of_the_score_has_a_sound():
@@ -40,7 +45,7 @@ def test_pans_keep_the_power(pan):
     assert left**2 + right**2 == pytest.approx(1.0)
 
 
-@pytest.mark.parametrize("voice", PLUCKED.values(), ids=lambda voice: voice.name)
+@pytest.mark.parametrize("voice", VOICES, ids=lambda voice: voice.name)
 def test_voices_are_possible(voice):
     assert len(voice.strings) == len(voice.open_midi)
     assert 0.0 < voice.pluck_m < voice.scale_m
@@ -49,6 +54,11 @@ def test_voices_are_possible(voice):
     assert 0.0 < voice.slow_ratio < 1.0
     assert 0.5e-3 <= voice.loss_factor <= 4e-3
     assert all(mode.q > 1 and mode.hz > 0 for mode in voice.body)
+
+
+def test_every_tuning_and_part_has_its_voice():
+    instruments = {row[2] for row in TUNING_ROWS} | set(INSTRUMENTS.values())
+    assert instruments <= set(PLUCKED) | {"drums", "count"}
 
 
 def test_bodies_grow_lower():

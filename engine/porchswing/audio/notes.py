@@ -18,7 +18,7 @@ from porchswing.audio.desk import Seat, seat
 from porchswing.audio.glide import frames_read, glide
 from porchswing.audio.kit import GM_PIECES, STRUCK
 from porchswing.audio.threads import run_threads
-from porchswing.audio.voices import PLUCKED, Pluck
+from porchswing.audio.voices import CONCERT, PLUCKED, Pluck
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -37,7 +37,8 @@ RING_S = 5.0
 _TOUCH = {"ring": "pluck", "damp": "pluck", "slur": "slur", "chuck": "chuck", "mute": "mute"}
 _TOUCH_S = {"chuck": 0.16, "mute": 0.08}
 _SWEEP_STEP_S = 0.02
-_PART_VOICE = {"bass": "bass", "drums": "kit", "count": "kit"}
+_KIT = {"drums", "count", "kit", "clicks"}
+"""Parts and instruments that are struck, not plucked."""
 
 
 class NoteKey(NamedTuple):
@@ -126,10 +127,9 @@ def _part_strikes(
 
 def _voice(part: PartPerformance) -> Pluck | None:
     """Return the plucked voice of a part, or None for the kit."""
-    if _PART_VOICE.get(part.name) == "kit" or part.instrument in ("kit", "clicks"):
+    if part.name in _KIT or part.instrument in _KIT:
         return None
-    named = PLUCKED.get(part.instrument)
-    return named or PLUCKED[_PART_VOICE.get(part.name, "concert")]
+    return PLUCKED.get(part.instrument) or PLUCKED.get(part.name, CONCERT)
 
 
 def _cuts(notes: Sequence[Note], voice: Pluck | None) -> list[float]:

@@ -236,7 +236,58 @@ BASS = CONCERT._replace(
     damp_s=0.045,
 )
 
-PLUCKED = {voice.name: voice for voice in (SOPRANO, CONCERT, TENOR, BARITONE, GUITAR, BASS)} | {
-    "ukulele": CONCERT
-}
-"""Every plucked voice by name."""
+BANJO = CONCERT._replace(
+    name="tenor banjo",
+    open_midi=(48, 55, 62, 69),
+    scale_m=0.580,
+    # steel: thin, so hardly stiff, and with little loss of its own; the head takes it all
+    strings=(String(0.9e-4, 1.0, 0.9), String(0.6e-4), String(0.4e-4), String(0.3e-4, 1.0, 1.1)),
+    pluck_m=0.110,
+    node_floor=0.1,
+    soft_hz=3200.0,
+    hard_hz=9000.0,
+    base_decay=3.2,
+    loss_factor=0.6e-3,
+    body_decay=2.6,
+    slow_share=0.1,
+    radiation_hz=900.0,
+    body=(
+        BodyMode(240.0, 4.0, 1.0),
+        BodyMode(330.0, 6.0, 1.5),
+        BodyMode(560.0, 6.0, 1.2),
+        BodyMode(820.0, 5.0, 1.6),
+        BodyMode(1500.0, 4.0, 1.4),
+        BodyMode(2900.0, 3.0, 1.5),
+    ),
+    noises=(Noise(-16.0, 1500.0, 9000.0, 0.003), Noise(-14.0, 200.0, 500.0, 0.012)),
+)
+MANDOLIN = CONCERT._replace(
+    name="mandolin",
+    open_midi=(55, 62, 69, 76),
+    scale_m=0.350,
+    strings=(String(2.2e-4, 1.0, 0.92), String(1.2e-4), String(0.7e-4), String(0.5e-4, 1.0, 1.1)),
+    pluck_m=0.090,
+    node_floor=0.1,
+    soft_hz=3000.0,
+    hard_hz=9500.0,
+    base_decay=1.8,
+    loss_factor=0.6e-3,
+    radiation_hz=1000.0,
+    body=(
+        BodyMode(200.0, 8.0, 1.0),
+        BodyMode(390.0, 12.0, 1.4),
+        BodyMode(680.0, 10.0, 1.0),
+        BodyMode(1150.0, 6.0, 1.6),
+        BodyMode(2300.0, 5.0, 1.4),
+        BodyMode(4200.0, 4.0, 1.3),
+    ),
+    noises=(Noise(-17.0, 1800.0, 10000.0, 0.0025), Noise(-18.0, 180.0, 400.0, 0.012)),
+)
+
+_ROWS = (SOPRANO, CONCERT, TENOR, BARITONE, GUITAR, BANJO, MANDOLIN, BASS)
+PLUCKED = (
+    {voice.name: voice for voice in _ROWS}
+    | {f"{voice.name} ukulele": voice for voice in (SOPRANO, CONCERT, TENOR, BARITONE)}
+    | {"ukulele": CONCERT, "melody": TENOR}
+)
+"""Every plucked voice by the name of its instrument."""
