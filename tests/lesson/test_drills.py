@@ -12,7 +12,8 @@ from porchswing.chart.reader import parse_chart, read_chart
 from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.grips.moves import hardest_moves
-from porchswing.lesson.drills import DRILL_KINDS, Drill, Ladder, drills, spot_of
+from porchswing.lesson.drills import DRILL_KINDS, Drill, Ladder, drills
+from porchswing.lesson.spot import spot_of
 from porchswing.performance.model import Performance
 
 DEMOS = ("lantern_street_stroll", "pickled_lemon_blues", "moth_at_the_window")

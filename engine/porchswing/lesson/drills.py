@@ -16,23 +16,27 @@ from porchswing.band.drills import (
     doubled_phrases,
     excerpt,
     fading_by_chorus,
-    in_a_row,
     in_alternate_phrases,
     ladder_tempos,
     on_ladder,
 )
 from porchswing.band.score import PARTS, Label, PartScore, Score, Stroke
 from porchswing.chart.model import Chart
-from porchswing.chart.roadmap import Roadmap
 from porchswing.choices import Choices
 from porchswing.errors import OptionError
-from porchswing.grips.model import Voicing
 from porchswing.grips.moves import Move, hardest_moves
-from porchswing.harmony.lead import Lead
 from porchswing.lesson.clicks import clicks
+from porchswing.lesson.spot import (
+    PHRASE_BARS,
+    Spot,
+    place_of,
+    section_road,
+    spot_of,
+    without_repeats,
+)
 from porchswing.performance.join import join
 from porchswing.performance.model import Mark, Performance
-from porchswing.take import Take, lead_and_grips, road_of, take_along
+from porchswing.take import road_of
 
 DRILL_KINDS = {
     "changes": "the hardest changes of grip, back and forth, then where they stand in the tune",
@@ -44,13 +48,8 @@ DRILL_KINDS = {
 }
 """The kinds of drill and what each one is."""
 
-SLOW_SHARE = 0.6
-"""Share of the tune's tempo at which a drill starts."""
-
-SLOWEST_BPM = 40.0
 LOOP_TIMES = 4
 FADE_CHORUSES = 4
-PHRASE_BARS = 4
 STRUM_BARS = 4
 
 
@@ -72,43 +71,6 @@ class Drill:
     title: str
     words: str
     performance: Performance
-
-
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """What drills are made from: a tune's lane, its road and grips, and how it is played."""
-
-    chart: Chart
-    roadmap: Roadmap
-    voicing: Voicing
-    choices: Choices
-
-    @property
-    def tempo_bpm(self) -> float:
-        """The tune's own tempo, in felt beats a minute."""
-        return self.choices.style.tempo_bpm or self.roadmap.tempo_bpm
-
-    @property
-    def slow_bpm(self) -> float:
-        """Where practice starts."""
-        return max(min(SLOWEST_BPM, self.tempo_bpm), round(self.tempo_bpm * SLOW_SHARE))
-
-    def take(
-        self,
-        roadmap: Roadmap,
-        tempo_bpm: float,
-        *,
-        voicing: Voicing | None = None,
-        loop: bool = False,
-        only: tuple[str, ...] = (),
-        also: tuple[str, ...] = (),
-    ) -> Take:
-        """Return a take of a road at a tempo, without a count-in of its own."""
-        style = replace(
-            self.choices.style, tempo_bpm=tempo_bpm, count_in_bars=0, loop=loop, ritardando=0.0
-        )
-        choices = replace(self.choices, style=style, only=only or self.choices.only, also=also)
-        return take_along(self.chart, roadmap, voicing or self.voicing, choices)
 
 
 def drills(
@@ -140,13 +102,6 @@ def drills(
         "fade": lambda: [_fade(spot)],
     }
     return tuple(drill for kind, make in makers.items() if kind in wanted for drill in make())
-
-
-def spot_of(chart: Chart, choices: Choices) -> Spot:
-    """Return what drills of these choices are made from."""
-    lead, voicing = lead_and_grips(chart, choices)
-    played = lead.chart if isinstance(lead, Lead) else lead
-    return Spot(played, road_of(played, choices), voicing, choices)
 
 
 # --- the six kinds -------------------------------------------------------------------------
@@ -186,7 +141,7 @@ def _change(spot: Spot, number: int, move: Move) -> Drill:
     pieces = []
     for words, beats_each, times in steps:
         pieces.append((words, _loop(spot, move, beats_each, times)))
-    first, last = _place(spot, move)
+    first, last = place_of(spot, move)
     slow = spot.take(excerpt(spot.roadmap, first, last, 2), spot.slow_bpm, loop=True)
     full = spot.take(excerpt(spot.roadmap, first, last, 2), spot.tempo_bpm)
     pieces += [("in the tune, slowly", slow.performance), ("at tempo", full.performance)]
@@ -209,7 +164,7 @@ def _loop(spot: Spot, move: Move, beats_each: Fraction, times: int) -> Performan
 
 
 def _line(spot: Spot) -> Drill:
-    road = _without_repeats(spot.roadmap)
+    road = without_repeats(spot.roadmap)
     alone = spot.take(road, spot.slow_bpm, only=("line",), loop=True)
     both = spot.take(road, spot.slow_bpm, also=("line",))
     return _drill(
@@ -224,7 +179,7 @@ def _line(spot: Spot) -> Drill:
 
 
 def _ladder(spot: Spot, ladder: Ladder, hardest: Sequence[Move]) -> Drill:
-    road = _section_road(spot, hardest)
+    road = section_road(spot, hardest)
     start = ladder.from_bpm or spot.slow_bpm
     tempos = ladder_tempos(start, ladder.to_bpm or max(spot.tempo_bpm, start), ladder.step)
     chorus = len(road.bars)
@@ -254,7 +209,7 @@ def _ladder(spot: Spot, ladder: Ladder, hardest: Sequence[Move]) -> Drill:
 
 
 def _answer(spot: Spot) -> Drill:
-    road = doubled_phrases(_without_repeats(spot.roadmap), PHRASE_BARS)
+    road = doubled_phrases(without_repeats(spot.roadmap), PHRASE_BARS)
     take = spot.take(road, spot.tempo_bpm)
     score = _with_chords(take.score, lambda part: in_alternate_phrases(part, road, PHRASE_BARS))
     edges = road.bars[::PHRASE_BARS]
@@ -335,29 +290,3 @@ def _muted(part: PartScore) -> PartScore:
         if isinstance(e, Stroke)
     )
     return replace(part, events=tuple(events))
-
-
-def _place(spot: Spot, move: Move) -> tuple[int, int]:
-    """Return the first and last played bar that hold a change, with a bar of run-up."""
-    bars = spot.roadmap.bars
-    for index, bar in enumerate(bars):
-        if any(slot is move.after for slot in spot.voicing.voiced(bar)):
-            near = bars[max(0, index - 1) : index + 1]
-            if any(slot is move.before for b in near for slot in spot.voicing.voiced(b)):
-                return max(0, index - 1), min(len(bars) - 1, index + 1)
-    return 0, min(len(bars), PHRASE_BARS) - 1
-
-
-def _section_road(spot: Spot, hardest: Sequence[Move]) -> Roadmap:
-    """Return the road of one section: as asked, else where the hardest change is."""
-    if spot.choices.section is not None or spot.choices.bars is not None:
-        return spot.roadmap
-    known = {bar.section for bar in spot.roadmap.bars if bar.role == "form"}
-    names = [move.after.section for move in hardest if move.after.section in known]
-    name = names[0] if names else spot.roadmap.bars[0].section
-    return road_of(spot.chart, replace(spot.choices, section=name))
-
-
-def _without_repeats(roadmap: Roadmap) -> Roadmap:
-    """Return the road with each section once: the first time it comes, all of it."""
-    return in_a_row(roadmap, [bar for bar in roadmap.bars if bar.pass_number == 1])

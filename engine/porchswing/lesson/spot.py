@@ -1,0 +1,93 @@
+"""What drills are made from: one lane of a tune with its road, its grips and its tempos."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from porchswing.band.drills import in_a_row
+from porchswing.chart.model import Chart
+from porchswing.chart.roadmap import Roadmap
+from porchswing.choices import Choices
+from porchswing.grips.model import Voicing
+from porchswing.grips.moves import Move
+from porchswing.harmony.lead import Lead
+from porchswing.take import Take, lead_and_grips, road_of, take_along
+
+SLOW_SHARE = 0.6
+"""Share of the tune's tempo at which a drill starts."""
+
+SLOWEST_BPM = 40.0
+
+PHRASE_BARS = 4
+"""Bars of a phrase, as far as drills are concerned."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """What drills are made from: a tune's lane, its road and grips, and how it is played."""
+
+    chart: Chart
+    roadmap: Roadmap
+    voicing: Voicing
+    choices: Choices
+
+    @property
+    def tempo_bpm(self) -> float:
+        """The tune's own tempo, in felt beats a minute."""
+        return self.choices.style.tempo_bpm or self.roadmap.tempo_bpm
+
+    @property
+    def slow_bpm(self) -> float:
+        """Where practice starts."""
+        return max(min(SLOWEST_BPM, self.tempo_bpm), round(self.tempo_bpm * SLOW_SHARE))
+
+    def take(
+        self,
+        roadmap: Roadmap,
+        tempo_bpm: float,
+        *,
+        voicing: Voicing | None = None,
+        loop: bool = False,
+        only: tuple[str, ...] = (),
+        also: tuple[str, ...] = (),
+    ) -> Take:
+        """Return a take of a road at a tempo, without a count-in of its own."""
+        style = replace(
+            self.choices.style, tempo_bpm=tempo_bpm, count_in_bars=0, loop=loop, ritardando=0.0
+        )
+        choices = replace(self.choices, style=style, only=only or self.choices.only, also=also)
+        return take_along(self.chart, roadmap, voicing or self.voicing, choices)
+
+
+def spot_of(chart: Chart, choices: Choices) -> Spot:
+    """Return what drills of these choices are made from."""
+    lead, voicing = lead_and_grips(chart, choices)
+    played = lead.chart if isinstance(lead, Lead) else lead
+    return Spot(played, road_of(played, choices), voicing, choices)
+
+
+def place_of(spot: Spot, move: Move) -> tuple[int, int]:
+    """Return the first and last played bar that hold a change, with a bar of run-up."""
+    bars = spot.roadmap.bars
+    for index, bar in enumerate(bars):
+        if any(slot is move.after for slot in spot.voicing.voiced(bar)):
+            near = bars[max(0, index - 1) : index + 1]
+            if any(slot is move.before for b in near for slot in spot.voicing.voiced(b)):
+                return max(0, index - 1), min(len(bars) - 1, index + 1)
+    return 0, min(len(bars), PHRASE_BARS) - 1
+
+
+def section_road(spot: Spot, hardest: Sequence[Move]) -> Roadmap:
+    """Return the road of one section: as asked, else where the hardest change is."""
+    if spot.choices.section is not None or spot.choices.bars is not None:
+        return spot.roadmap
+    known = {bar.section for bar in spot.roadmap.bars if bar.role == "form"}
+    names = [move.after.section for move in hardest if move.after.section in known]
+    name = names[0] if names else spot.roadmap.bars[0].section
+    return road_of(spot.chart, replace(spot.choices, section=name))
+
+
+def without_repeats(roadmap: Roadmap) -> Roadmap:
+    """Return the road with each section once: the first time it comes, all of it."""
+    return in_a_row(roadmap, [bar for bar in roadmap.bars if bar.pass_number == 1])
