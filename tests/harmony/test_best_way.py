@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import pairwise, product
 from random import Random
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from lanes import short_chart
+from porchswing.chart.unroll import unroll
+from porchswing.harmony.catalogue import rows_for
+from porchswing.harmony.cells import Cell
+from porchswing.harmony.chooser import choose, weigh
 from porchswing.harmony.colouring import Worn, choose_colours, line_points
+from porchswing.harmony.flow import read_flow
 from porchswing.harmony.paths import Arc, best_way
-from porchswing.harmony.steps import Passage, Span, Step, chord
+from porchswing.harmony.settle import Stretch, find_stretches
+from porchswing.harmony.steps import Passage, Span, Step, agree, chord
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
@@ -113,3 +122,33 @@ def best_line(steps: list[Step]) -> float:
         sum(bonus for _, bonus in line) + sum(line_points(a[0], b[0]) for a, b in pairwise(line))
         for line in product(*choices)
     )
+
+
+@pytest.mark.parametrize(
+    "bars", ["| C | A7 | Dm | G7 |", "| Em Am | Dm | G7 | C |", "| F | C Am | G7 | C |"]
+)
+@pytest.mark.parametrize("depth", [3, 4])
+def test_the_lane_equals_trying_every_lane(bars: str, depth: int) -> None:
+    """No other row of cells that meet weighs more: the whole lane is best, not bar by bar."""
+    chart = short_chart(bars, tempo=100, ending="| C |")
+    flow = read_flow(chart, unroll(chart, lane="plain", choruses=2))
+    part = find_stretches(chart, flow, lambda name: (depth, rows_for(depth)), ())[0]
+    chosen = choose(part.passage, part.cells, part.seams)
+    assert chosen is not None
+    lanes = list(_lanes(part, 0, ()))
+    assert len(lanes) > 40
+    assert abs(weigh(chosen) - max(weigh(lane) for lane in lanes)) < 1e-6
+
+
+def _lanes(part: Stretch, place: int, lane: tuple[Cell, ...]) -> Iterator[tuple[Cell, ...]]:
+    """Yield every row of cells whose neighbours and edges agree."""
+    if place == len(part.passage.steps):
+        if all(agree(lane[-1].steps[-1], way) for way in part.passage.exits):
+            yield lane
+        return
+    for cell in part.cells:
+        if cell.start != place:
+            continue
+        befores = [lane[-1].steps[-1]] if lane else [w for w in part.passage.entries if w]
+        if all(agree(before, cell.steps[0]) for before in befores):
+            yield from _lanes(part, cell.stop, (*lane, cell))
