@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from porchswing.chart.reader import parse_chart
@@ -37,6 +39,12 @@ def test_a_profile_overrides_what_it_names():
     assert ease.over(OPEN_HAND).weights.no_open == OPEN_HAND.weights.no_open
     assert read_ease("") == Ease()
     assert Ease().over(CLOSED_HAND) == CLOSED_HAND
+
+
+def test_the_profile_that_readme_shows_is_good(root):
+    text = (root / "README.md").read_text(encoding="utf-8")
+    (shown,) = [b for b in re.findall(r"```toml\n(.*?)```", text, re.DOTALL) if "[limits]" in b]
+    assert read_ease(shown).over(CLOSED_HAND).region == (2, 7)
 
 
 def test_profiles_load_by_name_or_from_a_file(tmp_path):
