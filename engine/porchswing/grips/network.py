@@ -10,7 +10,7 @@ repeats and loops are nothing special. Costs are whole numbers: the optimum is e
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -63,10 +63,6 @@ class Network:
     def size_of(self, v: int, domains: Domains) -> int:
         """Return how many options a variable still has."""
         return len(domains[v]) if v in domains else self.sizes[v]
-
-    def every_choice(self) -> Iterator[tuple[int, ...]]:
-        """Yield every full choice, for proving small problems by exhaustion."""
-        yield from np.ndindex(*self.sizes)
 
 
 @dataclass(frozen=True, slots=True)
