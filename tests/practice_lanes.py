@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from porchswing.audio.desk import seat
 from porchswing.band.compose import compose_score
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import Chart
@@ -12,6 +15,7 @@ from porchswing.harmony.reharmonize import reharmonize
 from porchswing.pages.practice import PageLane
 from porchswing.pages.practice.build import fill, json_text
 from porchswing.pages.practice.bundle import bundle, web_files
+from porchswing.pages.practice.strip import SoundStrip, StruckNote
 from porchswing.performance.perform import perform
 
 WALTZ = """\
@@ -80,6 +84,16 @@ def chart_and_lanes(
         score = compose_score(lead.chart, roadmap, voicing, style or BandStyle())
         lanes.append(PageLane(name, roadmap, voicing, score, perform(score, humanize)))
     return lead.chart, tuple(lanes)
+
+
+def silent_strip(lanes: Sequence[PageLane]) -> SoundStrip:
+    """Return a strip that has no sound at all, for tests of times alone: quick to make."""
+    struck = {
+        (lane.name, part.name): tuple(StruckNote(0, 0, 1.0, 0, None) for _ in part.notes)
+        for lane in lanes
+        for part in lane.performance.parts
+    }
+    return SoundStrip(b"", ((0.0, 1.0, 0.0),) * 3, (("chords", seat("chords")),), struck, 1.0, 1.0)
 
 
 def probe_page(tune: object, audio: str) -> str:

@@ -9,9 +9,16 @@ from random import Random
 
 import pytest
 
-from porchswing.pages.practice.data import clock_data
+from porchswing.band.compose import compose_score
+from porchswing.band.style import BandStyle
+from porchswing.chart.model import SwingSetting
+from porchswing.pages.practice import PageLane
+from porchswing.pages.practice.data import clock_data, tune_data
+from porchswing.performance.perform import perform
 from porchswing.rhythm.swing import auto_ratio
 from porchswing.rhythm.tempo import TempoMap, TempoSegment
+from practice_lanes import silent_strip
+from strategies import random_arrangement
 
 ASK_CLOCK = """
 import { makeClock } from "%s";
@@ -104,3 +111,64 @@ def test_swing_that_follows_the_tempo_goes_on_following(need_program, root) -> N
     for (performed, _), speed in zip(json.loads(done.stdout), (0.5, 1.0, 1.5), strict=True):
         ratio = auto_ratio(180.0 * speed)
         assert performed == pytest.approx(ratio / (ratio + 1), abs=1e-12)
+
+
+ASK_PLANNER = """
+import { makePlanner } from "%s";
+import { firstChoice } from "%s";
+let text = "";
+for await (const chunk of process.stdin) text += chunk;
+const told = JSON.parse(text).map((tune) => {
+  const planner = makePlanner(tune, firstChoice(tune));
+  planner.start(0);
+  const found = {};
+  for (let step = planner.next(); step !== null; step = planner.next()) {
+    for (const { part, time, end } of step.notes) (found[part] ??= []).push([time, end]);
+  }
+  return found;
+});
+console.log(JSON.stringify(told));
+"""
+
+
+def test_any_tune_is_planned_as_the_library_performs_it(need_program, root) -> None:
+    """Charts, meters, patterns, tempi, swing and feel by chance: times within 0.1 ms."""
+    performances, tunes = [], []
+    for seed in range(40):
+        chart, roadmap, voicing = random_arrangement(seed)
+        random = Random(f"page/{seed}")
+        style = BandStyle(
+            feel=random.choice([0.0, 1.0]),
+            ritardando=random.choice([0.0, 0.25]),
+            swing=random.choice([None, SwingSetting(Fraction(5, 2)), SwingSetting(Fraction(1))]),
+        )
+        score = compose_score(chart, roadmap, voicing, style)
+        performance = perform(score, random.choice([0.0, 0.3, 1.0]))
+        lanes = (PageLane("plain", roadmap, voicing, score, performance),)
+        performances.append(performance)
+        tunes.append(tune_data(chart, lanes, silent_strip(lanes)))
+    web = root / "engine/porchswing/pages/practice/web"
+    done = subprocess.run(
+        [
+            need_program("node"),
+            "--input-type=module",
+            "-e",
+            ASK_PLANNER % ((web / "planner.mjs").as_uri(), (web / "choices.mjs").as_uri()),
+        ],
+        input=json.dumps(tunes),
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=True,
+    )
+    notes = 0
+    for performance, told in zip(performances, json.loads(done.stdout), strict=True):
+        for part in performance.parts:
+            own = sorted((note.onset_s, note.end_s) for note in part.notes)
+            page = sorted(map(tuple, told.get(part.name, [])))
+            assert len(page) == len(own), (performance.title, part.name)
+            for (onset, end), (own_onset, own_end) in zip(page, own, strict=True):
+                assert abs(onset - own_onset) < 1e-4
+                assert abs(end - own_end) < 2e-4
+            notes += len(own)
+    assert notes > 5000

@@ -152,17 +152,22 @@ def _part(
 ) -> dict[str, Any]:
     tempo_map, start_s = lane.score.tempo_map, lane.performance.music_start_s
     even = tempo_map.even_beats(event.onset_beats for event in score.events)
+
+    def late_s(seconds: float, beats: Fraction) -> float:
+        """Seconds after where the page's own clock puts a written beat (swing, no hand)."""
+        performed = tempo_map.warp(beats, part=name, even=even)
+        return seconds - start_s - tempo_map.seconds(performed)
+
     rows = []
     for note, strike in sorted(zip(notes, struck, strict=True), key=lambda pair: pair[0].beats):
-        row: list[Any] = [_beats(note.beats), round(note.offset_s, 5)]
-        written_end_s = tempo_map.seconds(tempo_map.warp(note.beats_end, part=name, even=even))
-        late_s = note.end_s - start_s - written_end_s
+        row: list[Any] = [_beats(note.beats), round(late_s(note.onset_s, note.beats), 5)]
+        end_late_s = late_s(note.end_s, note.beats_end)
         if strike.lasts_s is not None:
             row += [None, round(strike.lasts_s, 3)]
-        elif abs(late_s) > FIXED_LENGTH_S:
+        elif abs(end_late_s) > FIXED_LENGTH_S:
             row += [None, round(note.end_s - note.onset_s, 4)]
         else:
-            row += [_beats(note.beats_end), round(late_s, 4)]
+            row += [_beats(note.beats_end), round(end_late_s, 4)]
         row += [strike.sound, float(f"{strike.gain:.4g}"), strike.seat, strike.string]
         if note.bends:
             row.append([[round(bend.offset_s, 4), bend.semitones] for bend in note.bends])
