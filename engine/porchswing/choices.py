@@ -45,6 +45,7 @@ class Choices:
     out. ``grips`` is one of :data:`GRIP_KINDS` (None: closed in the swing lane, open in the
     plain one). ``section`` and ``bars`` (first and last, from 1) cut a piece out of the form.
     ``without`` and ``only`` name parts, ``also`` those that play only when asked for.
+    ``voice`` names the instrument whose sound the chords and the line have.
     ``style`` is how the band plays; ``seed`` stands over the seed the chart names.
     """
 
@@ -65,6 +66,7 @@ class Choices:
     without: tuple[str, ...] = ()
     only: tuple[str, ...] = ()
     also: tuple[str, ...] = ()
+    voice: str | None = None
     style: BandStyle = field(default=BandStyle())
     seed: int | None = None
     humanize: float = 0.3

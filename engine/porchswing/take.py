@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from porchswing.audio.master import Progress
+from porchswing.audio.voices import PLUCKED
 from porchswing.audio.write import AudioReport, write_files, write_stems
 from porchswing.band.compose import compose_score
 from porchswing.band.score import Score
@@ -224,6 +225,8 @@ def take_along(chart: Chart, roadmap: Roadmap, grips: Voicing, choices: Choices)
     )
     score = compose_score(chart, roadmap, grips, style)
     score = _with_parts(score, choices.without, choices.only)
+    if choices.voice is not None:
+        score = _with_voice(score, choices.voice)
     return Take(score, perform(score, humanize=choices.humanize), replace(choices, style=style))
 
 
@@ -249,3 +252,12 @@ def _with_parts(score: Score, without: Sequence[str], only: Sequence[str]) -> Sc
     if not kept:
         raise OptionError(f"no part is left to play; this take has {', '.join(names)}")
     return replace(score, parts=kept)
+
+
+def _with_voice(score: Score, voice: str) -> Score:
+    """Return the score with chords and line on another instrument."""
+    if voice not in PLUCKED:
+        raise OptionError(f"no voice is called {voice!r}; voices are {', '.join(PLUCKED)}")
+    fretted = ("chords", "line")
+    parts = (replace(p, instrument=voice) if p.name in fretted else p for p in score.parts)
+    return replace(score, parts=tuple(parts))

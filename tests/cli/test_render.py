@@ -94,6 +94,14 @@ def test_a_file_by_its_suffix_and_a_folder_by_default(chart: Path, tmp_path: Pat
     assert result.stdout.split() == [str(tmp_path / "both" / name) for name in names]
 
 
+def test_another_voice_sounds_different_and_plays_the_same(chart: Path, tmp_path: Path) -> None:
+    for voice in ("soprano", "tenor"):
+        assert run(chart, "-o", tmp_path / voice, "--voice", voice, "-q").exit_code == 0
+    soprano, tenor = (tmp_path / voice / "gate_latch.wav" for voice in ("soprano", "tenor"))
+    assert soprano.read_bytes() != tenor.read_bytes()
+    assert seconds(soprano) == pytest.approx(seconds(tenor), abs=1.0)
+
+
 def test_24_bits_at_48_khz(chart: Path, tmp_path: Path) -> None:
     path = tmp_path / "a.wav"
     assert run(chart, "-o", path, "--bit-depth", 24, "--rate", 48000).exit_code == 0
@@ -186,6 +194,7 @@ def test_ctrl_c_leaves_nothing(
         (["-o", "a.wav", "--bars", "90-91"], 1, "bars 1 to 4"),
         (["-o", "a.wav", "--tuning", "nosuch"], 1, "unknown tuning 'nosuch'"),
         (["-o", "a.wav", "--only", "chords", "--without", "chords"], 1, "no part is left"),
+        (["-o", "a.wav", "--voice", "kazoo"], 1, "no voice is called 'kazoo'"),
         (["-o", "gate_latch.changes/a.wav"], 1, "cannot write"),
     ],
 )

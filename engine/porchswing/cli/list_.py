@@ -73,12 +73,21 @@ def _parts() -> Iterator[Row]:
         yield Row(part, about[part] + asked)
 
 
+def _voices() -> Iterator[Row]:
+    from porchswing.audio.voices import PLUCKED
+
+    for name, voice in PLUCKED.items():
+        scale = f"{len(voice.strings)} strings of {1000 * voice.scale_m:.0f} mm"
+        yield Row(name, scale if name == voice.name else f"{scale}, the voice {voice.name}")
+
+
 WHATS: dict[str, Callable[[], Iterator[Row]]] = {
     "patterns": _patterns,
     "tunings": _tunings,
     "chords": _chords,
     "swaps": _swaps,
     "parts": _parts,
+    "voices": _voices,
 }
 """What can be listed, each with the function that yields its rows."""
 
@@ -87,7 +96,7 @@ WHATS: dict[str, Callable[[], Iterator[Row]]] = {
 @click.argument("what", type=click.Choice(tuple(WHATS)), metavar="WHAT")
 @options.json_option
 def command(what: str, as_json: bool) -> None:
-    """List what there is to choose from: patterns, tunings, chords, swaps or parts."""
+    """List what there is to choose from: patterns, tunings, chords, swaps, parts, voices."""
     rows = list(WHATS[what]())
     if as_json:
         options.show_json({"what": what, "rows": [asdict(row) for row in rows]})

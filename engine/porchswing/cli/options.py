@@ -324,6 +324,11 @@ _BAND_OPTIONS: tuple[Decorator[Any], ...] = (
         help="Play a part that is silent unless asked for: line or melody.",
     ),
     click.option(
+        "--voice",
+        metavar="NAME",
+        help="The sound of chords and line: soprano, concert, tenor, … (see: list voices).",
+    ),
+    click.option(
         "--ritardando",
         type=_SHARE,
         default=0.0,

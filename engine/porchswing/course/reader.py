@@ -37,6 +37,7 @@ OPTIONS: tuple[tuple[str, str, str, float, float], ...] = (
     ("line", "line", "line", 0, 0),
     ("max-fret", "max_fret", "whole", 1, 24),
     ("max-stretch", "max_stretch", "whole", 1, 9),
+    ("voice", "voice", "text", 0, 0),
     ("section", "section", "text", 0, 0),
     ("choruses", "choruses", "whole", 1, 200),
     ("seed", "seed", "whole", 0, 2**31 - 1),
