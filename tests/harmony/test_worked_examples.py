@@ -66,6 +66,14 @@ def test_no_four_changes_a_bar_at_240() -> None:
                 assert all(slot.beats >= 2 for slot in bar.slots)
 
 
+def test_a_tempo_line_counts_as_well() -> None:
+    """A side-slip lasts one beat: 0.6 s at 100 is playable, a quarter of a second is not."""
+    chart = short_chart("| C6 | A7 |", tempo=100)
+    assert lane_text(reharmonize(chart, 0, use=["side-slip"])) == "C6:3 Bb7:1 | A7"
+    fast = short_chart("| C6 |\ntempo: 240\nplain | A7 |", tempo=100)
+    assert lane_text(reharmonize(fast, 0, use=["side-slip"])) == "C6 | A7"
+
+
 def test_a_blues_at_depth_two() -> None:
     plain = "| C7 | F7 | C7 | % | F7 | % | C7 | A7 | Dm | G7 | C7 A7 | Dm G7 |"
     assert swung(plain, depth=2, tempo=112, ending="| C7 |") == (

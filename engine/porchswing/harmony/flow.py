@@ -112,7 +112,7 @@ def passage(
             note_at += melody[-1].pulses
         at += length
     grid = PULSES * (3 if chart.meter.is_compound else 1)
-    tempo = flow.tempo_bpm.get((section.name, bars[0]), chart.tempo_bpm)
+    tempo = max(flow.tempo_bpm.get((section.name, bar), chart.tempo_bpm) for bar in bars)
     felt_s = 60.0 / tempo
     return Passage(
         _merged(steps),
