@@ -53,7 +53,8 @@ def _swaps() -> Iterator[Row]:
     from porchswing.harmony.catalogue import SWAPS
 
     for row in SWAPS:
-        yield Row(row.name, f"depth {row.depth}: {row.reason}", (row.effect,))
+        lines = (row.effect, f"when: {row.when}", f"melody: {row.melody}", f"source: {row.source}")
+        yield Row(row.name, f"depth {row.depth}: {row.reason}", lines)
 
 
 def _parts() -> Iterator[Row]:
