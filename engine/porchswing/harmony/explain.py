@@ -9,7 +9,8 @@ from typing import Any
 from porchswing.chart.model import Bar, Meter
 from porchswing.harmony.figures import Figure, named_figures
 from porchswing.harmony.lead import Lead, Swap
-from porchswing.harmony.roman import ReadSlot, read_chart_roman
+from porchswing.harmony.roman import ReadSlot, modulations, read_chart_roman
+from porchswing.theory.keys import Key
 
 BARS_A_LINE = 4
 WIDTH = 100
@@ -21,10 +22,11 @@ def explained(lead: Lead) -> str:
 
     A swap's reason is told where it comes first; later ones say only what they do.
     """
-    chart, out = lead.chart, [f"{lead.chart.title}, in {lead.chart.key}"]
+    chart = lead.chart
     told: set[str] = set()
     reads = read_chart_roman(chart, lane="swing")
     figures = named_figures(reads)
+    out = [f"{chart.title}, {_keys(modulations(reads))}"]
     for section in chart.sections:
         swing = section.lane("swing")
         out += ["", f"[{section.name}]"]
@@ -159,11 +161,25 @@ def _told(alike: list[Swap], *, first: bool) -> list[str]:
     """Tell swaps that do the same: what stays and moves; the first time also why."""
     swap = alike[0]
     places = ", ".join(_place(one) for one in alike)
-    stays = f"; guide tones {' '.join(swap.stays)} stay" if swap.stays else ""
+    stays = ""
+    if swap.stays:
+        one = len(swap.stays) == 1
+        stays = (
+            f"; guide tone{'' if one else 's'} {' '.join(swap.stays)} {'stays' if one else 'stay'}"
+        )
     moves = f"; moves {' '.join(swap.moves)}" if swap.moves else ""
     done = f"{' '.join(swap.before)} -> {' '.join(swap.after)}"
     lines = [f"{_INDENT}{swap.name}, {places}: {done}{stays}{moves}"]
     return [*lines, *_wrapped(f"{swap.reason} Listen: {swap.listen}.")] if first else lines
+
+
+def _keys(changes: Sequence[tuple[str, int, Key]]) -> str:
+    """Say in which key a tune is heard, and where it changes."""
+    words = [
+        f"in {key}" if not n else f"{key} from {section} bar {bar}"
+        for n, (section, bar, key) in enumerate(changes)
+    ]
+    return ", ".join(words) or "without chords"
 
 
 def _bars(figure: Figure) -> str:

@@ -9,11 +9,14 @@ what a chord does are common practice.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_right
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
 from typing import NamedTuple
 
-from porchswing.chart.model import Chart
+from porchswing.chart.model import Chart, Section, Slot
 from porchswing.chart.unroll import unroll
+from porchswing.harmony.flow import BarId, read_flow
 from porchswing.harmony.keyfinder import Heard, find_keys
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key, degree_between
@@ -178,41 +181,63 @@ def _plain_role(chord: Chord, key: Key, place: int) -> str:
 def read_chart_roman(chart: Chart, lane: str = "plain") -> tuple[ReadSlot, ...]:
     """Read every written slot of a lane, section by section, modulations found.
 
-    Sections the form never plays are read by themselves, after the others.
+    Keys are those of the plain lane, so that both lanes are read alike. What is played twice is
+    read as it was the first time; sections the form never plays are read by themselves.
     """
-    played = unroll(chart, lane=lane, choruses=1)
-    heard = [Heard(slot.chord, slot.beats) for bar in played.bars for slot in bar.slots]
-    places = [(bar.section, bar.bar, n) for bar in played.bars for n in range(len(bar.slots))]
-    found = _read(places, heard, chart.key)
+    played = [
+        (bar.section, bar.bar, bar.slots) for bar in unroll(chart, lane=lane, choruses=1).bars
+    ]
+    keys = dict(read_flow(chart, unroll(chart, lane="plain", choruses=2)).keys)
     for section in chart.sections:
-        if (section.name, 1, 0) not in found:
-            slots = [
-                ((section.name, number, place), Heard(slot.chord, slot.beats))
-                for number, bar in enumerate(section.lane(lane), 1)
-                for place, slot in enumerate(bar.slots)
-            ]
-            own, alone = [place for place, _ in slots], [heard for _, heard in slots]
-            found |= _read(own, alone, chart.key)
+        if (section.name, 0) not in keys:
+            keys |= _own_keys(section, chart.key)
+            bars = enumerate(section.lane(lane), 1)
+            played += [(section.name, number, bar.slots) for number, bar in bars]
+    found = _read(chart, played, keys)
     return tuple(
-        found[section.name, b, n]
+        found[section.name, number, place]
         for section in chart.sections
-        for b, bar in enumerate(section.lane(lane), 1)
-        for n in range(len(bar.slots))
+        for number, bar in enumerate(section.lane(lane), 1)
+        for place in range(len(bar.slots))
     )
 
 
+def _own_keys(section: Section, header: Key) -> dict[BarId, tuple[Key, ...]]:
+    """Return the keys of a section's plain lane heard by itself."""
+    heard = [Heard(slot.chord, slot.beats) for bar in section.plain for slot in bar.slots]
+    found = iter(find_keys(heard, header))
+    return {
+        (section.name, index): tuple(next(found) for _ in bar.slots)
+        for index, bar in enumerate(section.plain)
+    }
+
+
 def _read(
-    places: Sequence[tuple[str, int, int]], heard: Sequence[Heard], header: Key
+    chart: Chart,
+    played: Sequence[tuple[str, int, tuple[Slot, ...]]],
+    keys: Mapping[BarId, tuple[Key, ...]],
 ) -> dict[tuple[str, int, int], ReadSlot]:
-    """Read chords in playing order; what is played twice is read as it was the first time."""
+    """Read slots in playing order, each with the next other chord."""
     found: dict[tuple[str, int, int], ReadSlot] = {}
-    keys = find_keys(heard, header)
-    for index, (place, one, key) in enumerate(zip(places, heard, keys, strict=True)):
-        later = (other.chord for other in heard[index + 1 :])
-        after = next((c for c in later if c is None or c != one.chord), None)
-        reading = read_chord(one.chord, key, after) if one.chord else None
-        found.setdefault(place, ReadSlot(*place, one.chord, reading))
+    after: Chord | None = None
+    last: Chord | None = None
+    for section, number, slots in reversed(played):
+        starts = _starts(slots)
+        plain = chart.section(section).plain[number - 1].slots
+        for place in reversed(range(len(slots))):
+            chord = slots[place].chord
+            if chord != last:
+                after, last = last, chord
+            under = bisect_right(_starts(plain), starts[place]) - 1
+            key = keys[section, number - 1][under]
+            reading = read_chord(chord, key, after) if chord else None
+            found[section, number, place] = ReadSlot(section, number, place, chord, reading)
     return found
+
+
+def _starts(slots: Sequence[Slot]) -> list[Fraction]:
+    """Return where each slot of a bar starts, in beats."""
+    return [sum((slot.beats for slot in slots[:place]), Fraction(0)) for place in range(len(slots))]
 
 
 def modulations(slots: Sequence[ReadSlot]) -> tuple[tuple[str, int, Key], ...]:
