@@ -1,11 +1,13 @@
-"""Facts not of our making: arithmetic of pitch classes, and an open textbook's rules.
+"""Facts not of our making: arithmetic of pitch classes, and rules and tables of textbooks.
 
-The textbook is Robert Hutchinson, "Music Theory for the 21st-Century Classroom", University of
-Puget Sound (open, GNU FDL): guide tones and what a voicing may leave out stand in section 31.7.
-Its rules are quoted from memory, not its words: third and seventh define a chord and stay; the
-perfect fifth may go first, the root where a bass plays it. Tritone substitution and ii-V's
-belong to the same book's chapters on jazz harmony; their section numbers are not remembered, so
-none is given.
+- Robert Hutchinson, "Music Theory for the 21st-Century Classroom", University of Puget Sound
+  (open, GNU FDL): guide tones and what a voicing may leave out stand in section 31.7. Its rules
+  are quoted from memory, not its words: third and seventh define a chord and stay; the perfect
+  fifth may go first, the root where a bass plays it.
+- Mark Watkins, "Fundamentals of Jazz Improvisation", Brigham Young University-Idaho 2010,
+  "Substitutions and Turnarounds": the opening of its tritone section was read.
+- Dariusz Terefenko, "Jazz Theory: From Basic to Advanced Study", Routledge 2014, figures 13.5
+  (I-vi-ii-V and its substitutes) and 19.4 (a bridge of dominants): read in published excerpts.
 """
 
 from __future__ import annotations
@@ -14,16 +16,19 @@ from itertools import product
 
 import pytest
 
-from lanes import short_chart
+from lanes import short_chart, swung
 from porchswing.chart.unroll import unroll
 from porchswing.harmony.catalogue import SWAPS, find_swap
 from porchswing.harmony.flow import read_flow
 from porchswing.harmony.reharmonize import reharmonize
+from porchswing.harmony.roman import read_chord
 from porchswing.harmony.settle import find_stretches
 from porchswing.harmony.weigh import guide_tones
 from porchswing.theory.chords import Chord
+from porchswing.theory.keys import Key
 from porchswing.theory.notes import LETTERS, NoteName
 from porchswing.theory.qualities import QUALITIES
+from porchswing.theory.symbols import parse_chord
 
 ROOTS = [NoteName(letter, alter) for letter, alter in product(LETTERS, (-1, 0, 1))]
 
@@ -73,6 +78,38 @@ def test_guide_tones_are_third_and_seventh() -> None:
         assert guide_tones(Chord(NoteName("C"), QUALITIES[suffix])) == wanted
 
 
+def test_a_tritone_substitute_stands_for_an_active_dominant() -> None:
+    """Watkins: Cm7 F7 Bb becomes Cm7 B7 Bb, a dominant that leads somewhere."""
+    assert swung("| Cm7 F7 | Bb |", ["tritone substitution"], key="Bb") == "Cm7 B7 | Bb"
+    assert swung("| Cm7 F7 | Gm |", ["tritone substitution"], key="Bb") == "Cm7 F7 | Gm"
+
+
+def test_one_six_two_five_and_its_substitutes() -> None:
+    """Terefenko, figure 13.5, in C: VI7 = V7/ii = A7, II7 = V7/V = D7; Eb7 for A7, Db7 for G7."""
+    bars = "| C | Am | Dm | G7 | C |"
+    dominants = swung(bars, ["turnaround I VI II V dominants"])
+    assert dominants == "C | A7 | D7 | G7 | C"
+    key, after = Key.parse("C"), {"A7": "Dm7", "D7": "G7"}
+    read = {
+        name: read_chord(parse_chord(name), key, parse_chord(goal)).numeral
+        for name, goal in after.items()
+    }
+    assert read == {"A7": "V7/ii", "D7": "V7/V"}
+    assert swung("| A7 | Dm7 |", ["tritone substitution"]) in ("Eb7 | Dm7", "A7 Eb7 | Dm7")
+    assert swung("| G7 | C |", ["tritone substitution"]) in ("Db7 | C", "G7 Db7 | C")
+
+
+def test_a_bridge_of_dominants_takes_iis_and_tritones() -> None:
+    """Terefenko, figure 19.4: each two-bar dominant may become ii7 V7, or end on its tritone."""
+    bars = "| D7 | % | G7 | % | C7 | % | F7 | % | Bb |"
+    assert swung(bars, ["related ii"], key="Bb", ending="| Bb |") == (
+        "Am7 | D7 | Dm7 | G7 | Gm7 | C7 | Cm7 | F7 | Bb"
+    )
+    assert swung(bars, ["tritone substitution"], key="Bb", ending="| Bb |") == (
+        "D7 | Ab7 | G7 | Db7 | C7 | Gb7 | F7 | B7 | Bb"
+    )
+
+
 @pytest.mark.parametrize("row", [row for row in SWAPS if row.colour], ids=lambda row: row.name)
 def test_colours_keep_the_guide_tones(row: object) -> None:
     """Section 31.7, from memory: what defines the chord stays, whatever colour is added."""
@@ -84,8 +121,6 @@ def test_colours_keep_the_guide_tones(row: object) -> None:
     seen = 0
     for chart in (tune, minor):
         for swap in reharmonize(chart, 0, use=[name]).swaps:
-            from porchswing.theory.symbols import parse_chord
-
             before, after = parse_chord(swap.before[0]), parse_chord(swap.after[0])
             assert set(guide_tones(before)) <= after.pcs
             assert before.root == after.root
