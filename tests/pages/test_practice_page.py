@@ -25,6 +25,7 @@ from porchswing.pages.practice.bundle import bundle, web_files
 from porchswing.pages.practice.data import tune_data
 from porchswing.pages.practice.lane import check_lanes, places, shown_bars
 from porchswing.pages.practice.strip import (
+    LONGEST_S,
     MARK_S,
     RATE_HZ,
     VELOCITY_LAYERS,
@@ -231,8 +232,8 @@ def test_the_strip_decodes_to_the_synths_own_notes(waltz) -> None:
     checked = 0
     parts = lanes[0].performance.parts
     for part in parts:
-        for note, use in zip(part.notes, strip.struck["swing", part.name], strict=True):
-            strike = bank.strikes[part.name][part.notes.index(note)]
+        uses = strip.struck["swing", part.name]
+        for use, strike in zip(uses, bank.strikes[part.name], strict=True):
             key = bank.keys[strike.sound]
             if key not in plucked or checked > 60:
                 continue
@@ -244,6 +245,26 @@ def test_the_strip_decodes_to_the_synths_own_notes(waltz) -> None:
             assert error < 0.1, f"{key}: {20 * np.log10(error):.1f} dB"
             checked += 1
     assert checked > 5
+
+
+def test_sounds_last_at_the_slowest_tempo(waltz) -> None:
+    """At 40 % every damped note has its whole length, or dies away, or reaches the limit."""
+    _, lanes = waltz
+    strip = sound_strip(lanes)
+    samples, rate = soundfile.read(io.BytesIO(strip.audio), dtype="float32")
+    checked = 0
+    for lane in lanes:
+        for part in lane.performance.parts:
+            for note, use in zip(part.notes, strip.struck[lane.name, part.name], strict=True):
+                start, length, _ = strip.cuts[use.sound]
+                needed = (note.end_s - note.onset_s) / 0.4
+                checked += use.lasts_s is None
+                if use.lasts_s is not None or length >= min(needed, LONGEST_S) - 0.001:
+                    continue
+                sound = samples[round(start * rate) : round((start + length) * rate)]
+                end = sound[-round(0.06 * rate) : -round(0.03 * rate)]
+                assert np.abs(end).max() < 0.01 * np.abs(sound).max()
+    assert checked > 100
 
 
 def test_a_sound_is_cut_where_it_has_died_away() -> None:
