@@ -8,7 +8,9 @@ sounds; the renderer and the practice page both play from it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from array import array
+from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -71,15 +73,37 @@ class Strike(NamedTuple):
     seat: Seat
 
 
+class Strikes:
+    """A part's strikes in order of its notes, kept in columns: an hour has a hundred thousand.
+
+    Iterating gives every :class:`Strike`; the columns are its fields, ``seat`` as an index into
+    ``seats``.
+    """
+
+    __slots__ = ("damp_s", "gain", "seat", "seats", "sound", "start_s", "stop_s")
+
+    def __init__(self) -> None:
+        self.sound, self.seat = array("l"), array("l")
+        self.start_s, self.stop_s, self.damp_s, self.gain = (array("d") for _ in range(4))
+        self.seats: list[Seat] = []
+
+    def __iter__(self) -> Iterator[Strike]:
+        """Yield the strikes."""
+        seats = (self.seats[place] for place in self.seat)
+        columns = (self.sound, self.start_s, self.stop_s, self.damp_s, self.gain, seats)
+        yield from map(Strike, *columns)
+
+
 class NoteBank(NamedTuple):
     """The distinct sounds of a performance and every part's strikes, in order of its notes."""
 
     rate_hz: int
     keys: tuple[NoteKey, ...]
     sounds: tuple[NDArray[np.float32], ...]
-    strikes: Mapping[str, tuple[Strike, ...]]
+    strikes: Mapping[str, Strikes]
 
 
+@lru_cache(maxsize=128)
 def velocity_gain(velocity: int) -> float:
     """Return the amplitude factor of a MIDI velocity (1 to 127).
 
@@ -93,35 +117,41 @@ def note_bank(performance: Performance, rate_hz: int = 44100, threads: int = 1) 
     """Return every distinct sound of a performance, float32 mono, and where each is struck."""
     numbers: dict[NoteKey, int] = {}
     needs: list[float] = []
-    strikes = {part.name: tuple(_part_strikes(part, numbers, needs)) for part in performance.parts}
+    strikes = {part.name: _part_strikes(part, numbers, needs) for part in performance.parts}
     keys = tuple(numbers)
     return NoteBank(rate_hz, keys, _render(keys, needs, rate_hz, threads), strikes)
 
 
 def _part_strikes(
     part: PartPerformance, numbers: dict[NoteKey, int], needs: list[float]
-) -> list[Strike]:
+) -> Strikes:
     """Return a part's strikes; number its new sounds and note how long each is needed."""
     voice = _voice(part)
     takes: dict[str, int] = {}
-    strikes = []
+    strikes = Strikes()
+    seats: dict[str, int] = {}
     for note, cut_s in zip(part.notes, _cuts(part.notes, voice), strict=True):
         if voice is None:
             key, lasts_s, damp_s = _kit_key(note, takes)
         else:
             key, lasts_s, damp_s = _string_key(note, voice)
-        if note.onset_s + lasts_s > cut_s:
-            lasts_s, damp_s = max(0.0, cut_s - note.onset_s), damp_s * RESTRIKE
-        stop_s = note.onset_s + lasts_s
+        onset_s = note.onset_s
+        if onset_s + lasts_s > cut_s:
+            lasts_s, damp_s = max(0.0, cut_s - onset_s), damp_s * RESTRIKE
         number = numbers.setdefault(key, len(numbers))
-        need_s = stop_s - note.onset_s + damp_s
         if number == len(needs):
-            needs.append(need_s)
-        else:
-            needs[number] = max(needs[number], need_s)
-        where = seat(part.name, key.piece)
-        gain = velocity_gain(note.velocity)
-        strikes.append(Strike(number, note.onset_s, stop_s, damp_s, gain, where))
+            needs.append(lasts_s + damp_s)
+        elif lasts_s + damp_s > needs[number]:
+            needs[number] = lasts_s + damp_s
+        if key.piece not in seats:
+            seats[key.piece] = len(seats)
+            strikes.seats.append(seat(part.name, key.piece))
+        strikes.sound.append(number)
+        strikes.start_s.append(onset_s)
+        strikes.stop_s.append(onset_s + lasts_s)
+        strikes.damp_s.append(damp_s)
+        strikes.gain.append(velocity_gain(note.velocity))
+        strikes.seat.append(seats[key.piece])
     return strikes
 
 

@@ -40,16 +40,31 @@ TAIL_S = 3.0
 MIN_RATE_HZ, MAX_RATE_HZ = 8000, 192000
 
 
-class _Event(NamedTuple):
-    """A note on the sample grid; damped from ``hold`` to ``end`` by ``fade``."""
+class _Events(NamedTuple):
+    """Notes on the sample grid, by onset.
 
-    start: int
-    hold: int
-    end: int
-    sound: NDArray[np.float32]
-    gain: np.float32
-    fade: NDArray[np.float32]
-    bus: int
+    The rows of ``grid`` are where each starts, where its damping begins and ends, its sound and
+    its bus (the seat it is added to); ``longest`` is the longest of them, in frames.
+    """
+
+    grid: NDArray[np.int64]
+    gain: NDArray[np.float64]
+    longest: int
+
+    def chosen(self, which: NDArray[np.bool_] | NDArray[np.intp] | slice) -> _Events:
+        """Return some of them, in the order given."""
+        return _Events(self.grid[:, which], self.gain[which], self.longest)
+
+    def moved(self, frames: int) -> _Events:
+        """Return them later by so many frames."""
+        return self._replace(grid=self.grid + np.array([[frames]] * 3 + [[0]] * 2))
+
+    def within(self, first: int, last: int) -> _Events:
+        """Return those that sound between two frames."""
+        start, _, end, _, _ = self.grid
+        low, high = np.searchsorted(start, (first - self.longest, last))
+        near = slice(int(low), int(high))
+        return self.chosen(near).chosen(end[near] > first)
 
 
 class Workspace:
@@ -103,24 +118,24 @@ class Renderer:
         with one_blas_thread():
             self._room = Room(PORCH, rate_hz, self.block_frames)
             bank = note_bank(performance, rate_hz, threads)
-        events, self._seats = _events(bank, parts)
+        self._looping = loop
+        self._sounds = bank.sounds
+        self._fades: dict[int, NDArray[np.float32]] = {}
+        self._events, self._seats = _events(bank, parts)
         end = max(1, round(performance.end_s * rate_hz))
-        self.frames = end if loop else _length(events, end, self._room.history_frames, rate_hz)
+        history = self._room.history_frames
+        self.frames = end if loop else _length(self._events, end, history, rate_hz)
         self.blocks = -(-self.frames // self.block_frames)
         if loop:
-            events = _wrapped(events, end, self._room.history_frames)
-        self._buckets = _buckets(events, self.block_frames)
+            self._events = _wrapped(self._events, end, history)
         self._sends = _desk([row for _, row in self._seats])
         self._fade_frames = min(self.frames, round(fade_s * rate_hz))
 
     def only(self, part: str) -> Renderer:
         """Return a renderer of the same length that plays one part: a stem."""
         stem = copy(self)
-        kept = {bus for bus, (name, _) in enumerate(self._seats) if name == part}
-        stem._buckets = {
-            index: [event for event in events if event.bus in kept]
-            for index, events in self._buckets.items()
-        }
+        kept = [bus for bus, (name, _) in enumerate(self._seats) if name == part]
+        stem._events = self._events.chosen(np.isin(self._events.grid[4], kept))
         return stem
 
     def workspace(self) -> Workspace:
@@ -137,7 +152,7 @@ class Renderer:
             work.move_on()
         else:
             work.clear()
-            if index - 1 in self._buckets:
+            if index > 0 or self._looping:
                 self._mix(index - 1, work)
                 work.move_on()
             work.has_run_up = index == 0
@@ -153,18 +168,23 @@ class Renderer:
     def _mix(self, index: int, work: Workspace) -> None:
         """Add the block's notes up, one bus a seat; pan them and send them to the room."""
         frames = self.block_frames
-        buses, scratch = work.buses, work.scratch
+        buses, scratch, sounds = work.buses, work.scratch, self._sounds
         buses.fill(0.0)
         origin = index * frames
-        for start, hold, end, sound, gain, fade, bus in self._buckets.get(index, ()):
-            first = start - origin if start > origin else 0
-            last = end - origin if end - origin < frames else frames
+        events = self._events.within(origin, origin + frames).moved(-origin)
+        for (start, hold, end, number, bus), gain in zip(
+            events.grid.T.tolist(), events.gain.tolist(), strict=True
+        ):
+            first = start if start > 0 else 0
+            last = end if end < frames else frames
             some = scratch[: last - first]
-            np.multiply(sound[first + origin - start : last + origin - start], gain, out=some)
-            damped = hold - origin
-            if damped < last:
-                damped = max(damped, first)
-                some[damped - first :] *= fade[damped + origin - hold : last + origin - hold]
+            np.multiply(sounds[number][first - start : last - start], gain, out=some)
+            if hold < last:
+                damped = hold if hold > first else first
+                fade = self._fades.get(end - hold)
+                if fade is None:
+                    fade = self._fades[end - hold] = _half_cosine(end - hold)
+                some[damped - first :] *= fade[damped - hold : last - hold]
             into = buses[bus, first:last]
             np.add(into, some, out=into)
         np.matmul(self._sends, buses, out=work.mixed)
@@ -217,58 +237,48 @@ def render_blocks(
 
 def _events(
     bank: NoteBank, parts: Collection[str] | None
-) -> tuple[list[_Event], tuple[tuple[str, Seat], ...]]:
+) -> tuple[_Events, tuple[tuple[str, Seat], ...]]:
     """Return all strikes on the sample grid, by onset, and the seats of every part."""
-    rate_hz = bank.rate_hz
     buses: dict[tuple[str, Seat], int] = {}
-    fades: dict[int, NDArray[np.float32]] = {}
-    events = []
+    numbers = [np.empty((2, 0), np.int64)]
+    times = [np.empty((4, 0))]
     for name, strikes in bank.strikes.items():
         if parts is not None and name not in parts:
             continue
-        for strike in strikes:
-            sound = bank.sounds[strike.sound]
-            start = round(strike.start_s * rate_hz)
-            hold = min(start + sound.size, round(strike.stop_s * rate_hz))
-            length = max(1, min(round(strike.damp_s * rate_hz), start + sound.size - hold))
-            if length not in fades:
-                turn = (np.arange(length, dtype=np.float32) + np.float32(0.5)) / length
-                half = np.cos(np.float32(math.pi) * turn)
-                fades[length] = (0.5 + 0.5 * half).astype(np.float32)
-            end = min(hold + length, start + sound.size)
-            bus = buses.setdefault((name, strike.seat), len(buses))
-            events.append(
-                _Event(start, hold, end, sound, np.float32(strike.gain), fades[length], bus)
-            )
-    events.sort(key=lambda event: event.start)
-    return events, tuple(buses)
+        seats = [buses.setdefault((name, row), len(buses)) for row in strikes.seats]
+        places = np.array(seats, np.int64)[np.array(strikes.seat, np.int64)]
+        numbers.append(np.stack((np.array(strikes.sound, np.int64), places)))
+        times.append(np.array([strikes.start_s, strikes.stop_s, strikes.damp_s, strikes.gain]))
+    sound, bus = np.concatenate(numbers, axis=1)
+    *seconds, gain = np.concatenate(times, axis=1)
+    start, stop, damp = np.rint(np.stack(seconds) * bank.rate_hz).astype(np.int64)
+    lengths = np.array([one.size for one in bank.sounds], np.int64)[sound]
+    hold = np.minimum(start + lengths, stop)
+    end = hold + np.clip(damp, 0, start + lengths - hold)
+    longest = int((end - start).max(initial=0))
+    events = _Events(np.stack((start, hold, end, sound, bus)), gain, longest)
+    return events.chosen(np.argsort(start, kind="stable")), tuple(buses)
 
 
-def _length(events: list[_Event], end: int, history: int, rate_hz: int) -> int:
+def _half_cosine(frames: int) -> NDArray[np.float32]:
+    """Return how a damped note falls: half a cosine from 1 to 0."""
+    turn = (np.arange(frames, dtype=np.float32) + np.float32(0.5)) / np.float32(frames)
+    fade: NDArray[np.float32] = 0.5 + 0.5 * np.cos(np.float32(math.pi) * turn)
+    return fade.astype(np.float32)
+
+
+def _length(events: _Events, end: int, history: int, rate_hz: int) -> int:
     """Return the frames of the track: to the last bar's end, or as long as it rings on."""
-    rings = max((event.end for event in events), default=0) + history
+    rings = int(events.grid[2].max(initial=0)) + history
     return min(max(end, rings), end + round(TAIL_S * rate_hz))
 
 
-def _wrapped(events: list[_Event], length: int, history: int) -> list[_Event]:
+def _wrapped(events: _Events, length: int, history: int) -> _Events:
     """Return the events of a loop: what sounds over its end comes again before its start."""
-    inside = [event for event in events if event.start < length]
-    again = [
-        event._replace(start=event.start - length, hold=event.hold - length, end=event.end - length)
-        for event in inside
-        if event.end > length - history
-    ]
-    return again + inside
-
-
-def _buckets(events: list[_Event], block_frames: int) -> dict[int, list[_Event]]:
-    """Return the events that sound in every block, in order of onset."""
-    buckets: dict[int, list[_Event]] = {}
-    for event in events:
-        last = max(event.start, event.end - 1) // block_frames
-        for index in range(event.start // block_frames, last + 1):
-            buckets.setdefault(index, []).append(event)
-    return buckets
+    inside = events.chosen(events.grid[0] < length)
+    again = inside.chosen(inside.grid[2] > length - history).moved(-length)
+    grid = np.concatenate((again.grid, inside.grid), axis=1)
+    return _Events(grid, np.concatenate((again.gain, inside.gain)), events.longest)
 
 
 def _desk(seats: Sequence[Seat]) -> NDArray[np.float32]:
