@@ -29,6 +29,32 @@ from porchswing.grips.model import GRIP_KINDS
 Function = TypeVar("Function", bound=Callable[..., Any])
 Decorator = Callable[[Function], Function]
 
+HEADINGS: dict[str, tuple[str, ...]] = {
+    "Harmony and grips": (
+        *("key", "lane", "depth", "use", "avoid", "tuning", "grips"),
+        *("max_fret", "max_stretch", "line", "ease"),
+    ),
+    "What is played": (
+        "section",
+        "bars",
+        "choruses",
+        "count_in_bars",
+        "without",
+        "only",
+        "also",
+        "loop",
+    ),
+    "How it is played": (
+        *("tempo_bpm", "swing", "strum", "bass", "drums", "density", "variation", "backbeat"),
+        *("slides", "ritardando", "feel", "seed", "humanize"),
+    ),
+    "Sound": ("voice", "loudness_lufs", "rate_hz", "bit_depth", "fade_s"),
+    "Always": ("as_json", "force", "quiet", "_click_default_help"),
+}
+"""Headings of the help and the parameters under each."""
+
+_HEADING_OF = {name: heading for heading, names in HEADINGS.items() for name in names}
+
 _BAR_STEPS = 1000
 
 
@@ -45,6 +71,19 @@ class PorchCommand(click.Command):
         except PorchswingError as error:
             show_error(error, as_json=bool(ctx.params.get("as_json")))
             ctx.exit(1)
+
+    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the options under the headings of :data:`HEADINGS`, the command's own first."""
+        rows: dict[str, list[tuple[str, str]]] = {}
+        for parameter in self.get_params(ctx):
+            row = parameter.get_help_record(ctx)
+            if row is not None and isinstance(parameter, click.Option):
+                heading = _HEADING_OF.get(parameter.name or "", "Options")
+                rows.setdefault(heading, []).append(row)
+        for heading in ("Options", *HEADINGS):
+            if heading in rows:
+                with formatter.section(heading):
+                    formatter.write_dl(rows[heading])
 
 
 def command(
@@ -152,6 +191,7 @@ lane_option: Decorator[Any] = click.option(
 depth_option: Decorator[Any] = click.option(
     "--depth",
     type=click.IntRange(0, 4),
+    metavar="0..4",
     default=2,
     show_default=True,
     help="How far the reharmoniser may go where no swing lane is written.",
@@ -194,7 +234,10 @@ bars_option: Decorator[Any] = click.option(
     "--bars", type=BarsType(), metavar="FIRST-LAST", help="Only these bars, counted from 1."
 )
 seed_option: Decorator[Any] = click.option(
-    "--seed", type=int, help="Another band, same chart: choices and human timing follow it."
+    "--seed",
+    type=int,
+    metavar="N",
+    help="Another band, same chart: choices and human timing follow it.",
 )
 rate_option: Decorator[Any] = click.option(
     "--rate",
@@ -266,30 +309,34 @@ _BAND_OPTIONS: tuple[Decorator[Any], ...] = (
     click.option(
         "--density",
         type=_SHARE,
+        metavar="0..1",
         default=0.5,
         show_default=True,
-        help="How busy the band may be, 0 to 1.",
+        help="How busy the band may be.",
     ),
     click.option(
         "--variation",
         type=_SHARE,
+        metavar="0..1",
         default=0.5,
         show_default=True,
-        help="How much it varies, 0 to 1.",
+        help="How much it varies.",
     ),
-    click.option("--backbeat", type=_SHARE, help="Stress of two and four, 0 to 1."),
+    click.option("--backbeat", type=_SHARE, metavar="0..1", help="Stress of two and four."),
     click.option(
         "--slides",
         type=_SHARE,
+        metavar="0..1",
         default=0.2,
         show_default=True,
-        help="How often a grip slides in, 0 to 1.",
+        help="How often a grip slides in.",
     ),
     section_option,
     bars_option,
     click.option(
         "--choruses",
         type=click.IntRange(1, MAX_CHORUSES),
+        metavar="N",
         default=1,
         show_default=True,
         help="Times through the form.",
@@ -331,23 +378,26 @@ _BAND_OPTIONS: tuple[Decorator[Any], ...] = (
     click.option(
         "--ritardando",
         type=_SHARE,
+        metavar="0..1",
         default=0.0,
-        help="Share of the tempo lost by the last beat, 0 to 1.",
+        help="Share of the tempo lost by the last beat.",
     ),
     click.option(
         "--feel",
         type=_SHARE,
+        metavar="0..1",
         default=0.0,
-        help="How far parts swing apart, as players were measured, 0 to 1.",
+        help="How far parts swing apart, as players were measured.",
     ),
     click.option("--loop", is_flag=True, help="End so that the last bar runs into the first."),
     seed_option,
     click.option(
         "--humanize",
         type=_SHARE,
+        metavar="0..1",
         default=0.3,
         show_default=True,
-        help="Human timing and touch, 0 (on the grid) to 1.",
+        help="Human timing and touch, 0 on the grid.",
     ),
 )
 

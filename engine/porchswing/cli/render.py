@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     "--midi-format",
     "file_format",
     type=click.IntRange(0, 1),
+    metavar="0|1",
     default=1,
     show_default=True,
     help="Standard MIDI File format.",
