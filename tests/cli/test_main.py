@@ -12,6 +12,7 @@ import click
 import pytest
 from click.testing import CliRunner
 
+from porchswing.cli import main as main_module
 from porchswing.cli import options
 from porchswing.cli.main import COMMANDS, group
 from porchswing.errors import ChartError, OptionError, Problem
@@ -153,3 +154,25 @@ def test_a_command_typed_wrongly_is_a_usage_error(line: str) -> None:
         """Try."""
 
     assert CliRunner().invoke(command, line.split()).exit_code == 2
+
+
+@pytest.mark.parametrize("trace", [False, True])
+def test_a_bug_of_ours_is_said_in_a_paragraph(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], trace: bool
+) -> None:
+    def broken(**_: object) -> None:
+        raise LookupError("two\nlines")
+
+    monkeypatch.setattr(main_module, "group", broken)
+    monkeypatch.setattr("gc.set_threshold", lambda *_: None)
+    monkeypatch.setattr("signal.signal", lambda *_: None)
+    monkeypatch.delenv(main_module.TRACE, raising=False)
+    if trace:
+        monkeypatch.setenv(main_module.TRACE, "1")
+    with pytest.raises(LookupError if trace else SystemExit) as caught:
+        main_module.main()
+    if not trace:
+        assert getattr(caught.value, "code", None) == 1
+        told = capsys.readouterr().err
+        assert "LookupError: two lines" in told
+        assert told.count("\n") == 1

@@ -40,6 +40,9 @@ COMMANDS: dict[str, tuple[str, str]] = {
 }
 """Command name to its module and the line that ``porchswing --help`` shows, in the order of use."""
 
+TRACE = "PORCHSWING_TRACE"
+"""Environment variable that lets an internal error show its traceback, for the report."""
+
 EPILOG = "Exit code: 0, or 1 with the error said in a paragraph, or 2 for a command typed wrongly."
 
 
@@ -76,4 +79,15 @@ def main() -> None:
     """Run the command line; a polite kill ends like Ctrl-C, with nothing half-written."""
     gc.set_threshold(100_000)  # a take is thousands of fresh records and no cycles to look for
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
-    group(prog_name="porchswing")
+    try:
+        group(prog_name="porchswing")
+    except Exception as error:  # the last stop: a bug of ours, said in a paragraph
+        if TRACE in os.environ:
+            raise
+        told = " ".join(f"{type(error).__name__}: {error}".split())
+        click.echo(
+            f"porchswing: internal error, please report it: {told}. "
+            f"Files already finished are whole. Run it again with {TRACE}=1 to see where.",
+            err=True,
+        )
+        sys.exit(1)
