@@ -213,6 +213,14 @@ def test_every_instrument_gets_through(tuning, kind):
     assert all(sounds_chord(slot.grip, slot.chord) for slot in voicing.slots)
 
 
+def test_where_there_are_too_many_grips_the_easiest_are_weighed_and_nothing_is_claimed():
+    chart = parse_chart("[A]\n| A9 | D9 | G9 |")
+    voicing = voice(chart, tuning="guitar", grips="any", mutes=True)
+    assert not voicing.is_proven
+    assert all(sounds_chord(slot.grip, slot.chord) for slot in voicing.slots)
+    assert voice(chart, tuning="guitar", grips="any").is_proven
+
+
 def test_the_same_chart_gives_the_same_grips_twice():
     assert voice(parse_chart(SONG)) == voice(parse_chart(SONG))
 

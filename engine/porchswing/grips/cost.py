@@ -129,16 +129,20 @@ def fingers_placed(before: GripTable, after: GripTable) -> Ints:
     A finger stays that keeps its fret and strings; so does a barre of the first finger that
     only grows longer or shorter.
     """
-    start, goal = before.presses[:, None, :, None, :], after.presses[None, :, None, :, :]
-    same = (start == goal).all(axis=-1)
-    # the first press is the first finger's wherever it is a barre
-    old, new = start[:, :, :1, 0, :], goal[:, :, 0, :1, :]
-    held = (old[..., 0] == new[..., 0]) & (old[..., 2] > old[..., 1])
-    same[:, :, 0, 0] |= (held & (old[..., 1] <= new[..., 2]) & (new[..., 1] <= old[..., 2]))[..., 0]
-    stays = (same & (goal[..., 0] >= 0)).any(axis=2).sum(axis=2)
+    same = before.presses[:, None, :, None] == after.presses[None, :, None, :]
+    same[:, :, 0, 0] |= _barre_stays(before.index[:, None, :], after.index[None, :, :])
+    stays = (same.any(axis=2) & (after.presses >= 0)[None, :, :]).sum(axis=2)
     placed: Ints = after.fingers[None, :] - stays
     anew: Ints = np.where(slides(before, after), 0, placed)
     return anew
+
+
+def _barre_stays(old: Ints, new: Ints) -> Bools:
+    """Say where a barre stays at its fret and over some of its strings."""
+    was_barre = old[..., 2] > old[..., 1]
+    overlaps = (old[..., 1] <= new[..., 2]) & (new[..., 1] <= old[..., 2])
+    stays: Bools = was_barre & overlaps & (old[..., 0] == new[..., 0])
+    return stays
 
 
 def same_grips(before: GripTable, after: GripTable) -> Bools:

@@ -105,8 +105,8 @@ class VoicedSlot:
 class Voicing:
     """The grips of one ``lane`` of a whole chart, in written order, with their cost.
 
-    ``is_proven`` says that no other grips cost less; forms of a dozen sections that return in
-    a tangle may be too much to prove.
+    ``is_proven`` says that no other grips cost less. Forms of a dozen sections that return in
+    a tangle, and six strings of which any may be muted, may be too much to prove.
     """
 
     tuning: Tuning

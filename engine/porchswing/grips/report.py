@@ -112,7 +112,7 @@ def voicing_text(voicing: Voicing, section: str | None = None) -> str:
 
 
 def _headline(voicing: Voicing) -> str:
-    proof = "" if voicing.is_proven else " (the best found; this form is too tangled to prove it)"
+    proof = "" if voicing.is_proven else " (the best found; there is too much to prove)"
     return f"{voicing.tuning.name}, {voicing.lane} lane, cost {voicing.cost:.2f}{proof}"
 
 

@@ -17,18 +17,16 @@ from porchswing.theory.chords import Chord
 Ints = npt.NDArray[np.int64]
 Bools = npt.NDArray[np.bool_]
 
-NO_PRESS = (-1, -1, -1)
-"""Fret and strings of a finger that is not used."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class GripTable:
     """Candidates for one place, as columns.
 
     ``heard`` are the chords as the tuning lets one hear them; ``midi`` and ``frets`` are
-    (N, strings), −1 where muted; ``presses`` (N, 6, 3) is each finger's fret and the first and
-    last string it lies on, all −1 where unused; ``shapes`` codes a closed grip without its
-    position, −1 where open strings tie it down. The rest is (N,).
+    (N, strings), −1 where muted; ``presses`` (N, 6) codes each finger's fret and strings, −1
+    where unused; ``index`` (N, 3) is the first finger's fret, first and last string, −1 where
+    it presses none; ``shapes`` codes a closed grip without its position, −1 where open strings
+    tie it down. The rest is (N,).
     """
 
     chords: tuple[Chord, ...]
@@ -41,6 +39,7 @@ class GripTable:
     highs: Ints
     fingers: Ints
     presses: Ints
+    index: Ints
     shapes: Ints
 
     def __len__(self) -> int:
@@ -72,7 +71,8 @@ def grip_columns(chords: tuple[Chord, ...], grips: tuple[Grip, ...]) -> GripTabl
         lows=np.array([min(frets, default=0) for frets in fretted], np.int64),
         highs=np.array([max(frets, default=0) for frets in fretted], np.int64),
         fingers=np.array([hold.fingers for hold in held], np.int64),
-        presses=np.array([_press_rows(hold) for hold in held], np.int64),
+        presses=np.array([_press_codes(hold) for hold in held], np.int64),
+        index=np.array([_index_press(hold) for hold in held], np.int64),
         shapes=np.array([shape_code(grip) for grip in grips], np.int64),
     )
 
@@ -92,9 +92,16 @@ def one_finger_a_string(grip: Grip) -> Fingering:
     return Fingering(tuple(presses), min(press.fret for press in presses))
 
 
-def _press_rows(hold: Fingering) -> list[tuple[int, int, int]]:
-    rows = [(press.fret, press.first, press.last) for press in hold.presses]
-    return rows + [NO_PRESS] * (MAX_STRINGS - len(rows))
+def _press_codes(hold: Fingering) -> list[int]:
+    codes = [(press.fret * 8 + press.first) * 8 + press.last for press in hold.presses]
+    return codes + [-1] * (MAX_STRINGS - len(codes))
+
+
+def _index_press(hold: Fingering) -> tuple[int, int, int]:
+    if not hold.presses:
+        return (-1, -1, -1)
+    press = hold.presses[0]
+    return (press.fret, press.first, press.last)
 
 
 def shape_code(grip: Grip) -> int:

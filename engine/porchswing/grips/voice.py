@@ -6,11 +6,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+import numpy as np
+
 from porchswing.chart.model import Chart, LineTarget
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.errors import GripError
-from porchswing.grips.cost import UNIT
+from porchswing.grips.cost import UNIT, grip_costs
 from porchswing.grips.enumerate import need_grips
 from porchswing.grips.hand import CLOSED_HAND, OPEN_HAND, Ease, Hand
 from porchswing.grips.locks import for_tuning
@@ -22,6 +24,10 @@ from porchswing.grips.table import GripTable, grip_table
 from porchswing.grips.tunings import tuning as tuning_of
 from porchswing.harmony.lead import Lead
 from porchswing.theory.chords import Chord
+
+MOST_GRIPS = 300
+"""Most grips weighed for one chord. Only six strings of which some may be muted have more; there
+the easiest to hold are weighed, and the answer is not called proven."""
 
 MAX_BEST = 100
 """Most different answers that may be asked for."""
@@ -199,7 +205,7 @@ def voice_roadmap(
             _voiced(roadmap, form, _chosen(problem, choice)),
             cost / UNIT,
             roadmap.lane,
-            ranking.is_proven,
+            ranking.is_proven and max(map(len, tables)) < MOST_GRIPS,
         )
         for cost, choice in ranking.choices
     )
@@ -231,7 +237,11 @@ def _candidates(
     if not found and problem is not None:
         section, bar, _, _ = run.keys[0]
         raise GripError(f"section {section}, bar {bar}: {problem}") from problem
-    return grip_table(found)
+    table = grip_table(found)
+    if len(table) <= MOST_GRIPS:
+        return table
+    easiest = np.argsort(grip_costs(table, hand), kind="stable")[:MOST_GRIPS]
+    return grip_table([found[place] for place in sorted(easiest)])
 
 
 def locked_grip(run: Run, tuning: Tuning) -> Grip:
