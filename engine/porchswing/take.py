@@ -28,7 +28,6 @@ from porchswing.grips.model import Voicing
 from porchswing.grips.voice import voice
 from porchswing.harmony.lead import Lead
 from porchswing.harmony.reharmonize import reharmonize
-from porchswing.midi.write import midi_bytes
 from porchswing.performance.model import Performance
 from porchswing.performance.perform import perform
 
@@ -77,6 +76,8 @@ class Take:
         channel_per_string: bool = False,
     ) -> None:
         """Write a Standard MIDI File, whole or not at all."""
+        from porchswing.midi.write import midi_bytes  # a recording does without mido
+
         data = midi_bytes(
             self.performance,
             file_format=file_format,
@@ -110,6 +111,7 @@ class Take:
     ) -> AudioReport:
         """Write every path as the MIDI file sounds through a SoundFont (extra ``soundfont``)."""
         from porchswing.audio.soundfont import write_through_soundfont
+        from porchswing.midi.write import midi_bytes
 
         return write_through_soundfont(
             midi_bytes(self.performance),
