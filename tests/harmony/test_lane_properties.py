@@ -146,6 +146,17 @@ def test_every_swap_holds_in_the_finished_lane(chart: Chart, depth: int) -> None
     assert broken(reharmonize(chart, depth)) == []
 
 
+def test_nothing_leans_on_a_chord_that_only_slides_in() -> None:
+    """Fm once became F7, then B7, because a side-slip had put a Bb7 behind it."""
+    bars = "|: Em7 | C7 Em7 | Fm | A7 | Bb7 | F | Fm Dm7 | Em Dm7 :|"
+    for tempo in (60, 96, 138):
+        lead = reharmonize(parse_chart(f"key: C\ntempo: {tempo}\n[A]\n{bars}\n"), 4)
+        assert broken(lead) == []
+        third = lead.chart.section("A").lane("swing")[2].slots[0].chord
+        assert third is not None
+        assert str(third.root) == "F"
+
+
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(charts() | tunes(), st.integers(0, 4))
 def test_bars_keep_their_lengths_and_can_be_written(chart: Chart, depth: int) -> None:

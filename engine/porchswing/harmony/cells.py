@@ -129,6 +129,8 @@ def _piled(
                     continue  # a set piece is laid over written chords only
                 if only_here and made.stop > last:
                     continue
+                if made.stop < len(view.steps) and view.steps[made.stop].mirrors:
+                    continue  # a chord that only slides in is no goal
                 steps, stop = made.steps, made.stop
                 if cell.rows:
                     before, after = made.start - cell.start, made.stop - cell.start
