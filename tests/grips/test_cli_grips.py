@@ -117,6 +117,28 @@ def test_each_pass_and_muted_strings(tmp_path):
     assert None in frets
 
 
+def test_the_report_says_what_became_of_the_line_asked_for(chart):
+    text = run("grips", chart, "--depth", "0", "--line", "4:down", "--section", "B").stdout
+    assert "the line asked for: string 4 falls by semitones, D to B" in text
+    assert "the line to hear" not in text
+    vain = run("grips", chart, "--depth", "0", "--line", "2:up", "--section", "A").stdout
+    assert "the line asked for: string 2 carries no rising line here" in vain
+    facts = json.loads(run("grips", chart, "--depth", "0", "--line", "4:down", "--json").stdout)
+    assert facts["asked_lines"]["B"] == "string 4 falls by semitones, D to B"
+
+
+def test_keys_say_what_their_figures_are(chart):
+    first = run("grips", chart, "--keys").stdout.splitlines()[0]
+    assert "easiest first" in first
+
+
+def test_a_section_outside_the_form_has_its_moves(tmp_path):
+    path = tmp_path / "tune.changes"
+    path.write_text("form: A\n[A]\n| C6 |\n[Vamp]\n| D9 | G7 |\n", encoding="utf-8")
+    facts = json.loads(run("grips", path, "--section", "Vamp", "--depth", "0", "--json").stdout)
+    assert len(facts["moves"]) == 1
+
+
 def test_a_wrong_window_is_wrong_usage(chart):
     assert run("grips", chart, "--frets", "x").exit_code == 2
 

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from porchswing.chart.reader import parse_chart
+from porchswing.chart.unroll import unroll
 from porchswing.grips.diagram import Window, beside, grip_svg, grip_text
 from porchswing.grips.drawings import drawings
 from porchswing.grips.fingers import fingering
@@ -41,8 +42,8 @@ def dots(root):
     ("frets", "rows"),
     [
         ("7877", [" 7 ●━┿━●━●", " 8 │ ● │ │", " 9 │ │ │ │", "10 │ │ │ │", "   1 2 1 1"]),
-        ("0232", ["   ○", " 1 │ │ │ │", "   │ ● │ ●", "   │ │ ● │", "   │ │ │ │", "     1 3 2"]),
-        ("0000", ["   ○ ○ ○ ○", " 1 │ │ │ │", "   │ │ │ │", "   │ │ │ │", "   │ │ │ │", ""]),
+        ("0232", ["   ○", " 1 │ │ │ │", " 2 │ ● │ ●", " 3 │ │ ● │", " 4 │ │ │ │", "     1 3 2"]),
+        ("0000", ["   ○ ○ ○ ○", " 1 │ │ │ │", " 2 │ │ │ │", " 3 │ │ │ │", " 4 │ │ │ │", ""]),
     ],
 )
 def test_text_diagrams(frets, rows):
@@ -139,12 +140,17 @@ def test_windows_show_all_and_no_more_than_needed():
     assert Window.around([read_grip("9-10-10-10", UKE)]) == Window(9, 4)
     assert Window.around([Grip((5, 5, 5, 10), UKE)]) == Window(5, 6)
     assert Window.around([]) == Window(1, 4)
+    assert Window.around([read_grip("3434", UKE)]) == Window(3, 4)
+    assert Window.around([read_grip("2223", UKE)]).at_nut
+    assert Window.around([read_grip("0034", UKE)]).at_nut
 
 
 def test_drawings_have_one_file_a_grip_and_one_a_section():
-    files = drawings(BRIDGE)
+    chart = parse_chart("[B]\n| E7 | A9 | D7 | G9 |")
+    files = drawings(BRIDGE, unroll(chart))
     assert set(files) == {
         "section_B.svg", "E7_7877.svg", "A9_6777.svg", "D7_5655.svg", "G9_4555.svg"
     }  # fmt: skip
-    odd = drawings(voice(parse_chart("[Trio-2]\n| F#m7b5 | C/G |")))
+    chart = parse_chart("[Trio-2]\n| F#m7b5 | C/G |")
+    odd = drawings(voice(chart), unroll(chart))
     assert all(re.fullmatch(r"[\w-]+\.svg", name) for name in odd)

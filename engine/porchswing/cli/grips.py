@@ -12,7 +12,6 @@ from porchswing.cli import options
 
 if TYPE_CHECKING:
     from porchswing.chart.model import Chart
-    from porchswing.grips.model import Voicing
     from porchswing.harmony.lead import Lead
 
 
@@ -91,6 +90,7 @@ def command(
     """
     from porchswing.chart.reader import read_chart
     from porchswing.chart.unroll import unroll
+    from porchswing.grips.drawings import drawings
     from porchswing.grips.report import full_text, voicing_facts
     from porchswing.grips.voice import chart_of, voicings
     from porchswing.take import lead_of
@@ -109,21 +109,21 @@ def command(
     if keys:
         _show_keys(lead, wishes, as_json=as_json)
         return
-    chart = chart_of(lead)
-    if choices.section is not None:
-        unroll(chart, sections=(choices.section,))  # an unknown name is an error
+    chart, section, line = chart_of(lead), choices.section, choices.line
     roadmap = unroll(chart, lane=choices.lane)
+    if section is not None and section not in {bar.section for bar in roadmap.bars}:
+        roadmap = unroll(chart, lane=choices.lane, sections=(section,))  # or it is unknown
     ways = voicings(lead, **wishes, best=best)
-    files = _draw(ways[0], svg_dir, choices.section, force=force) if svg_dir else []
+    files = _draw(svg_dir, drawings(ways[0], roadmap, section, line), force) if svg_dir else []
     if as_json:
-        facts = voicing_facts(ways[0], roadmap, choices.section)
+        facts = voicing_facts(ways[0], roadmap, section, line)
         if best > 1:
-            facts["ways"] = [voicing_facts(way, roadmap, choices.section) for way in ways]
+            facts["ways"] = [voicing_facts(way, roadmap, section, line) for way in ways]
         if files:
             facts["files"] = [str(path) for path in files]
         options.show_json(facts)
     elif not quiet:
-        texts = [full_text(way, roadmap, choices.section) for way in ways]
+        texts = [full_text(way, roadmap, section, line) for way in ways]
         click.echo(f"\n\n{'=' * 40}\n\n".join(texts))
         for path in files:
             click.echo(f"wrote {path}")
@@ -139,16 +139,16 @@ def _show_keys(lead: Lead | Chart, wishes: dict[str, Any], *, as_json: bool) -> 
         rows = [{"key": str(r.key), "cost": r.cost, "message": r.trouble} for r in ranks]
         options.show_json({"keys": rows})
         return
+    click.echo("the twelve keys, the one that lies easiest first, with the cost of its best way:")
     for place, rank in enumerate(ranks, 1):
         click.echo(f"{place:>2}  {rank}")
 
 
-def _draw(voicing: Voicing, folder: Path, section: str | None, *, force: bool) -> list[Path]:
-    """Draw every grip once and each section as a strip; return the files, whole or not at all."""
-    from porchswing.grips.drawings import drawings
+def _draw(folder: Path, svgs: dict[str, str], force: bool) -> list[Path]:
+    """Write the pictures, whole or not at all; return the files."""
     from porchswing.outputs import OutputFolder
 
-    texts = {folder / name: svg for name, svg in drawings(voicing, section).items()}
+    texts = {folder / name: svg for name, svg in svgs.items()}
     output = OutputFolder(folder, force=force)
     output.refuse_strangers(texts)
     for path, svg in texts.items():

@@ -19,8 +19,8 @@ from porchswing.grips.table import one_finger_a_string
 LEAST_ROWS = 4
 """Fewest frets a diagram shows."""
 
-NUT_FRETS = 4
-"""A grip that reaches no further is drawn from the nut."""
+NUT_FRETS, NEAR_NUT = 4, 2
+"""A grip that reaches no further, and begins so near or has open strings, is drawn from the nut."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,8 @@ class Window:
         Window(first=7, rows=4)
         """
         frets = [fret for grip in grips for fret in grip.frets if fret]
-        if not frets or max(frets) <= NUT_FRETS:
+        is_open = any(fret == 0 for grip in grips for fret in grip.frets)
+        if not frets or (max(frets) <= NUT_FRETS and (is_open or min(frets) <= NEAR_NUT)):
             return cls(1, max(LEAST_ROWS, *frets, 0))
         return cls(min(frets), max(LEAST_ROWS, max(frets) - min(frets) + 1))
 
@@ -72,8 +73,7 @@ def grip_text(grip: Grip, title: str = "", window: Window | None = None) -> tupl
     shown = window or Window.around([grip])
     rows = [f"   {_marks_above(grip)}"]
     for fret in range(shown.first, shown.first + shown.rows):
-        side = f"{fret:>2}" if fret == shown.first or not shown.at_nut else "  "
-        rows.append(f"{side} {_fret_row(grip, fret)}")
+        rows.append(f"{fret:>2} {_fret_row(grip, fret)}")
     numbers = _drawn(grip).by_string(grip.tuning.strings)
     rows.append("   " + " ".join(str(number) if number else " " for number in numbers))
     if title:

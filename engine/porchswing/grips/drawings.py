@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from porchswing.chart.model import LineTarget
+from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.diagram import grip_svg
-from porchswing.grips.lines import best_line
+from porchswing.grips.lines import asked_line, best_line, target_of
 from porchswing.grips.model import Voicing
 from porchswing.grips.report import sections_of
 from porchswing.grips.strip import strip_svg
@@ -12,13 +14,23 @@ from porchswing.theory.notes import with_signs
 _FILE_SIGNS = str.maketrans({"#": "s", "/": "-", " ": "_"})
 
 
-def drawings(voicing: Voicing, section: str | None = None) -> dict[str, str]:
-    """Return SVG texts by file name, such as ``E7_7877.svg`` and ``section_B.svg``."""
+def drawings(
+    voicing: Voicing,
+    roadmap: Roadmap,
+    section: str | None = None,
+    line: LineTarget | None = None,
+) -> dict[str, str]:
+    """Return SVG texts by file name, such as ``E7_7877.svg`` and ``section_B.svg``.
+
+    The strips show the line asked for where a string carries it, else the best one.
+    """
     found: dict[str, str] = {}
     for name in sections_of(voicing):
         if section not in (None, name):
             continue
-        strip = strip_svg(voicing, name, best_line(voicing, name))
+        target = target_of(roadmap, name, line)
+        run = (asked_line(voicing, target, name) if target else None) or best_line(voicing, name)
+        strip = strip_svg(voicing, name, run)
         found[f"section_{file_word(name)}.svg"] = strip
     for slot in voicing.slots:
         if slot.grip is not None and section in (None, slot.section):

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from porchswing.chart.model import LineTarget
+from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.linecost import DIRECTIONS, SEMITONE, WHOLE_TONE
 from porchswing.grips.model import VoicedSlot, Voicing
 from porchswing.grips.spelling import spelled
@@ -202,6 +204,20 @@ def _run(
         tuple(note for _, note in sounding),
         tuple(spelled(note, slots[place].chord) for place, note in sounding),
     )
+
+
+def target_of(roadmap: Roadmap, section: str, line: LineTarget | None) -> LineTarget | None:
+    """Return the line asked for in a section: by the player, else by the chart."""
+    said = [bar.settings.line for bar in roadmap.bars if bar.section == section]
+    return line or next((target for target in said if target is not None), None)
+
+
+def asked_line(voicing: Voicing, target: LineTarget, section: str | None = None) -> LineRun | None:
+    """Return the best line of the string and the direction asked for, if it carries one."""
+    for run in line_runs(voicing, section):
+        if target.string in (None, run.string) and target.direction in (None, run.direction):
+            return run
+    return None
 
 
 def best_line(voicing: Voicing, section: str | None = None) -> LineRun | None:

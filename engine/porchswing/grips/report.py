@@ -7,9 +7,10 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import Any
 
+from porchswing.chart.model import LineTarget
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.diagram import beside, grip_text
-from porchswing.grips.lines import best_line, string_lines
+from porchswing.grips.lines import asked_line, best_line, string_lines, target_of
 from porchswing.grips.model import Grip, VoicedSlot, Voicing
 from porchswing.grips.moves import Move, hardest_moves, moves
 
@@ -25,7 +26,12 @@ def sections_of(voicing: Voicing) -> tuple[str, ...]:
     return tuple(dict.fromkeys(slot.section for slot in voicing.slots))
 
 
-def voicing_facts(voicing: Voicing, roadmap: Roadmap, section: str | None = None) -> dict[str, Any]:
+def voicing_facts(
+    voicing: Voicing,
+    roadmap: Roadmap,
+    section: str | None = None,
+    line: LineTarget | None = None,
+) -> dict[str, Any]:
     """Return a voicing as the JSON shape of ``grips``; places count the changes listed.
 
     Slots under N.C. are left out.
@@ -58,6 +64,11 @@ def voicing_facts(voicing: Voicing, roadmap: Roadmap, section: str | None = None
             name: str(found)
             for name in dict.fromkeys(slot.section for slot in shown)
             if (found := best_line(voicing, name)) is not None
+        },
+        "asked_lines": {
+            name: asked_words(voicing, name, target)
+            for name in dict.fromkeys(slot.section for slot in shown)
+            if (target := target_of(roadmap, name, line)) is not None and target.string
         },
         "moves": [
             _move_facts(move, row_of)
@@ -131,7 +142,12 @@ def _bar_rows(slots: Sequence[VoicedSlot]) -> Iterator[str]:
 
 
 def full_text(
-    voicing: Voicing, roadmap: Roadmap, section: str | None = None, *, hardest: int = 3
+    voicing: Voicing,
+    roadmap: Roadmap,
+    section: str | None = None,
+    line: LineTarget | None = None,
+    *,
+    hardest: int = 3,
 ) -> str:
     """Return the grips with diagrams, the line of every string and the hardest changes."""
     rows: list[str] = [_headline(voicing)]
@@ -141,7 +157,7 @@ def full_text(
         slots = [slot for slot in voicing.slots if slot.section == name]
         rows += ["", f"[{name}]", *_bar_rows(slots), ""]
         rows += beside(_diagrams(slots), WIDTH)
-        rows += ["", *_line_rows(voicing, name)]
+        rows += ["", *_line_rows(voicing, name, target_of(roadmap, name, line))]
         rows += _move_rows(voicing, roadmap, name)
     hard = [
         move
@@ -163,9 +179,20 @@ def _diagrams(slots: Sequence[VoicedSlot]) -> list[tuple[str, ...]]:
     return [grip_text(grip, symbol) for symbol, grip in seen]
 
 
-def _line_rows(voicing: Voicing, section: str) -> Iterator[str]:
+def asked_words(voicing: Voicing, section: str, target: LineTarget) -> str:
+    """Say what became of the line asked for on one string of a section."""
+    run = asked_line(voicing, target, section)
+    if run is not None:
+        return str(run)
+    way = {"down": " falling", "up": " rising", None: ""}[target.direction]
+    return f"string {target.string} carries no{way} line here"
+
+
+def _line_rows(voicing: Voicing, section: str, target: LineTarget | None) -> Iterator[str]:
+    if target is not None and target.string is not None:
+        yield f"the line asked for: {asked_words(voicing, section, target)}"
     best = best_line(voicing, section)
-    if best is not None:
+    if best is not None and (target is None or best.string != target.string):
         yield f"the line to hear: {best}"
     for line in string_lines(voicing, section):
         notes = _joined([note or "–" for note in line.notes])
