@@ -32,7 +32,7 @@ from porchswing.pages.practice.strip import (
     sound_strip,
     trimmed,
 )
-from practice_lanes import WALTZ, chart_and_lanes
+from practice_lanes import WALTZ, chart_and_lanes, silent_strip
 
 NASTY = "</script><script>alert(1)</script> <img src=x onerror=alert(2)> {{audio}} \" ' & \u2028"
 
@@ -211,9 +211,19 @@ def test_notes_are_in_written_order_and_every_sound_exists(waltz) -> None:
 
 def test_notes_are_spelled_as_their_chord_spells_them() -> None:
     chart, lanes = chart_and_lanes("title: T\nkey: Eb\n[A]\n| Ab7 | Eb |\n", names=("plain",))
-    tune = tune_data(chart, lanes, sound_strip(lanes))
+    tune = tune_data(chart, lanes, silent_strip(lanes))
     names = {name for slot in tune["lanes"][0]["slots"][0] for name in slot["notes"]}
     assert names <= {"A♭", "C", "E♭", "G♭"}
+
+
+def test_the_line_a_chart_asks_for_is_the_one_shown() -> None:
+    for asked, shown in (("", None), ("line: 4 down\n", 0), ("line: 1\n", 3)):
+        text = f"title: T\nkey: C\n{asked}[A]\n| C | G7 |\n"
+        chart, lanes = chart_and_lanes(text, names=("swing",))
+        assert tune_data(chart, lanes, silent_strip(lanes))["line"] == shown
+        inside = f"title: T\nkey: C\n[A]\n{asked}| C | G7 |\n"
+        chart, lanes = chart_and_lanes(inside, names=("swing",))
+        assert tune_data(chart, lanes, silent_strip(lanes))["line"] == shown
 
 
 def test_the_strip_decodes_to_the_synths_own_notes(waltz) -> None:

@@ -14,7 +14,7 @@ from porchswing.audio.notes import RESTRIKE
 from porchswing.band.score import PartScore, Stroke
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar
-from porchswing.grips.model import Grip, VoicedSlot
+from porchswing.grips.model import Grip, Tuning, VoicedSlot
 from porchswing.pages.practice.lane import PageLane, places, shown_bars
 from porchswing.pages.practice.strip import MARK_S, ROOM_RATE_HZ, SoundStrip, StruckNote
 from porchswing.performance.model import Note
@@ -47,6 +47,7 @@ def tune_data(chart: Chart, lanes: Sequence[PageLane], strip: SoundStrip) -> dic
         "strings": [
             with_signs(Key.parse("C").spell(pitch % 12).__str__()) for pitch in tuning.open_midi
         ],
+        "line": _line_index(chart, tuning),
         "countIn": float(first.score.count_in_beats),
         "clock": clock_data(first.score.tempo_map),
         "bars": [
@@ -66,6 +67,13 @@ def tune_data(chart: Chart, lanes: Sequence[PageLane], strip: SoundStrip) -> dic
         "mix": _mix(strip),
         "strip": {"mark": MARK_S, "cuts": [[round(x, 6) for x in cut] for cut in strip.cuts]},
     }
+
+
+def _line_index(chart: Chart, tuning: Tuning) -> int | None:
+    """Return the place of the string whose line the chart asks for, the outermost first."""
+    said = [chart.settings, *(settings for part in chart.sections for _, settings in part.settings)]
+    strings = [each.line.string for each in said if each.line is not None and each.line.string]
+    return tuning.index(strings[0]) if strings else None
 
 
 def grips_of(lanes: Sequence[PageLane]) -> tuple[Grip, ...]:

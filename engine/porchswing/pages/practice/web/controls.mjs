@@ -133,7 +133,8 @@ export function makeControls(tune, choice, firstBpm, ratioNow, heard) {
     tune.strings.forEach((note, index) => {
       field.append(radio("string", String(index), `${tune.strings.length - index} (${note})`));
     });
-    wireRadios("string", "", (value) => heard.line(value === "" ? null : Number(value)));
+    const start = tune.line === null ? "" : String(tune.line);
+    wireRadios("string", start, (value) => heard.line(value === "" ? null : Number(value)));
   }
 
   function wireLevels() {

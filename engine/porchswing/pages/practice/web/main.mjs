@@ -34,7 +34,7 @@ let player = null;
 let planned = [];
 let shownBar = null;
 let wake = null;
-let lineString = null;
+let lineString = tune.line;
 
 const controls = makeControls(
   tune, choice,
@@ -234,5 +234,6 @@ document.addEventListener("keydown", keys);
 document.addEventListener("visibilitychange", () => {
   if (!document.hidden && player && player.playing) stayAwake();
 });
+boards.showLine(lane(), lineString);
 showLoop();
 showStart();
