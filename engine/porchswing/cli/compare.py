@@ -10,16 +10,14 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.choices import Choices, file_word, take_name
-from porchswing.cli import options
+from porchswing.cli import frame, options
 
 if TYPE_CHECKING:
     from porchswing.audio.write import AudioReport
     from porchswing.lesson.compare import Comparison
 
 
-@options.command(
-    example="porchswing compare stroll.changes -o out/ --section B --bars 1-4 --times 2"
-)
+@frame.command(example="porchswing compare stroll.changes -o out/ --section B --bars 1-4 --times 2")
 @options.chart_argument
 @options.out_option
 @options.formats_option
@@ -74,12 +72,12 @@ def command(
     reports: list[AudioReport | None] = []
     with ExitStack() as stack:
         parts = stack.enter_context(making_all(output, files))
-        tell = stack.enter_context(options.progress("writing", quiet=quiet or as_json))
+        tell = stack.enter_context(frame.progress("writing", quiet=quiet or as_json))
         for number, (comparison, paths) in enumerate(jobs):
             reports.append(_write(comparison, [parts[path] for path in paths], is_audio))
             tell((number + 1) / len(jobs))
     if as_json:
-        options.show_json(_facts(jobs, reports))
+        frame.show_json(_facts(jobs, reports))
     elif not quiet:
         for path in files:
             click.echo(path)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from porchswing.cli import options
+from porchswing.cli import frame, options
 
 CHART = "lantern_street_stroll.changes"
 """The built-in chart the demo plays, of those in ``demos/``."""
@@ -16,7 +16,7 @@ MIXES: dict[str, tuple[str, ...]] = {"": (), "-without_chords": ("chords",)}
 """What is added to the file's name, and the parts left out."""
 
 
-@options.command(example="porchswing demo -o porchswing-demo")
+@frame.command(example="porchswing demo -o porchswing-demo")
 @click.option(
     "-o",
     "--output",
@@ -50,7 +50,7 @@ def command(folder: Path, force: bool, quiet: bool) -> None:
     files = [copy, *(path for paths in mixes.values() for path in paths)]
     with (
         making_all(OutputFolder(folder, force=force), files) as parts,
-        options.progress("playing", quiet=quiet) as tell,
+        frame.progress("playing", quiet=quiet) as tell,
     ):
         parts[copy].write_text(text, "utf-8")
         for without, paths in mixes.items():

@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 
 import click
 
-from porchswing.cli import options
+from porchswing.cli import frame, options
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,14 +93,14 @@ WHATS: dict[str, Callable[[], Iterator[Row]]] = {
 """What can be listed, each with the function that yields its rows."""
 
 
-@options.command(example="porchswing list patterns")
+@frame.command(example="porchswing list patterns")
 @click.argument("what", type=click.Choice(tuple(WHATS)), metavar="WHAT")
 @options.json_option
 def command(what: str, as_json: bool) -> None:
     """List what there is to choose from: patterns, tunings, chords, swaps, parts, voices."""
     rows = list(WHATS[what]())
     if as_json:
-        options.show_json({"what": what, "rows": [asdict(row) for row in rows]})
+        frame.show_json({"what": what, "rows": [asdict(row) for row in rows]})
         return
     width = max(len(row.name) for row in rows) + 2
     for row in rows:

@@ -1,7 +1,7 @@
 """The ``porchswing`` command: a group whose commands are imported only when they are used.
 
 Each command is a module ``porchswing/cli/<command>.py`` holding a click command named
-``command``, made by :func:`porchswing.cli.options.command`. The table below is all the group knows
+``command``, made by :func:`porchswing.cli.frame.command`. The table below is all the group knows
 of it, so ``porchswing --help`` imports no command and none of what commands need.
 """
 
@@ -56,6 +56,11 @@ class LazyGroup(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Import and return a command, ``None`` for an unknown name."""
         if cmd_name not in COMMANDS:
+            from difflib import get_close_matches
+
+            near = get_close_matches(cmd_name, COMMANDS, n=1)
+            if near:
+                ctx.fail(f"No such command {cmd_name!r}: did you mean {near[0]}?")
             return None
         found: click.Command = import_module(COMMANDS[cmd_name][0]).command
         return found

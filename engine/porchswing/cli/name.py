@@ -6,10 +6,10 @@ from typing import Any
 
 import click
 
-from porchswing.cli import options
+from porchswing.cli import frame, options
 
 
-@options.command(example="porchswing name 6777 --before D")
+@frame.command(example="porchswing name 6777 --before D")
 @click.argument("frets", metavar="FRETS")
 @click.option(
     "--tuning",
@@ -43,7 +43,7 @@ def command(
         key=key_named(key) if key else None,
     )
     if as_json:
-        options.show_json(_facts(naming))
+        frame.show_json(_facts(naming))
         return
     words = [f"{naming.grip} on {naming.grip.tuning.name}", ""]
     for reading in naming.readings:

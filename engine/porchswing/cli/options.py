@@ -1,6 +1,6 @@
-"""What commands share: how one is made, how it fails, and the options of one meaning everywhere.
+"""The options that mean the same everywhere.
 
-A command is made by :func:`command`. Option decorators come one by one (``json_option``,
+Option decorators come one by one (``json_option``,
 ``force_option``, …) and in the bundle :func:`take_options`, which hands the command a
 finished :class:`~porchswing.choices.Choices` as ``choices``.
 """
@@ -8,10 +8,7 @@ finished :class:`~porchswing.choices.Choices` as ``choices``.
 from __future__ import annotations
 
 import functools
-import json
-import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -23,125 +20,10 @@ from porchswing.chart.limits import MAX_CHORUSES
 from porchswing.chart.model import LANES
 from porchswing.choices import EXTRA_PARTS, Choices
 from porchswing.cli.kinds import BarsType, KeyType, LineType, SwingType
-from porchswing.errors import ChartError, PorchswingError
 from porchswing.grips.model import GRIP_KINDS
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 Decorator = Callable[[Function], Function]
-
-HEADINGS: dict[str, tuple[str, ...]] = {
-    "Harmony and grips": (
-        *("key", "lane", "depth", "use", "avoid", "tuning", "grips"),
-        *("max_fret", "max_stretch", "line", "ease"),
-    ),
-    "What is played": (
-        "section",
-        "bars",
-        "choruses",
-        "count_in_bars",
-        "without",
-        "only",
-        "also",
-        "loop",
-    ),
-    "How it is played": (
-        *("tempo_bpm", "swing", "strum", "bass", "drums", "density", "variation", "backbeat"),
-        *("slides", "ritardando", "feel", "seed", "humanize"),
-    ),
-    "Sound": ("voice", "loudness_lufs", "rate_hz", "bit_depth", "fade_s"),
-    "Always": ("as_json", "force", "quiet", "_click_default_help"),
-}
-"""Headings of the help and the parameters under each."""
-
-_HEADING_OF = {name: heading for heading, names in HEADINGS.items() for name in names}
-
-_BAR_STEPS = 1000
-
-
-# --- commands and their errors -------------------------------------------------------------
-
-
-class PorchCommand(click.Command):
-    """A command that shows the project's own errors as a paragraph, or as JSON under --json."""
-
-    def invoke(self, ctx: click.Context) -> Any:
-        """Run the command; exit 1 on an error meant for the user, with no traceback."""
-        try:
-            return super().invoke(ctx)
-        except PorchswingError as error:
-            show_error(error, as_json=bool(ctx.params.get("as_json")))
-            ctx.exit(1)
-
-    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """List the options under the headings of :data:`HEADINGS`, the command's own first."""
-        rows: dict[str, list[tuple[str, str]]] = {}
-        for parameter in self.get_params(ctx):
-            row = parameter.get_help_record(ctx)
-            if row is not None and isinstance(parameter, click.Option):
-                heading = _HEADING_OF.get(parameter.name or "", "Options")
-                rows.setdefault(heading, []).append(row)
-        for heading in ("Options", *HEADINGS):
-            if heading in rows:
-                with formatter.section(heading):
-                    formatter.write_dl(rows[heading])
-
-
-def command(
-    *, example: str, name: str | None = None
-) -> Callable[[Callable[..., Any]], PorchCommand]:
-    """Make a click command of a function, its docstring the help, with an example at the end."""
-    return click.command(
-        name=name,
-        cls=PorchCommand,
-        epilog=f"\b\nExample:\n  {example}",
-        context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 96},
-    )
-
-
-def show_error(error: PorchswingError, *, as_json: bool) -> None:
-    """Show an error: on the standard error stream, or as the JSON shape on standard output."""
-    if as_json:
-        click.echo(json.dumps({"errors": error_rows(error)}, ensure_ascii=False))
-    elif isinstance(error, ChartError):
-        click.echo("\n\n".join(str(problem) for problem in error.problems), err=True)
-    else:
-        click.echo(f"porchswing: {error}", err=True)
-
-
-def error_rows(error: PorchswingError) -> list[dict[str, Any]]:
-    """Return the rows of the JSON ``errors`` list; file, line, column are None where unknown."""
-    if isinstance(error, ChartError):
-        return [
-            {
-                "file": problem.file,
-                "line": problem.line,
-                "column": problem.column,
-                "message": problem.message,
-                "hint": problem.hint,
-            }
-            for problem in error.problems
-        ]
-    hint = str(getattr(error, "hint", ""))
-    message = str(getattr(error, "message", error))
-    return [{"file": None, "line": None, "column": None, "message": message, "hint": hint}]
-
-
-def show_json(facts: object) -> None:
-    """Print facts as one JSON document on standard output."""
-    click.echo(json.dumps(facts, ensure_ascii=False, indent=1))
-
-
-@contextmanager
-def progress(label: str, *, quiet: bool) -> Iterator[Callable[[float], None]]:
-    """Yield a function to tell the share done, 0 to 1; a bar on a terminal, nothing in a pipe."""
-    if quiet or not sys.stderr.isatty():
-        yield lambda share: None
-        return
-    with click.progressbar(length=_BAR_STEPS, label=label, file=sys.stderr) as bar:
-        yield lambda share: bar.update(round(share * _BAR_STEPS) - bar.pos)
-
-
-# --- options one by one --------------------------------------------------------------------
 
 chart_argument: Decorator[Any] = click.argument(
     "chart_path", metavar="CHART", type=click.Path(path_type=Path, dir_okay=False)

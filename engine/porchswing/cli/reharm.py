@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from porchswing.cli import options
+from porchswing.cli import frame, options
 from porchswing.errors import OptionError
 
 if TYPE_CHECKING:
     from porchswing.harmony.lead import Lead
 
 
-@options.command(example='porchswing reharm tune.changes --depth 3 --no-swap "side-slip"')
+@frame.command(example='porchswing reharm tune.changes --depth 3 --no-swap "side-slip"')
 @options.chart_argument
 @click.option(
     "-o",
@@ -88,9 +88,11 @@ def command(
             shown["alternatives"] = [bars_json(lead) for lead in leads]
         if out is not None:
             shown["files"] = [str(out)]
-        options.show_json(shown)
+        frame.show_json(shown)
     elif not quiet:
         click.echo("\n\n".join(explained(lead) for lead in leads))
+        if out is not None:
+            click.echo(f"\nwrote {out}")
 
 
 def read_lock(text: str) -> tuple[str, int]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.choices import FORMATS, Choices, take_name
-from porchswing.cli import options
+from porchswing.cli import frame, options
 
 if TYPE_CHECKING:
     from porchswing.audio.write import AudioReport
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from porchswing.take import Take
 
 
-@options.command(
+@frame.command(
     example="porchswing render blues.changes -o out/ --formats mid,wav --key Eb --without chords"
 )
 @options.chart_argument
@@ -83,13 +83,13 @@ def command(
     files = [*targets, *(path for paths in stem_sets for path in paths.values())]
     with (
         making_all(output, files) as parts,
-        options.progress("writing", quiet=quiet or as_json) as tell,
+        frame.progress("writing", quiet=quiet or as_json) as tell,
     ):
         report = write_all(take, [parts[path] for path in targets], tell, soundfont, **midi)
         for paths in stem_sets:
             take.write_stems({name: parts[path] for name, path in paths.items()}, progress=tell)
     if as_json:
-        options.show_json(facts(take, files, report))
+        frame.show_json(facts(take, files, report))
     elif not quiet:
         show_files(files, report)
 
