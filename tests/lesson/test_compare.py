@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import mido
+import numpy as np
 import pytest
 import soundfile
 
@@ -16,7 +17,7 @@ from porchswing.chart.reader import read_chart
 from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.harmony.lead import Lead
-from porchswing.lesson.compare import compare, compare_swap, lone_swaps
+from porchswing.lesson.compare import compare, compare_swap, lone_swaps, matched_samples
 from porchswing.midi.write import midi_bytes
 from porchswing.take import lead_and_grips
 
@@ -115,3 +116,8 @@ def test_too_few_or_many_times_is_an_error(chart: Chart, times: int) -> None:
 def test_a_comparison_too_long_to_hold_says_so(chart: Chart) -> None:
     with pytest.raises(OptionError, match="ask for a section, bars, or fewer times"):
         compare(chart, Choices(choruses=2), 20)
+
+
+def test_silence_in_both_lanes_stays_silence(chart: Chart) -> None:
+    samples = matched_samples(compare(chart, Choices(section="B", only=("count",))))
+    assert np.isfinite(samples).all()

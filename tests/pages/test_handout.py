@@ -108,3 +108,10 @@ def test_a_long_tune_gets_a_legend_of_its_grips() -> None:
     assert all(chord.svg for chord in sheet.legend)
     assert not any(c.svg for s in sheet.sections for bar in s.bars for c in bar.swing)
     assert handout_pdf(sheet).startswith(b"%PDF")
+
+
+def test_every_place_of_a_pattern_bar_has_a_students_words() -> None:
+    from porchswing.lesson.handout import BAR_WORDS
+    from porchswing.rhythm.patterns import PLACES
+
+    assert tuple(BAR_WORDS) == PLACES

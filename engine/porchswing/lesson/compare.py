@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -188,9 +189,9 @@ def matched_samples(comparison: Comparison) -> NDArray[np.float32]:
 
     rate_hz = comparison.choices.rate_hz
     sounds = {id(p.performance): _rendered(p.performance, rate_hz) for p in comparison.pieces}
+    target_lufs = comparison.choices.loudness_lufs
     gains = {
-        key: db_to_gain(comparison.choices.loudness_lufs - integrated_lufs(sound, rate_hz))
-        for key, sound in sounds.items()
+        key: _gain(target_lufs, integrated_lufs(sound, rate_hz)) for key, sound in sounds.items()
     }
     pulse = _rendered(comparison.clicks, rate_hz) * np.float32(np.mean([*gains.values()]))
     click_frames = round(comparison.clicks.end_s * rate_hz)
@@ -202,6 +203,11 @@ def matched_samples(comparison: Comparison) -> NDArray[np.float32]:
         _add(whole, pulse, start - click_frames, 1.0)
         _add(whole, sounds[key], start, gains[key])
     return whole
+
+
+def _gain(target_lufs: float, lufs: float) -> float:
+    """Return the factor that brings a sound to a loudness; silence stays as it is."""
+    return db_to_gain(target_lufs - lufs) if isfinite(lufs) else 1.0
 
 
 def _rendered(performance: Performance, rate_hz: int) -> NDArray[np.float32]:

@@ -36,9 +36,19 @@ MOST_CHANGES = 8
 
 MOST_PLACES = 3
 
+BAR_WORDS = {
+    "groove": "most bars",
+    "any": "now and then",
+    "every 4": "every fourth bar",
+    "every 8": "every eighth bar",
+    "section end": "last bar of a section",
+    "ending": "the very last bar",
+}
+"""Where a bar of a pattern stands, in a student's words."""
+
 STRUM_SIGNS = (
     "(D down, U up, small letters lighter, x damped, g barely touched, R roll, T tremolo; "
-    "> louder, ? only when it may be busy, . rings on, - stops.)"
+    "> louder, ' short, + the next chord early, ? only when it may be busy, . rings on, - stops.)"
 )
 """How to read the strum rows; the signs are those of the pattern files."""
 
@@ -174,7 +184,13 @@ def _line_note(voicing: Voicing, sections: Sequence[Section]) -> str:
 
 def _strum(name: str) -> SheetStrum:
     data = load_pattern_data("strum", name)
-    return SheetStrum(name, counted_text(data), f"{data.text('when')} {STRUM_SIGNS}")
+    rows = tuple(_student_row(row) for row in counted_text(data))
+    return SheetStrum(name, rows, f"{data.text('when')} {STRUM_SIGNS}")
+
+
+def _student_row(row: str) -> str:
+    place = row.removesuffix(":")
+    return f"{BAR_WORDS[place]}:" if place in BAR_WORDS else row
 
 
 def _changes(swaps: Sequence[Swap]) -> tuple[SheetChange, ...]:
