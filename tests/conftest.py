@@ -72,3 +72,13 @@ def need_file() -> Callable[[Path, str], Path]:
 def root() -> Path:
     """Return the root of the checkout."""
     return ROOT
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """Let no test be skipped in CI, however it was skipped."""
+    reporter = session.config.pluginmanager.get_plugin("terminalreporter")
+    skipped = reporter.stats.get("skipped", []) if reporter else []
+    if IN_CI and skipped:
+        for report in skipped:
+            reporter.write_line(f"skipped in CI: {report.nodeid}: {report.longrepr}")
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
