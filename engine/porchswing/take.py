@@ -245,7 +245,13 @@ def road_of(chart: Chart, choices: Choices) -> Roadmap:
 
 def _perform(lead: Lead | Chart, grips: Voicing, choices: Choices) -> Take:
     chart = lead.chart if isinstance(lead, Lead) else lead
-    return take_along(chart, road_of(chart, choices), grips, choices)
+    road = road_of(chart, choices)
+    if "melody" in choices.extra_parts and not any(bar.melody for bar in road.bars):
+        raise OptionError(
+            "there is no melody here to play: it is a lane of the chart, "
+            "such as melody | A4:2 C5:1 r:1 |"
+        )
+    return take_along(chart, road, grips, choices)
 
 
 def _with_parts(score: Score, without: Sequence[str], only: Sequence[str]) -> Score:

@@ -194,6 +194,7 @@ def test_ctrl_c_leaves_nothing(
         (["-o", "a.wav", "--bars", "90-91"], 1, "bars 1 to 4"),
         (["-o", "a.wav", "--tuning", "nosuch"], 1, "unknown tuning 'nosuch'"),
         (["-o", "a.wav", "--only", "chords", "--without", "chords"], 1, "no part is left"),
+        (["-o", "a.wav", "--with", "melody"], 1, "there is no melody here to play"),
         (["-o", "a.wav", "--voice", "kazoo"], 1, "no voice is called 'kazoo'"),
         (["-o", "gate_latch.changes/a.wav"], 1, "cannot write"),
     ],
@@ -223,3 +224,15 @@ def test_a_missing_chart_and_a_broken_one(tmp_path: Path) -> None:
     rows = json.loads(result.stdout)["errors"]
     assert len(rows) >= 2
     assert {row["file"] for row in rows} == {str(tmp_path / "b.changes")}
+
+
+def test_the_level_of_silence_is_null_in_json(tmp_path: Path) -> None:
+    """RFC 8259, section 6: numbers such as Infinity are not permitted in JSON."""
+    (tmp_path / "hush.changes").write_text("[A]\n| N.C. | N.C. |\n", "utf-8")
+    told = run(
+        tmp_path / "hush.changes", "-o", tmp_path / "a.wav", "--only", "chords", "--json"
+    ).stdout
+    assert "Infinity" not in told
+    facts = json.loads(told)
+    assert facts["loudness_lufs"] is None
+    assert facts["true_peak_dbtp"] is None

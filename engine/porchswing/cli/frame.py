@@ -107,8 +107,11 @@ def error_rows(error: PorchswingError) -> list[dict[str, Any]]:
 
 
 def show_json(facts: object) -> None:
-    """Print facts as one JSON document on standard output."""
-    click.echo(json.dumps(facts, ensure_ascii=False, indent=1))
+    """Print facts as one JSON document on standard output.
+
+    JSON has no infinity (RFC 8259, section 6): the level of silence is told as ``None``.
+    """
+    click.echo(json.dumps(facts, ensure_ascii=False, indent=1, allow_nan=False))
 
 
 @contextmanager

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
@@ -140,15 +141,20 @@ def write_all(
 
 
 def facts(take: Take, files: list[Path], report: AudioReport | None) -> dict[str, Any]:
-    """Return what ``--json`` prints: loudness and peak are None where only MIDI was written."""
+    """Return what ``--json`` prints: loudness and peak are None for MIDI alone and for silence."""
     return {
         "files": [str(path) for path in files],
         "seconds": round(report.seconds if report else take.performance.end_s, 4),
         "tempo": round(take.tempo_bpm, 3),
         "swing": round(take.score.tempo_map.segments[0].ratio, 4),
-        "loudness_lufs": report and round(report.loudness_lufs, 2),
-        "true_peak_dbtp": report and round(report.true_peak_dbtp, 2),
+        "loudness_lufs": level(report.loudness_lufs if report else None),
+        "true_peak_dbtp": level(report.true_peak_dbtp if report else None),
     }
+
+
+def level(db: float | None) -> float | None:
+    """Round a level to hundredths of a dB; None where there is none, as in silence."""
+    return None if db is None or db == -math.inf else round(db, 2)
 
 
 def show_files(files: list[Path], report: AudioReport | None) -> None:
