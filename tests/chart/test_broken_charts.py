@@ -116,6 +116,12 @@ def test_one_run_reports_every_mistake_in_order() -> None:
     ]  # fmt: skip
 
 
+def test_a_section_that_lacks_its_bracket_is_still_known_by_its_name() -> None:
+    with pytest.raises(ChartError) as caught:
+        parse_chart("form: A C\n[A]\n| F |\n[B\n| F |\n")
+    assert next(problem.hint for problem in caught.value.problems) == "known: A B"
+
+
 def test_a_thousand_mistakes_are_cut_short() -> None:
     with pytest.raises(ChartError) as caught:
         parse_chart("[A]\n" + "| Q |\n" * 1000)

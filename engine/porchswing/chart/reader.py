@@ -148,7 +148,7 @@ class _Reader:
                 "for example [A], alone in its line",
                 width,
             )
-            name = name or "?"
+            name = stripped.strip("[] ") or "?"
         elif not name or len(name) > 60 or any(c.isspace() or c == "," for c in name):
             hint = "for example [A] or [Second-verse]"
             self.problems.add(number, column, "the name of a section is one word", hint, width)
