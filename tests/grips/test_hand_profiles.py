@@ -78,7 +78,9 @@ def test_a_wrong_profile_says_where(text, message):
 
 
 def test_a_missing_file_names_the_known_profiles(tmp_path):
-    with pytest.raises(GripError, match="named ones: small, no-barre"):
+    with pytest.raises(
+        GripError, match=r"nobody\.toml: No such file or directory; named ones: small, no-barre"
+    ):
         load_ease(str(tmp_path / "nobody.toml"))
 
 

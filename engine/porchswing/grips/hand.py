@@ -211,8 +211,9 @@ def load_ease(name_or_path: str) -> Ease:
         text = Path(name_or_path).read_text(encoding="utf-8")
     except (OSError, ValueError) as error:  # text that is no UTF-8, a name that is no path
         known = ", ".join(EASES)
+        why = getattr(error, "strerror", None) or error
         raise GripError(
-            f"cannot read the hand profile {name_or_path}: {error}; named ones: {known}"
+            f"cannot read the hand profile {name_or_path}: {why}; named ones: {known}"
         ) from error
     return read_ease(text, name_or_path)
 
