@@ -176,3 +176,10 @@ def test_a_bug_of_ours_is_said_in_a_paragraph(
         told = capsys.readouterr().err
         assert "LookupError: two lines" in told
         assert told.count("\n") == 1
+
+
+def test_a_command_typed_nearly_right_is_suggested() -> None:
+    result = CliRunner().invoke(group, ["rendr"])
+    assert result.exit_code == 2
+    assert "did you mean render?" in result.output
+    assert "did you mean" not in CliRunner().invoke(group, ["zzzzzz"]).output

@@ -88,7 +88,7 @@ def test_json_has_the_shape_programs_rely_on(tune: Path) -> None:
 
 def test_written_chart_reads_back_to_the_same_lanes(tune: Path, tmp_path: Path) -> None:
     out = tmp_path / "new" / "both.changes"
-    run(tune, "-o", out, "--depth", 3, "-q")
+    assert run(tune, "-o", out, "--depth", 3).endswith(f"\nwrote {out}\n")
     lead = reharmonize(read_chart(tune), 3)
     back = read_chart(out)
     assert back.sections == lead.chart.sections
