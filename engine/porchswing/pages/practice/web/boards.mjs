@@ -80,6 +80,7 @@ export function makeBoards(root, tune, onTouch) {
   const main = tune.lanes.find((lane) => lane.name === "swing") || tune.lanes[0];
   const other = tune.lanes.find((lane) => lane !== main);
   let section = null;
+  let playing = null;
   for (const board of boardsOf(shown)) {
     const row = make("ol", { class: "board" });
     for (const bar of board) {
@@ -142,17 +143,20 @@ export function makeBoards(root, tune, onTouch) {
 
   /** Mark the bar being played and the chord in it; null for none. */
   function showPlaying(place, at) {
-    for (const [where, plank] of planks) {
-      const here = where === place;
-      plank.classList.toggle("playing", here);
-      if (here) plank.setAttribute("aria-current", "true");
-      else plank.removeAttribute("aria-current");
-      for (const chord of plank.querySelectorAll(".chord")) chord.classList.remove("sounding");
-      if (!here) continue;
-      for (const group of plank.querySelectorAll(".chords, .plain")) {
-        const due = [...group.querySelectorAll(".chord")].filter((chord) => Number(chord.dataset.at) <= at + 1e-6);
-        if (due.length) due[due.length - 1].classList.add("sounding");
-      }
+    const plank = planks.get(place) || null;
+    if (playing !== null && playing !== plank) {
+      playing.classList.remove("playing");
+      playing.removeAttribute("aria-current");
+      for (const chord of playing.querySelectorAll(".sounding")) chord.classList.remove("sounding");
+    }
+    playing = plank;
+    if (plank === null) return;
+    plank.classList.add("playing");
+    plank.setAttribute("aria-current", "true");
+    for (const group of plank.querySelectorAll(".chords, .plain")) {
+      const chords = [...group.querySelectorAll(".chord")];
+      const due = chords.filter((chord) => Number(chord.dataset.at) <= at + 1e-6).pop();
+      for (const chord of chords) chord.classList.toggle("sounding", chord === due);
     }
   }
 

@@ -34,6 +34,8 @@ let player = null;
 let planned = [];
 let shownBar = null;
 let wake = null;
+let tuningUp = false;
+let followed = null;
 let lineString = tune.line;
 
 const controls = makeControls(
@@ -131,16 +133,21 @@ function draw() {
     const inside = beat.from - beat.span.start;
     stage.light(Math.floor((inside % bar.beats) / tune.unit + 1e-6));
     boards.showPlaying(null, 0);
+    keepInView(bar.place);
     return;
   }
   const at = written - beat.bar.start;
-  const entered = beat.bar !== shownBar;
   showBar(beat.bar, at, beat.after);
   stage.light(Math.floor(at / tune.unit + 1e-6));
   stage.playStroke(written);
   boards.showPlaying(beat.bar.place, at);
   if (!stillness.matches) stage.movePick(at, beat.bar.beats);
-  if (entered) follow(boards.plank(beat.bar.place));
+  keepInView(beat.bar.place);
+}
+
+function keepInView(place) {
+  if (place !== followed) follow(boards.plank(place));
+  followed = place;
 }
 
 /** Say whose turn it is, once: a screen reader reads every change. */
@@ -162,6 +169,7 @@ function showStopped() {
   stage.light(-1);
   boards.showPlaying(null, 0);
   planned = [];
+  followed = null;
   if (wake) wake.release();
   wake = null;
 }
@@ -185,8 +193,8 @@ async function play() {
     halt();
     return;
   }
-  const button = byId("play");
-  button.disabled = true;
+  if (tuningUp) return;
+  tuningUp = true;
   try {
     if (!context) {
       context = new AudioContext();
@@ -213,7 +221,7 @@ async function play() {
     byId("play-words").textContent = "Play";
     say(`This browser could not make the sound: ${error.message}`);
   } finally {
-    button.disabled = false;
+    tuningUp = false;
   }
 }
 
