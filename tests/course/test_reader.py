@@ -14,7 +14,7 @@ from porchswing.course.model import Mix
 from porchswing.course.reader import MAX_COURSE_BYTES, OPTIONS, parse_course, read_course
 from porchswing.errors import CourseError
 
-DESIGN_EXAMPLE = """
+EXAMPLE = """
 title = "First term"
 [defaults]
 keys    = ["as written", "F"]
@@ -34,7 +34,7 @@ count-in = 1
 
 
 def test_exceptions_stand_over_defaults() -> None:
-    course = parse_course(DESIGN_EXAMPLE, "term.toml")
+    course = parse_course(EXAMPLE, "term.toml")
     first, second = course.tunes
     assert course.title == "First term"
     assert first.keys == second.keys == (None, "F")

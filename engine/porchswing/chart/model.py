@@ -181,7 +181,7 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Chart:
-    """One tune: header values and sections. ``tempo_bpm`` counts the felt beat (see DESIGN)."""
+    """One tune: header values and sections. ``tempo_bpm`` counts felt beats (dotted quarters in 6/8)."""
 
     title: str
     key: Key
