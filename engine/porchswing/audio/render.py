@@ -158,8 +158,7 @@ class Renderer:
             work.has_run_up = index == 0
         self._mix(index, work)
         stereo = work.stereo[:, self.step_frames :]
-        np.copyto(stereo, work.mixed[:2])
-        self._room.add(work.send, stereo, work.room)
+        self._room.add(work.send, work.mixed[:2], stereo, work.room)
         work.made = index
         stereo = stereo[:, : min(self.block_frames, self.frames - index * self.block_frames)]
         self._fade(stereo, index * self.block_frames)

@@ -118,31 +118,38 @@ class Room:
             np.zeros(self._size, np.float32),
             np.empty((3, bins), np.complex64),
             np.empty((2, self._size), np.float32),
-            np.empty((2, self._slow), np.float32),
+            np.empty((2, 2, self._slow), np.float32),
         )
 
     def add(
-        self, send: NDArray[np.float32], stereo: NDArray[np.float32], buffers: RoomBuffers
+        self,
+        send: NDArray[np.float32],
+        dry: NDArray[np.float32],
+        stereo: NDArray[np.float32],
+        buffers: RoomBuffers,
     ) -> None:
-        """Add the room's sound of a block to ``stereo``, shape (2, frames).
+        """Write a block with the room's sound added to it to ``stereo``, shape (2, frames).
 
         ``send`` is the room send: :attr:`history_frames` from before the block, then the block.
         """
         np.copyto(buffers.phases, send.reshape(-1, 2).T)
-        _halve(buffers.phases, buffers.slow[: self._slow], buffers.scratch[0])
+        _halve(buffers.phases, buffers.slow[: self._slow], buffers.scratch[0, 0])
         spectra, sound = buffers.spectra, buffers.sound
         np.fft.rfft(buffers.slow, out=spectra[2])
         np.multiply(self._spectra, spectra[2], out=spectra[:2])
         np.fft.irfft(spectra[:2], self._size, out=sound)  # type: ignore[arg-type] # stubs know float64
         first = self._slow - self._half - 3
         last = self._slow - 3
-        stereo[:, 0::2] += sound[:, first:last]
-        between = buffers.scratch[:, : self._half]
+        between, pair = buffers.scratch[:, :, : self._half]
         for step, weight in enumerate(_WEIGHTS):
+            into = pair if step else between
             after = sound[:, first + 1 + step : last + 1 + step]
-            np.add(after, sound[:, first - step : last - step], out=between)
-            between *= weight
-            stereo[:, 1::2] += between
+            np.add(after, sound[:, first - step : last - step], out=into)
+            into *= weight
+            if step:
+                between += pair
+        np.add(dry[:, 0::2], sound[:, first:last], out=stereo[:, 0::2])
+        np.add(dry[:, 1::2], between, out=stereo[:, 1::2])
 
 
 def _halve(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,7 +14,7 @@ from porchswing.units import db_to_gain
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from porchswing.audio.kit import Cloud, Struck
+    from porchswing.audio.kit import Burst, Cloud, Struck
 
 LAYERS = 3
 """Loudness layers of a struck sound."""
@@ -32,7 +33,8 @@ def struck(
     sound = _modes(row, seed, loudness, frames, rate_hz)
     for place, burst in enumerate(row.bursts):
         span = frames if row.sweep else min(frames, int(8.0 * burst.decay_s * rate_hz))
-        noise = band_noise(seed + 7919 * (place + 1), span, burst.low_hz, burst.high_hz, rate_hz)
+        longest = round(row.seconds * rate_hz) + 1 if row.sweep else span
+        noise = _noise(seed + 7919 * (place + 1), longest, burst, rate_hz)[:span]
         shape = _sweep(span) if row.sweep else _burst(burst.attack_s, burst.decay_s, span, rate_hz)
         gains = burst.gain * 10.0 ** (row.hard_db * (loudness - 0.5) / 20.0)
         sound[:, :span] += gains[:, None].astype(np.float32) * (noise * shape)
@@ -43,6 +45,12 @@ def struck(
     energy = np.square(sound).sum(axis=1) / (rate_hz * span_s)
     sound *= (db_to_gain(row.level_db) / np.sqrt(energy))[:, None]
     return sound
+
+
+@lru_cache(maxsize=16)
+def _noise(seed: int, frames: int, burst: Burst, rate_hz: int) -> NDArray[np.float32]:
+    """Return a burst's noise; sweeps of every length read the same."""
+    return band_noise(seed, frames, burst.low_hz, burst.high_hz, rate_hz)
 
 
 def _modes(
