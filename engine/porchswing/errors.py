@@ -65,6 +65,14 @@ class GripError(PorchswingError, ValueError):
     """A grip that cannot be played, or a chord no grip was found for under the limits asked."""
 
 
+class UnplayableError(GripError):
+    """A bar of a chart that cannot be gripped: ``section`` and ``bar`` (from 1) say which."""
+
+    def __init__(self, message: str, section: str, bar: int) -> None:
+        self.message, self.section, self.bar = message, section, bar
+        super().__init__(f"section {section}, bar {bar}: {message}")
+
+
 class PatternError(PorchswingError, ValueError):
     """A pattern file that breaks a rule; the message names the file and the key path."""
 

@@ -139,6 +139,20 @@ def test_a_section_outside_the_form_has_its_moves(tmp_path):
     assert len(facts["moves"]) == 1
 
 
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [("tuning: foo\n[A]\n| C |\n", (1, 9)), ("key: C\n[A]\n| C@777 |\n", (3, 3))],
+)
+def test_check_calls_wrong_what_render_refuses(tmp_path, text, place):
+    path = tmp_path / "tune.changes"
+    path.write_text(text, encoding="utf-8")
+    checked = run("check", path, "--json")
+    assert checked.exit_code == 1
+    (error,) = json.loads(checked.stdout)["errors"]
+    assert (error["line"], error["column"]) == place
+    assert run("render", path, "-o", tmp_path / "out.mid").exit_code == 1
+
+
 def test_a_wrong_window_is_wrong_usage(chart):
     assert run("grips", chart, "--frets", "x").exit_code == 2
 

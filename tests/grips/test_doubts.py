@@ -26,11 +26,6 @@ def test_what_follows_names_the_lock():
     assert "it sounds A9 (no root)" in message
 
 
-def test_a_lock_with_the_wrong_number_of_frets():
-    ((_, _, message, _),) = told("tuning: guitar\n[A]\n| E7@7877 |")
-    assert message == "4 frets are locked, EADGBE has 6 strings"
-
-
 def test_locks_are_not_looked_at_on_strings_of_other_notes():
     assert told("[A]\n| E7@7877 |", "guitar") == []
 
@@ -43,15 +38,3 @@ def test_a_lock_that_takes_too_many_fingers():
 def test_both_lanes_are_looked_at_and_repeats_once():
     rows = told("[A]\nplain | D7@6555 | % |\nswing | D9@6555 | % |")
     assert [row[0] for row in rows] == [2, 3]
-
-
-def test_an_unknown_tuning_is_a_doubt():
-    ((_, _, message, _),) = told("[A]\n| E7 |", "lute")
-    assert "unknown tuning" in message
-
-
-def test_a_chord_the_strings_cannot_sound():
-    rows = told("tuning: c4 c4 c4\n[A]\n| C5 | C6 |")
-    assert [(line, column) for line, column, _, _ in rows] == [(3, 8)]
-    assert rows[0][2].startswith("no closed grip for C6 on c4 c4 c4")
-    assert "try a stretch" in rows[0][3]

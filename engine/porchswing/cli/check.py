@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -55,15 +55,20 @@ def command(chart_paths: tuple[Path, ...], as_json: bool, quiet: bool) -> None:
 def check_chart(path: Path) -> tuple[list[Problem], list[Problem]]:
     """Return what is wrong in a chart and what is doubtful, in the order of the text."""
     from porchswing.chart.reader import read_chart
+    from porchswing.grips.mistakes import mistakes
 
     try:
         chart = read_chart(path)
     except ChartError as error:
         return list(error.problems), []
     lines = path.read_text("utf-8-sig").splitlines()
-    wrong = [_with_text(problem, lines) for problem in _unknown_patterns(str(path), lines)]
-    doubtful = [_with_text(problem, lines) for problem in _doubts(chart)]
-    return wrong, sorted(doubtful, key=lambda problem: (problem.line, problem.column))
+    wrong = [*_unknown_patterns(str(path), lines), *mistakes(chart)]
+    return _in_order(wrong, lines), _in_order(_doubts(chart), lines)
+
+
+def _in_order(problems: Iterable[Problem], lines: list[str]) -> list[Problem]:
+    ordered = sorted(problems, key=lambda problem: (problem.line, problem.column))
+    return [_with_text(problem, lines) for problem in ordered]
 
 
 def _doubts(chart: Chart) -> Iterator[Problem]:

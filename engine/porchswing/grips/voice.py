@@ -11,7 +11,7 @@ import numpy as np
 from porchswing.chart.model import Chart, LineTarget
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
-from porchswing.errors import GripError
+from porchswing.errors import GripError, UnplayableError
 from porchswing.grips.cost import UNIT, grip_costs
 from porchswing.grips.enumerate import need_grips
 from porchswing.grips.hand import CLOSED_HAND, OPEN_HAND, Ease, Hand
@@ -236,7 +236,7 @@ def _candidates(
         found += [(chord, grip) for grip in grips]
     if not found and problem is not None:
         section, bar, _, _ = run.keys[0]
-        raise GripError(f"section {section}, bar {bar}: {problem}") from problem
+        raise UnplayableError(str(problem), section, bar) from problem
     table = grip_table(found)
     if len(table) <= MOST_GRIPS:
         return table
@@ -248,10 +248,12 @@ def locked_grip(run: Run, tuning: Tuning) -> Grip:
     """Return the grip a chart locks, which must fit the tuning and the hand."""
     section, bar, _, _ = run.keys[0]
     lock = run.lock or ()
-    where = f"section {section}, bar {bar}: the grip locked under {run.chord}"
     if len(lock) != tuning.strings:
-        raise GripError(
-            f"{where} has {len(lock)} frets, but {tuning.name} has {tuning.strings} strings"
+        raise UnplayableError(
+            f"the grip locked under {run.chord} has {len(lock)} frets, but {tuning.name} has "
+            f"{tuning.strings} strings",
+            section,
+            bar,
         )
     return Grip(lock, tuning)
 

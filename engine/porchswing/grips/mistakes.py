@@ -1,0 +1,118 @@
+"""What no hand can play of a chart: mistakes for which rendering would refuse it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from porchswing.chart.model import LANES, Bar, Chart, Place, Row, Section
+from porchswing.errors import GripError, Problem, TuningError, UnplayableError
+from porchswing.grips.model import Tuning
+from porchswing.grips.tunings import tuning as tuning_of
+from porchswing.grips.voice import chart_of, voice
+from porchswing.harmony.reharmonize import reharmonize
+
+MOST_BARS = 20
+"""Most bars that are told as impossible in one run."""
+
+
+def mistakes(chart: Chart) -> tuple[Problem, ...]:
+    """Return what stops a chart from being played, in the order of the text.
+
+    An unknown tuning, a lock with too many or too few frets, a line on a string that is not
+    there, and bars whose chord has no grip, in the plain lane or in the swing lane, whether
+    written or made.
+    """
+    try:
+        chosen = tuning_of(chart.tuning)
+    except TuningError as error:
+        return (_at_row(chart, chart.rows, "tuning", 1, str(error)),)
+    found = [*_locks(chart, chosen), *_lines(chart, chosen)]
+    if not found:
+        for lane in LANES:
+            found += _unplayable(chart, lane)
+    unique = {(p.line, p.column, p.message): p for p in found}
+    return tuple(sorted(unique.values(), key=lambda problem: (problem.line, problem.column)))
+
+
+def _locks(chart: Chart, tuning: Tuning) -> Iterator[Problem]:
+    for section in chart.sections:
+        for lane in (section.plain, section.swing or ()):
+            for slot in (slot for bar in lane if not bar.is_percent for slot in bar.slots):
+                if slot.lock is not None and len(slot.lock) != tuning.strings:
+                    message = (
+                        f"{len(slot.lock)} frets are locked, "
+                        f"{tuning.name} has {tuning.strings} strings"
+                    )
+                    hint = "one fret a string, the highest-numbered first"
+                    yield _at(chart, slot.place, message, hint)
+
+
+def _lines(chart: Chart, tuning: Tuning) -> Iterator[Problem]:
+    """Yield a problem for each line asked of a string that grips do not use."""
+    strings = {None, *(tuning.strings - index for index in tuning.used)}
+    message = f"{tuning.name} has no such string to carry a line"
+    if chart.settings.line and chart.settings.line.string not in strings:
+        yield _at_row(chart, chart.rows, "line", 1, message)
+    for section in chart.sections:
+        said = [said.line for _, said in section.settings if said.line is not None]
+        if any(line.string not in strings for line in said):
+            yield _at_row(chart, section.rows, "line", section.place.line, message)
+
+
+def _unplayable(chart: Chart, lane: str) -> Iterator[Problem]:
+    """Yield a problem for each bar that has no grip, by trying the lane without it again."""
+    trial = chart_of(reharmonize(chart)) if lane == "swing" else chart
+    for _ in range(MOST_BARS):
+        try:
+            voice(trial, lane=lane)
+        except UnplayableError as error:
+            message, _, hint = error.message.partition("; ")
+            yield _at(chart, _bar_place(chart, lane, error), message, hint)
+            trial = _silenced(trial, error)
+        except GripError as error:
+            yield Problem(chart.file, 1, 1, str(error))
+            return
+        else:
+            return
+
+
+def _bar_place(chart: Chart, lane: str, error: UnplayableError) -> Place:
+    """Return where the bar's first chord was written."""
+    return chart.section(error.section).lane(lane)[error.bar - 1].slots[0].place
+
+
+def _silenced(chart: Chart, error: UnplayableError) -> Chart:
+    """Return a chart with one bar silent in both lanes."""
+
+    def silent(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
+        slots = tuple(replace(slot, chord=None, lock=None) for slot in bars[error.bar - 1].slots)
+        changed = replace(bars[error.bar - 1], slots=slots)
+        return (*bars[: error.bar - 1], changed, *bars[error.bar :])
+
+    def changed(section: Section) -> Section:
+        if section.name != error.section:
+            return section
+        swing = None if section.swing is None else silent(section.swing)
+        return replace(section, plain=silent(section.plain), swing=swing)
+
+    return replace(chart, sections=tuple(changed(section) for section in chart.sections))
+
+
+def _at(chart: Chart, place: Place, message: str, hint: str = "") -> Problem:
+    return Problem(
+        chart.file, max(1, place.line), max(1, place.column), message, hint, width=place.width
+    )
+
+
+def _at_row(chart: Chart, rows: tuple[Row, ...], key: str, first: int, message: str) -> Problem:
+    """Return a problem at the value of a header or setting line, counted from its first row."""
+    message, _, hint = message.partition("; ")
+    for number, row in enumerate(rows, first):
+        if row.key == key and row.kind in ("header", "setting"):
+            value = row.text.partition(":")[2]
+            column = len(row.text) - len(value.lstrip()) + 1
+            return Problem(
+                chart.file, number, column, message, hint, row.text, max(1, len(value.strip()))
+            )
+    return Problem(chart.file, first, 1, message, hint)
