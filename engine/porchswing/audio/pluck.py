@@ -112,8 +112,12 @@ def string_partials(voice: Pluck, pitch: int, string: int | None, fret: int | No
 
 
 def _phases(count: int, seed: int) -> NDArray[np.complex128]:
-    """Return unit phases around a sine's, strewn a little: the body delays every partial."""
-    turn = 0.9 * (uniform(seed, count) - 0.5)
+    """Return unit phases strewn half a turn around a sine's: the body delays every partial.
+
+    All in phase a note's peak stands 1.4 dB (a bass note's 3 dB) higher, and with it the level
+    at which the whole mix meets its ceiling.
+    """
+    turn = 3.2 * (uniform(seed, count) - 0.5)
     phases: NDArray[np.complex128] = np.exp(1j * (turn - 0.5 * np.pi))
     return phases
 
