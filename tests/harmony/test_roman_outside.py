@@ -140,7 +140,7 @@ def test_numbers_in_numbers_out() -> None:
         "I", "vi7", "ii7", "V7/V", "V7", "I"
     ]  # fmt: skip
     key = Key.parse("Eb")
-    assert write_numeral(parse_chord("Fm7"), key) == "IIm7"
+    assert write_numeral(parse_chord("Fm7"), key) == "ii7"
 
 
 CASES = (

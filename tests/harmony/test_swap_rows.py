@@ -56,6 +56,8 @@ CASES = {
         "| Bdim | C |", "Bdim7 | C", "| Bm7b5 | C |", "| A4:4 |" + REST
     ),
     "V7♯5": Case("| G7 | C |", "G7#5 | C", "| G7 | Em |", "| D5:4 |" + REST),
+    "V7♯5 into minor": Case("| A7 | Dm |", "A7#5 | Dm", "| G7 | C |", "| E5:4 |" + REST),
+    "♯IV° to I": Case("| F6 | C6 |", "F6 F#dim7 | C6", "| F6 | G7 |", "| r:2 G4:2 |" + REST),
     "related ii": Case("| G7 | C6 |", "Dm7 G7 | C6", "| Dm7 | G7 | C6 |", "| Bb4:4 |" + REST),
     "secondary dominant": Case("| C | Dm |", "C A7 | Dm", "| Am | Dm |", "| r:2 D5:2 |" + REST),
     "I7 into IV": Case("| C | F |", "C C7 | F", "| C | Dm |", "| r:2 B4:2 |" + REST),

@@ -20,6 +20,7 @@ from porchswing.theory.qualities import FOLDED
 from porchswing.theory.symbols import parse_chord
 
 ROMAN = ("I", "II", "III", "IV", "V", "VI", "VII")
+_SMALL = ("minor", "half-diminished", "diminished")
 _LONGEST_FIRST = ("VII", "III", "VI", "IV", "II", "V", "I")
 _OWN_THIRD = ("dim", "Dim", "o", "h", "hdim", "min", "mi", "-", "aug", "+", "sus", "5")
 
@@ -104,13 +105,22 @@ def write_numeral(chord: Chord, key: Key) -> str:
     if root is None or (chord.bass and bass is None):
         return chord.symbol
     sign, number = root
-    text = f"{sign}{ROMAN[number - 1]}{chord.quality.suffix}"
-    if bass is not None:
-        text += f"/{bass[0]}{bass[1]}"
+    numeral, suffix = ROMAN[number - 1], chord.quality.suffix
+    tail = f"/{bass[0]}{bass[1]}" if bass is not None else ""
+    small = f"{sign}{numeral.lower()}{suffix.removeprefix('m')}{tail}"
+    capital = f"{sign}{numeral}{suffix}{tail}"
+    for text in (small, capital) if chord.quality.family in _SMALL else (capital,):
+        if _says(text, key, chord):
+            return text
+    return chord.symbol
+
+
+def _says(text: str, key: Key, chord: Chord) -> bool:
+    """Whether a number chord reads back as the chord it shall stand for."""
     try:
-        return text if parse_numeral(text, key) == chord else chord.symbol
+        return parse_numeral(text, key) == chord
     except ChordSymbolError:
-        return chord.symbol
+        return False
 
 
 def _written_degree(note: NoteName, key: Key) -> tuple[str, int] | None:

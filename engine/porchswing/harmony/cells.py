@@ -106,7 +106,12 @@ _Content = tuple[object, ...]
 
 
 def _content(stop: int, steps: tuple[Step, ...]) -> _Content:
-    return (stop, *((step.chord, step.pulses) for step in steps))
+    """Return what tells cells apart: chords whatever their spelling, lengths, and outer needs."""
+    chords = (
+        (step.chord and (step.chord.root.pc, step.suffix, step.chord.bass_note.pc), step.pulses)
+        for step in steps
+    )
+    return (stop, steps[0].before, steps[-1].after, *chords)
 
 
 def _piled(
@@ -136,10 +141,13 @@ def _piled(
                     before, after = made.start - cell.start, made.stop - cell.start
                     steps, stop = cell.steps[:before] + steps + cell.steps[after:], cell.stop
                 content = _content(stop, steps)
-                if content in seen or not all_agree(steps) or not _allowed(maker, view, made, row):
+                if not all_agree(steps) or _undone(maker.passage, cell.start, stop, steps):
                     continue
-                if not _undone(maker.passage, cell.start, stop, steps):
-                    new = maker.cell(cell.start, stop, steps, (*cell.rows, row.name))
+                new = maker.cell(cell.start, stop, steps, (*cell.rows, row.name))
+                known = seen.get(content)
+                if known is not None and round(new.points - known.points, 6) <= 0:
+                    continue  # the same chords come about in a better way
+                if _allowed(maker, view, made, row):
                     seen[content] = new
                     found.append(new)
     return found

@@ -110,11 +110,19 @@ def _flat_ninth(passage: Passage, index: int) -> bool:
 
 
 def _augmented(passage: Passage, index: int) -> bool:
+    return _raises_fifth(passage, index, "major", (0, 5))
+
+
+def _augmented_into_minor(passage: Passage, index: int) -> bool:
+    return _raises_fifth(passage, index, "minor", (0, 2, 5, 9))
+
+
+def _raises_fifth(passage: Passage, index: int, family: str, degrees: tuple[int, ...]) -> bool:
+    """Whether a dominant, or an augmented triad, falls a fifth to such a chord."""
     step, goal = passage.steps[index], passage.following(index + 1)
-    if goal is None or not falls_fifth(step, goal):
+    if goal is None or not falls_fifth(step, goal) or goal.family != family:
         return False
-    leads = goal.family in ("major", "minor") and goal.degree in (0, 2, 5, 9)
-    return (_plain_dominant(passage, index) and leads) or step.suffix == "aug"
+    return (_plain_dominant(passage, index) and goal.degree in degrees) or step.suffix == "aug"
 
 
 def _diminished_seventh(passage: Passage, index: int) -> bool:
@@ -183,9 +191,8 @@ COLOURS: tuple[SwapRow, ...] = (
         0.45,
         when="I or IV in major (III or VI in minor), at rest",
         effect="C becomes Cmaj7",
-        reason="The leading tone stays in the chord of rest; smoother and later in style than the"
-        " sixth.",
-        listen="the leading tone, a semitone below the root, staying where it is",
+        reason="The note under the root stays in the chord: smoother, later in style than a sixth.",
+        listen="the major seventh, a semitone below the root, staying where it is",
         melody="not the root: it lies a semitone above the major seventh",
     ),
     _row(
@@ -218,9 +225,8 @@ COLOURS: tuple[SwapRow, ...] = (
         1.0,
         when="ii, iii or vi in major, or any minor triad a fifth above a dominant",
         effect="Dm becomes Dm7",
-        reason="The seventh of the minor chord is the note that falls to the third of the chord"
-        " after it.",
-        listen="the seventh, waiting to fall to the third of the next chord",
+        reason="The seventh softens a minor chord and, over a falling fifth, falls on to a third.",
+        listen="the seventh, and where it goes: down to the third of a chord a fifth below",
         melody="not the note a semitone above the seventh",
     ),
     _row(
@@ -230,8 +236,8 @@ COLOURS: tuple[SwapRow, ...] = (
         0.55,
         when="ii of the key on its way to V",
         effect="Dm7 becomes Dm9",
-        reason="The ninth of ii stays to be the thirteenth's neighbour, the fifth, of V.",
-        listen="the ninth, held into the next chord as its fifth",
+        reason="The ninth of ii may stay as the thirteenth of V, or fall to its fifth.",
+        listen="the ninth, staying or falling while the chord moves under it",
         melody="not the note a semitone above the ninth",
     ),
     _row(
@@ -263,8 +269,8 @@ COLOURS: tuple[SwapRow, ...] = (
         1.0,
         when="a dominant on its way to a major chord, or the I7 of a blues",
         effect="G7 becomes G13, never with the natural eleventh",
-        reason="The thirteenth is the third of the coming tonic, or falls to its fifth.",
-        listen="the thirteenth on top: it stays as the tonic's third, or falls to its fifth",
+        reason="It is the coming tonic's third heard early, or, on a blues tonic, the sixth.",
+        listen="the thirteenth on top, a sixth above the root",
         melody="not the note a semitone above the thirteenth or the ninth",
     ),
     _row(
@@ -295,10 +301,22 @@ COLOURS: tuple[SwapRow, ...] = (
         _augmented,
         1.2,
         depth=3,
-        when="a dominant that falls a fifth to a chord of rest or to ii",
+        when="a dominant that falls a fifth to a major chord of rest",
         effect="G7 becomes G7#5 before C",
         reason="The raised fifth climbs a semitone to the third of the chord ahead.",
         listen="the raised fifth, climbing a semitone to the third of the next chord",
+        melody="not the natural fifth of the dominant, held: it rubs against the raised one",
+    ),
+    _row(
+        "V7♯5 into minor",
+        "7#5",
+        _augmented_into_minor,
+        1.1,
+        depth=3,
+        when="a dominant that falls a fifth to a minor chord: i, ii, iv or vi",
+        effect="A7 becomes A7#5 before Dm7",
+        reason="The raised fifth is already the third of the minor chord ahead, and waits for it.",
+        listen="the raised fifth staying where it is while the chord moves under it",
         melody="not the natural fifth of the dominant, held: it rubs against the raised one",
     ),
 )

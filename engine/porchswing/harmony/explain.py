@@ -167,7 +167,7 @@ def _told(alike: list[Swap], *, first: bool) -> list[str]:
         stays = (
             f"; guide tone{'' if one else 's'} {' '.join(swap.stays)} {'stays' if one else 'stay'}"
         )
-    moves = f"; moves {' '.join(swap.moves)}" if swap.moves else ""
+    moves = "".join(f"; {words}" for words in _moved(swap.moves))
     done = f"{' '.join(swap.before)} -> {' '.join(swap.after)}"
     lines = [f"{_INDENT}{swap.name}, {places}: {done}{stays}{moves}"]
     return [*lines, *_wrapped(f"{swap.reason} Listen: {swap.listen}.")] if first else lines
@@ -186,6 +186,14 @@ def _bars(figure: Figure) -> str:
     if figure.bar == figure.last_bar:
         return f"bar {figure.bar}"
     return f"bars {figure.bar}-{figure.last_bar}"
+
+
+def _moved(moves: Sequence[str]) -> list[str]:
+    """Say which notes are added and which give way to others."""
+    added = [note.removeprefix("+") for note in moves if note.startswith("+")]
+    gone = [note.partition(">") for note in moves if not note.startswith("+")]
+    words = [f"adds {' '.join(added)}"] if added else []
+    return [*words, ", ".join(f"{old} goes to {new}" for old, _, new in gone)] if gone else words
 
 
 def _place(swap: Swap) -> str:

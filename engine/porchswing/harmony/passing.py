@@ -26,20 +26,27 @@ def _diminished_up(passage: Passage, index: int) -> Iterator[Offer]:
     step, goal = free_step(passage, index), passage.following(index + 1)
     if step is None or goal is None or step.chord is None or goal.chord is None:
         return
-    rise = (goal.chord.root.pc - step.chord.root.pc) % 12
-    blues_four = step.degree == 5 and step.family == "dominant"
-    if step.family not in AT_REST and not blues_four:
+    degrees = (0, 2, 5, 7) if step.key.mode == "major" else (5,)
+    rises = (goal.chord.root.pc - step.chord.root.pc) % 12 == 2 and step.degree in degrees
+    borrowed = step.degree == 5 and step.family != step.key.mode
+    if step.family not in AT_REST or borrowed or not rises:
         return
-    up = rise == 2 and step.degree in (0, 2, 5, 7) and step.family in AT_REST
-    home = step.degree == 5 and goal.degree == 0
-    if step.degree == 5 and step.family == "minor" and step.key.mode == "major":
+    if goal.family in ("major", "minor", "dominant"):
+        raised = chord(at(step.chord.root, "#1", step.key), "dim7")
+        name = "passing diminished up"
+        yield from then(passage, index, name, raised, fixed=True, whole_bar=True)
+
+
+def _raised_four_home(passage: Passage, index: int) -> Iterator[Offer]:
+    step, goal = free_step(passage, index), passage.following(index + 1)
+    if step is None or goal is None or step.chord is None:
         return
-    if not (up or home) or goal.family not in ("major", "minor", "dominant"):
+    plain = step.family == step.key.mode or step.family == "dominant"
+    if step.degree != 5 or goal.degree != 0 or not plain:
         return
-    if step.key.mode == "minor" and step.degree != 5:
-        return
-    raised = chord(at(step.chord.root, "#1", step.key), "dim7")
-    yield from then(passage, index, "passing diminished up", raised, fixed=True, whole_bar=True)
+    if goal.family in ("major", "minor", "dominant"):
+        raised = chord(at(step.chord.root, "#1", step.key), "dim7")
+        yield from then(passage, index, "♯IV° to I", raised, fixed=True, whole_bar=True)
 
 
 def _diminished_down(passage: Passage, index: int) -> Iterator[Offer]:
@@ -136,13 +143,24 @@ PASSING: tuple[SwapRow, ...] = (
     SwapRow(
         "passing diminished up",
         2,
-        when="two chords whose roots rise a whole tone (I ii, ii iii, IV V, V vi), or IV to I",
-        effect="C6 Dm7 becomes C6 C#dim7 Dm7; F6 C6 becomes F6 F#dim7 C6",
+        when="two chords whose roots rise a whole tone: I ii, ii iii, IV V, V vi; iv V in minor",
+        effect="C6 Dm7 becomes C6 C#dim7 Dm7",
         reason="The diminished chord fills the whole tone in the bass; it is the next chord's"
         " dominant with a flat nine and no root.",
         listen="the bass climbing by semitones",
         melody="no held note a semitone above a tone of the diminished chord",
         offers=_diminished_up,
+        taste=1.15,
+    ),
+    SwapRow(
+        "♯IV° to I",
+        2,
+        when="IV going home to I, in major, minor or the blues",
+        effect="F6 C6 becomes F6 F#dim7 C6; F7 F7 C7 becomes F7 F#dim7 C7",
+        reason="IV with a raised root holds the tonic note; the others close in on I by step.",
+        listen="the raised root climbing to the fifth of I while the tonic note stays",
+        melody="no held note a semitone above a tone of the diminished chord",
+        offers=_raised_four_home,
         taste=1.15,
     ),
     SwapRow(

@@ -155,7 +155,13 @@ def _lead(chart: Chart, depth: int, flow: Flow, found: list[Stretch]) -> Lead:
         for s in chart.sections
     )
     points = sum(part.points for part in found)
-    return Lead(replace(chart, sections=sections), depth, tuple(swaps), tuple(blocked), points)
+    return Lead(
+        replace(chart, sections=sections),
+        depth,
+        tuple(swaps),
+        tuple(dict.fromkeys(blocked)),
+        points,
+    )
 
 
 def with_return(chart: Chart) -> tuple[Chart, frozenset[str]]:

@@ -177,7 +177,7 @@ def leads_to(chord: Chord, goal: Chord) -> bool:
     if family == "augmented":
         return fall == 7
     if family == "diminished":
-        return fall in (11, 1, 6) or (fall == 3 and goal_family == "major")  # to I over its third
+        return fall in (11, 1, 6, 3)  # 3: sharp II° to I over its third
     if goal_family == "diminished" and fall == 11:
         return True  # the bass climbs on, as IV does in the ending tag
     if family in ("minor", "half-diminished") and goal_family == "dominant":

@@ -183,7 +183,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
         3,
         when="I on its way to ii, V, IV or vi gives its second half to vi or iii; IV before V",
         effect="C6 Dm7 becomes C6 Am7 Dm7; C6 Am7 becomes C6 Em7 Am7; F G7 becomes Dm7 G7",
-        reason="Chords of one function share most of their notes: C6 and Am7 share all of them.",
+        reason="Chords of one function share most of their notes, at times all, as C6 and Am7 do.",
         listen="the bass moving under notes that stay",
         melody="no held note a semitone above a new tone",
         offers=_diatonic,
