@@ -95,6 +95,11 @@ def _figure_at(heard: Sequence[ReadSlot], place: int) -> Figure | None:
             one_section = len({slot.section for slot in part}) == 1
             if [bare(n) for n in numerals] != words or not one_key or not one_section:
                 continue
+            goes_on = place + len(words) < len(heard) and (
+                heard[place + len(words)].section == part[0].section
+            )
+            if name == "ending tag" and goes_on:
+                continue
             if best is None or len(words) > len(best.numerals):
                 first, last = part[0], part[-1]
                 best = Figure(name, first.section, first.bar, last.bar, tuple(numerals))
