@@ -115,7 +115,7 @@ CONCERT = Pluck(
         BodyMode(272.0, 7.0, 2.4),
         BodyMode(405.0, 13.0, 0.5),
         BodyMode(640.0, 14.0, 0.6),
-        BodyMode(960.0, 4.0, 2.7),
+        BodyMode(960.0, 4.0, 2.1),
         BodyMode(1420.0, 8.0, 1.1),
         BodyMode(2150.0, 7.0, 0.6),
         BodyMode(3300.0, 5.0, 1.4),
@@ -125,9 +125,9 @@ CONCERT = Pluck(
     attack_s=0.0009,
     noises=(
         Noise(-15.0, 900.0, 8000.0, 0.0035),
-        Noise(-14.5, 160.0, 330.0, 0.022),
+        Noise(-15.5, 160.0, 330.0, 0.022),
     ),
-    knock_db=-16.0,
+    knock_db=-21.0,
     damp_s=0.014,
 )
 
