@@ -23,7 +23,8 @@ def line_part(roadmap: Roadmap, voicing: Voicing, style: BandStyle) -> PartScore
     """Return one plucked note for every grip held: the string asked for, else the smoothest.
 
     A string is asked for by ``style.line_string``, else by the chart's ``line:`` in force.
-    Where that string is muted the line rests.
+    Where that string is muted the line rests; a tuning that has no such string plays the
+    smoothest.
     """
     held = held_grips(roadmap, voicing)
     default = smoothest_string(held, voicing.tuning)
@@ -31,6 +32,8 @@ def line_part(roadmap: Roadmap, voicing: Voicing, style: BandStyle) -> PartScore
     for each in held:
         target = roadmap.bars[each.bar].settings.line
         string = style.line_string or (target and target.string) or default
+        if string > voicing.tuning.strings:
+            string = default
         if each.grip is None or _note(each.grip, string) is None:
             continue
         events.append(
