@@ -12,11 +12,11 @@ import time
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
 
+from chromium import DESKTOP, PHONE, Opened, violations
 from made import TUNE
 from porchswing.audio.render import render_blocks
 from porchswing.band.style import BandStyle
@@ -26,76 +26,12 @@ from porchswing.pages.practice.strip import sound_strip
 from porchswing.performance.model import Performance
 from practice_lanes import WALTZ, chart_and_lanes, probe_page
 
-ARGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--no-first-run",
-    "--mute-audio",
-]
-DESKTOP = {"viewport": {"width": 1280, "height": 800}}
-PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
-HEAR_STARTS = """
-window.starts = [];
-const start = AudioBufferSourceNode.prototype.start;
-AudioBufferSourceNode.prototype.start = function (when) {
-  window.starts.push(when);
-  return start.apply(this, arguments);
-};
-"""
-
-
-@pytest.fixture(scope="module")
-def browser(need_program, need_module) -> Iterator[Any]:
-    chromium = need_program("chromium")
-    need_module("playwright")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium, args=ARGS)
-        yield browser
-        browser.close()
-
 
 @pytest.fixture(scope="module")
 def page_file(tmp_path_factory) -> Path:
     file = tmp_path_factory.mktemp("page") / "practice.html"
     file.write_text(practice_page(*chart_and_lanes(TUNE)), "utf-8")
     return file
-
-
-class Opened:
-    """A page opened from disk that remembers everything its console said."""
-
-    def __init__(self, browser: Any, file: Path, **options: Any) -> None:
-        self.context = browser.new_context(offline=True, **options)
-        self.context.add_init_script(HEAR_STARTS)
-        self.page = self.context.new_page()
-        self.said: list[str] = []
-        self.page.on("console", lambda message: self.said.append(message.text))
-        self.page.on("pageerror", lambda error: self.said.append(str(error)))
-        self.page.on("request", lambda request: self.said.extend(self._asked(request.url)))
-        self.page.goto(file.as_uri())
-
-    @staticmethod
-    def _asked(address: str) -> list[str]:
-        return [] if address.startswith("file:") else [f"asked for {address}"]
-
-    def play(self) -> None:
-        self.page.click("#play")
-        self.page.wait_for_selector("body.sounding", timeout=20000)
-
-    def starts(self) -> list[float]:
-        return sorted(self.page.evaluate("window.starts"))
-
-    def __enter__(self) -> Opened:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self.context.close()
-        assert self.said == []
 
 
 @pytest.fixture(params=[DESKTOP, PHONE], ids=["desktop", "phone"])
@@ -358,23 +294,19 @@ def test_axe_finds_nothing(scheme, size, browser, page_file, root, need_file) ->
         page = opened.page
         page.evaluate(axe.read_text("utf-8"))
 
-        def violations() -> list[str]:
-            found = page.evaluate("axe.run(document).then((told) => told.violations)")
-            return [f"{v['id']}: {v['nodes'][0]['html'][:200]}" for v in found]
-
-        assert violations() == []
+        assert violations(page) == []
         if page.is_visible("#open-setup"):
             page.click("#open-setup")
         page.check("input[name='string'][value='0']", force=True)
         page.click("[data-part='drums']")
-        assert violations() == []
+        assert violations(page) == []
         if page.is_visible("#open-setup"):
             page.click("#open-setup")
         page.click("[data-place='0']")
         page.click("[data-place='1']")
         opened.play()
         page.wait_for_timeout(800)
-        assert violations() == []
+        assert violations(page) == []
 
 
 def test_reduced_motion_moves_nothing(browser, page_file) -> None:
