@@ -54,7 +54,7 @@ def k_weighting(rate_hz: int) -> tuple[Biquad, Biquad]:
     """Return the two sections of the K-weighting at a rate.
 
     >>> [round(number, 5) for number in k_weighting(48000)[0]]
-    [1.53512, -2.69169, 1.19839, -1.69066, 0.73248]
+    [1.53512, -2.6917, 1.19839, -1.69066, 0.73248]
     """
     k = math.tan(math.pi * 1681.974450955533 / rate_hz)
     high, q = 10.0 ** (3.999843853973347 / 20.0), 0.7071752369554196
