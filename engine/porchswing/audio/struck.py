@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 LAYERS = 3
 """Loudness layers of a struck sound."""
 
+SWEEP_MARGIN_S = 0.25
+"""How much longer than its row's seconds a sweep may be asked for: its last step and its fade."""
+
 LEVEL_SPAN_S = 0.25
 """The ear takes short sounds for as loud as their energy over about this long."""
 
@@ -33,7 +36,7 @@ def struck(
     sound = _modes(row, seed, loudness, frames, rate_hz)
     for place, burst in enumerate(row.bursts):
         span = frames if row.sweep else min(frames, int(8.0 * burst.decay_s * rate_hz))
-        longest = round(row.seconds * rate_hz) + 1 if row.sweep else span
+        longest = round((row.seconds + SWEEP_MARGIN_S) * rate_hz) if row.sweep else span
         noise = _noise(seed + 7919 * (place + 1), longest, burst, rate_hz)[:span]
         shape = _sweep(span) if row.sweep else _burst(burst.attack_s, burst.decay_s, span, rate_hz)
         gains = burst.gain * 10.0 ** (row.hard_db * (loudness - 0.5) / 20.0)
