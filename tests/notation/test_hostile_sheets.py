@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 import time
 import tracemalloc
@@ -13,6 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from porchswing.errors import LeadSheetError
+from porchswing.notation.abc import MAX_TUNE_CHARACTERS
 from porchswing.notation.guard import (
     MAX_ABC_BYTES,
     MAX_DEPTH,
@@ -129,3 +131,29 @@ def test_noise_is_refused(tmp_path: Path, data: bytes) -> None:
         path.write_bytes(data)
         with pytest.raises(LeadSheetError):
             import_lead_sheet(path)
+
+
+@pytest.mark.parametrize(
+    "body",
+    ["(c" * 2400, "{c" * 2400, "c-" * 2400, "c>" * 2400, "(3" * 2400, ":|" * 2400, "!<(!c" * 900,
+     "[" * 4800, "^" * 4800, '"' * 4800, "c" * 4800, "c9999999", "c/9999999", "[K:C]" * 900,
+     "V:1\nc|\n" * 600],
+    ids=range(15),
+)  # fmt: skip
+def test_hostile_tunes_end_soon(need_module, tmp_path: Path, capsys, body: str) -> None:
+    """Unclosed slurs alone kept music21 busy for minutes; nothing may, nor chatter about it."""
+    need_module("music21")
+    path = tmp_path / "tune.abc"
+    path.write_text(f"X:1\nM:4/4\nK:C\n{body}\n")
+    started = time.process_time()
+    with contextlib.suppress(LeadSheetError):
+        assert import_lead_sheet(path).chart.sections
+    assert time.process_time() - started < 20
+    assert capsys.readouterr() == ("", "")
+
+
+def test_a_tune_that_is_too_long(need_module, tmp_path: Path) -> None:
+    path = tmp_path / "tune.abc"
+    path.write_text("X:1\nK:C\n" + "c" * MAX_TUNE_CHARACTERS + "\n")
+    with pytest.raises(LeadSheetError, match="at most 5,000 characters"):
+        import_lead_sheet(path)

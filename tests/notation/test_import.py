@@ -194,6 +194,26 @@ def test_a_tune_without_chords_is_silent(tmp_path: Path) -> None:
     assert any("no chord symbols" in line for line in found.left_out)
 
 
+@pytest.mark.parametrize(
+    ("head", "beats"),
+    [("", 0.5), ("M:4/4\n", 0.5), ("M:3/4\n", 0.5), ("M:2/4\n", 0.25), ("M:C\n", 0.5)],
+)
+def test_a_missing_unit_length_is_the_standards(tmp_path: Path, head: str, beats: float) -> None:
+    """ABC standard 2.1, 4.7: an eighth; a sixteenth where the meter is below 0.75."""
+    found = imported(tmp_path, f'X:1\n{head}K:C\n"C"c4 d2 | e8 |\n')
+    notes = [n for bar in found.chart.sections[0].melody or () for n in bar if n.pitch]
+    assert [note.beats for note in notes[:2]] == [4 * beats, 2 * beats]
+
+
+def test_slurs_and_graces_are_told(tmp_path: Path) -> None:
+    found = imported(tmp_path, 'X:1\nL:1/4\nK:C\n"C"(c2 {d}!trill!e2) | (3ccc c2 |\n')
+    told = " ".join(found.left_out)
+    assert "slurs" in told
+    assert "grace notes" in told
+    assert "exclamation" in told
+    assert [n.beats for n in (found.chart.sections[0].melody or ())[1][:3]] == [Fraction(2, 3)] * 3
+
+
 def test_stand_ins_come_back_as_they_went() -> None:
     from music21 import harmony
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import product
 
 from porchswing.chart.slots import SILENCE
-from porchswing.errors import ChordSymbolError
+from porchswing.errors import ChordSymbolError, LeadSheetError
 from porchswing.theory.chords import Chord
 from porchswing.theory.symbols import parse_chord
 
@@ -24,10 +24,22 @@ STAND_INS: tuple[str, ...] = tuple(
 )
 """Figures that music21 gives back exactly as it got them."""
 
+MAX_TUNE_CHARACTERS = 5_000
+"""Longest single tune; of 13,060 in music21's corpus the longest has 2,437 characters."""
+
 _FIELD = re.compile(r"[A-Za-z+]:")
 _QUOTED = re.compile(r'"([^"]{0,80})"')
 _DOUBLED = re.compile(r'("[^"]{0,80}"\s{0,4})(?:"[^"]{0,80}"\s{0,4})+')
 _ABOVE = ("^", "_", "<", ">", "@")
+_LONG_NUMBER = re.compile(r"[0-9]{4}")
+_METER = re.compile(r"M:\s*([0-9]{1,2})/([0-9]{1,2})")
+
+# what music21 would only lose, or take very long over: pattern, what is left, how it is told
+_ORNAMENTS: tuple[tuple[re.Pattern[str], str], ...] = (
+    (re.compile(r"\{[^{}]{0,60}\}|[{}]"), "grace notes"),
+    (re.compile(r"![^!]{0,40}!"), "signs between exclamation marks"),
+    (re.compile(r"\((?![2-9])|\)"), "slurs"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,43 +52,86 @@ class PreparedTune:
 
 
 def prepare_abc(text: str) -> PreparedTune:
-    """Return the first tune of an ABC text, its chord symbols replaced by stand-ins."""
+    """Return the first tune of an ABC text, its chord symbols replaced by stand-ins.
+
+    A missing ``L:`` is written out as the standard says (4.7): an eighth, or a sixteenth where
+    the meter is below three quarters of a whole note.
+
+    Raises
+    ------
+    LeadSheetError
+        Where the tune is longer than :data:`MAX_TUNE_CHARACTERS`, or a note beyond measure.
+    """
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     starts = [number for number, line in enumerate(lines) if line.startswith("X:")]
     left_out: list[str] = []
     if len(starts) > 1:
         lines = lines[: starts[1]]
         left_out.append(f"the file has {len(starts)} tunes; the first was taken")
-    known: dict[str, str] = {}
-    chords: dict[str, Chord | None] = {}
-    unread: dict[str, None] = {}
-
-    def replaced(match: re.Match[str]) -> str:
-        symbol = match[1].strip()
-        if symbol.startswith(_ABOVE) or not symbol:
-            return ""
-        if symbol not in known:
-            try:
-                chord = None if symbol.upper() in SILENCE else parse_chord(symbol)
-            except ChordSymbolError:
-                unread[symbol] = None
-                return ""
-            if len(known) >= len(STAND_INS):
-                unread[symbol] = None
-                return ""
-            known[symbol] = STAND_INS[len(known)]
-            chords[known[symbol]] = chord
-        return f'"{known[symbol]}"'
-
+    length = sum(len(line) + 1 for line in lines)
+    if length > MAX_TUNE_CHARACTERS:
+        raise LeadSheetError(
+            f"a tune has at most {MAX_TUNE_CHARACTERS:,} characters, got {length:,}"
+        )
+    symbols = _Symbols()
     out: list[str] = []
-    for line in lines:
+    for line in _with_unit_length(lines):
         if _FIELD.match(line) or line.startswith("%"):
             out.append(line)
             continue
-        cleaned = _QUOTED.sub(replaced, line)
+        cleaned = _QUOTED.sub(symbols.stand_in, line)
+        if _LONG_NUMBER.search(cleaned):
+            raise LeadSheetError("a length in this tune has more than three digits")
         single = _DOUBLED.sub(r"\1", cleaned)
         if single != cleaned:
             left_out.append("where a note has several chord symbols, the first was taken")
+        for pattern, told in _ORNAMENTS:
+            plain = pattern.sub("", single)
+            if plain != single:
+                left_out.append(told)
+            single = plain
         out.append(single)
-    left_out.extend(f"the text {symbol!r} is no chord symbol" for symbol in unread)
-    return PreparedTune("\n".join(out) + "\n", chords, tuple(dict.fromkeys(left_out)))
+    left_out.extend(f"the text {symbol!r} is no chord symbol" for symbol in symbols.unread)
+    return PreparedTune("\n".join(out) + "\n", symbols.chords, tuple(dict.fromkeys(left_out)))
+
+
+def _with_unit_length(lines: list[str]) -> list[str]:
+    """Return a tune's lines with the unit length the standard takes where none is given."""
+    key = next((n for n, line in enumerate(lines) if line.startswith("K:")), len(lines))
+    head = lines[:key]
+    if any(line.startswith("L:") for line in head):
+        return lines
+    meter = next((match for line in head if (match := _METER.match(line))), None)
+    is_short = meter is not None and 4 * int(meter[1]) < 3 * int(meter[2])
+    return [*head, "L:1/16" if is_short else "L:1/8", *lines[key:]]
+
+
+class _Symbols:
+    """The chord symbols of a tune and their stand-ins."""
+
+    def __init__(self) -> None:
+        self.chords: dict[str, Chord | None] = {}
+        self.unread: dict[str, None] = {}
+        self._known: dict[str, str] = {}
+
+    def stand_in(self, match: re.Match[str]) -> str:
+        """Return what a quoted text becomes: a quoted stand-in, or nothing."""
+        symbol = match[1].strip()
+        if symbol.startswith(_ABOVE) or not symbol:
+            return ""
+        if symbol not in self._known and not self._take_in(symbol):
+            self.unread[symbol] = None
+            return ""
+        return f'"{self._known[symbol]}"'
+
+    def _take_in(self, symbol: str) -> bool:
+        """Give a new symbol a stand-in, if it is one and any are left."""
+        if len(self._known) >= len(STAND_INS):
+            return False
+        try:
+            chord = None if symbol.upper() in SILENCE else parse_chord(symbol)
+        except ChordSymbolError:
+            return False
+        self._known[symbol] = STAND_INS[len(self._known)]
+        self.chords[self._known[symbol]] = chord
+        return True

@@ -7,8 +7,11 @@ package exported gives back both its lanes.
 
 from __future__ import annotations
 
+import io
 import re
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager, redirect_stderr
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -69,7 +72,10 @@ def _from_abc(data: bytes, path: Path, remarks: Remarks) -> Imported:
     text = data.removeprefix(b"\xef\xbb\xbf").decode("utf-8", errors="replace")
     if not re.search(r"^K:", text, re.MULTILINE):
         raise LeadSheetError(f"{path} is no ABC tune: it has no line that gives its key, K:")
-    tune = prepare_abc(text)
+    try:
+        tune = prepare_abc(text)
+    except LeadSheetError as error:
+        raise LeadSheetError(f"{path}: {error}") from None
     for line in tune.left_out:
         remarks.add(line)
     score = _parsed(tune.text, "abc", path)
@@ -101,6 +107,14 @@ def _decoded(data: bytes, path: Path) -> str:
         raise LeadSheetError(f"{path} is no readable XML: {error}") from None
 
 
+@contextmanager
+def _quietly() -> Iterator[None]:
+    """Keep music21's warnings, which go to the error stream, from the user."""
+    with warnings.catch_warnings(), redirect_stderr(io.StringIO()):
+        warnings.simplefilter("ignore")
+        yield
+
+
 def _parsed(text: str, form: str, path: Path) -> Any:
     """Return what music21 makes of a text, a score."""
     try:
@@ -110,8 +124,7 @@ def _parsed(text: str, form: str, path: Path) -> Any:
             'reading lead sheets needs the extra "notation": pip install "porchswing[notation]"'
         ) from None
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
+        with _quietly():
             score: Any = converter.parseData(text, format=form)
     except Exception as error:  # music21 raises what comes to hand
         reason = str(error).splitlines()[0][:200] if str(error) else type(error).__name__
@@ -126,8 +139,7 @@ def _chart(
 ) -> Imported:
     """Make a chart of a music21 score."""
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
+        with _quietly():
             made = _made(score, path, remarks, chord, swing)
     except LeadSheetError:
         raise
