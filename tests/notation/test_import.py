@@ -154,6 +154,15 @@ def test_abc_symbols_keep_their_flats(tmp_path: Path) -> None:
     assert parse_chart(write_chart(chart)) == chart
 
 
+def test_a_section_that_ends_the_tune_is_the_same_section(tmp_path: Path) -> None:
+    from porchswing.choices import Choices
+    from porchswing.lesson.notation import notated_score
+
+    chart = parse_chart("form: A A B A\n[A]\n| F | C7 |\n[B]\n| Bb | F |\n")
+    found = imported(tmp_path, notated_score(chart, Choices()), "aaba.musicxml")
+    assert found.chart.form == ("A", "A", "B", "A")
+
+
 def test_abc_minor_key_and_compound_meter(tmp_path: Path) -> None:
     chart = imported(tmp_path, 'X:1\nM:6/8\nL:1/8\nK:Dm\n"Dm"d3 "A7"e3 | "Dm"d6 |\n').chart
     assert (str(chart.key), str(chart.meter)) == ("D minor", "6/8")

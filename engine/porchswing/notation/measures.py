@@ -45,6 +45,8 @@ class PartReader:
         written = list(part.getElementsByClass("Measure"))
         found = [self._measure(measure, index == 0) for index, measure in enumerate(written)]
         self._endings(part, written, found)
+        if found:
+            found[-1].is_double = False  # every tune ends: a section must not differ by that
         return found
 
     def _measure(self, measure: Any, is_first: bool) -> Measure:
