@@ -181,7 +181,7 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Chart:
-    """One tune: header values and sections; ``tempo_bpm`` counts felt beats (in 6/8 dotted quarters)."""
+    """One tune: header and sections; ``tempo_bpm`` counts felt beats (dotted quarters in 6/8)."""
 
     title: str
     key: Key
