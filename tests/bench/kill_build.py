@@ -73,6 +73,8 @@ def main() -> None:
             tally[hit] += 1
             tally[f"{hit} of {clean.name}"] += 1
             survivors += assert_survivors_are_whole(job.out, clean.out)
+            if tally.total() % 20 == 0:
+                print(f"    so far {dict(tally)}, {survivors} survivors whole", flush=True)
             if hit == "ended first" or rng.random() < 1 / ROUNDS_BEFORE_FINISHING:
                 finished = job.run()
                 if finished.returncode != 0 or visible(job.out) != visible(clean.out):
