@@ -46,6 +46,15 @@ class Take:
         quarter_bpm = self.score.tempo_map.segments[0].quarter_bpm
         return quarter_bpm / 1.5 if Meter(*self.score.meter).is_compound else quarter_bpm
 
+    def __str__(self) -> str:
+        """Say in one line what is played, and how long."""
+        minutes, seconds = divmod(round(self.performance.end_s), 60)
+        ratio = float(self.score.tempo_map.segments[0].ratio)
+        return (
+            f"{self.score.title}: {', '.join(self.parts)}; {self.tempo_bpm:g} bpm, "
+            f"{'straight' if ratio == 1 else f'swing {ratio:.1f} : 1'}, {minutes}:{seconds:02d}"
+        )
+
     @property
     def parts(self) -> tuple[str, ...]:
         """Names of the parts that play."""
@@ -172,13 +181,18 @@ def arrange(
         section=section,
         bars=bars,
         choruses=choruses,
-        without=tuple(without),
-        only=tuple(only),
+        without=_names(without),
+        only=_names(only),
         seed=seed,
         humanize=humanize,
         style=style,
     )
     return _perform(lead, grips, choices)
+
+
+def _names(parts: Sequence[str]) -> tuple[str, ...]:
+    """Return names of parts; one name alone may stand without its list."""
+    return (parts,) if isinstance(parts, str) else tuple(parts)
 
 
 def take_from_chart(chart: Chart, choices: Choices) -> Take:

@@ -125,6 +125,9 @@ def voicings(
     if hand is None and ease is None and max_fret is None:
         given = _reaching(given, roadmap, frets)
 
+    if isinstance(line, str):
+        raise GripError(f"a line is a string's number or a LineTarget, got {line!r}")
+
     def ways(road: Roadmap, count: int) -> tuple[Voicing, ...]:
         return voice_roadmap(
             road,
