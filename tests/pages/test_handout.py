@@ -115,3 +115,16 @@ def test_every_place_of_a_pattern_bar_has_a_students_words() -> None:
     from porchswing.rhythm.patterns import PLACES
 
     assert tuple(BAR_WORDS) == PLACES
+
+
+def test_repeats_and_endings_are_said_under_their_bars() -> None:
+    text = "title: Twice\nkey: C\n[A]\n| C |: F |1 G7 :|2 C |\n"
+    from porchswing.lesson.handout import HandoutSource, handout_sheet
+
+    source = LessonSource(text, "twice.changes", "twice")
+    sheet = handout_sheet(HandoutSource(source.lead, source.voicing, (), 120.0, 2.0, "four"))
+    marks = [bar.mark for bar in sheet.sections[0].bars]
+    assert not marks[0].startswith("repeat")
+    assert marks[1].startswith("repeat from here")
+    assert marks[2].startswith("ending 1, back to the repeat, 2 times in all")
+    assert marks[3].startswith("ending 2")

@@ -130,7 +130,8 @@ def _section(source: HandoutSource, section: Section, has_grips: bool) -> SheetS
             has_picture = has_grips and is_new
             chords.append(_chord(found, float(slot.beats), is_new=is_new, has_picture=has_picture))
             previous = found.grip
-        bars.append(SheetBar(_plain(plain), tuple(chords), _mark(source.lead, section, number)))
+        mark = ", ".join(filter(None, (_way(plain), _mark(source.lead, section, number))))
+        bars.append(SheetBar(_plain(plain), tuple(chords), mark))
     count = len(bars)
     plural = "" if count == 1 else "s"
     return SheetSection(
@@ -159,6 +160,18 @@ def _chord(found: VoicedSlot, beats: float, *, is_new: bool, has_picture: bool) 
     symbol = with_signs(found.chord.symbol) if found.chord else "N.C."
     svg = grip_svg(found.grip) if found.grip and has_picture else ""
     return SheetChord(symbol, beats, svg, str(found.grip or "") if is_new else "")
+
+
+def _way(bar: Bar) -> str:
+    """Return in words what the bar lines of a repeat say, since the sheet draws none."""
+    words = []
+    if bar.ending is not None:
+        words.append(f"ending {bar.ending}")
+    if bar.repeat_start:
+        words.append("repeat from here")
+    if bar.repeat_times:
+        words.append(f"back to the repeat, {bar.repeat_times} times in all")
+    return ", ".join(words)
 
 
 def _mark(lead: Lead, section: Section, bar: int) -> str:
