@@ -52,3 +52,13 @@ def test_every_chart_is_checked_whatever_is_wrong_with_the_first(
     code, told = check(tmp_path / "none.changes", doubtful, DEMOS[0])
     assert code == 1
     assert {e["file"] for e in told["errors"]} == {str(tmp_path / "none.changes"), str(doubtful)}
+
+
+def test_a_folder_among_charts_is_one_error_and_the_others_are_still_checked(
+    tmp_path: Path, root: Path
+) -> None:
+    chart = root / "demos" / "moth_at_the_window.changes"
+    result = CliRunner().invoke(group, ["check", str(tmp_path), str(chart)])
+    assert result.exit_code == 1
+    assert "cannot read this chart" in result.stderr
+    assert f"{chart}: nothing wrong" in result.stdout

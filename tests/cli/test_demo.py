@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import time
 from pathlib import Path
 
@@ -50,3 +51,11 @@ def test_each_demo_is_played_through(path: Path, lane: str, tmp_path: Path) -> N
     sound, _ = soundfile.read(next(tmp_path.glob("*.wav")))
     assert 0.05 < abs(sound).max() < 1.0
     assert abs(midi.length - len(sound) / 44_100) < 4.0
+
+
+def test_json_names_every_file(tmp_path: Path) -> None:
+    result = CliRunner().invoke(group, ["demo", "-o", str(tmp_path / "out"), "--json"])
+    assert result.exit_code == 0, result.output
+    files = json.loads(result.stdout)["files"]
+    assert len(files) == 5
+    assert all(Path(name).is_file() for name in files)

@@ -26,7 +26,7 @@ _PATTERN_LINE = re.compile(r"\s*(strum|bass|drums)\s*:\s*(\S{1,60})")
     metavar="CHART...",
     nargs=-1,
     required=True,
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=click.Path(path_type=Path),
 )
 @options.json_option
 @options.quiet_option

@@ -27,9 +27,10 @@ MIXES: dict[str, tuple[str, ...]] = {"": (), "-without_chords": ("chords",)}
     type=click.Path(path_type=Path, file_okay=False),
     help="Where to write.",
 )
+@options.json_option
 @options.force_option
 @options.quiet_option
-def command(folder: Path, force: bool, quiet: bool) -> None:
+def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
     """Play a built-in chart as MIDI and audio, with the chord part and without it."""
     start = time.perf_counter()
     from porchswing.chart.reader import parse_chart
@@ -50,18 +51,24 @@ def command(folder: Path, force: bool, quiet: bool) -> None:
     files = [copy, *(path for paths in mixes.values() for path in paths)]
     with (
         making_all(OutputFolder(folder, force=force), files) as parts,
-        frame.progress("playing", quiet=quiet) as tell,
+        frame.progress("playing", quiet=quiet or as_json) as tell,
     ):
         parts[copy].write_text(text, "utf-8")
         for without, paths in mixes.items():
             take = take_from_chart(chart, Choices(without=without))
             write_all(take, [parts[path] for path in paths], tell)
-    if quiet:
-        return
-    click.echo(f'"{chart.title}", {take.tempo_bpm:g} bpm, in {time.perf_counter() - start:.1f} s:')
+    if as_json:
+        frame.show_json({"title": chart.title, "files": [str(path) for path in files]})
+    elif not quiet:
+        _tell(f'"{chart.title}", {take.tempo_bpm:g} bpm', time.perf_counter() - start, files)
+
+
+def _tell(what: str, seconds: float, files: list[Path]) -> None:
+    """Print what was written and what to open next."""
+    copy, _, full, _, practice = files
+    click.echo(f"{what}, in {seconds:.1f} s:")
     for path in files:
         click.echo(f"  {path}")
-    full, practice = (paths[1] for paths in mixes.values())
     click.echo(
         f"\nStart at a low volume. Open {full} to hear the band with the\n"
         f"ukulele's closed grips, then {practice} and play the\n"

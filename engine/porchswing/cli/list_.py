@@ -37,8 +37,9 @@ def _patterns() -> Iterator[Row]:
 def _tunings() -> Iterator[Row]:
     from porchswing.grips.tunings import ROWS
 
-    for name, notes, instrument, *_ in ROWS:
-        yield Row(name, f"{instrument}, strings {len(notes.split())} to 1: {notes}")
+    for name, notes, instrument, *_, aliases in ROWS:
+        also = f" (also: {', '.join(aliases.split())})" if aliases else ""
+        yield Row(name, f"{instrument}, strings {len(notes.split())} to 1: {notes}{also}")
 
 
 def _chords() -> Iterator[Row]:

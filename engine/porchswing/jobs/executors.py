@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import socket
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
@@ -10,11 +11,18 @@ from dataclasses import dataclass
 from importlib import import_module
 from multiprocessing import get_context
 from typing import Any
+from urllib.parse import urlsplit
 
 from porchswing.errors import MissingExtraError, OptionError
 from porchswing.jobs.worker import start_worker
 
 MAX_WORKERS = 512
+
+SCHEDULER_PORT = 8786
+"""Where a Dask scheduler listens unless told otherwise."""
+
+ANSWER_S = 10.0
+"""Seconds to wait for a scheduler's answer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +54,7 @@ def site(workers: int | None = None, scheduler: str | None = None) -> Iterator[S
         raise MissingExtraError(
             '--scheduler needs the extra "cluster": pip install "porchswing[cluster]"'
         ) from error
+    _check_answers(scheduler)
     try:
         client = connect(scheduler, timeout=10)
     except (OSError, ValueError) as error:
@@ -55,6 +64,21 @@ def site(workers: int | None = None, scheduler: str | None = None) -> Iterator[S
         if not threads:
             raise OptionError(f"the Dask scheduler at {scheduler} has no workers")
         yield Site(client.get_executor, threads)
+
+
+def _check_answers(scheduler: str) -> None:
+    """Raise where nobody listens at an address.
+
+    A Dask client that never reached its scheduler can stop a later one of the same process
+    while it is being cleared away, so none is made in vain.
+    """
+    try:
+        parts = urlsplit(scheduler if "://" in scheduler else f"tcp://{scheduler}")
+        host, port = parts.hostname, parts.port or SCHEDULER_PORT
+        with socket.create_connection((host or "localhost", port), timeout=ANSWER_S):
+            pass
+    except (OSError, ValueError) as error:
+        raise OptionError(f"no Dask scheduler answers at {scheduler}: {error}") from error
 
 
 def _here(workers: int | None) -> Site:
