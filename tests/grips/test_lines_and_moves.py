@@ -19,9 +19,10 @@ from porchswing.grips.cost import (
     move_terms,
 )
 from porchswing.grips.hand import CLOSED_HAND
+from porchswing.grips.hold import change_time_s, fingers_placed, shifted_frets
 from porchswing.grips.lines import best_line, line_runs, string_lines
 from porchswing.grips.model import Grip
-from porchswing.grips.moves import change_time_s, hardest_moves, moves
+from porchswing.grips.moves import hardest_moves, moves
 from porchswing.grips.naming import read_grip
 from porchswing.grips.table import grip_table
 from porchswing.grips.tunings import tuning
@@ -55,6 +56,17 @@ def test_sliding_a_shape_is_nearly_free():
     assert slide < move_cost(grip("7877"), grip("6677"))
     weights = {name: cost for name, _, cost in move_terms(grip("7877"), grip("6766"))}
     assert weights["finger_placed"] == 0
+
+
+any_grip = st.lists(st.sampled_from([None, *range(9)]), min_size=4, max_size=4).map(
+    lambda frets: Grip(tuple(frets), UKE)
+)
+
+
+@given(any_grip, any_grip)
+def test_one_pair_counts_as_the_tables_do(before, after):
+    _, shift, placed, _ = (number for _, number, _ in move_terms(before, after))
+    assert (abs(shifted_frets(before, after)), fingers_placed(before, after)) == (shift, placed)
 
 
 closed = st.lists(st.integers(1, 12), min_size=4, max_size=4).map(lambda f: Grip(tuple(f), UKE))

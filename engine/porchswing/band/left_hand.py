@@ -21,8 +21,8 @@ from porchswing.band.right_hand import BarPlan, Move
 from porchswing.band.score import Stroke
 from porchswing.band.style import BandStyle
 from porchswing.errors import GripError
+from porchswing.grips.hold import change_time_s
 from porchswing.grips.model import Grip
-from porchswing.grips.moves import change_time_s
 from porchswing.rhythm.strum import StrumPattern
 from porchswing.rhythm.tempo import TempoMap
 

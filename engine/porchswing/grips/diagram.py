@@ -14,7 +14,7 @@ from html import escape
 
 from porchswing.grips.fingers import Fingering, usual_fingering
 from porchswing.grips.model import Grip
-from porchswing.grips.table import one_finger_a_string
+from porchswing.grips.hold import one_finger_a_string
 
 LEAST_ROWS = 4
 """Fewest frets a diagram shows."""

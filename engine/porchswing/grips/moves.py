@@ -9,17 +9,11 @@ from fractions import Fraction
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.cost import grip_terms, move_terms
 from porchswing.grips.hand import CLOSED_HAND, Hand
+from porchswing.grips.hold import shifted_frets
 from porchswing.grips.model import Grip, VoicedSlot, Voicing
-from porchswing.grips.table import held_grip
 
 HAND_TERMS = ("shift", "finger_placed", "slide", "third_finger", "stretch")
 """The terms that are work for the hand; the others are for the ear."""
-
-LIFT_S, SHIFT_FRET_S, PLACE_FINGER_S = 0.05, 0.012, 0.03
-"""Seconds a practised hand takes to lift, for each fret it shifts and for each finger it sets.
-
-No published measurement for the ukulele was found; these are ours (common practice, no source).
-"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +119,7 @@ def _move(voicing: Voicing, start: int, goal: int, times: int, beats: Fraction, 
         goal=goal,
         before=before,
         after=after,
-        frets=_shift(before.grip, after.grip),
+        frets=shifted_frets(before.grip, after.grip),
         fingers=counts["finger_placed"],
         semitones=counts["semitone"],
         slides=counts["slide"] > 0,
@@ -134,11 +128,6 @@ def _move(voicing: Voicing, start: int, goal: int, times: int, beats: Fraction, 
         times=times,
         beats=beats,
     )
-
-
-def _shift(before: Grip, after: Grip) -> int:
-    start, goal = held_grip(before).position, held_grip(after).position
-    return goal - start if start and goal else 0
 
 
 def hardest_moves(
@@ -159,17 +148,3 @@ def hardest_moves(
             seen.add(pair)
             hardest.append(move)
     return tuple(hardest[:count])
-
-
-def change_time_s(before: Grip, after: Grip) -> float:
-    """Return about how many seconds a practised hand takes from one grip to another.
-
-    >>> from porchswing.grips.tunings import tuning
-    >>> uke = tuning("gCEA")
-    >>> change_time_s(Grip((7, 8, 7, 7), uke), Grip((7, 8, 7, 7), uke))
-    0.0
-    """
-    if before == after:
-        return 0.0
-    counts = {name: number for name, number, _ in move_terms(before, after)}
-    return LIFT_S + SHIFT_FRET_S * counts["shift"] + PLACE_FINGER_S * counts["finger_placed"]

@@ -9,7 +9,8 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
-from porchswing.grips.fingers import FINGERS, Fingering, Press, fingering
+from porchswing.grips.fingers import Fingering
+from porchswing.grips.hold import held_grip, shape_code
 from porchswing.grips.model import Grip, Tuning
 from porchswing.grips.tunings import MAX_STRINGS
 from porchswing.theory.chords import Chord
@@ -77,21 +78,6 @@ def grip_columns(chords: tuple[Chord, ...], grips: tuple[Grip, ...]) -> GripTabl
     )
 
 
-def held_grip(grip: Grip) -> Fingering:
-    """Return how a grip is held with the fewest fingers."""
-    return fingering(grip.frets) or one_finger_a_string(grip)
-
-
-def one_finger_a_string(grip: Grip) -> Fingering:
-    """Return a stand-in for a grip nobody can hold: every string has a finger."""
-    presses = [
-        Press(min(index + 1, FINGERS), fret, index, index)
-        for index, fret in enumerate(grip.frets)
-        if fret
-    ]
-    return Fingering(tuple(presses), min(press.fret for press in presses))
-
-
 def _press_codes(hold: Fingering) -> list[int]:
     codes = [(press.fret * 8 + press.first) * 8 + press.last for press in hold.presses]
     return codes + [-1] * (MAX_STRINGS - len(codes))
@@ -102,17 +88,6 @@ def _index_press(hold: Fingering) -> tuple[int, int, int]:
         return (-1, -1, -1)
     press = hold.presses[0]
     return (press.fret, press.first, press.last)
-
-
-def shape_code(grip: Grip) -> int:
-    """Return a number for a grip without its position, −1 where an open string ties it down."""
-    fretted = [fret for fret in grip.frets if fret is not None]
-    if not fretted or min(fretted) == 0:
-        return -1
-    low, code = min(fretted), 0
-    for fret in grip.frets:
-        code = code * 32 + (31 if fret is None else fret - low)
-    return code
 
 
 def heard_chord(chord: Chord, tuning: Tuning) -> Chord:
