@@ -10,10 +10,10 @@ from porchswing.chart.reader import parse_chart
 from porchswing.chart.transpose import transpose
 from porchswing.grips.bestkey import TONICS
 from porchswing.grips.hand import CLOSED_HAND, Weights
+from porchswing.grips.hold import shape_code
 from porchswing.grips.lines import best_line, string_lines
 from porchswing.grips.naming import read_grip
 from porchswing.grips.readings import sounds_chord
-from porchswing.grips.hold import shape_code
 from porchswing.grips.tunings import tuning
 from porchswing.grips.voice import voice, voicings
 from porchswing.theory.keys import Key

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from html import escape
 
 from porchswing.grips.fingers import Fingering, usual_fingering
-from porchswing.grips.model import Grip
 from porchswing.grips.hold import one_finger_a_string
+from porchswing.grips.model import Grip
 
 LEAST_ROWS = 4
 """Fewest frets a diagram shows."""
