@@ -6,7 +6,7 @@ The command line fills it from options, a course from its TOML, a lesson from it
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from porchswing.band.score import PARTS
 from porchswing.band.style import BandStyle
@@ -17,6 +17,7 @@ from porchswing.chart.values import read_swing
 from porchswing.errors import OptionError
 from porchswing.grips.hand import Ease
 from porchswing.grips.model import GRIP_KINDS
+from porchswing.records import record
 from porchswing.theory.keys import Key
 
 EXTRA_PARTS = ("line", "melody")
@@ -37,7 +38,7 @@ _RANGES = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Choices:
     """Choices for one take; ``None`` leaves a choice to the chart, then to a named default.
 

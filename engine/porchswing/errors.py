@@ -6,14 +6,14 @@ turns it into one readable paragraph and exit code 1, never a traceback.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from porchswing.records import record
 
 
 class PorchswingError(Exception):
     """Root of every error this package raises on purpose."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Problem:
     """One thing wrong in a text the user wrote.
 

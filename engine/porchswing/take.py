@@ -8,7 +8,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from porchswing.audio.master import Progress
@@ -30,9 +30,10 @@ from porchswing.harmony.lead import Lead
 from porchswing.harmony.reharmonize import reharmonize
 from porchswing.performance.model import Performance
 from porchswing.performance.perform import perform
+from porchswing.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Take:
     """What is played (``score``) and how (``performance``), with the choices that made it."""
 

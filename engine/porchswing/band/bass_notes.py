@@ -7,11 +7,11 @@ chromatic tones left by a semitone. Costs are ours; 1.0 is about as bad as an oc
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
 
+from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 
@@ -50,7 +50,7 @@ class Candidate(NamedTuple):
     leave: int
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Spot:
     """A place where the bass sounds.
 

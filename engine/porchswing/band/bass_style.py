@@ -16,7 +16,7 @@ held under everything), ``.`` (the note rings on) and ``-`` (it stops). ``loud``
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 from typing import Any
@@ -31,13 +31,14 @@ from porchswing.band.groove import (
     parse_groove,
 )
 from porchswing.chart.model import Meter
+from porchswing.records import record
 from porchswing.rhythm.patterns import PatternData, load_pattern_data
 
 WORDS = ("root", "arrive", "third", "fifth", "octave", "chord", "walk", "lead", "pedal")
 USUAL_LOUDNESS = "7"
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class BassCell:
     """One note of a pattern: where it starts in the bar, its length, its word, its velocity."""
 

@@ -8,12 +8,13 @@ for the part to say (:mod:`porchswing.band.bass_style`, :mod:`porchswing.band.dr
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any, ClassVar, Generic, NoReturn, Protocol, TypeVar
 
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError
+from porchswing.records import record
 from porchswing.rhythm.patterns import PLACES, PatternData, parse_count, pattern_names
 
 RING_ON, STOP = ".", "-"
@@ -37,7 +38,7 @@ class Timed(Protocol):
 CellT = TypeVar("CellT", bound=Timed)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class GrooveBar(Generic[CellT]):
     """One bar of a pattern and where it is played (see :mod:`porchswing.band.places`)."""
 
@@ -45,7 +46,7 @@ class GrooveBar(Generic[CellT]):
     cells: tuple[CellT, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Groove(Generic[CellT]):
     """A pattern: its ``title``, ``when`` a player uses it, ``meter``, ``feel`` and bars."""
 

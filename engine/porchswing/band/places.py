@@ -9,12 +9,12 @@ last bar).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import groupby
 from random import Random
 from typing import Protocol, TypeVar
 
 from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.records import record
 
 CHANCE_ANY = 0.4
 """How often an ``any`` bar is taken at full variation."""
@@ -29,7 +29,7 @@ ENERGY_SHARE = 1.5
 QUIETEST = 0.05
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Place:
     """Where a bar stands: ``index`` from 0 in its section of ``bars`` bars.
 

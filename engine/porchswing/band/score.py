@@ -7,17 +7,17 @@ human timing belong to the performance, never to these records.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from porchswing.grips.model import Grip
+from porchswing.records import record
 from porchswing.rhythm.tempo import TempoMap
 
 PARTS = ("chords", "bass", "drums", "count", "line", "melody")
 """The parts a score may have, in mixing order."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Stroke:
     """One pass of the strumming hand over a grip, ``chords`` and ``line`` parts only.
 
@@ -44,7 +44,7 @@ class Stroke:
     let_ring: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Pluck:
     """One note of the bass or the melody: MIDI ``pitch``, with ``velocity`` 0 to 1."""
 
@@ -55,7 +55,7 @@ class Pluck:
     kind: str = "pluck"
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Hit:
     """One sound of the drums or the count.
 
@@ -72,7 +72,7 @@ class Hit:
 Event = Stroke | Pluck | Hit
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class PartScore:
     """Everything one part plays, ordered by onset.
 
@@ -85,7 +85,7 @@ class PartScore:
     patterns: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Label:
     """A text that stands at a beat: ``kind`` is ``section chord grip count`` or ``key``."""
 
@@ -94,7 +94,7 @@ class Label:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Score:
     """The whole arrangement as written: parts, tempo map, labels and total length in beats.
 

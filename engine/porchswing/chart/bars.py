@@ -9,10 +9,11 @@ from porchswing.chart.limits import MAX_BAR_NOTES, MAX_REPEATS, MAX_WRITTEN_BARS
 from porchswing.chart.model import Bar, Meter, Place, Slot
 from porchswing.chart.problems import TextError
 from porchswing.chart.slots import SlotWord, read_slot
+from porchswing.records import record
 from porchswing.theory.keys import Key
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Word:
     """A word of a bar; ``column`` counts from 1 in its line."""
 
@@ -32,7 +33,7 @@ class Cell:
     barline: str = "|"
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class BarLine:
     """A bar line as read: what it closes, and what it opens after it."""
 
@@ -150,7 +151,7 @@ def _opened(bar_line: BarLine) -> Cell:
     return Cell([], bar_line.column, bar_line.repeat_start, bar_line.ending)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class BarReader:
     """Turns cells into bars; ``key`` is given where chords may be numbers."""
 

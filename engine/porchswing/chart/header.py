@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from porchswing.chart import values
 from porchswing.chart.model import Chart, Settings
+from porchswing.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class HeaderKey:
     """One known key: the attribute it sets, and its reader and writer.
 

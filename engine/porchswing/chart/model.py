@@ -6,9 +6,10 @@ Beats are quarter notes as exact fractions. A :class:`Chart` is what was written
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields
+from dataclasses import field, fields
 from fractions import Fraction
 
+from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 
@@ -22,7 +23,7 @@ Frets = tuple[int | None, ...]
 """Frets from the highest-numbered string to string 1; ``None`` is a muted string."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Place:
     """Where something stands in the source text; line and column count from 1."""
 
@@ -31,7 +32,7 @@ class Place:
     width: int = 1
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Meter:
     """A meter such as 4/4: ``count`` units of one ``unit``-th note in a bar (unit 4 or 8)."""
 
@@ -58,14 +59,14 @@ class Meter:
         return f"{self.count}/{self.unit}"
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class SwingSetting:
     """What ``swing:`` asks for: a fixed ``ratio`` from 1 to 4, or by tempo when it is ``None``."""
 
     ratio: Fraction | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LineTarget:
     """The string that should carry a line, and its direction (``down``, ``up`` or ``None``)."""
 
@@ -73,7 +74,7 @@ class LineTarget:
     direction: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Settings:
     """Settings in force over some bars; ``None`` means "not said here, look further out"."""
 
@@ -95,7 +96,7 @@ class Settings:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Slot:
     """One chord in a bar: ``chord`` (``None`` is N.C.), its length, grip lock and marks."""
 
@@ -107,7 +108,7 @@ class Slot:
     place: Place = field(default=Place(), compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class MelodyNote:
     """One note of the melody lane: MIDI ``pitch`` (``None`` is a rest) and its length in beats."""
 
@@ -117,7 +118,7 @@ class MelodyNote:
     place: Place = field(default=Place(), compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Bar:
     """One written bar of a chord lane.
 
@@ -140,7 +141,7 @@ class Bar:
         return sum((slot.beats for slot in self.slots), Fraction(0))
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Row:
     """One line of a chart as it was typed, so that comments and layout are never lost.
 
@@ -157,7 +158,7 @@ class Row:
     said: str | tuple[Bar, ...] | tuple[tuple[MelodyNote, ...], ...] = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Section:
     """A named part of the tune: its lanes bar by bar and the settings written inside it.
 
@@ -179,7 +180,7 @@ class Section:
         return self.swing if name == "swing" and self.swing is not None else self.plain
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Chart:
     """One tune: header and sections; ``tempo_bpm`` counts felt beats (dotted quarters in 6/8)."""
 

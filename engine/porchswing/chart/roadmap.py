@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from porchswing.chart.model import MelodyNote, Meter, Settings, Slot
+from porchswing.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class PlayedBar:
     """One bar as it is played.
 
@@ -32,7 +32,7 @@ class PlayedBar:
     melody: tuple[MelodyNote, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Roadmap:
     """A chart unrolled: one lane of it, bar after bar in playing order."""
 

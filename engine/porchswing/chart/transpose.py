@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from porchswing.chart.limits import MAX_FRET
 from porchswing.chart.melody import pitch_name
 from porchswing.chart.model import Bar, Chart, Frets, MelodyNote, Section, Settings, Slot
 from porchswing.chart.numerals import looks_numbered
 from porchswing.errors import OptionError
+from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key, degree_between, simplified
 from porchswing.theory.notes import NoteName, note_at
@@ -44,7 +45,7 @@ def transpose(chart: Chart, key: Key) -> Chart:
     return replace(chart, key=goal, sections=sections, settings=shift.settings(chart.settings))
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class _Shift:
     """The move from one key to another."""
 

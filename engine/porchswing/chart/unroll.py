@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
 
@@ -14,11 +13,12 @@ from porchswing.chart.problems import nearest
 from porchswing.chart.repeats import playing_order
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.errors import OptionError
+from porchswing.records import record
 
 _T = TypeVar("_T")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Visit:
     """One coming of a section: the indices of its bars in playing order, role and chorus."""
 

@@ -8,13 +8,13 @@ the canonical layout: keys in a fixed order, bars four to a line, bar lines belo
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from porchswing.chart.bars import write_barlines
 from porchswing.chart.header import KEYS, header_values, setting_values
 from porchswing.chart.melody import write_note
 from porchswing.chart.model import Bar, Chart, MelodyNote, Row, Section
 from porchswing.chart.slots import write_slot
+from porchswing.records import record
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
@@ -71,7 +71,7 @@ def _key_line(key: str, value: str) -> str:
     return f"{key + ':':<{_KEY_WIDTH}} {value}"
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class _Block:
     """Bars of one lane that share a line; ``first`` is the index of the first."""
 

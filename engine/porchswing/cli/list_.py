@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 
 import click
 
 from porchswing.cli import frame, options
+from porchswing.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Row:
     """One thing to choose: its ``name``, ``about`` in a line, and ``lines`` that show it."""
 

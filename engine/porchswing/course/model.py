@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from porchswing.choices import Choices
+from porchswing.records import record
 
 AS_WRITTEN = "as written"
 """How a course says "the chart's own key" or "the chart's own tempo"."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Mix:
     """A named mix: the parts left out."""
 
@@ -18,7 +19,7 @@ class Mix:
     without: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Tune:
     """Some charts and what is made of each: every key in every tempo in every mix and format.
 
@@ -34,7 +35,7 @@ class Tune:
     choices: Choices = field(default=Choices())
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Course:
     """A whole course; where two tunes name one chart, the later one stands."""
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from porchswing.choices import Choices, file_word, take_name
@@ -18,6 +18,7 @@ from porchswing.course.model import AS_WRITTEN, Course, Mix, Tune
 from porchswing.jobs.model import Failure, Origin
 from porchswing.manifest import digest_of, engine_digest
 from porchswing.outputs import OutputFolder
+from porchswing.records import record
 from porchswing.rhythm.patterns import pattern_digests
 
 MAX_CHARTS = 100_000
@@ -25,7 +26,7 @@ MAX_CHART_BYTES = 2_000_000
 """A larger chart file is not read."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Output:
     """One file to be: its ``name`` below the folder, the ``mix`` it holds, and its digest's base.
 
@@ -37,7 +38,7 @@ class Output:
     base: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Told:
     """What a job tells when done: the pattern files that shaped it, its recordings' seconds."""
 
@@ -45,7 +46,7 @@ class Told:
     audio_s: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class TuneJob:
     """One chart in one key at one tempo, and the files ``wanted`` of it."""
 
@@ -80,7 +81,7 @@ class TuneJob:
         return Told(tuple(sorted(patterns)), audio_s)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Plan:
     """Everything a course asks for: ``jobs`` in order, and what could not even be planned.
 

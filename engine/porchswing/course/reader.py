@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, NoReturn
@@ -19,6 +19,7 @@ from porchswing.choices import FORMATS, Choices, key_named, line_target, swing_s
 from porchswing.course.model import AS_WRITTEN, Course, Mix, Tune
 from porchswing.errors import CourseError, OptionError
 from porchswing.grips.hand import EASES
+from porchswing.records import record
 
 MAX_COURSE_BYTES = 1_000_000
 MAX_TUNES = 20_000
@@ -92,7 +93,7 @@ def parse_course(text: str, file: str = "<course>") -> Course:
     return Course(top.text("title", Path(file).stem), file, tunes)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class _Table:
     """One table of the file with its key path, for errors."""
 

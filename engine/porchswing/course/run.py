@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from porchswing.course.model import Course
@@ -12,9 +12,10 @@ from porchswing.jobs.build import Builder, Tally
 from porchswing.jobs.executors import Site
 from porchswing.jobs.model import Failure
 from porchswing.outputs import OutputFolder
+from porchswing.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Summary:
     """What a build came to, in files; ``edited`` are outputs somebody changed, left alone."""
 
@@ -29,7 +30,7 @@ class Summary:
     peak_bytes: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Todo:
     """A plan held against a folder: the ``jobs`` to do, and files in the way that are not ours."""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from porchswing.chart.model import Chart
@@ -11,6 +10,7 @@ from porchswing.errors import GripError
 from porchswing.grips.locks import unbound
 from porchswing.grips.model import Voicing
 from porchswing.grips.voice import voice
+from porchswing.records import record
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
@@ -21,7 +21,7 @@ TONICS = {
 """The tonics as charts write them, by mode."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class KeyRank:
     """One key: the cost of its best way through the tune, ``None`` where it cannot be gripped."""
 

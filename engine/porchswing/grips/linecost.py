@@ -7,7 +7,6 @@ is a new line. The path and its lines are chosen together.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -18,6 +17,7 @@ from porchswing.grips.cost import weight_steps
 from porchswing.grips.hand import Weights
 from porchswing.grips.model import Tuning
 from porchswing.grips.table import GripTable, Ints
+from porchswing.records import record
 
 SEMITONE, WHOLE_TONE = 1, 2
 """The two steps a line may take."""
@@ -25,7 +25,7 @@ SEMITONE, WHOLE_TONE = 1, 2
 DIRECTIONS = {"down": -1, "up": 1}
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LineLabel:
     """One line to follow: the tuple ``index`` of its string and its ``direction``."""
 

@@ -7,18 +7,19 @@ highest-numbered string to string 1 (on a ukulele: strings 4 3 2 1).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 
 from porchswing.chart.model import Frets
 from porchswing.chart.roadmap import PlayedBar
+from porchswing.records import record
 from porchswing.theory.chords import Chord
 
 GRIP_KINDS = ("closed", "open", "any")
 """Which grips may be chosen."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Tuning:
     """A tuning: ``open_midi`` from the highest-numbered string to string 1, MIDI note numbers.
 
@@ -56,7 +57,7 @@ class Tuning:
         return self.strings - string
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Grip:
     """One fretting of one chord on one tuning; ``None`` mutes a string."""
 
@@ -82,7 +83,7 @@ class Grip:
         return "-".join(marks) if any(len(mark) > 1 for mark in marks) else "".join(marks)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class VoicedSlot:
     """The grip chosen for one slot of one written bar.
 
@@ -101,7 +102,7 @@ class VoicedSlot:
     pass_number: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Voicing:
     """The grips of one ``lane`` of a whole chart, in written order, with their cost.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
 from fractions import Fraction
 
 from porchswing.chart.roadmap import Roadmap
@@ -11,12 +10,13 @@ from porchswing.grips.cost import grip_terms, move_terms
 from porchswing.grips.hand import CLOSED_HAND, Hand
 from porchswing.grips.hold import shifted_frets
 from porchswing.grips.model import Grip, VoicedSlot, Voicing
+from porchswing.records import record
 
 HAND_TERMS = ("shift", "finger_placed", "slide", "third_finger", "stretch")
 """The terms that are work for the hand; the others are for the ear."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Move:
     """One change of grips.
 

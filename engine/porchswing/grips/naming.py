@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from porchswing.chart.limits import MAX_FRET
 from porchswing.chart.model import Frets
 from porchswing.errors import GripError
@@ -12,11 +10,12 @@ from porchswing.grips.readings import Reading, readings
 from porchswing.grips.slips import NearGrip, near_grips
 from porchswing.grips.spelling import spelled
 from porchswing.grips.tunings import tuning as tuning_of
+from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Naming:
     """Everything a grip may be called: spelled ``notes``, ranked ``readings``, ``near`` grips."""
 

@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from porchswing.grips.table import Ints
+from porchswing.records import record
 
 MAX_TABLE = 20_000_000
 """Largest table of costs that is built at all."""
@@ -24,7 +25,7 @@ Domains = Mapping[int, Ints]
 """The options some variables still have, as rising indices; the others have all."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@record(eq=False)
 class Factor:
     """Costs over ``variables``, one axis each, variables rising.
 
@@ -65,7 +66,7 @@ class Network:
         return len(domains[v]) if v in domains else self.sizes[v]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Order:
     """An order of elimination, and the number of costs in the ``largest`` table it builds."""
 
@@ -110,7 +111,7 @@ def elimination_order(network: Network, domains: Domains) -> Order:
     return Order(tuple(order), largest)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@record(eq=False)
 class Step:
     """One elimination: the costs over ``scope`` (rising) and ``variable``, which comes last."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -18,6 +17,7 @@ from porchswing.grips.network import (
     elimination_order,
 )
 from porchswing.grips.table import Ints
+from porchswing.records import record
 
 EASY_TABLE = 300_000
 """Largest table of costs that is built without a second thought; beyond it, bounds help."""
@@ -29,7 +29,7 @@ Choice = tuple[int, tuple[int, ...]]
 """A cost and a full choice that has it."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Ranking:
     """The cheapest choices, in order, and whether they are proven to be the cheapest.
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from porchswing.chart.model import Frets
 from porchswing.grips.enumerate import enumerate_grips
 from porchswing.grips.hand import CLOSED_HAND, Hand
 from porchswing.grips.model import Grip
 from porchswing.grips.readings import NAMED, Reading, readings
+from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 
@@ -19,7 +18,7 @@ MAX_NEAR = 3
 """Most near grips that are told."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class NearGrip:
     """A grip one finger away that sounds a common chord."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -13,13 +13,14 @@ from porchswing.grips.fingers import Fingering
 from porchswing.grips.hold import held_grip, shape_code
 from porchswing.grips.model import Grip, Tuning
 from porchswing.grips.tunings import MAX_STRINGS
+from porchswing.records import record
 from porchswing.theory.chords import Chord
 
 Ints = npt.NDArray[np.int64]
 Bools = npt.NDArray[np.bool_]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@record(eq=False)
 class GripTable:
     """Candidates for one place, as columns.
 

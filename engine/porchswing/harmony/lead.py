@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from porchswing.chart.model import Chart
+from porchswing.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Swap:
     """One swap as it stands in the swing lane.
 
@@ -32,7 +32,7 @@ class Swap:
     listen: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Blocked:
     """A swap the melody guard did not allow, with its reason."""
 
@@ -42,7 +42,7 @@ class Blocked:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Lead:
     """A chart with a swing lane in every section: what the grips are chosen for."""
 

@@ -13,13 +13,14 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
 from porchswing.chart.model import MelodyNote, Slot
+from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key, enharmonics, simplified
 from porchswing.theory.notes import Degree, NoteName, note_at
@@ -142,7 +143,7 @@ class Tune(NamedTuple):
     note: MelodyNote
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Passage:
     """A stretch of bars that is always played straight through.
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Any, Protocol
+
+from porchswing.records import record
 
 
 class Job(Protocol):
@@ -22,7 +24,7 @@ class Job(Protocol):
         """
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Origin:
     """What a file was made from: the digest of all its inputs, and the same in words."""
 
@@ -37,7 +39,7 @@ class Describe(Protocol):
         """Return the origin of ``output``; ``told`` is what the job's ``run`` returned."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Failure:
     """One thing that could not be made, by the name of its file, and why."""
 
@@ -45,7 +47,7 @@ class Failure:
     message: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Result:
     """What came of running a job: a content hash for each output, or ``error`` and no files.
 

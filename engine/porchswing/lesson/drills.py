@@ -7,7 +7,7 @@ like any take; section marks say what comes when, the tempo of every rung among 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from porchswing.band.drills import (
@@ -36,6 +36,7 @@ from porchswing.lesson.spot import (
 )
 from porchswing.performance.join import join
 from porchswing.performance.model import Mark, Performance
+from porchswing.records import record
 from porchswing.take import road_of
 
 DRILL_KINDS = {
@@ -53,7 +54,7 @@ FADE_CHORUSES = 4
 STRUM_BARS = 4
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Ladder:
     """A tempo ladder in felt beats a minute; ``None`` is a share of the tune's own tempo."""
 
@@ -62,7 +63,7 @@ class Ladder:
     step: float = LADDER_STEP
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Drill:
     """One practice track: its ``kind``, file ``stem``, ``title``, what to do, what is played."""
 

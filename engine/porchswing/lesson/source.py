@@ -6,7 +6,7 @@ is derived from it is remembered in each process.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import lru_cache
 
 from porchswing.band.style import BandStyle
@@ -18,6 +18,7 @@ from porchswing.grips.lines import best_line
 from porchswing.grips.model import Voicing
 from porchswing.harmony.lead import Lead
 from porchswing.lesson.drills import Drill, drills
+from porchswing.records import record
 from porchswing.take import Take, lead_and_grips, take_from_chart
 
 TEMPO_SHARES = (0.6, 0.8, 1.0)
@@ -27,7 +28,7 @@ MAX_LESSON_BARS = 400
 """Most bars one chorus may have to be made a lesson of."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LessonSource:
     """A chart as text with the choices for it; ``stem`` begins every file's name.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from porchswing.band.drills import in_a_row
 from porchswing.chart.model import Chart
@@ -12,6 +12,7 @@ from porchswing.choices import Choices
 from porchswing.grips.model import Voicing
 from porchswing.grips.moves import Move
 from porchswing.harmony.lead import Lead
+from porchswing.records import record
 from porchswing.take import Take, lead_and_grips, road_of, take_along
 
 SLOW_SHARE = 0.6
@@ -23,7 +24,7 @@ PHRASE_BARS = 4
 """Bars of a phrase, as far as drills are concerned."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Spot:
     """What drills are made from: a tune's lane, its road and grips, and how it is played."""
 

@@ -12,7 +12,6 @@ import re
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager, redirect_stderr
-from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -35,12 +34,13 @@ from porchswing.notation.heading import clean, key_of, meter_of, swing_of, tempo
 from porchswing.notation.measures import ChordReader, PartReader
 from porchswing.notation.sections import chart_bars, chart_sections, melody_bars
 from porchswing.notation.timeline import Measure, Remarks, read_chord
+from porchswing.records import record
 from porchswing.theory.keys import Key
 
 _ENCODING = re.compile(rb"""encoding=["']([A-Za-z0-9._-]{1,20})["']""")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Imported:
     """A chart made of a lead sheet, and what could not be carried over, in words."""
 

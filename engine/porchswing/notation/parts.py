@@ -12,6 +12,7 @@ from porchswing.errors import OptionError
 from porchswing.grips.model import VoicedSlot, Voicing
 from porchswing.grips.spelling import spelled
 from porchswing.notation.notes import Item, cut_at_bars
+from porchswing.records import record
 from porchswing.rhythm.tempo import TempoMap
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
@@ -19,7 +20,7 @@ from porchswing.theory.notes import NoteName
 _STROKE_GRID = Fraction(1, 2)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class NotatedLane:
     """One lane to be written: its bars, and where there are any its grips and its score.
 

@@ -8,11 +8,13 @@ table gives for those ticks, so MIDI and audio can never disagree.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 
+from porchswing.records import record
 
-@dataclass(frozen=True, slots=True)
+
+@record
 class Bend:
     """One point of a glide: ``offset_s`` after the note's onset, ``semitones`` from its pitch.
 
@@ -23,7 +25,7 @@ class Bend:
     semitones: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Note:
     """One performed sound.
 
@@ -52,7 +54,7 @@ class Note:
     offset_s: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class PartPerformance:
     """One part played: its ``name`` (chords, bass, …), ``instrument`` voice, notes by onset."""
 
@@ -61,7 +63,7 @@ class PartPerformance:
     notes: tuple[Note, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class TempoEvent:
     """A tempo change of the MIDI conductor track: whole microseconds per quarter."""
 
@@ -70,7 +72,7 @@ class TempoEvent:
     seconds: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Mark:
     """A text at a moment: ``kind`` is ``section chord grip count`` or ``key``."""
 
@@ -80,7 +82,7 @@ class Mark:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Performance:
     """The whole take: parts, tempo events, marks, and where the music ends.
 

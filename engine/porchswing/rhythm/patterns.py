@@ -12,7 +12,6 @@ import hashlib
 import os
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from importlib.abc import Traversable
@@ -23,6 +22,7 @@ from typing import Any, NoReturn
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError, PatternError
 from porchswing.files import shipped
+from porchswing.records import record
 
 KINDS = ("strum", "bass", "drums")
 PLACES = ("groove", "any", "every 4", "every 8", "section end", "ending")
@@ -43,7 +43,7 @@ _SUBDIVISIONS = {
 """What players say inside a beat, and where it falls: 1 e & a, 1 trip let."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class PatternData:
     """One pattern file as read: ``table`` is its TOML, ``file`` how errors name it."""
 

@@ -13,13 +13,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError
+from porchswing.records import record
 from porchswing.rhythm.patterns import (
     PLACES,
     PatternData,
@@ -51,7 +52,7 @@ _CELL = re.compile(r"([A-Za-z]*)([0-9]*)([^A-Za-z0-9]*)")
 _MODIFIERS = ">'+?!"
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Cell:
     """One thing the hand does: ``at`` quarter beats into the bar.
 
@@ -70,7 +71,7 @@ class Cell:
     is_filler: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class StrumBar:
     """One bar of a pattern: where it may stand, and its cells."""
 
@@ -78,7 +79,7 @@ class StrumBar:
     cells: tuple[Cell, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class StrumPattern:
     """A strum or comping pattern.
 

@@ -13,17 +13,18 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 from itertools import pairwise
 
+from porchswing.records import record
 from porchswing.rhythm.swing import auto_ratio, even_beats, part_ratio, swing_fraction
 from porchswing.units import TICKS_PER_BEAT
 
 US_PER_MINUTE = 60_000_000
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class TempoSegment:
     """From ``start_beats`` on: quarters per minute and the swing ratio (None: by tempo)."""
 
@@ -42,7 +43,7 @@ class TempoSegment:
         return auto_ratio(self.quarter_bpm) if self.swing_ratio is None else self.swing_ratio
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class TempoMap:
     """Tempo and swing over the whole tune, segments in rising order of beats.
 

@@ -6,12 +6,11 @@ a root. Reading a symbol from text is :func:`porchswing.theory.symbols.parse_cho
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from porchswing.records import record
 from porchswing.theory.notes import Degree, NoteName, note_at
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Quality:
     """What kind of chord: canonical ``suffix`` (ASCII), ``degrees`` rising, and ``family``.
 
@@ -28,7 +27,7 @@ class Quality:
         return Degree.parse(degree) in self.degrees
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Chord:
     """A chord with its spelling kept: ``root``, ``quality`` and an optional slash ``bass``."""
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import islice
 from typing import NamedTuple
 
@@ -22,11 +22,13 @@ from numpy.typing import NDArray
 from porchswing.audio.desk import Seat
 from porchswing.audio.loudness import integrated_lufs
 from porchswing.audio.master import decide_level
-from porchswing.audio.notes import NoteKey, note_bank, velocity_gain
+from porchswing.audio.notes import rendered_notes
+from porchswing.audio.strikes import NoteKey, schedule_of, velocity_gain
 from porchswing.audio.render import render_blocks
 from porchswing.audio.room import PORCH, response
 from porchswing.pages.practice.lane import PageLane
 from porchswing.performance.model import Note, Performance
+from porchswing.records import record
 from porchswing.units import db_to_gain
 
 Samples = NDArray[np.float32]
@@ -64,7 +66,7 @@ VELOCITY_LAYERS = ((76, 50), (127, 100))
 """Plucked notes up to the first number are heard from a note struck at the second one."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class StruckNote:
     """How the page sounds one note of a part.
 
@@ -80,7 +82,7 @@ class StruckNote:
     lasts_s: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class SoundStrip:
     """The compressed ``audio`` and what it takes to play from it.
 
@@ -159,15 +161,15 @@ def _banked(lanes: Sequence[PageLane]) -> _Bank:
     """Return every distinct sound of the lanes, the longest of each, and who uses it."""
     found = _Bank({}, {}, {})
     for lane in lanes:
-        bank = note_bank(_slow_and_plain(lane.performance), RATE_HZ)
-        for key, sound in zip(bank.keys, bank.sounds, strict=True):
+        schedule = schedule_of(_slow_and_plain(lane.performance))
+        for key, sound in zip(schedule.keys, rendered_notes(schedule, RATE_HZ), strict=True):
             if key not in found.sounds or found.sounds[key].size < sound.size:
                 found.sounds[key] = sound
             found.damps_s.setdefault(key, 0.0)
         for part in lane.performance.parts:
             uses = found.uses.setdefault((lane.name, part.name), [])
-            for note, strike in zip(part.notes, bank.strikes[part.name], strict=True):
-                key = bank.keys[strike.sound]
+            for note, strike in zip(part.notes, schedule.strikes[part.name], strict=True):
+                key = schedule.keys[strike.sound]
                 found.damps_s[key] = max(found.damps_s[key], strike.damp_s)
                 uses.append(_Use(key, note, strike.seat))
     return found
