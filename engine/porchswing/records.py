@@ -4,17 +4,19 @@
 still a dataclass: ``fields``, ``replace``, ``asdict``, ``match`` and ``field(…)`` work as ever. The
 difference is when. The standard decorator writes and compiles six methods of every class while its
 module is imported, used or not: 0.3 ms a class. Here ``__init__``, ``__eq__`` and ``__hash__`` are
-written and compiled at their first call and then stand in the class; the other methods are the
+written and compiled when first asked for, and then stand in the class; the other methods are the
 same few functions for all records. A class nobody uses costs next to nothing, and one that is used
 is as fast or faster: its fields are set by their slots' own setters, which being frozen does not
 stop.
 
-Narrower than the standard decorator: no ``InitVar``, no ordering, no field named ``self``, and the
-instances of a subclass are frozen as well.
+Narrower than the standard decorator: no ``InitVar``, no ordering, no field named ``self``, a field
+without a default that follows one with is found at the first call only, and the instances of a
+subclass are frozen as well.
 """
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from dataclasses import MISSING, Field, FrozenInstanceError, dataclass, field, fields
 from reprlib import recursive_repr
@@ -55,10 +57,10 @@ def record(cls: Any = None, /, *, eq: bool = True) -> Any:
 def _made(cls: type, eq: bool) -> type:
     """Return the class with slots and with the methods of a record that it does not write."""
     made: type = _slotted(cls)
-    methods = {"__init__": _at_first_call(made, "__init__", _init_source), **_SHARED}
+    methods: dict[str, Any] = {"__init__": _Unwritten(made, "__init__", _init_source), **_SHARED}
     if eq:
-        methods["__eq__"] = _at_first_call(made, "__eq__", _eq_source)
-        methods["__hash__"] = _at_first_call(made, "__hash__", _hash_source)
+        methods["__eq__"] = _Unwritten(made, "__eq__", _eq_source)
+        methods["__hash__"] = _Unwritten(made, "__hash__", _hash_source)
     own = set(made.__dict__)
     if "__eq__" in own and made.__dict__["__hash__"] is None:
         own.remove("__hash__")  # not the class but Python wrote this None, beside an own __eq__
@@ -68,25 +70,30 @@ def _made(cls: type, eq: bool) -> type:
     return made
 
 
-# --- written at the first call ------------------------------------------------------------------
+# --- written when first asked for ----------------------------------------------------------------
 
 
-def _at_first_call(cls: type, name: str, source: Callable[[type, dict[str, Any]], str]) -> Method:
-    """Return a method that compiles the real one, puts it into the class and calls it.
+class _Unwritten:
+    """Stands in a class for a method; whoever looks it up first gets it written and compiled.
 
-    Two threads that come at once compile the same method twice: which of the two stays is all one.
+    Two threads that come at once write the same method twice: which of the two stays is all one.
     """
 
-    def method(self: object, /, *args: Any, **kwargs: Any) -> Any:
-        names: dict[str, Any] = {}
-        exec(source(cls, names), names)  # noqa: S102 - the text is ours, of the fields' names
-        written = names[name]
-        written.__qualname__ = f"{cls.__qualname__}.{name}"  # what a TypeError calls it
-        written.__module__ = cls.__module__
-        setattr(cls, name, written)
-        return written(self, *args, **kwargs)
+    def __init__(self, cls: type, name: str, source: Callable[[type, dict[str, Any]], str]) -> None:
+        self.cls, self.name, self.source = cls, name, source
 
-    return method
+    def __get__(self, instance: object, owner: type) -> Method:
+        cls, name = self.cls, self.name
+        names = dict(vars(sys.modules[cls.__module__]))  # where annotations find their types
+        exec(self.source(cls, names), names)  # noqa: S102 - the text is ours, of the fields' names
+        written = names[name]
+        written.__module__, written.__qualname__ = cls.__module__, f"{cls.__qualname__}.{name}"
+        if name == "__init__":
+            types = {each.name: each.type for each in fields(cls) if each.init}
+            written.__annotations__ = types | {"return": None}
+        setattr(cls, name, written)
+        method: Method = written.__get__(instance, owner)
+        return method
 
 
 def _init_source(cls: type, names: dict[str, Any]) -> str:
