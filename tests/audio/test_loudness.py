@@ -131,21 +131,50 @@ def test_pyloudnorm_agrees(rate_hz):
     assert integrated_lufs(sound.astype(np.float32), rate_hz) == pytest.approx(witness, abs=0.1)
 
 
-def test_true_peak_skips_nothing():
-    """The search that skips quiet stretches finds what oversampling everything finds."""
+def everywhere(sound):
+    """Return the true peak by oversampling every sample."""
     from porchswing.audio.loudness import _kernel
 
-    dice = np.random.default_rng(5)
-    for size in (40, 1000, 5000):
-        sound = (dice.standard_normal((2, size)) * dice.uniform(0.1, 1.0, size)).astype(np.float32)
-        padded = np.pad(sound, ((0, 0), (30, 30)))
-        everything = max(
-            np.abs(np.convolve(channel, phase[::-1])).max()
-            for channel in padded
-            for phase in _kernel(4).T
-        )
-        expected = max(np.abs(sound).max(), everything)
-        assert true_peak(sound, 44100) == pytest.approx(expected, rel=1e-5)
+    padded = np.pad(sound, ((0, 0), (30, 30)))
+    between = max(
+        np.abs(np.convolve(channel, phase[::-1])).max()
+        for channel in padded
+        for phase in _kernel(4).T
+    )
+    return max(np.abs(sound).max(), between)
+
+
+@pytest.mark.parametrize("size", [1, 40, 1000, 5000, 30000])
+def test_true_peak_skips_nothing(size):
+    """The search that skips what cannot be a peak finds what oversampling everything finds."""
+    dice = np.random.default_rng(size)
+    sound = (dice.standard_normal((2, size)) * dice.uniform(0.1, 1.0, size)).astype(np.float32)
+    assert true_peak(sound, 44100) == pytest.approx(everywhere(sound), rel=1e-5)
+
+
+@pytest.mark.parametrize("place", [0, 2047, 2048, 9000, 19960])
+def test_true_peak_finds_one_that_hides_between_samples(place):
+    """A short sine of fs/4 sampled 45 degrees off its peaks, beside a louder slow one."""
+    turns = np.arange(20000)
+    sound = np.sin(2 * np.pi * turns / 500.0) * 0.8
+    sound[place : place + 40] = (np.sin(np.pi / 2 * turns + np.pi / 4) * 0.75 * 2**0.5)[:40]
+    pair = np.stack((sound * 0.9, sound)).astype(np.float32)
+    expected = everywhere(pair)
+    assert expected > 1.05 * np.abs(pair).max()
+    assert true_peak(pair, 44100) == pytest.approx(expected, rel=1e-5)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_true_peak_of_music_skips_nothing(seed):
+    """A rendered block by itself, with its neighbours beyond its edges, from several floors."""
+    sound = np.concatenate(list(render_blocks(band(5.0, seed)))).T[:, 40000:130000]
+    expected = everywhere(sound)
+    for floor in (0.0, 0.99 * expected):
+        measured = true_peak(np.ascontiguousarray(sound), 44100, floor)
+        assert measured == pytest.approx(expected, rel=1e-5)
+    inside = true_peak(np.ascontiguousarray(sound), 44100, edges=False)
+    assert np.abs(sound[:, 32:-32]).max() <= inside <= expected * (1 + 1e-5)
+    assert true_peak(sound, 44100, 2.0 * expected) == 2.0 * expected
 
 
 def test_silence_and_snippets():

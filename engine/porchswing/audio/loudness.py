@@ -24,8 +24,14 @@ STEPS_PER_BLOCK = 4
 ABSOLUTE_GATE_LUFS = -70.0
 RELATIVE_GATE_LU = -10.0
 OFFSET_LUFS = -0.691
+TAPS = 24
+"""Samples that a value between samples depends on."""
+
 CHUNK = 32
-"""Samples oversampled at once where a true peak may be."""
+"""Samples oversampled by one row of a product."""
+
+PIECE = 64 * CHUNK
+"""Samples judged at once: could there be a larger true peak among them?"""
 
 EDGE_FRAMES = 32
 """More than half the interpolation filter: what a peak at an edge needs on either side."""
@@ -285,49 +291,61 @@ def true_peak(
     """Return the largest absolute value between the samples as well (BS.1770-4, annex 2).
 
     The signal, shape (channels, frames), is oversampled four times (twice from 80 kHz on), but
-    only near samples large enough that a value between them could pass the largest found so
-    far, which changes nothing of the result. Peaks below ``floor`` are not sought. Without
-    ``edges`` the first and last :data:`EDGE_FRAMES` are only there for what lies between them.
+    only in pieces where a value between samples could pass the largest found so far, which
+    changes nothing of the result: some 1 in 100 of rendered music (oversampling wherever there
+    was a sample as large as 1/2.25 of the largest took three times as long). Peaks below
+    ``floor`` are not sought. Without ``edges`` the first and last :data:`EDGE_FRAMES` are only
+    there for what lies between them.
     """
+    times = 2 if rate_hz >= 80000 else 4
     if edges:
-        samples = np.pad(samples, ((0, 0), (EDGE_FRAMES, EDGE_FRAMES + CHUNK)))
-    table = _interpolator(2 if rate_hz >= 80000 else 4)
-    width = table.shape[0]
-    margin = (width - CHUNK) // 2
-    sizes = np.abs(samples)
-    best = max(floor, float(sizes.max(initial=0.0)))
-    if best <= 0.0:
-        return best
-    for channel, size in zip(samples, sizes, strict=True):
-        windows = np.lib.stride_tricks.sliding_window_view(channel, width)
-        last = windows.shape[0] - 1
-        # near the loudest sample first: the more it finds, the less is left to seek
-        near = min(max(0, int(size.argmax()) - width // 2), last)
-        best = max(best, float(np.abs(windows[near] @ table).max()))
-        # a value between samples depends on samples up to 12 away: its own chunk or the next
-        seek = np.zeros(size.size // CHUNK + 3, np.bool_)
-        large = np.flatnonzero(size > best / _overshoot()) // CHUNK
-        for reach in range(3):
-            seek[large + reach] = True
-        starts = np.clip((np.flatnonzero(seek) - 1) * CHUNK - margin, 0, last)
-        for some in np.array_split(starts, max(1, starts.size // 256)):
-            between = windows[some] @ table
-            best = max(best, float(between.max(initial=0.0)), -float(between.min(initial=0.0)))
+        samples = np.pad(samples, ((0, 0), (EDGE_FRAMES, EDGE_FRAMES + PIECE)))
+    reach = PIECE + TAPS - 1
+    last = samples.shape[1] - reach
+    starts = np.minimum(np.arange(0, last + PIECE, PIECE), last)
+    bounds = np.stack((starts, starts + reach), axis=1).ravel()[:-1]
+    size = _largest(samples, bounds)
+    best = max(floor, float(size.max()))
+    could_be = size + _leap(times) * _largest(np.diff(samples, axis=1), bounds)
+    for place in np.argsort(-could_be, axis=None).tolist():
+        channel, piece = divmod(place, starts.size)
+        if could_be[channel, piece] <= best:
+            break
+        sound = samples[channel, starts[piece] : starts[piece] + reach]
+        windows = np.lib.stride_tricks.sliding_window_view(sound, CHUNK + TAPS - 1)[::CHUNK]
+        between = np.ascontiguousarray(windows) @ _interpolator(times)
+        best = max(best, float(between.max()), -float(between.min()))
     return best
 
 
-@lru_cache(maxsize=1)
-def _overshoot() -> float:
-    """Return how far a value between samples can pass all samples near it."""
-    return float(np.abs(_kernel(4)).sum(axis=0).max())
+def _largest(samples: NDArray[np.float32], bounds: NDArray[np.intp]) -> NDArray[np.float32]:
+    """Return the largest absolute value from every even bound to the next, by channel."""
+    high = np.maximum.reduceat(samples, bounds, axis=1)
+    low = np.minimum.reduceat(samples, bounds, axis=1)
+    largest: NDArray[np.float32] = np.maximum(high, -low)[:, ::2]
+    return largest
 
 
 @lru_cache(maxsize=2)
-def _kernel(times: int, taps: int = 24) -> NDArray[np.float64]:
-    """Return the interpolation filter, shape (taps, times - 1): windowed sinc per phase."""
+def _leap(times: int) -> float:
+    """Return how far a value between samples can pass them all, in largest steps between them.
+
+    The interpolation filter is the straight line between two samples plus a filter whose taps
+    add up to 0, which is a filter of the steps from sample to sample: their running sum. A
+    value is at most the larger neighbour plus the largest step times the sizes of that sum.
+    """
+    straight = np.zeros((TAPS, times - 1))
+    straight[TAPS // 2] = np.arange(1, times) / times
+    straight[TAPS // 2 - 1] = 1.0 - straight[TAPS // 2]
+    return float(np.abs(np.cumsum(_kernel(times) - straight, axis=0)).sum(axis=0).max())
+
+
+@lru_cache(maxsize=2)
+def _kernel(times: int) -> NDArray[np.float64]:
+    """Return the interpolation filter, shape (TAPS, times - 1): windowed sinc per phase."""
     phase = np.arange(1, times) / times
-    place = np.arange(taps)[:, None] - (taps // 2 - 1) - phase[None, :]
-    window = np.i0(7.0 * np.sqrt(np.maximum(0.0, 1.0 - (place / (taps / 2)) ** 2))) / np.i0(7.0)
+    place = np.arange(TAPS)[:, None] - (TAPS // 2 - 1) - phase[None, :]
+    window = np.i0(7.0 * np.sqrt(np.maximum(0.0, 1.0 - (place / (TAPS / 2)) ** 2))) / np.i0(7.0)
     kernel = np.sinc(place) * window
     normed: NDArray[np.float64] = kernel / kernel.sum(axis=0)
     return normed
@@ -336,9 +354,8 @@ def _kernel(times: int, taps: int = 24) -> NDArray[np.float64]:
 @lru_cache(maxsize=2)
 def _interpolator(times: int) -> NDArray[np.float32]:
     """Return the matrix from one chunk and its neighbours to the values between its samples."""
-    kernel = _kernel(times)
-    taps, phases = kernel.shape
-    table = np.zeros((CHUNK + taps - 1, CHUNK * phases), np.float32)
+    kernel, phases = _kernel(times), times - 1
+    table = np.zeros((CHUNK + TAPS - 1, CHUNK * phases), np.float32)
     for place in range(CHUNK):
-        table[place : place + taps, place * phases : (place + 1) * phases] = kernel
+        table[place : place + TAPS, place * phases : (place + 1) * phases] = kernel
     return table
