@@ -59,12 +59,13 @@ def shipped(folder: str) -> Traversable:
     In an installed wheel, zipped or not, it lies inside the package; in a checkout beside
     ``engine/``.
     """
-    from importlib.resources import files  # only here: it costs every command milliseconds
+    package = Path(__file__).resolve().parent
+    for place in (package / folder, package.parents[1] / folder):
+        if place.is_dir():
+            return place
+    from importlib.resources import files  # asked last: its import costs a command 2 ms
 
-    inside = files("porchswing") / folder
-    if inside.is_dir():
-        return inside
-    beside = Path(__file__).resolve().parents[2] / folder
-    if not beside.is_dir():
+    zipped = files("porchswing") / folder
+    if not zipped.is_dir():
         raise OutputError(f"this copy of porchswing has lost its {folder} folder; install it again")
-    return beside
+    return zipped

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from difflib import get_close_matches
 
 from porchswing.errors import TuningError
 from porchswing.grips.model import Tuning
@@ -132,6 +131,8 @@ def _on_strings(base: Tuning, strings: tuple[int, ...]) -> Tuning:
 
 
 def _unknown(text: str) -> str:
+    from difflib import get_close_matches  # only a mistake needs it
+
     known = [*TUNINGS, *_ALIASES]
     near = get_close_matches(text, known, n=1, cutoff=0.5)
     hint = f"did you mean {near[0]}?" if near else f"known: {', '.join(TUNINGS)}"

@@ -14,15 +14,17 @@ import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import lru_cache
-from importlib.abc import Traversable
 from itertools import zip_longest
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError, PatternError
 from porchswing.files import shipped
 from porchswing.records import record
+
+if TYPE_CHECKING:
+    from importlib.resources.abc import Traversable
 
 KINDS = ("strum", "bass", "drums")
 PLACES = ("groove", "any", "every 4", "every 8", "section end", "ending")
