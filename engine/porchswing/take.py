@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from porchswing.audio.master import Progress
+from porchswing.audio.strikes import schedule_of
 from porchswing.audio.voices import PLUCKED
-from porchswing.audio.write import AudioReport, write_files, write_stems
 from porchswing.band.compose import compose_score
 from porchswing.band.score import Score
 from porchswing.band.style import BandStyle
@@ -24,13 +24,18 @@ from porchswing.chart.unroll import unroll
 from porchswing.choices import Choices, key_named, swing_setting
 from porchswing.errors import OptionError
 from porchswing.files import write_whole
+from porchswing.forks import run_in
 from porchswing.grips.model import Voicing
-from porchswing.grips.voice import voice
 from porchswing.harmony.lead import Lead
 from porchswing.harmony.reharmonize import reharmonize
 from porchswing.performance.model import Performance
 from porchswing.performance.perform import perform
 from porchswing.records import record
+
+if TYPE_CHECKING:
+    from porchswing.audio.master import Progress
+    from porchswing.audio.write import AudioReport
+    from porchswing.forks import Helper
 
 
 @record
@@ -101,20 +106,15 @@ class Take:
         return self.write_recordings([Path(path)])
 
     def write_recordings(
-        self, paths: Sequence[Path], *, threads: int = 2, progress: Progress | None = None
+        self,
+        paths: Sequence[Path],
+        *,
+        threads: int = 2,
+        progress: Progress | None = None,
+        helper: Helper | None = None,
     ) -> AudioReport:
-        """Render once and write every path in its suffix's format."""
-        return write_files(
-            self.performance,
-            paths,
-            rate_hz=self.choices.rate_hz,
-            loudness_lufs=self.choices.loudness_lufs,
-            bit_depth=self.choices.bit_depth,
-            loop=self.choices.style.loop,
-            fade_s=self.choices.fade_s,
-            threads=threads,
-            progress=progress,
-        )
+        """Render once and write every path in its suffix's format; a ``helper`` may do it."""
+        return self._recorded("write_files", paths, threads, progress, helper)
 
     def write_through_soundfont(
         self, soundfont: Path, paths: Sequence[Path], *, progress: Progress | None = None
@@ -135,20 +135,39 @@ class Take:
         )
 
     def write_stems(
-        self, paths: Mapping[str, Path], *, threads: int = 2, progress: Progress | None = None
+        self,
+        paths: Mapping[str, Path],
+        *,
+        threads: int = 2,
+        progress: Progress | None = None,
+        helper: Helper | None = None,
     ) -> AudioReport:
         """Write each part named alone, at the level it has in the mix: they sum to it."""
-        return write_stems(
-            self.performance,
+        return self._recorded("write_stems", dict(paths), threads, progress, helper)
+
+    def _recorded(
+        self,
+        writer: str,
+        paths: Sequence[Path] | Mapping[str, Path],
+        threads: int,
+        progress: Progress | None,
+        helper: Helper | None,
+    ) -> AudioReport:
+        """Let one of the writers of :mod:`porchswing.audio.write` record the performance."""
+        report: AudioReport = run_in(
+            helper,
+            f"porchswing.audio.write:{writer}",
+            schedule_of(self.performance),
             paths,
+            progress=progress,
             rate_hz=self.choices.rate_hz,
             loudness_lufs=self.choices.loudness_lufs,
             bit_depth=self.choices.bit_depth,
             loop=self.choices.style.loop,
             fade_s=self.choices.fade_s,
             threads=threads,
-            progress=progress,
         )
+        return report
 
 
 def arrange(
@@ -196,9 +215,12 @@ def _names(parts: Sequence[str]) -> tuple[str, ...]:
     return (parts,) if isinstance(parts, str) else tuple(parts)
 
 
-def take_from_chart(chart: Chart, choices: Choices) -> Take:
-    """Go from a chart to a take: transpose, reharmonise, voice, arrange, perform."""
-    lead, grips = lead_and_grips(chart, choices)
+def take_from_chart(chart: Chart, choices: Choices, helper: Helper | None = None) -> Take:
+    """Go from a chart to a take: transpose, reharmonise, voice, arrange, perform.
+
+    A ``helper`` that has :mod:`porchswing.grips.voice` loaded chooses the grips.
+    """
+    lead, grips = lead_and_grips(chart, choices, helper)
     return _perform(lead, grips, choices)
 
 
@@ -211,10 +233,14 @@ def lead_of(chart: Chart, choices: Choices) -> Lead | Chart:
     return reharmonize(chart, depth=choices.depth, use=choices.use, avoid=choices.avoid)
 
 
-def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead | Chart, Voicing]:
+def lead_and_grips(
+    chart: Chart, choices: Choices, helper: Helper | None = None
+) -> tuple[Lead | Chart, Voicing]:
     """Return the lead (the chart itself in the plain lane) and the grips chosen for it."""
     lead = lead_of(chart, choices)
-    grips = voice(
+    grips: Voicing = run_in(
+        helper,
+        "porchswing.grips.voice:voice",
         lead,
         tuning=choices.tuning,
         lane=choices.lane,

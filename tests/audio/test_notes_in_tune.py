@@ -7,9 +7,10 @@ import pytest
 
 from hand_performances import GCEA, note, performance
 from porchswing.audio import pluck
-from porchswing.audio.notes import note_bank
+from porchswing.audio.notes import rendered_notes
 from porchswing.audio.partials import decaying_sines
 from porchswing.audio.render import Renderer, render_blocks
+from porchswing.audio.strikes import schedule_of
 from porchswing.audio.voices import BASS, CONCERT, GUITAR, PLUCKED
 from porchswing.performance.model import Bend
 from porchswing.units import midi_to_hz
@@ -141,7 +142,7 @@ def test_a_slide_is_a_true_glide():
     """All partials start a fret below and arrive together, without a second attack."""
     bends = (Bend(0.0, -1.0), Bend(0.1, 0.0))
     slid = performance(2.0, chords=[note(0.0, 1.8, 69, string=1, fret=0, bends=bends)])
-    (sound,) = note_bank(slid, RATE_HZ).sounds
+    (sound,) = rendered_notes(schedule_of(slid), RATE_HZ)
     truth_hz = midi_to_hz(69)
     arrived_hz = measured_hz(sound, truth_hz, start_s=0.15)
     assert abs(cents(arrived_hz, truth_hz)) < 0.05
@@ -177,8 +178,8 @@ def test_onsets_are_where_the_events_are():
 def test_a_string_struck_again_is_cut_and_a_damped_note_ends():
     ringing = note(0.0, 0.4, 69, string=1, fret=0, touch="ring")
     again = note(0.5, 0.9, 72, string=1, fret=3, touch="damp")
-    alone = Renderer(performance(2.0, chords=[ringing]))
-    both = Renderer(performance(2.0, chords=[ringing, again]))
+    alone = Renderer(schedule_of(performance(2.0, chords=[ringing])))
+    both = Renderer(schedule_of(performance(2.0, chords=[ringing, again])))
     alone_sound = alone.block(0, alone.workspace()).copy()
     both_sound = both.block(0, both.workspace()).copy()
     late = slice(round(0.45 * RATE_HZ), round(0.499 * RATE_HZ))

@@ -19,6 +19,7 @@ from hand_performances import band, note, performance
 from porchswing.audio import render
 from porchswing.audio.loudness import integrated_lufs, true_peak_dbtp
 from porchswing.audio.render import Renderer, render_blocks
+from porchswing.audio.strikes import schedule_of
 from porchswing.audio.wav import wav_header
 from porchswing.audio.write import write_audio, write_files, write_samples, write_stems
 from porchswing.errors import OptionError, OutputError
@@ -52,7 +53,7 @@ def test_samples_do_not_depend_on_the_block(monkeypatch):
 
 def test_a_block_by_itself_is_the_block_in_a_row():
     """What makes two threads give the same samples as one."""
-    renderer = Renderer(band(9.0))
+    renderer = Renderer(schedule_of(band(9.0)))
     work = renderer.workspace()
     in_a_row = [renderer.block(index, work).copy() for index in range(renderer.blocks)]
     for index, block in enumerate(in_a_row):
@@ -145,7 +146,7 @@ def test_stems_sum_to_their_mix(tmp_path, bit_depth, suffix):
     """Added sample by sample the stems are the mix to the last step, not merely near it."""
     take = band(5.0)
     paths = {name: tmp_path / f"{name}{suffix}" for name in ("chords", "bass", "drums")}
-    report = write_stems(take, paths, bit_depth=bit_depth)
+    report = write_stems(schedule_of(take), paths, bit_depth=bit_depth)
     stems = [soundfile.read(path, dtype="int32")[0].astype(np.int64) for path in paths.values()]
     total = sum(stems) >> (32 - bit_depth)
     write_audio(take, tmp_path / "mix.wav", bit_depth=bit_depth)
@@ -159,7 +160,7 @@ def test_stems_sum_to_their_mix(tmp_path, bit_depth, suffix):
 
 def test_flac_holds_the_samples_of_the_wav(tmp_path):
     paths = [tmp_path / "a.wav", tmp_path / "a.flac"]
-    write_files(band(4.0), paths)
+    write_files(schedule_of(band(4.0)), paths)
     wav, flac = (soundfile.read(path, dtype="int16")[0] for path in paths)
     np.testing.assert_array_equal(wav, flac)
 
@@ -167,7 +168,7 @@ def test_flac_holds_the_samples_of_the_wav(tmp_path):
 def test_all_formats_from_one_render(tmp_path):
     paths = [tmp_path / f"a{suffix}" for suffix in (".wav", ".flac", ".ogg", ".mp3")]
     seen = []
-    report = write_files(band(4.0), paths, progress=seen.append)
+    report = write_files(schedule_of(band(4.0)), paths, progress=seen.append)
     for path in paths:
         info = soundfile.info(path)
         assert info.frames / info.samplerate == pytest.approx(report.seconds, abs=0.06)
@@ -265,7 +266,7 @@ def test_ctrl_c_leaves_nothing(tmp_path):
 
     for paths in ([tmp_path / "a.wav"], [tmp_path / "a.wav", tmp_path / "a.flac"]):
         with pytest.raises(KeyboardInterrupt):
-            write_files(band(12.0), paths, progress=stop)
+            write_files(schedule_of(band(12.0)), paths, progress=stop)
         assert not list(tmp_path.iterdir())
 
 

@@ -17,7 +17,8 @@ import pytest
 import soundfile
 
 from made import TUNE
-from porchswing.audio.notes import note_bank
+from porchswing.audio.notes import rendered_notes
+from porchswing.audio.strikes import schedule_of
 from porchswing.errors import OptionError
 from porchswing.pages.practice import PageLane, practice_page
 from porchswing.pages.practice.build import fill, json_text
@@ -234,8 +235,9 @@ def test_the_strip_decodes_to_the_synths_own_notes(waltz) -> None:
     assert rate == RATE_HZ
     mark = int(np.argmax(samples[: round(2 * MARK_S * rate)]))
     assert abs(mark - MARK_S * rate) <= 1
-    bank = note_bank(lanes[0].performance, RATE_HZ)
-    plucked = [k for k in bank.keys if k.voice != "kit" and k.layer in (1, 3) and not k.bends]
+    schedule = schedule_of(lanes[0].performance)
+    sounds = rendered_notes(schedule, RATE_HZ)
+    plucked = [k for k in schedule.keys if k.voice != "kit" and k.layer in (1, 3) and not k.bends]
     assert plucked
     struck = {v * 5 // 128 for _, v in VELOCITY_LAYERS}
     assert struck == {1, 3}, "the strip's two layers are layers of the synth"
@@ -243,11 +245,11 @@ def test_the_strip_decodes_to_the_synths_own_notes(waltz) -> None:
     parts = lanes[0].performance.parts
     for part in parts:
         uses = strip.struck["swing", part.name]
-        for use, strike in zip(uses, bank.strikes[part.name], strict=True):
-            key = bank.keys[strike.sound]
+        for use, strike in zip(uses, schedule.strikes[part.name], strict=True):
+            key = schedule.keys[strike.sound]
             if key not in plucked or checked > 60:
                 continue
-            own = trimmed(bank.sounds[strike.sound])[: round(0.3 * rate)]
+            own = trimmed(sounds[strike.sound])[: round(0.3 * rate)]
             at = round(strip.cuts[use.sound][0] * rate) + mark - round(MARK_S * rate)
             heard = samples[at : at + own.size] * use.gain
             own = own * strike.gain

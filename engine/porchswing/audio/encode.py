@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from porchswing.audio.threads import run_threads
+from porchswing.audio.shares import run_shares
 from porchswing.audio.wav import HEADER_BYTES, pack, wav_header
 from porchswing.errors import OptionError, OutputError
 
@@ -46,7 +46,7 @@ class Sound(NamedTuple):
     """A finished sound: ``blocks`` of ``block_frames`` (the last one shorter), made on demand.
 
     ``make`` returns a block as whole numbers of ``bit_depth``, shape (frames, 2); blocks may be
-    asked for in any order and by several threads.
+    asked for in any order and by several threads or processes.
     """
 
     make: Callable[[int], Whole]
@@ -66,7 +66,7 @@ def write_sound(path: Path, suffix: str, sound: Sound, threads: int = 1) -> None
 
 
 def _write_wav(path: Path, sound: Sound, threads: int) -> None:
-    """Write a WAV file, several threads a contiguous share of its blocks each."""
+    """Write a WAV file, in contiguous shares of its blocks."""
     path.write_bytes(wav_header(sound.frames, sound.rate_hz, sound.bit_depth))
     shares = max(1, min(threads, sound.blocks))
     block_bytes = sound.block_frames * 2 * sound.bit_depth // 8
@@ -78,7 +78,7 @@ def _write_wav(path: Path, sound: Sound, threads: int) -> None:
             for index in range(first, last):
                 file.write(pack(sound.make(index)))
 
-    run_threads(work, shares)
+    run_shares(work, shares)
 
 
 def _write_encoded(path: Path, suffix: str, sound: Sound) -> None:

@@ -10,6 +10,9 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+LAYERS = 3
+"""Loudness layers of a struck sound."""
+
 
 class Cloud(NamedTuple):
     """So many ``modes``, strewn from ``low_hz`` to ``high_hz``, evenly in the logarithm.

@@ -8,7 +8,10 @@ the same as from one.
 
 from __future__ import annotations
 
+import errno
 import math
+import os
+import sys
 import tempfile
 import threading
 from collections.abc import Callable, Iterable, Iterator
@@ -28,7 +31,7 @@ from porchswing.audio.loudness import (
 )
 from porchswing.audio.noise import dither_table, random_bits
 from porchswing.audio.render import BLOCK_STEPS, Renderer
-from porchswing.audio.threads import run_threads
+from porchswing.audio.shares import run_shares
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -76,48 +79,74 @@ def decide_level(
     return Level(measured_lufs, measured_peak, gain_db, max(0.0, wanted - gain_db - 0.001))
 
 
+class Measured(NamedTuple):
+    """What one block measured: K-weighted energies of its 100 ms steps, and its true peak."""
+
+    energies: NDArray[np.float64]
+    peak: float
+
+
 class Spool:
-    """A mix on its way to a file: (2, frames) blocks of float32, kept on disk, measured."""
+    """A mix on its way to a file: (2, frames) blocks of float32, kept on disk, measured.
+
+    Blocks may be stored and read by several threads or processes at once.
+    """
 
     def __init__(self, file: Any, frames: int, block_frames: int, rate_hz: int) -> None:
         self._file, self._lock = file, threading.Lock()
         self.frames, self.block_frames, self.rate_hz = frames, block_frames, rate_hz
         self.blocks = -(-frames // block_frames)
-        self._energies: list[NDArray[np.float64]] = [np.empty(0)] * self.blocks
-        self._peaks = [0.0] * self.blocks
+        self.measured: dict[int, Measured] = {}
 
     def put(self, index: int, stereo: NDArray[np.float32]) -> None:
         """Store one block."""
-        with self._lock:
-            self._file.seek(index * self.block_frames * 2 * _BYTES)
-            for channel in stereo:
-                self._file.write(channel.data)
+        place = index * self.block_frames * 2 * _BYTES
+        for channel in stereo:
+            data = channel.data.cast("B")
+            if self._write_at(place, data) != len(data):
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+            place += len(data)
 
     def get(self, index: int) -> NDArray[np.float32]:
         """Return one block."""
         frames = min(self.block_frames, self.frames - index * self.block_frames)
         stereo = np.empty((2, frames), np.float32)
-        with self._lock:
-            self._file.seek(index * self.block_frames * 2 * _BYTES)
-            self._file.readinto(stereo.data.cast("B"))
+        self._read_at(index * self.block_frames * 2 * _BYTES, stereo.data.cast("B"))
         return stereo
 
-    def measure(self, index: int, stereo: NDArray[np.float32], floor: float) -> float:
-        """Measure one block; ``stereo`` begins with the 100 ms before it. Return its true peak.
+    def _write_at(self, place: int, data: memoryview) -> int:
+        if sys.platform != "win32":
+            return os.pwrite(self._file.fileno(), data, place)
+        with self._lock:  # Windows knows no writing beside the file's own position
+            self._file.seek(place)
+            return int(self._file.write(data))
+
+    def _read_at(self, place: int, into: memoryview) -> None:
+        if sys.platform != "win32":
+            os.preadv(self._file.fileno(), [into], place)
+            return
+        with self._lock:
+            self._file.seek(place)
+            self._file.readinto(into)
+
+    def measure(self, index: int, stereo: NDArray[np.float32], floor: float) -> Measured:
+        """Measure one block; ``stereo`` begins with the 100 ms before it.
 
         100 ms of run-up leave 1e-9 of the filter's memory, so a block can be measured by itself.
         Peaks below ``floor`` are of no interest.
         """
         run_up = step_frames(self.rate_hz)
-        self._energies[index] = step_energies(stereo, self.rate_hz)[1:]
+        energies = step_energies(stereo, self.rate_hz)[1:]
         near = stereo[:, run_up - 2 * EDGE_FRAMES :]
-        self._peaks[index] = true_peak(near, self.rate_hz, floor, edges=index == self.blocks - 1)
-        return self._peaks[index]
+        is_last = index == self.blocks - 1
+        return Measured(energies, true_peak(near, self.rate_hz, floor, edges=is_last))
 
     def level(self, loudness_lufs: float | None, ceiling_dbtp: float) -> Level:
         """Return what the whole measured and the gain it needs."""
-        lufs = gated_lufs(np.concatenate(self._energies))
-        return decide_level(lufs, max(self._peaks), loudness_lufs, ceiling_dbtp)
+        blocks = [self.measured[index] for index in range(self.blocks)]
+        lufs = gated_lufs(np.concatenate([block.energies for block in blocks]))
+        peak = max(block.peak for block in blocks)
+        return decide_level(lufs, peak, loudness_lufs, ceiling_dbtp)
 
 
 @contextmanager
@@ -150,7 +179,7 @@ def spooled_blocks(
         for index, stereo in enumerate(blocks):
             spool.put(index, stereo)
             joined = np.concatenate((before, stereo), axis=1)
-            spool.measure(index, joined, 0.0)
+            spool.measured[index] = spool.measure(index, joined, 0.0)
             before = joined[:, -run_up:]
             if progress is not None:
                 progress((index + 1) / spool.blocks)
@@ -161,28 +190,27 @@ def _fill(spool: Spool, renderer: Renderer, threads: int, progress: Progress | N
     """Render and measure every block, in contiguous shares of them."""
     shares = max(1, min(threads, renderer.blocks))
     bounds = [renderer.blocks * share // shares for share in range(shares + 1)]
-    left: list[tuple[int, NDArray[np.float32]]] = []
-    tails: dict[int, NDArray[np.float32]] = {}
-    done = [0] * shares
 
-    def work_share(share: int) -> None:
+    def work_share(share: int) -> dict[int, Measured]:
         work, peak = renderer.workspace(), 0.0
+        measured: dict[int, Measured] = {}
         for index in range(bounds[share], bounds[share + 1]):
             stereo = renderer.block(index, work)
             spool.put(index, stereo)
             if work.has_run_up:
                 ready = work.stereo[:, : renderer.step_frames + stereo.shape[1]]
-                peak = max(peak, spool.measure(index, ready, peak))
-            else:
-                left.append((index, stereo.copy()))
-            done[share] += 1
-            if progress is not None:
-                progress(sum(done) / renderer.blocks)
-        tails[bounds[share + 1]] = work.stereo[:, -renderer.step_frames :]
+                measured[index] = spool.measure(index, ready, peak)
+                peak = max(peak, measured[index].peak)
+            if progress is not None and share == 0:  # the others are as far
+                progress((index + 1) / bounds[1])
+        return measured
 
-    run_threads(work_share, shares)
-    for index, stereo in left:
-        spool.measure(index, np.concatenate((tails[index], stereo), axis=1), 0.0)
+    for measured in run_shares(work_share, shares):
+        spool.measured |= measured
+    for index in bounds[1:-1]:  # where a share begins, what came before was another's
+        before = spool.get(index - 1)[:, -renderer.step_frames :]
+        joined = np.concatenate((before, spool.get(index)), axis=1)
+        spool.measured[index] = spool.measure(index, joined, 0.0)
 
 
 def to_integers(

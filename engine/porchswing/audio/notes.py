@@ -1,245 +1,78 @@
-"""Each distinct note once: what a performance needs, rendered as mono samples.
+"""Each distinct sound of a performance once, as mono samples, only as long as it is needed.
 
-Two notes of the same instrument, string, fret, loudness layer and touch are the same sound
-at two moments, so each is rendered once and only as long as its longest appearance needs.
-:func:`note_bank` gives the sounds and, for every part, where, how loud and how long each
-sounds; the renderer and the practice page both play from it.
+:func:`rendered_notes` renders what a :class:`~porchswing.audio.strikes.Schedule` lists; the
+renderer and the practice page both play from it.
 """
 
 from __future__ import annotations
 
-from array import array
-from collections.abc import Iterator, Mapping, Sequence
-from functools import lru_cache
-from typing import TYPE_CHECKING, NamedTuple
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from porchswing.audio import pluck, struck
-from porchswing.audio.desk import Seat, seat
 from porchswing.audio.glide import frames_read, glide
-from porchswing.audio.kit import GM_PIECES, STRUCK
-from porchswing.audio.threads import run_threads
-from porchswing.audio.voices import CONCERT, PLUCKED, Pluck
+from porchswing.audio.kit import STRUCK
+from porchswing.audio.shares import run_shares, shared_floats
+from porchswing.audio.strikes import NoteKey, Schedule
+from porchswing.audio.voices import PLUCKED
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from porchswing.performance.model import Bend, Note, PartPerformance, Performance
-
-RESTRIKE = 0.7
-"""A string struck again stops what it sounded in this part of the time a damped one takes.
-
-Not faster: a note cut within less than some periods leaves a trace of DC.
-"""
-
-RING_S = 5.0
-"""The longest a note left to ring sounds."""
-
-_TOUCH = {"ring": "pluck", "damp": "pluck", "slur": "slur", "chuck": "chuck", "mute": "mute"}
-_TOUCH_S = {"chuck": 0.16, "mute": 0.08}
-_SWEEP_STEP_S = 0.02
-_KIT = {"drums", "count", "kit", "clicks"}
-"""Parts and instruments that are struck, not plucked."""
+_GROUP_FRAMES = 20_000
+"""What a group of notes costs besides its frames, in frames: for sharing them out evenly."""
 
 
-class NoteKey(NamedTuple):
-    """What makes a sound distinct; ``voice`` names a row of the voices, or ``kit``."""
-
-    voice: str
-    pitch: int
-    string: int
-    fret: int
-    layer: int
-    touch: str
-    piece: str = ""
-    variant: int = 0
-    sweep_steps: int = 0
-    bends: tuple[Bend, ...] = ()
-
-
-class Strike(NamedTuple):
-    """One appearance of a sound.
-
-    ``sound`` indexes the bank's sounds; it starts at ``start_s``, is damped from ``stop_s``
-    over ``damp_s`` (half a cosine), and is multiplied by ``gain`` before its ``seat``.
-    """
-
-    sound: int
-    start_s: float
-    stop_s: float
-    damp_s: float
-    gain: float
-    seat: Seat
-
-
-class Strikes:
-    """A part's strikes in order of its notes, kept in columns: an hour has a hundred thousand.
-
-    Iterating gives every :class:`Strike`; the columns are its fields, ``seat`` as an index into
-    ``seats``.
-    """
-
-    __slots__ = ("damp_s", "gain", "seat", "seats", "sound", "start_s", "stop_s")
-
-    def __init__(self) -> None:
-        self.sound, self.seat = array("l"), array("l")
-        self.start_s, self.stop_s, self.damp_s, self.gain = (array("d") for _ in range(4))
-        self.seats: list[Seat] = []
-
-    def __iter__(self) -> Iterator[Strike]:
-        """Yield the strikes."""
-        seats = (self.seats[place] for place in self.seat)
-        columns = (self.sound, self.start_s, self.stop_s, self.damp_s, self.gain, seats)
-        yield from map(Strike, *columns)
-
-
-class NoteBank(NamedTuple):
-    """The distinct sounds of a performance and every part's strikes, in order of its notes."""
-
-    rate_hz: int
-    keys: tuple[NoteKey, ...]
-    sounds: tuple[NDArray[np.float32], ...]
-    strikes: Mapping[str, Strikes]
-
-
-@lru_cache(maxsize=128)
-def velocity_gain(velocity: int) -> float:
-    """Return the amplitude factor of a MIDI velocity (1 to 127).
-
-    >>> velocity_gain(127)
-    1.0
-    """
-    return float((velocity / 127.0) ** 1.4)
-
-
-def note_bank(performance: Performance, rate_hz: int = 44100, threads: int = 1) -> NoteBank:
-    """Return every distinct sound of a performance, float32 mono, and where each is struck."""
-    numbers: dict[NoteKey, int] = {}
-    needs: list[float] = []
-    strikes = {part.name: _part_strikes(part, numbers, needs) for part in performance.parts}
-    keys = tuple(numbers)
-    return NoteBank(rate_hz, keys, _render(keys, needs, rate_hz, threads), strikes)
-
-
-def _part_strikes(
-    part: PartPerformance, numbers: dict[NoteKey, int], needs: list[float]
-) -> Strikes:
-    """Return a part's strikes; number its new sounds and note how long each is needed."""
-    voice = _voice(part)
-    takes: dict[str, int] = {}
-    strikes = Strikes()
-    seats: dict[str, int] = {}
-    for note, cut_s in zip(part.notes, _cuts(part.notes, voice), strict=True):
-        if voice is None:
-            key, lasts_s, damp_s = _kit_key(note, takes)
-        else:
-            key, lasts_s, damp_s = _string_key(note, voice)
-        onset_s = note.onset_s
-        if onset_s + lasts_s > cut_s:
-            lasts_s, damp_s = max(0.0, cut_s - onset_s), damp_s * RESTRIKE
-        number = numbers.setdefault(key, len(numbers))
-        if number == len(needs):
-            needs.append(lasts_s + damp_s)
-        elif lasts_s + damp_s > needs[number]:
-            needs[number] = lasts_s + damp_s
-        if key.piece not in seats:
-            seats[key.piece] = len(seats)
-            strikes.seats.append(seat(part.name, key.piece))
-        strikes.sound.append(number)
-        strikes.start_s.append(onset_s)
-        strikes.stop_s.append(onset_s + lasts_s)
-        strikes.damp_s.append(damp_s)
-        strikes.gain.append(velocity_gain(note.velocity))
-        strikes.seat.append(seats[key.piece])
-    return strikes
-
-
-def _voice(part: PartPerformance) -> Pluck | None:
-    """Return the plucked voice of a part, or None for the kit."""
-    if part.name in _KIT or part.instrument in _KIT:
-        return None
-    return PLUCKED.get(part.instrument) or PLUCKED.get(part.name, CONCERT)
-
-
-def _cuts(notes: Sequence[Note], voice: Pluck | None) -> list[float]:
-    """Return when each note's string is struck again (never: infinity)."""
-    cuts = [float("inf")] * len(notes)
-    if voice is None:
-        return cuts
-    following: dict[int, float] = {}
-    for place in range(len(notes) - 1, -1, -1):
-        note = notes[place]
-        string = note.string if note.string is not None else 0
-        cuts[place] = following.get(string, float("inf"))
-        following[string] = note.onset_s
-    return cuts
-
-
-def _string_key(note: Note, voice: Pluck) -> tuple[NoteKey, float, float]:
-    """Return a plucked note's key, how long it sounds and how fast it is damped."""
-    touch = _TOUCH.get(note.touch, "pluck")
-    string, fret = note.string, note.fret
-    if string is None or fret is None:
-        string, fret = _place(note.pitch, voice)
-    layer = min(pluck.LAYERS - 1, note.velocity * pluck.LAYERS // 128)
-    key = NoteKey(voice.name, note.pitch, string, fret, layer, touch, bends=note.bends)
-    if touch in _TOUCH_S:
-        return key, _TOUCH_S[touch], voice.damp_s
-    lasts_s = RING_S if note.touch == "ring" else note.end_s - note.onset_s
-    return key, min(lasts_s, RING_S), voice.damp_s
-
-
-def _place(pitch: int, voice: Pluck) -> tuple[int, int]:
-    """Return the string and fret of a pitch where the player did not say."""
-    count = len(voice.open_midi)
-    reachable = [
-        (pitch - open_note, count - place)
-        for place, open_note in enumerate(voice.open_midi)
-        if open_note <= pitch
-    ]
-    fret, string = min(reachable, default=(0, 1))
-    return string, fret
-
-
-def _kit_key(note: Note, takes: dict[str, int]) -> tuple[NoteKey, float, float]:
-    """Return a struck sound's key, how long it sounds and how fast it is damped."""
-    piece = note.piece if note.piece in STRUCK else GM_PIECES.get(note.pitch, "sticks")
-    row = STRUCK[piece]
-    take = takes.get(piece, 0)
-    takes[piece] = take + 1
-    layer = min(struck.LAYERS - 1, note.velocity * struck.LAYERS // 128)
-    steps, seconds = 0, row.seconds
-    if row.sweep:
-        steps = max(3, round(min(row.seconds, note.end_s - note.onset_s) / _SWEEP_STEP_S))
-        seconds = steps * _SWEEP_STEP_S
-    key = NoteKey("kit", note.pitch, 0, 0, layer, "hit", piece, take % row.variants, steps)
-    return key, seconds, 0.01
-
-
-def _render(
-    keys: Sequence[NoteKey], needs: Sequence[float], rate_hz: int, threads: int
+def rendered_notes(
+    schedule: Schedule, rate_hz: int = 44100, threads: int = 1
 ) -> tuple[NDArray[np.float32], ...]:
-    """Return the sound of every key, the layers of one note rendered together."""
+    """Return the sounds of a schedule in the order of its keys, float32 mono.
+
+    The loudness layers of one note are rendered together.
+    """
+    keys, needs_s = schedule.keys, schedule.needs_s
     groups: dict[NoteKey, list[int]] = {}
     for number, key in enumerate(keys):
         groups.setdefault(key._replace(layer=0), []).append(number)
-    sounds: list[NDArray[np.float32]] = [np.empty(0, np.float32)] * len(keys)
-    waiting = list(groups.items())
+    lengths = {
+        key: round(max(needs_s[number] for number in members) * rate_hz) + 1
+        for key, members in groups.items()
+    }
+    sounds = _room_for(groups, lengths, len(keys))
+    # the longest first, each to the share with the least to do
+    shares: list[list[NoteKey]] = [[] for _ in range(threads)]
+    burdens = [0] * threads
+    for key in sorted(groups, key=lambda key: -lengths[key]):
+        least = burdens.index(min(burdens))
+        shares[least].append(key)
+        burdens[least] += lengths[key] * len(groups[key]) + _GROUP_FRAMES
 
-    def work(_share: int) -> None:
-        while True:
-            try:
-                key, members = waiting.pop()
-            except IndexError:
-                return
-            frames = round(max(needs[number] for number in members) * rate_hz) + 1
+    def work(share: int) -> None:
+        for key in shares[share]:
+            members = groups[key]
             layers = tuple(keys[number].layer for number in members)
-            for number, sound in zip(members, _layers(key, layers, frames, rate_hz), strict=True):
-                sounds[number] = sound
+            rendered = _layers(key, layers, lengths[key], rate_hz)
+            for number, sound in zip(members, rendered, strict=True):
+                sounds[number][:] = sound
 
-    run_threads(work, threads)
+    run_shares(work, threads)
     return tuple(sounds)
+
+
+def _room_for(
+    groups: Mapping[NoteKey, Sequence[int]], lengths: Mapping[NoteKey, int], count: int
+) -> list[NDArray[np.float32]]:
+    """Return an empty sound of the right length for every key, all in one shared stretch."""
+    whole = shared_floats(sum(lengths[key] * len(members) for key, members in groups.items()))
+    sounds: list[NDArray[np.float32]] = [whole[:0]] * count
+    start = 0
+    for key, members in groups.items():
+        for number in members:
+            sounds[number] = whole[start : start + lengths[key]]
+            start += lengths[key]
+    return sounds
 
 
 def _layers(

@@ -1,7 +1,7 @@
 """A performance becomes blocks of stereo samples: notes added where they sound, and the room.
 
 Every block is a function of the performance alone, never of who rendered the block before it,
-so two threads over two halves give the same samples as one, and any length runs in the same
+so two halves made at once give the same samples as one run, and any length runs in the same
 memory. A block adds its notes to one bus a seat of the mixing desk, in order of onset; pans
 and room sends of all seats are one small matrix product; the room needs the last half second
 of the send before the block, which is remade where it is not at hand.
@@ -19,8 +19,9 @@ import numpy as np
 from porchswing.audio.blas import one_blas_thread
 from porchswing.audio.desk import Seat, pan_gains
 from porchswing.audio.loudness import step_frames
-from porchswing.audio.notes import NoteBank, note_bank
+from porchswing.audio.notes import rendered_notes
 from porchswing.audio.room import PORCH, Room
+from porchswing.audio.strikes import Schedule, schedule_of
 from porchswing.errors import OptionError
 from porchswing.units import db_to_gain
 
@@ -68,7 +69,7 @@ class _Events(NamedTuple):
 
 
 class Workspace:
-    """What one thread renders in, kept from block to block: fresh memory is dear.
+    """What one share renders in, kept from block to block: fresh memory is dear.
 
     ``stereo`` holds the last 100 ms of the block before (where ``has_run_up``), then the block:
     what the loudness meter wants. ``made`` is the block it holds.
@@ -85,9 +86,13 @@ class Workspace:
         self.room = room.buffers()
         self._history, self._step = room.history_frames, step_frames
 
+    def move_send_on(self) -> None:
+        """Keep the end of what went to the room as the run-up of the next block."""
+        self.send[: self._history] = self.send[-self._history :]
+
     def move_on(self) -> None:
         """Keep the ends of this block as the run-up of the next."""
-        self.send[: self._history] = self.send[-self._history :]
+        self.move_send_on()
         self.stereo[:, : self._step] = self.stereo[:, -self._step :]
         self.has_run_up = True
 
@@ -102,7 +107,7 @@ class Renderer:
 
     def __init__(
         self,
-        performance: Performance,
+        schedule: Schedule,
         rate_hz: int = 44100,
         *,
         parts: Collection[str] | None = None,
@@ -117,12 +122,12 @@ class Renderer:
         self.block_frames = BLOCK_STEPS * self.step_frames
         with one_blas_thread():
             self._room = Room(PORCH, rate_hz, self.block_frames)
-            bank = note_bank(performance, rate_hz, threads)
+            self._sounds = rendered_notes(schedule, rate_hz, threads)
         self._looping = loop
-        self._sounds = bank.sounds
         self._fades: dict[int, NDArray[np.float32]] = {}
-        self._events, self._seats = _events(bank, parts)
-        end = max(1, round(performance.end_s * rate_hz))
+        lengths = np.array([sound.size for sound in self._sounds], np.int64)
+        self._events, self._seats = _events(schedule, lengths, rate_hz, parts)
+        end = max(1, round(schedule.end_s * rate_hz))
         history = self._room.history_frames
         self.frames = end if loop else _length(self._events, end, history, rate_hz)
         self.blocks = -(-self.frames // self.block_frames)
@@ -139,7 +144,7 @@ class Renderer:
         return stem
 
     def workspace(self) -> Workspace:
-        """Return the buffers one thread renders in."""
+        """Return the buffers one share renders in."""
         return Workspace(self._sends.shape[1], self.block_frames, self.step_frames, self._room)
 
     def block(self, index: int, work: Workspace) -> NDArray[np.float32]:
@@ -154,7 +159,7 @@ class Renderer:
             work.clear()
             if index > 0 or self._looping:
                 self._mix(index - 1, work)
-                work.move_on()
+                work.move_send_on()
             work.has_run_up = index == 0
         self._mix(index, work)
         stereo = work.stereo[:, self.step_frames :]
@@ -226,7 +231,7 @@ def render_blocks(
     -----
     Nothing is normalised here: levels are the mixing desk's, and a sample may pass 1.0.
     """
-    renderer = Renderer(performance, rate_hz, parts=parts, loop=loop, fade_s=fade_s)
+    renderer = Renderer(schedule_of(performance), rate_hz, parts=parts, loop=loop, fade_s=fade_s)
     work = renderer.workspace()
     for index in range(renderer.blocks):
         with one_blas_thread():
@@ -235,13 +240,16 @@ def render_blocks(
 
 
 def _events(
-    bank: NoteBank, parts: Collection[str] | None
+    schedule: Schedule,
+    sound_frames: NDArray[np.int64],
+    rate_hz: int,
+    parts: Collection[str] | None,
 ) -> tuple[_Events, tuple[tuple[str, Seat], ...]]:
     """Return all strikes on the sample grid, by onset, and the seats of every part."""
     buses: dict[tuple[str, Seat], int] = {}
     numbers = [np.empty((2, 0), np.int64)]
     times = [np.empty((4, 0))]
-    for name, strikes in bank.strikes.items():
+    for name, strikes in schedule.strikes.items():
         if parts is not None and name not in parts:
             continue
         seats = [buses.setdefault((name, row), len(buses)) for row in strikes.seats]
@@ -250,8 +258,8 @@ def _events(
         times.append(np.array([strikes.start_s, strikes.stop_s, strikes.damp_s, strikes.gain]))
     sound, bus = np.concatenate(numbers, axis=1)
     *seconds, gain = np.concatenate(times, axis=1)
-    start, stop, damp = np.rint(np.stack(seconds) * bank.rate_hz).astype(np.int64)
-    lengths = np.array([one.size for one in bank.sounds], np.int64)[sound]
+    start, stop, damp = np.rint(np.stack(seconds) * rate_hz).astype(np.int64)
+    lengths = sound_frames[sound]
     hold = np.minimum(start + lengths, stop)
     end = hold + np.clip(damp, 0, start + lengths - hold)
     longest = int((end - start).max(initial=0))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from porchswing.audio.kit import LAYERS
 from porchswing.audio.noise import band_noise, uniform
 from porchswing.audio.partials import decaying_sines
 from porchswing.units import db_to_gain
@@ -15,9 +16,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from porchswing.audio.kit import Burst, Cloud, Struck
-
-LAYERS = 3
-"""Loudness layers of a struck sound."""
 
 SWEEP_MARGIN_S = 0.25
 """How much longer than its row's seconds a sweep may be asked for: its last step and its fade."""

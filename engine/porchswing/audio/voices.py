@@ -14,6 +14,9 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+LAYERS = 5
+"""Loudness layers of a plucked voice; each has its own brightness."""
+
 
 class String(NamedTuple):
     """One string as built: stiffness ``b`` of the open string, loss against its neighbours.

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Collection, Mapping, Sequence
 from contextlib import ExitStack
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,9 +21,11 @@ from porchswing.audio.master import (
     to_integers,
 )
 from porchswing.audio.render import BLOCK_STEPS, Renderer
-from porchswing.audio.threads import run_threads
+from porchswing.audio.shares import run_threads
+from porchswing.audio.strikes import Schedule, schedule_of
 from porchswing.errors import OptionError
 from porchswing.files import whole_file
+from porchswing.records import record
 from porchswing.units import db_to_gain
 
 if TYPE_CHECKING:
@@ -38,7 +40,7 @@ _RENDER_SHARE = 0.8
 """How much of the progress the rendering is, the rest being the writing."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class AudioReport:
     """What was written, and how loud it came out.
 
@@ -94,19 +96,20 @@ def write_audio(
     loop, fade_s
         Wrap the tail round to the front, or fade the end out.
     threads
-        Rendering threads; the samples do not depend on it.
+        How many shares are rendered at once (:mod:`porchswing.audio.shares`); the samples do not
+        depend on it.
     progress
         Called with the share done, 0 to 1.
     """
     return write_files(
-        performance, [Path(path)], rate_hz=rate_hz, loudness_lufs=loudness_lufs,
+        schedule_of(performance), [Path(path)], rate_hz=rate_hz, loudness_lufs=loudness_lufs,
         bit_depth=bit_depth, ceiling_dbtp=ceiling_dbtp, parts=parts, loop=loop, fade_s=fade_s,
         threads=threads, progress=progress,
     )  # fmt: skip
 
 
 def write_files(
-    performance: Performance,
+    schedule: Schedule,
     paths: Sequence[Path],
     *,
     rate_hz: int = 44100,
@@ -127,9 +130,7 @@ def write_files(
     for path in paths:
         check_format(path, rate_hz, bit_depth)
     check_level(loudness_lufs, ceiling_dbtp)
-    renderer = Renderer(
-        performance, rate_hz, parts=parts, loop=loop, fade_s=fade_s, threads=threads
-    )
+    renderer = Renderer(schedule, rate_hz, parts=parts, loop=loop, fade_s=fade_s, threads=threads)
     rendering = _scaled(progress, 0.0, _RENDER_SHARE)
     with spooled(renderer, paths[0].parent, threads, rendering) as spool:
         writing = _scaled(progress, _RENDER_SHARE, 1.0)
@@ -155,7 +156,7 @@ def write_spool(
 
 
 def write_stems(
-    performance: Performance,
+    schedule: Schedule,
     paths: Mapping[str, Path],
     *,
     rate_hz: int = 44100,
@@ -176,7 +177,7 @@ def write_stems(
         check_format(path, rate_hz, bit_depth)
     check_level(loudness_lufs, ceiling_dbtp)
     whole = Renderer(
-        performance, rate_hz, parts=tuple(paths), loop=loop, fade_s=fade_s, threads=threads
+        schedule, rate_hz, parts=tuple(paths), loop=loop, fade_s=fade_s, threads=threads
     )
     folder = next(iter(paths.values())).parent
     with ExitStack() as stack:
@@ -244,14 +245,15 @@ def _write_all(
     threads: int,
     progress: Progress | None,
 ) -> None:
-    """Write every path from the spool at once, one thread a file (a WAV by itself may use more)."""
+    """Write every path from the spool at once, one thread a file (a WAV alone takes more)."""
     done = [0] * len(paths)
+    home = os.getpid()
 
     def write(place: int, part: Path, threads: int) -> None:
         def make(index: int) -> Whole:
             whole = to_integers(spool.get(index), gain, bit_depth, index)
             done[place] += 1
-            if progress is not None:
+            if progress is not None and os.getpid() == home:
                 progress(sum(done) / (spool.blocks * len(paths)))
             return whole
 
@@ -264,6 +266,8 @@ def _write_all(
             write(0, parts[0], threads)
         else:
             run_threads(lambda place: write(place, parts[place], 1), len(parts))
+    if progress is not None:
+        progress(1.0)
 
 
 def _sound(spool: Spool, make: Callable[[int], Whole], bit_depth: int) -> Sound:

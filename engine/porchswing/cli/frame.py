@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from porchswing.errors import ChartError, PorchswingError
+
+if TYPE_CHECKING:
+    from porchswing.forks import Helper
 
 HEADINGS: dict[str, tuple[str, ...]] = {
     "Harmony and grips": (
@@ -39,6 +43,9 @@ HEADINGS: dict[str, tuple[str, ...]] = {
 _HEADING_OF = {name: heading for heading, names in HEADINGS.items() for name in names}
 
 _BAR_STEPS = 1000
+
+_HELPED = ("porchswing.grips.voice", "porchswing.audio.write")
+"""What needs numpy on the way from a chart to a recording, in the order it is asked for."""
 
 
 class PorchCommand(click.Command):
@@ -122,3 +129,22 @@ def progress(label: str, *, quiet: bool) -> Iterator[Callable[[float], None]]:
         return
     with click.progressbar(length=_BAR_STEPS, label=label, file=sys.stderr) as bar:
         yield lambda share: bar.update(round(share * _BAR_STEPS) - bar.pos)
+
+
+@contextmanager
+def recording_helper(*, wanted: bool) -> Iterator[Helper | None]:
+    """Yield a process that loads numpy and the synth while the chart is read and arranged.
+
+    A render of half a second would spend a sixth of it on that. None where a fork is not safe,
+    where numpy is loaded already, or where there is no second core to do it on.
+    """
+    if not wanted or "numpy" in sys.modules or (os.cpu_count() or 1) < 2:
+        yield None
+        return
+    from porchswing.forks import Helper, may_fork
+
+    if not may_fork():
+        yield None
+        return
+    with Helper(_HELPED) as helper:
+        yield helper

@@ -15,6 +15,7 @@ from porchswing.cli import frame, options
 
 if TYPE_CHECKING:
     from porchswing.audio.write import AudioReport
+    from porchswing.forks import Helper
     from porchswing.outputs import OutputFolder
     from porchswing.take import Take
 
@@ -74,21 +75,24 @@ def command(
     if stems and soundfont:
         raise click.UsageError("--stems records our own voices: it does not go with --soundfont")
 
-    from porchswing.chart.reader import read_chart
-    from porchswing.outputs import OutputFolder
-    from porchswing.take import take_from_chart
+    with frame.recording_helper(wanted=soundfont is None and any(map(is_audio, targets))) as helper:
+        from porchswing.chart.reader import read_chart
+        from porchswing.outputs import OutputFolder
+        from porchswing.take import take_from_chart
 
-    output = OutputFolder(folder, force=force)
-    take = take_from_chart(read_chart(chart_path), choices)
-    stem_sets = _stem_sets(targets, take.parts) if stems else []
-    files = [*targets, *(path for paths in stem_sets for path in paths.values())]
-    with (
-        making_all(output, files) as parts,
-        frame.progress("writing", quiet=quiet or as_json) as tell,
-    ):
-        report = write_all(take, [parts[path] for path in targets], tell, soundfont, **midi)
-        for paths in stem_sets:
-            take.write_stems({name: parts[path] for name, path in paths.items()}, progress=tell)
+        output = OutputFolder(folder, force=force)
+        take = take_from_chart(read_chart(chart_path), choices, helper)
+        stem_sets = _stem_sets(targets, take.parts) if stems else []
+        files = [*targets, *(path for paths in stem_sets for path in paths.values())]
+        with (
+            making_all(output, files) as parts,
+            frame.progress("writing", quiet=quiet or as_json) as tell,
+        ):
+            wanted = [parts[path] for path in targets]
+            report = write_all(take, wanted, tell, soundfont, helper, **midi)
+            for paths in stem_sets:
+                named = {name: parts[path] for name, path in paths.items()}
+                take.write_stems(named, progress=tell, helper=helper)
     if as_json:
         frame.show_json(facts(take, files, report))
     elif not quiet:
@@ -126,7 +130,12 @@ def making_all(output: OutputFolder, files: list[Path]) -> Iterator[dict[Path, P
 
 
 def write_all(
-    take: Take, paths: list[Path], tell: Any = None, soundfont: Path | None = None, **midi: Any
+    take: Take,
+    paths: list[Path],
+    tell: Any = None,
+    soundfont: Path | None = None,
+    helper: Helper | None = None,
+    **midi: Any,
 ) -> AudioReport | None:
     """Write MIDI files and recordings by their suffixes; report on the recordings."""
     for path in paths:
@@ -137,7 +146,7 @@ def write_all(
         return None
     if soundfont:
         return take.write_through_soundfont(soundfont, recordings, progress=tell)
-    return take.write_recordings(recordings, progress=tell)
+    return take.write_recordings(recordings, progress=tell, helper=helper)
 
 
 def facts(take: Take, files: list[Path], report: AudioReport | None) -> dict[str, Any]:

@@ -23,9 +23,9 @@ from porchswing.audio.desk import Seat
 from porchswing.audio.loudness import integrated_lufs
 from porchswing.audio.master import decide_level
 from porchswing.audio.notes import rendered_notes
-from porchswing.audio.strikes import NoteKey, schedule_of, velocity_gain
 from porchswing.audio.render import render_blocks
 from porchswing.audio.room import PORCH, response
+from porchswing.audio.strikes import NoteKey, schedule_of, velocity_gain
 from porchswing.pages.practice.lane import PageLane
 from porchswing.performance.model import Note, Performance
 from porchswing.records import record

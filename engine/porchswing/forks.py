@@ -1,0 +1,166 @@
+"""Processes forked for part of the work: a share of it, or a helper that is ready when needed.
+
+A command is short: much of a render of half a second is loading numpy and waiting for one core.
+A fork costs a millisecond and nothing is loaded twice. It is safe only while the process runs a
+single thread (a lock held by another one would stay held in the child), and only Linux promises
+that its system libraries bear it; :func:`may_fork` says so, and elsewhere its users do without.
+"""
+
+from __future__ import annotations
+
+import os
+import pickle
+import select
+import signal
+import sys
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from importlib import import_module
+from pathlib import Path
+from typing import IO, Any
+
+_TASKS = Path("/proc/self/task")
+"""Where Linux lists a process' threads, those of libraries too."""
+
+
+def may_fork() -> bool:
+    """Say whether this process is one that may be forked: on Linux, with a single thread."""
+    return sys.platform == "linux" and sum(1 for _ in _TASKS.iterdir()) == 1
+
+
+class Child:
+    """A forked process: ``work(inbox, outbox)`` runs in it; here are the other ends.
+
+    Whatever happens, :meth:`end` leaves no process behind; the child ends by itself when its
+    parent dies, at the latest when it has something to tell.
+    """
+
+    def __init__(self, work: Callable[[IO[bytes], IO[bytes]], None]) -> None:
+        theirs_in, ours_out = os.pipe()
+        ours_in, theirs_out = os.pipe()
+        sys.stdout.flush()
+        sys.stderr.flush()
+        self._pid = os.fork()
+        if self._pid == 0:
+            try:
+                os.close(ours_in)
+                os.close(ours_out)
+                signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent decides
+                signal.signal(signal.SIGTERM, signal.SIG_DFL)
+                with os.fdopen(theirs_in, "rb") as inbox, os.fdopen(theirs_out, "wb") as outbox:
+                    work(inbox, outbox)
+            finally:
+                os._exit(0)  # past everything the parent will do at its own end
+        os.close(theirs_in)
+        os.close(theirs_out)
+        self.inbox: IO[bytes] = os.fdopen(ours_in, "rb")
+        self.outbox: IO[bytes] = os.fdopen(ours_out, "wb")
+
+    def result(self, told: Callable[[Any], object] | None = None) -> Any:
+        """Wait for what the child returns, and return or raise it.
+
+        Values it tells on the way are handed to ``told``.
+        """
+        while True:
+            try:
+                kind, value = pickle.load(self.inbox)  # noqa: S301 - from our own child
+            except EOFError as error:
+                raise ChildProcessError("a process of ours ended before its work") from error
+            if kind == "told" and told:
+                told(value)
+            elif kind == "raised":
+                raise value
+            elif kind == "returned":
+                return value
+
+    def end(self) -> None:
+        """End the process now, whatever it does, and forget it."""
+        with suppress(ProcessLookupError):
+            os.kill(self._pid, signal.SIGKILL)
+        os.waitpid(self._pid, 0)
+        for end in (self.inbox, self.outbox):
+            with suppress(OSError):
+                end.close()
+
+
+def answer(outbox: IO[bytes], work: Callable[[], object]) -> None:
+    """Run a child's work and tell what it returns or raises."""
+    try:
+        told = pickle.dumps(("returned", work()))
+    except BaseException as error:  # raised again by Child.result
+        told = pickle.dumps(("raised", error))
+    outbox.write(told)
+    outbox.flush()
+
+
+class Helper:
+    """A child that loads modules ahead and then runs functions of them, one at a time.
+
+    Parameters
+    ----------
+    modules
+        What it loads while nobody asks for anything, in this order.
+    """
+
+    def __init__(self, modules: Sequence[str]) -> None:
+        self._child = Child(lambda inbox, outbox: _serve(inbox, outbox, modules))
+
+    def __enter__(self) -> Helper:
+        """Return the helper."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """End it."""
+        self._child.end()
+
+    def call(
+        self,
+        function: str,
+        *arguments: Any,
+        progress: Callable[[float], object] | None = None,
+        **named: Any,
+    ) -> Any:
+        """Return what ``function`` (``package.module:name``) returns, or raise what it raises.
+
+        ``progress``, where given, is called here with what the function tells its own
+        ``progress``.
+        """
+        request = (function, arguments, named, progress is not None)
+        pickle.dump(request, self._child.outbox, pickle.HIGHEST_PROTOCOL)
+        self._child.outbox.flush()
+        return self._child.result(progress)
+
+
+def run_in(helper: Helper | None, function: str, *arguments: Any, **named: Any) -> Any:
+    """Run ``package.module:name`` in a helper where there is one, otherwise here."""
+    if helper is not None:
+        return helper.call(function, *arguments, **named)
+    return _named(function)(*arguments, **named)
+
+
+def _named(function: str) -> Callable[..., Any]:
+    """Return the function that ``package.module:name`` names, loading its module."""
+    module, _, name = function.partition(":")
+    found: Callable[..., Any] = getattr(import_module(module), name)
+    return found
+
+
+def _serve(inbox: IO[bytes], outbox: IO[bytes], modules: Sequence[str]) -> None:
+    """Load modules while nothing is asked, then answer until the parent is gone."""
+    for module in modules:
+        if select.select([inbox], [], [], 0.0)[0]:
+            _answer_one(inbox, outbox)
+        import_module(module)
+    while True:
+        _answer_one(inbox, outbox)
+
+
+def _answer_one(inbox: IO[bytes], outbox: IO[bytes]) -> None:
+    function, arguments, named, tells = pickle.load(inbox)  # noqa: S301 - from our own parent
+
+    def tell(value: object) -> None:
+        pickle.dump(("told", value), outbox)
+        outbox.flush()
+
+    progress = {"progress": tell} if tells else {}
+    answer(outbox, lambda: _named(function)(*arguments, **named, **progress))
