@@ -1,4 +1,5 @@
-# Everything sets itself up: a .venv in the checkout, then the job.
+# Everything sets itself up: a .venv in the checkout, then the job. pip compiles what it installs,
+# but not an editable checkout: compileall does, or the first command would.
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
@@ -8,11 +9,13 @@ BIN := $(VENV)/bin
 $(BIN)/.user: pyproject.toml
 	$(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install -qq --editable ".[lesson]"
+	$(BIN)/python -m compileall -q engine
 	touch $@
 
 $(BIN)/.dev: pyproject.toml
 	$(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install -qq --editable ".[lesson,notation,soundfont,cluster,test]"
+	$(BIN)/python -m compileall -q engine
 	touch $@ $(BIN)/.user
 
 # the main job on a built-in chart, then what to open next

@@ -45,9 +45,16 @@ def timed(command: list[str], environment: dict[str, str]) -> tuple[float, float
     return wall_s, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1000
 
 
-def own_kernels() -> dict[str, str]:
-    """Return the environment with the BLAS' own choice of kernels (both switches unset)."""
-    hidden = {"OPENBLAS_CORETYPE", "OPENBLAS_L2_SIZE"}
+def surroundings(own_kernels: bool) -> dict[str, str]:
+    """Return the environment of what is timed: this one, without what would falsify the figures.
+
+    Installed software runs from its bytecode; where Python is told to write none, a checkout would
+    be compiled in every turn. The first turn, which is not timed, writes it. ``own_kernels`` leaves
+    the BLAS its own choice of kernels (both switches unset).
+    """
+    hidden = {"PYTHONDONTWRITEBYTECODE"}
+    if own_kernels:
+        hidden |= {"OPENBLAS_CORETYPE", "OPENBLAS_L2_SIZE"}
     return {name: value for name, value in os.environ.items() if name not in hidden}
 
 
@@ -61,7 +68,7 @@ def main() -> None:
     options.add_argument("--chart", type=Path, default=CHART)
     options.add_argument("--own-kernels", action="store_true", help="unset OPENBLAS_CORETYPE")
     chosen = options.parse_args()
-    environment = own_kernels() if chosen.own_kernels else dict(os.environ)
+    environment = surroundings(chosen.own_kernels)
     porchswing = [sys.executable, "-m", "porchswing.cli.main"]
     program = Path(sys.executable).with_name("porchswing")
     if program.exists():
