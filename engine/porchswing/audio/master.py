@@ -231,11 +231,25 @@ def to_integers(
     np.rint(scaled, out=scaled)
     if scaled.size and max(scaled.max(), -scaled.min()) > full - 1.0:
         np.clip(scaled, -full, full - 1.0, out=scaled)
+    planar = scaled.astype(np.int32)
+    if bits == 16:
+        return _pairs(planar)
     # two plain passes are four times faster than one that casts and interleaves
-    planar = scaled.astype(np.int16 if bits == 16 else np.int32)
-    whole = np.empty((planar.shape[1], 2), planar.dtype)
+    whole = np.empty((planar.shape[1], 2), np.int32)
     whole[:, 0], whole[:, 1] = planar
     return whole
+
+
+def _pairs(planar: NDArray[np.int32]) -> NDArray[np.int16]:
+    """Return (2, frames) numbers of 16 bits as (frames, 2): a pair is one number of 32 bits.
+
+    Shifting and joining in place takes half the time of writing every second number twice.
+    """
+    low, high = planar if sys.byteorder == "little" else planar[::-1]
+    high <<= 16
+    low &= 0xFFFF
+    high |= low
+    return high.view(np.int16).reshape(-1, 2)
 
 
 def _add_cyclic(channel: NDArray[np.float32], table: NDArray[np.float32], offset: int) -> None:
