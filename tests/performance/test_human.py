@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import made
-from porchswing.performance.human import OFFSETS, SIZES, human
+from porchswing.performance.human import OFFSETS, SIZES, humans
 from porchswing.performance.model import Performance
 from porchswing.performance.perform import perform
 from series import dfa_exponent, lag_1
@@ -95,7 +95,8 @@ def test_every_average_offset_is_under_19_ms_at_any_tempo():
 
 def test_the_count_never_strays():
     assert SIZES["count"] == 0.0
-    assert human("count", 1.0, 5).timing_s(Fraction(1), 0.5) == 0.0
+    (count,) = humans(["count"], 1.0, 5)
+    assert count.deviation(Fraction(1), 0.5) == (0.0, 1.0)
 
 
 def test_one_part_strays_the_same_whatever_the_others_play():

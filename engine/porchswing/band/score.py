@@ -43,6 +43,11 @@ class Stroke:
     vibrato: bool = False
     let_ring: bool = False
 
+    @property
+    def is_bent(self) -> bool:
+        """Whether the fretting hand changes the pitch of what sounds."""
+        return bool(self.slide_frets or self.vibrato or self.fall_frets)
+
 
 @record
 class Pluck:

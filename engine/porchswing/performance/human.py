@@ -16,7 +16,7 @@ documents as stable.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from math import sqrt
 from random import Random
@@ -52,6 +52,9 @@ CELLS_PER_BEAT = 4
 COUNT_IN_CELLS = 1024
 """Cells set aside before beat 0, so that a count-in never shifts what the music draws."""
 
+DRAWN_AHEAD = 256
+"""How many cells past the one asked for are drawn along with it."""
+
 
 class Offset(NamedTuple):
     """How late a part plays on average: a fraction of the beat, and its cap in seconds."""
@@ -70,80 +73,89 @@ OFFSETS = {
 }
 """Average offset of each part against the drums; parts not named play with the drums."""
 
+ON_THE_DRUMS = Offset(0.0, 0.0)
+
 SIZES = {"drums": 1.0, "bass": 0.9, "chords": 1.0, "line": 1.0, "melody": 1.0, "count": 0.0}
 """How far each part strays, relative to the full size; the count never strays."""
 
 
-@dataclass(slots=True)
-class PinkNoise:
+class Octaves:
+    """Some octaves of 1/f noise: at a place the sum of their values, each uniform in ±1/2."""
+
+    def __init__(self, scope: str, octaves: range) -> None:
+        """Seed one generator an octave, by its scope."""
+        self._values: list[tuple[int, list[float]]] = [(octave, []) for octave in octaves]
+        self._draw = [Random(f"{scope}/{octave}").random for octave in octaves]
+        self._drawn = 0
+
+    def at(self, place: int) -> float:
+        """Return the sum at a place from 0, in sixteenths."""
+        if place >= self._drawn:
+            self._draw_to(place + DRAWN_AHEAD)
+        total = 0.0
+        for octave, values in self._values:
+            total += values[place >> octave]
+        return total
+
+    def _draw_to(self, end: int) -> None:
+        for (octave, values), draw in zip(self._values, self._draw, strict=True):
+            missing = (end >> octave) + 1 - len(values)
+            values.extend([draw() - 0.5 for _ in range(missing)])
+        self._drawn = end
+
+
+class PinkNoise(NamedTuple):
     """1/f noise by position: unit variance, the same value for the same seed and place."""
 
-    scope: str
-    shared_scope: str
-    _octaves: list[tuple[Random, list[float]]] = field(init=False)
-    _own: dict[int, float] = field(default_factory=dict, init=False)
-    _shared: dict[int, float] = field(default_factory=dict, init=False)
-
-    def __post_init__(self) -> None:
-        """Seed one generator an octave, by its scope."""
-        scopes = [self.scope] * OWN_OCTAVES + [self.shared_scope] * (OCTAVES - OWN_OCTAVES)
-        self._octaves = [(Random(f"{s}/{k}"), []) for k, s in enumerate(scopes)]
+    own: Octaves
+    shared: Octaves
 
     def at(self, cell: int) -> float:
         """Return the value at a cell (a sixteenth), in standard deviations."""
         place = max(0, cell + COUNT_IN_CELLS)
-        if place not in self._own:
-            self._own[place] = self._sum(place, 0, OWN_OCTAVES)
-        block = place >> OWN_OCTAVES
-        if block not in self._shared:
-            self._shared[block] = self._sum(place, OWN_OCTAVES, OCTAVES)
-        return (self._own[place] + self._shared[block]) * UNIT_VARIANCE
-
-    def _sum(self, place: int, first: int, end: int) -> float:
-        """Return the sum of some octaves' values at a place, each uniform in ±1/2."""
-        total = 0.0
-        for octave in range(first, end):
-            generator, values = self._octaves[octave]
-            block = place >> octave
-            while len(values) <= block:
-                values.append(generator.random() - 0.5)
-            total += values[block]
-        return total
+        return (self.own.at(place) + self.shared.at(place)) * UNIT_VARIANCE
 
 
 class Human(NamedTuple):
-    """How one part strays: ``amount`` 0 to 1, seeded by the take's seed and the part's name."""
+    """How one part strays.
 
-    part: str
-    amount: float
+    ``lean`` is 0 to 1 of its ``offset`` from the drums; ``timing_size`` and ``loudness_size``
+    are the shares of the full deviations.
+    """
+
+    offset: Offset
+    lean: float
+    timing_size: float
+    loudness_size: float
     timing: PinkNoise
     loudness: PinkNoise
 
-    def timing_s(self, beats: Fraction, quarter_s: float) -> float:
-        """Return the deviation in seconds at a written beat, offset of the part included."""
-        if self.amount <= 0:
-            return 0.0
-        offset = OFFSETS.get(self.part, Offset(0.0, 0.0))
-        mean = min(offset.beats * quarter_s, offset.cap_s) * min(1.0, self.amount / FULL_OFFSETS_AT)
+    def deviation(self, beats: Fraction, quarter_s: float) -> tuple[float, float]:
+        """Return how late a player is at a written beat and how loud.
+
+        Seconds, the offset of the part included, and a factor on the written loudness.
+        """
+        if not self.loudness_size:
+            return 0.0, 1.0
+        cell = CELLS_PER_BEAT * beats.numerator // beats.denominator
+        mean = min(self.offset.beats * quarter_s, self.offset.cap_s) * self.lean
         spread = min(TIMING_SD_BEATS * quarter_s, TIMING_SD_CAP_S)
-        size = self.amount**TIMING_GROWTH * SIZES.get(self.part, 1.0)
-        return mean + spread * size * self.timing.at(_cell(beats)) if size else 0.0
-
-    def loudness_factor(self, beats: Fraction) -> float:
-        """Return how much louder than written this player happens to strike at a beat."""
-        size = self.amount * SIZES.get(self.part, 1.0)
-        return 1.0 + LOUDNESS_SD * size * self.loudness.at(_cell(beats)) if size > 0 else 1.0
+        late_s = mean + spread * self.timing_size * self.timing.at(cell)
+        return late_s, 1.0 + LOUDNESS_SD * self.loudness_size * self.loudness.at(cell)
 
 
-def human(part: str, amount: float, seed: int) -> Human:
-    """Return how a part strays at a setting from 0 (exactly on the grid) to 1."""
-    return Human(
-        part=part,
-        amount=amount,
-        timing=PinkNoise(f"{seed}/{part}/timing", f"{seed}/band/timing"),
-        loudness=PinkNoise(f"{seed}/{part}/loudness", f"{seed}/band/loudness"),
-    )
-
-
-def _cell(beats: Fraction) -> int:
-    return CELLS_PER_BEAT * beats.numerator // beats.denominator
+def humans(parts: Iterable[str], amount: float, seed: int) -> Iterator[Human]:
+    """Yield how each part of a band strays at a setting from 0 (exactly on the grid) to 1."""
+    slow = range(OWN_OCTAVES, OCTAVES)
+    band = {what: Octaves(f"{seed}/band/{what}", slow) for what in ("timing", "loudness")}
+    for part in parts:
+        own = {what: Octaves(f"{seed}/{part}/{what}", range(OWN_OCTAVES)) for what in band}
+        size = SIZES.get(part, 1.0)
+        yield Human(
+            offset=OFFSETS.get(part, ON_THE_DRUMS),
+            lean=min(1.0, amount / FULL_OFFSETS_AT),
+            timing_size=amount**TIMING_GROWTH * size,
+            loudness_size=amount * size,
+            timing=PinkNoise(own["timing"], band["timing"]),
+            loudness=PinkNoise(own["loudness"], band["loudness"]),
+        )

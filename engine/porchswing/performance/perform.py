@@ -14,11 +14,12 @@ from typing import NamedTuple
 from porchswing.band.score import Event, Hit, PartScore, Pluck, Score, Stroke
 from porchswing.errors import OptionError
 from porchswing.performance.glides import glides
-from porchswing.performance.human import Human, human
+from porchswing.performance.human import Human, humans
 from porchswing.performance.model import Bend, Mark, Note, PartPerformance, Performance
 from porchswing.performance.percussion import PERCUSSION_KEYS
 from porchswing.performance.spread import spread_stroke
 from porchswing.performance.timeline import Timeline, timeline_of
+from porchswing.units import TICKS_PER_BEAT
 
 REORDER_MARGIN = 0.4
 """A deviation takes at most this share of the gap to the neighbouring onset of its part."""
@@ -43,7 +44,7 @@ class _Sound:
     """One note in the making: whole ticks that may still be cut, not yet seconds."""
 
     event: Event
-    grid_ticks: int
+    grid_s: float
     onset_ticks: int
     end_ticks: int
     beats_end: Fraction
@@ -57,29 +58,40 @@ class _Sound:
     is_last: bool = True
 
     @property
-    def voice(self) -> tuple[int | None, str | None]:
+    def voice(self) -> int | str | None:
         """What can sound one note at a time: a string, a piece of the kit, or the player."""
-        return self.string, self.piece
+        return self.string or self.piece
 
 
 class _Moment(NamedTuple):
     """One onset of a part: its swung grid tick, how late it is played, and how loud."""
 
     ticks: int
+    seconds: float
+    ticks_per_second: float
     late_s: float
     loudness: float
 
+    def tick_after(self, offset_s: float) -> int:
+        """Return the tick ``offset_s`` seconds after the onset as it is played."""
+        return max(0, self.ticks + round((self.late_s + offset_s) * self.ticks_per_second))
+
 
 class _Hand(NamedTuple):
-    """One part's clock and human: where each written event really falls."""
+    """One part's clock and human: where each written event really falls.
+
+    ``even`` holds the beats the part plays as written (:meth:`TempoMap.even_beats`).
+    """
 
     name: str
     timeline: Timeline
+    count_in_beats: float
     even: frozenset[int]
 
     def ticks(self, beats: Fraction) -> int:
         """Return the swung tick of a written beat."""
-        return self.timeline.grid_ticks(beats, self.name, self.even)
+        warped = self.timeline.tempo_map.warp(beats, part=self.name, even=self.even)
+        return round((warped + self.count_in_beats) * TICKS_PER_BEAT)
 
     def moments(self, events: Sequence[Event], human: Human) -> Iterator[_Moment]:
         """Yield the moment of every event; no deviation goes so far as to pass a neighbour."""
@@ -88,12 +100,13 @@ class _Hand(NamedTuple):
         found: dict[int, _Moment] = {}
         onsets = sorted(beats)
         for before, tick, after in zip([None, *onsets], onsets, [*onsets[1:], None], strict=False):
-            late_s = human.timing_s(beats[tick], self.timeline.quarter_s(tick))
+            pace = self.timeline.ticks_per_second(tick)
+            late_s, loudness = human.deviation(beats[tick], self.timeline.quarter_s(tick))
             neighbour = after if late_s > 0 else before
             if late_s and neighbour is not None:
-                gap_s = abs(neighbour - tick) / self.timeline.ticks_per_second(tick)
-                late_s = max(-REORDER_MARGIN * gap_s, min(REORDER_MARGIN * gap_s, late_s))
-            found[tick] = _Moment(tick, late_s, human.loudness_factor(beats[tick]))
+                most_s = REORDER_MARGIN * (abs(neighbour - tick) / pace)
+                late_s = max(-most_s, min(most_s, late_s))
+            found[tick] = _Moment(tick, self.timeline.seconds(tick), pace, late_s, loudness)
         return (found[tick] for tick in ticks)
 
 
@@ -107,9 +120,10 @@ def perform(score: Score, humanize: float = 0.3) -> Performance:
         raise OptionError(f"humanize must be from 0 to 1, got {humanize}")
     timeline = timeline_of(score)
     end_ticks = timeline.plain_ticks(score.end_beats)
+    players = humans((part.name for part in score.parts), humanize, score.seed)
     parts = tuple(
-        _perform_part(part, timeline, human(part.name, humanize, score.seed), end_ticks)
-        for part in score.parts
+        _perform_part(part, timeline, player, end_ticks)
+        for part, player in zip(score.parts, players, strict=True)
     )
     marks = []
     for label in score.labels:
@@ -134,7 +148,7 @@ def _perform_part(
     part: PartScore, timeline: Timeline, player: Human, end_ticks: int
 ) -> PartPerformance:
     even = timeline.tempo_map.even_beats(event.onset_beats for event in part.events)
-    hand = _Hand(part.name, timeline, even)
+    hand = _Hand(part.name, timeline, float(timeline.count_in_beats), even)
     sounds: list[_Sound] = []
     for event, moment in zip(part.events, hand.moments(part.events, player), strict=True):
         sounds.extend(_PLAY[type(event)](hand, event, moment))
@@ -145,59 +159,70 @@ def _perform_part(
     )
 
 
-def _play_single(hand: _Hand, event: Pluck | Hit, moment: _Moment) -> Iterator[_Sound]:
-    """Yield the one sound of a pluck or a drum stroke."""
-    timeline = hand.timeline
+def _play_pluck(hand: _Hand, event: Pluck, moment: _Moment) -> Iterator[_Sound]:
+    """Yield the one sound of a note."""
+    yield _single(hand, event, moment, event.pitch, TOUCHES.get(event.kind, "damp"))
+
+
+def _play_hit(hand: _Hand, event: Hit, moment: _Moment) -> Iterator[_Sound]:
+    """Yield the one sound of a drum stroke."""
+    yield _single(hand, event, moment, PERCUSSION_KEYS[event.piece], "damp", event.piece)
+
+
+def _single(
+    hand: _Hand,
+    event: Pluck | Hit,
+    moment: _Moment,
+    pitch: int,
+    touch: str,
+    piece: str | None = None,
+) -> _Sound:
     beats_end = event.onset_beats + event.duration_beats
-    piece = event.piece if isinstance(event, Hit) else None
-    yield _Sound(
+    return _Sound(
         event=event,
-        grid_ticks=moment.ticks,
-        onset_ticks=timeline.shifted(moment.ticks, moment.late_s),
-        end_ticks=timeline.shifted(hand.ticks(beats_end), moment.late_s),
+        grid_s=moment.seconds,
+        onset_ticks=moment.tick_after(0.0),
+        end_ticks=hand.timeline.shifted(hand.ticks(beats_end), moment.late_s),
         beats_end=beats_end,
-        pitch=PERCUSSION_KEYS[event.piece] if isinstance(event, Hit) else event.pitch,
+        pitch=pitch,
         velocity=_midi_velocity(event.velocity * moment.loudness),
-        touch="damp" if isinstance(event, Hit) else TOUCHES.get(event.kind, "damp"),
+        touch=touch,
         piece=piece,
     )
 
 
 def _play_stroke(hand: _Hand, event: Stroke, moment: _Moment) -> Iterator[_Sound]:
     """Yield the strings of a stroke as the hand crosses them."""
-    timeline, onset, late_s = hand.timeline, moment.ticks, moment.late_s
+    timeline, grip = hand.timeline, event.grip
     beats_end = event.onset_beats + event.duration_beats
     end = hand.ticks(beats_end)
-    length_s = timeline.seconds(end) - timeline.seconds(onset)
+    last_tick = timeline.shifted(end, moment.late_s)
+    length_s = timeline.seconds(end) - moment.seconds
+    quarter_bpm = 60.0 / timeline.quarter_s(moment.ticks)
     touch = TOUCHES.get(event.kind, "ring" if event.let_ring else "damp")
-    frets, tuning, pitches = event.grip.frets, event.grip.tuning, event.grip.midi
     struck: set[int] = set()
-    for sound in spread_stroke(event, length_s, 60.0 / timeline.quarter_s(onset)):
-        index = tuning.index(sound.string)
-        pitch = pitches[index]
-        if pitch is None:
-            continue
-        until, after_s = (end, 0.0) if sound.end_s is None else (onset, sound.end_s)
+    for string, offset_s, velocity, end_s, own_touch in spread_stroke(event, length_s, quarter_bpm):
+        fret = grip.frets[-string]
         yield _Sound(
             event=event,
-            grid_ticks=onset,
-            onset_ticks=timeline.shifted(onset, late_s + sound.offset_s),
-            end_ticks=timeline.shifted(until, late_s + after_s),
+            grid_s=moment.seconds,
+            onset_ticks=moment.tick_after(offset_s),
+            end_ticks=last_tick if end_s is None else moment.tick_after(end_s),
             beats_end=beats_end,
-            pitch=pitch,
-            velocity=_midi_velocity(sound.velocity * moment.loudness),
-            touch=sound.touch or touch,
-            string=sound.string,
-            fret=frets[index],
-            is_first=sound.string not in struck,
-            is_last=sound.end_s is None,
+            pitch=grip.tuning.open_midi[-string] + (fret or 0),
+            velocity=_midi_velocity(velocity * moment.loudness),
+            touch=own_touch or touch,
+            string=string,
+            fret=fret,
+            is_first=string not in struck,
+            is_last=end_s is None,
         )
-        struck.add(sound.string)
+        struck.add(string)
 
 
 _PLAY: dict[type, Callable[..., Iterator[_Sound]]] = {
-    Pluck: _play_single,
-    Hit: _play_single,
+    Pluck: _play_pluck,
+    Hit: _play_hit,
     Stroke: _play_stroke,
 }
 
@@ -207,14 +232,15 @@ def _one_at_a_time(sounds: list[_Sound], end_ticks: int) -> list[_Sound]:
 
     Of two that would start on one string at one tick the louder stays.
     """
-    last: dict[object, _Sound] = {}
+    last: dict[int | str | None, _Sound] = {}
     for sound in sorted(sounds, key=lambda s: (s.onset_ticks, s.pitch, s.string or 0, s.velocity)):
-        sound.end_ticks = min(max(sound.end_ticks, sound.onset_ticks + MIN_NOTE_TICKS), end_ticks)
-        before = last.get(sound.voice)
-        if before is not None and before.end_ticks > sound.onset_ticks:
-            before.end_ticks = sound.onset_ticks
+        voice, onset_ticks = sound.voice, sound.onset_ticks
+        sound.end_ticks = min(max(sound.end_ticks, onset_ticks + MIN_NOTE_TICKS), end_ticks)
+        before = last.get(voice)
+        if before is not None and before.end_ticks > onset_ticks:
+            before.end_ticks = onset_ticks
             before.beats_end = min(before.beats_end, sound.event.onset_beats)
-        last[sound.voice] = sound
+        last[voice] = sound
     kept = [sound for sound in sounds if sound.end_ticks > sound.onset_ticks]
     return sorted(kept, key=lambda s: (s.onset_ticks, s.pitch, s.string or 0))
 
@@ -224,7 +250,7 @@ def _note(sound: _Sound, timeline: Timeline) -> Note:
     event = sound.event
     onset_s, end_s = timeline.seconds(sound.onset_ticks), timeline.seconds(sound.end_ticks)
     bends: tuple[Bend, ...] = ()
-    if isinstance(event, Stroke):
+    if isinstance(event, Stroke) and event.is_bent:
         bends = glides(
             event,
             end_s - onset_s,
@@ -233,20 +259,20 @@ def _note(sound: _Sound, timeline: Timeline) -> Note:
             is_last=sound.is_last,
         )
     return Note(
-        onset_ticks=sound.onset_ticks,
-        end_ticks=sound.end_ticks,
-        onset_s=onset_s,
-        end_s=end_s,
-        pitch=sound.pitch,
-        velocity=sound.velocity,
-        string=sound.string,
-        fret=sound.fret,
-        touch=sound.touch,
-        piece=sound.piece,
-        bends=bends,
+        sound.onset_ticks,
+        sound.end_ticks,
+        onset_s,
+        end_s,
+        sound.pitch,
+        sound.velocity,
+        sound.string,
+        sound.fret,
+        sound.touch,
+        sound.piece,
+        bends,
         beats=event.onset_beats,
         beats_end=sound.beats_end,
-        offset_s=onset_s - timeline.seconds(sound.grid_ticks),
+        offset_s=onset_s - sound.grid_s,
     )
 
 

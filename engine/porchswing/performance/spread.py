@@ -73,9 +73,8 @@ def spread_stroke(stroke: Stroke, duration_s: float, quarter_bpm: float) -> tupl
 
 def crossed_strings(stroke: Stroke) -> tuple[int, ...]:
     """Return the string numbers a stroke catches, in the order its direction meets them."""
-    grip = stroke.grip
-    count = grip.tuning.strings
-    sounding = [s for s in range(count, 0, -1) if grip.frets[grip.tuning.index(s)] is not None]
+    frets = stroke.grip.frets
+    sounding = [len(frets) - place for place, fret in enumerate(frets) if fret is not None]
     if stroke.strings:
         sounding = [s for s in sounding if s in stroke.strings]
     elif stroke.direction == "up" and stroke.kind in {"strum", "ghost"}:
@@ -92,17 +91,19 @@ def _caught_share(velocity: float) -> float:
 
 def _pass(stroke: Stroke, duration_s: float) -> tuple[StringSound, ...]:
     """One pass of the hand over the strings."""
-    strings = crossed_strings(stroke)
-    full = max(stroke.grip.tuning.strings - 1, 1)
+    strings, velocity = crossed_strings(stroke), stroke.velocity
+    full = max(len(stroke.grip.frets) - 1, 1)
     if stroke.kind in {"pinch", "slur"}:
-        return tuple(StringSound(s, 0.0, stroke.velocity) for s in strings)
-    spread_s = SOFT_SPREAD_S + (LOUD_SPREAD_S - SOFT_SPREAD_S) * stroke.velocity
+        return tuple([StringSound(s, 0.0, velocity) for s in strings])
+    spread_s = SOFT_SPREAD_S + (LOUD_SPREAD_S - SOFT_SPREAD_S) * velocity
     if stroke.direction == "up":
         spread_s *= UP_FASTER
     gap_s = min(spread_s, MOST_OF_LENGTH * duration_s) / full
     return tuple(
-        StringSound(s, i * gap_s, stroke.velocity * (1.0 - FADE_ACROSS * i / full))
-        for i, s in enumerate(strings)
+        [
+            StringSound(s, i * gap_s, velocity * (1.0 - FADE_ACROSS * i / full))
+            for i, s in enumerate(strings)
+        ]
     )
 
 

@@ -25,40 +25,33 @@ class Timeline(NamedTuple):
     events: tuple[TempoEvent, ...]
     event_ticks: tuple[int, ...]
 
-    def grid_ticks(self, beats: Fraction, part: str, even: frozenset[int]) -> int:
-        """Return the whole tick of a written beat as ``part`` swings it.
-
-        ``even`` holds the beats the part plays as written (:meth:`TempoMap.even_beats`).
-        """
-        warped = self.tempo_map.warp(beats, part=part, even=even)
-        return round((warped + float(self.count_in_beats)) * TICKS_PER_BEAT)
-
     def plain_ticks(self, beats: Fraction) -> int:
         """Return the whole tick of a written beat left unswung (labels, tempo, bar lines)."""
         return round((beats + self.count_in_beats) * TICKS_PER_BEAT)
 
     def seconds(self, tick: int) -> float:
         """Return clock seconds of a tick, exactly as a MIDI reader computes them."""
-        event = self.events[self._index(tick)]
+        event = self._event(tick)
         return event.seconds + (tick - event.tick) * event.us_per_quarter / (TICKS_PER_BEAT * 1e6)
 
     def ticks_per_second(self, tick: int) -> float:
         """Return how many ticks pass in a second at a tick."""
-        return TICKS_PER_BEAT * 1e6 / self.events[self._index(tick)].us_per_quarter
+        return TICKS_PER_BEAT * 1e6 / self._event(tick).us_per_quarter
 
     def quarter_s(self, tick: int) -> float:
         """Return the length in seconds of a quarter note at a tick."""
-        return self.events[self._index(tick)].us_per_quarter / 1e6
+        return self._event(tick).us_per_quarter / 1e6
 
     def shifted(self, tick: int, offset_s: float) -> int:
         """Return the tick ``offset_s`` seconds from a tick, never before 0."""
         ticks = round(offset_s * self.ticks_per_second(tick)) if offset_s else 0
         return max(0, tick + ticks)
 
-    def _index(self, tick: int) -> int:
-        if len(self.event_ticks) == 1:
-            return 0
-        return max(0, bisect_right(self.event_ticks, tick) - 1)
+    def _event(self, tick: int) -> TempoEvent:
+        """Return the tempo in force at a tick."""
+        if len(self.events) == 1:
+            return self.events[0]
+        return self.events[max(0, bisect_right(self.event_ticks, tick) - 1)]
 
 
 def timeline_of(score: Score) -> Timeline:

@@ -58,6 +58,7 @@ class TempoMap:
     _table: tuple[tuple[float, int, float], ...] = field(
         default=(), init=False, repr=False, compare=False
     )
+    _unit: float = field(default=1.0, init=False, repr=False, compare=False)
     _ratios: dict[tuple[int, str], float] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
@@ -80,6 +81,7 @@ class TempoMap:
             table.append((float(segment.start_beats), segment.us_per_quarter, clock_us))
         object.__setattr__(self, "_starts", tuple(row[0] for row in table))
         object.__setattr__(self, "_table", tuple(table))
+        object.__setattr__(self, "_unit", float(self.swing_unit_beats))
 
     def index_at(self, beats: Fraction | float) -> int:
         """Return the index of the segment in force at a beat (the first one before beat 0)."""
@@ -120,15 +122,14 @@ class TempoMap:
         3520
         """
         whole = beats.numerator / beats.denominator
-        if beats.denominator == 1 and self.swing_unit_beats.denominator in (1, 2):
+        beat, inside = divmod(whole / self._unit, 1.0)
+        if not inside:
             return whole
-        unit = self.swing_unit_beats.numerator / self.swing_unit_beats.denominator
-        beat, inside = divmod(whole / unit, 1.0)
         if ratio is None:
             ratio = self.ratio_at(whole, part)
         if ratio == 1.0 or int(beat) in even:
             return whole
-        return unit * (beat + swing_fraction(inside, ratio))
+        return self._unit * (beat + swing_fraction(inside, ratio))
 
     def seconds(self, beats: Fraction | float) -> float:
         """Return the clock time in seconds of a performed beat; beat 0 is at 0.
