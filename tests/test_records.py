@@ -335,7 +335,7 @@ def copies(cls: type) -> Any:
             if isinstance(again, cls):
                 again = type(again) is cls, again is one, outcome(lambda x=again: astuple(x))
             results.append(again)
-        results.append(outcome(lambda one=one: one.__getstate__()))
+        results.append(outcome(lambda one=one: list(one.__getstate__())))
     return results
 
 

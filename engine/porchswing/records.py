@@ -3,11 +3,11 @@
 ``@record`` makes of a class what ``@dataclass(frozen=True, slots=True)`` makes of it, and it is
 still a dataclass: ``fields``, ``replace``, ``asdict``, ``match`` and ``field(…)`` work as ever. The
 difference is when. The standard decorator writes and compiles six methods of every class while its
-module is imported, used or not: 0.3 ms a class. Here ``__init__``, ``__eq__`` and ``__hash__`` are
-written and compiled when first asked for, and then stand in the class; the other methods are the
-same few functions for all records. A class nobody uses costs next to nothing, and one that is used
-is as fast or faster: its fields are set by their slots' own setters, which being frozen does not
-stop.
+module is imported, used or not: 0.3 ms a class. Here ``__init__``, ``__eq__``, ``__hash__`` and the
+two that pickle calls are written and compiled when first asked for, and then stand in the class;
+the others are the same few functions for all records. A class nobody uses costs next to nothing.
+One that is used is as fast or faster: fields are set by their slots' own setters, which being
+frozen does not stop, and no list of fields is walked to pickle it.
 
 Narrower than the standard decorator: no ``InitVar``, no ordering, no field named ``self``, a field
 without a default that follows one with is found at the first call only, and the instances of a
@@ -57,14 +57,18 @@ def record(cls: Any = None, /, *, eq: bool = True) -> Any:
 def _made(cls: type, eq: bool) -> type:
     """Return the class with slots and with the methods of a record that it does not write."""
     made: type = _slotted(cls)
-    methods: dict[str, Any] = {"__init__": _Unwritten(made, "__init__", _init_source), **_SHARED}
+    sources = {
+        "__init__": _init_source,
+        "__getstate__": _state_source,
+        "__setstate__": _restore_source,
+    }
     if eq:
-        methods["__eq__"] = _Unwritten(made, "__eq__", _eq_source)
-        methods["__hash__"] = _Unwritten(made, "__hash__", _hash_source)
+        sources |= {"__eq__": _eq_source, "__hash__": _hash_source}
+    unwritten = {name: _Unwritten(made, name, source) for name, source in sources.items()}
     own = set(made.__dict__)
     if "__eq__" in own and made.__dict__["__hash__"] is None:
         own.remove("__hash__")  # not the class but Python wrote this None, beside an own __eq__
-    for name, method in methods.items():
+    for name, method in (unwritten | _SHARED).items():
         if name not in own:
             setattr(made, name, method)
     return made
@@ -145,6 +149,22 @@ def _hash_source(cls: type, _: dict[str, Any]) -> str:
     return f"def __hash__(self): return hash({_tuple_of('self', names)})"
 
 
+def _state_source(cls: type, _: dict[str, Any]) -> str:
+    """Return ``__getstate__``: all fields, as they are pickled and copied."""
+    names = [each.name for each in fields(cls)]
+    return f"def __getstate__(self): return {_tuple_of('self', names)}"
+
+
+def _restore_source(cls: type, names: dict[str, Any]) -> str:
+    """Return ``__setstate__``: what ``__getstate__`` gave, back into the slots."""
+    state, body = "", []
+    for each in fields(cls):
+        names[f"set_{each.name}_"] = getattr(cls, each.name).__set__
+        state += f"{each.name}, "
+        body.append(f"  set_{each.name}_(self, {each.name})")
+    return "\n".join(["def __setstate__(self, state):", f"  ({state}) = state", *body])
+
+
 def _tuple_of(instance: str, names: list[str]) -> str:
     return "(" + "".join(f"{instance}.{name}, " for name in names) + ")"
 
@@ -166,20 +186,8 @@ def _refuse_delete(self: object, name: str) -> None:
     raise FrozenInstanceError(f"cannot delete field {name!r}")
 
 
-def _state(self: Any) -> list[Any]:
-    """Return the fields' values: what is pickled, and copied."""
-    return [getattr(self, each.name) for each in fields(self)]
-
-
-def _set_state(self: Any, state: list[Any]) -> None:
-    for each, value in zip(fields(self), state, strict=True):
-        object.__setattr__(self, each.name, value)
-
-
 _SHARED: dict[str, Method] = {
     "__repr__": _repr,
     "__setattr__": _refuse_set,
     "__delattr__": _refuse_delete,
-    "__getstate__": _state,
-    "__setstate__": _set_state,
 }
