@@ -31,8 +31,8 @@ def may_fork() -> bool:
 class Child:
     """A forked process: ``work(inbox, outbox)`` runs in it; here are the other ends.
 
-    Whatever happens, :meth:`end` leaves no process behind; the child ends by itself when its
-    parent dies, at the latest when it has something to tell.
+    :meth:`end` leaves no process behind, whatever it does; a child whose parent dies ends when it
+    has something to tell or waits to be asked.
     """
 
     def __init__(self, work: Callable[[IO[bytes], IO[bytes]], None]) -> None:
@@ -53,8 +53,14 @@ class Child:
                 os._exit(0)  # past everything the parent will do at its own end
         os.close(theirs_in)
         os.close(theirs_out)
-        self.inbox: IO[bytes] = os.fdopen(ours_in, "rb")
-        self.outbox: IO[bytes] = os.fdopen(ours_out, "wb")
+        self._is_ended = False
+        self._inbox: IO[bytes] = os.fdopen(ours_in, "rb")
+        self._outbox: IO[bytes] = os.fdopen(ours_out, "wb")
+
+    def ask(self, request: object) -> None:
+        """Send the child something to do."""
+        pickle.dump(request, self._outbox, pickle.HIGHEST_PROTOCOL)
+        self._outbox.flush()
 
     def result(self, told: Callable[[Any], object] | None = None) -> Any:
         """Wait for what the child returns, and return or raise it.
@@ -63,7 +69,7 @@ class Child:
         """
         while True:
             try:
-                kind, value = pickle.load(self.inbox)  # noqa: S301 - from our own child
+                kind, value = pickle.load(self._inbox)  # noqa: S301 - from our own child
             except EOFError as error:
                 raise ChildProcessError("a process of ours ended before its work") from error
             if kind == "told" and told:
@@ -74,13 +80,28 @@ class Child:
                 return value
 
     def end(self) -> None:
-        """End the process now, whatever it does, and forget it."""
-        with suppress(ProcessLookupError):
-            os.kill(self._pid, signal.SIGKILL)
-        os.waitpid(self._pid, 0)
-        for end in (self.inbox, self.outbox):
-            with suppress(OSError):
-                end.close()
+        """End the process now, whatever it does, without waiting for the system to clear it up."""
+        if not self._is_ended:
+            self._is_ended = True
+            os.kill(self._pid, signal.SIGKILL)  # not reaped yet, so the number is still its own
+            for end in (self._inbox, self._outbox):
+                with suppress(OSError):
+                    end.close()
+            _ended.append(self._pid)
+        _reap()
+
+
+_ended: list[int] = []
+"""Children that were ended and may not have been reaped yet."""
+
+
+def _reap() -> None:
+    """Let go of ended children that are gone by now; the system does it at our own end."""
+    for pid in list(_ended):
+        with suppress(ChildProcessError):
+            if os.waitpid(pid, os.WNOHANG)[0] == 0:
+                continue
+        _ended.remove(pid)
 
 
 def answer(outbox: IO[bytes], work: Callable[[], object]) -> None:
@@ -94,16 +115,17 @@ def answer(outbox: IO[bytes], work: Callable[[], object]) -> None:
 
 
 class Helper:
-    """A child that loads modules ahead and then runs functions of them, one at a time.
+    """A child that runs functions when asked, one at a time, and gets ready meanwhile.
 
     Parameters
     ----------
-    modules
-        What it loads while nobody asks for anything, in this order.
+    ahead
+        What it runs while nobody asks for anything, in this order: modules to load, or functions
+        without arguments (``package.module:name``).
     """
 
-    def __init__(self, modules: Sequence[str]) -> None:
-        self._child = Child(lambda inbox, outbox: _serve(inbox, outbox, modules))
+    def __init__(self, ahead: Sequence[str]) -> None:
+        self._child = Child(lambda inbox, outbox: _serve(inbox, outbox, ahead))
 
     def __enter__(self) -> Helper:
         """Return the helper."""
@@ -111,31 +133,35 @@ class Helper:
 
     def __exit__(self, *_: object) -> None:
         """End it."""
+        self.end()
+
+    def end(self) -> None:
+        """End it, whatever it does; more than once does no harm."""
         self._child.end()
 
-    def call(
+    def start(
         self,
         function: str,
         *arguments: Any,
         progress: Callable[[float], object] | None = None,
         **named: Any,
-    ) -> Any:
-        """Return what ``function`` (``package.module:name``) returns, or raise what it raises.
+    ) -> Callable[[], Any]:
+        """Start a function (``package.module:name``); return how to wait for its result.
 
         ``progress``, where given, is called here with what the function tells its own
         ``progress``.
         """
-        request = (function, arguments, named, progress is not None)
-        pickle.dump(request, self._child.outbox, pickle.HIGHEST_PROTOCOL)
-        self._child.outbox.flush()
-        return self._child.result(progress)
+        self._child.ask((function, arguments, named, progress is not None))
+        return lambda: self._child.result(progress)
 
 
-def run_in(helper: Helper | None, function: str, *arguments: Any, **named: Any) -> Any:
-    """Run ``package.module:name`` in a helper where there is one, otherwise here."""
+def start_in(
+    helper: Helper | None, function: str, *arguments: Any, **named: Any
+) -> Callable[[], Any]:
+    """Start ``package.module:name`` in a helper; without one it runs here, when waited for."""
     if helper is not None:
-        return helper.call(function, *arguments, **named)
-    return _named(function)(*arguments, **named)
+        return helper.start(function, *arguments, **named)
+    return lambda: _named(function)(*arguments, **named)
 
 
 def _named(function: str) -> Callable[..., Any]:
@@ -145,12 +171,15 @@ def _named(function: str) -> Callable[..., Any]:
     return found
 
 
-def _serve(inbox: IO[bytes], outbox: IO[bytes], modules: Sequence[str]) -> None:
-    """Load modules while nothing is asked, then answer until the parent is gone."""
-    for module in modules:
+def _serve(inbox: IO[bytes], outbox: IO[bytes], ahead: Sequence[str]) -> None:
+    """Get ready while nothing is asked, then answer until the parent is gone."""
+    for ready in ahead:
         if select.select([inbox], [], [], 0.0)[0]:
             _answer_one(inbox, outbox)
-        import_module(module)
+        if ":" in ready:
+            _named(ready)()
+        else:
+            import_module(ready)
     while True:
         _answer_one(inbox, outbox)
 

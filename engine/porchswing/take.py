@@ -7,14 +7,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from porchswing.audio.strikes import schedule_of
 from porchswing.audio.voices import PLUCKED
-from porchswing.band.compose import compose_score
 from porchswing.band.score import Score
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import Chart, Meter, SwingSetting
@@ -24,17 +23,16 @@ from porchswing.chart.unroll import unroll
 from porchswing.choices import Choices, key_named, swing_setting
 from porchswing.errors import OptionError
 from porchswing.files import write_whole
-from porchswing.forks import run_in
+from porchswing.forks import start_in
 from porchswing.grips.model import Voicing
 from porchswing.harmony.lead import Lead
 from porchswing.harmony.reharmonize import reharmonize
 from porchswing.performance.model import Performance
-from porchswing.performance.perform import perform
 from porchswing.records import record
 
 if TYPE_CHECKING:
     from porchswing.audio.master import Progress
-    from porchswing.audio.write import AudioReport
+    from porchswing.audio.report import AudioReport
     from porchswing.forks import Helper
 
 
@@ -68,6 +66,8 @@ class Take:
 
     def with_score(self, score: Score) -> Take:
         """Return the take with another score, performed as this one was."""
+        from porchswing.performance.perform import perform
+
         performance = perform(score, humanize=self.choices.humanize)
         return replace(self, score=score, performance=performance)
 
@@ -154,7 +154,7 @@ class Take:
         helper: Helper | None,
     ) -> AudioReport:
         """Let one of the writers of :mod:`porchswing.audio.write` record the performance."""
-        report: AudioReport = run_in(
+        recorded: Callable[[], AudioReport] = start_in(
             helper,
             f"porchswing.audio.write:{writer}",
             schedule_of(self.performance),
@@ -167,7 +167,7 @@ class Take:
             fade_s=self.choices.fade_s,
             threads=threads,
         )
-        return report
+        return recorded()
 
 
 def arrange(
@@ -207,7 +207,7 @@ def arrange(
         humanize=humanize,
         style=style,
     )
-    return _perform(lead, grips, choices)
+    return _perform(lead, lambda: grips, choices)
 
 
 def _names(parts: Sequence[str]) -> tuple[str, ...]:
@@ -218,10 +218,10 @@ def _names(parts: Sequence[str]) -> tuple[str, ...]:
 def take_from_chart(chart: Chart, choices: Choices, helper: Helper | None = None) -> Take:
     """Go from a chart to a take: transpose, reharmonise, voice, arrange, perform.
 
-    A ``helper`` that has :mod:`porchswing.grips.voice` loaded chooses the grips.
+    A ``helper`` chooses the grips, while the band plays what needs none of them.
     """
-    lead, grips = lead_and_grips(chart, choices, helper)
-    return _perform(lead, grips, choices)
+    lead = lead_of(chart, choices)
+    return _perform(lead, _start_voicing(lead, choices, helper), choices)
 
 
 def lead_of(chart: Chart, choices: Choices) -> Lead | Chart:
@@ -233,12 +233,17 @@ def lead_of(chart: Chart, choices: Choices) -> Lead | Chart:
     return reharmonize(chart, depth=choices.depth, use=choices.use, avoid=choices.avoid)
 
 
-def lead_and_grips(
-    chart: Chart, choices: Choices, helper: Helper | None = None
-) -> tuple[Lead | Chart, Voicing]:
+def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead | Chart, Voicing]:
     """Return the lead (the chart itself in the plain lane) and the grips chosen for it."""
     lead = lead_of(chart, choices)
-    grips: Voicing = run_in(
+    return lead, _start_voicing(lead, choices)()
+
+
+def _start_voicing(
+    lead: Lead | Chart, choices: Choices, helper: Helper | None = None
+) -> Callable[[], Voicing]:
+    """Start choosing the grips; return how to wait for them."""
+    return start_in(
         helper,
         "porchswing.grips.voice:voice",
         lead,
@@ -251,7 +256,6 @@ def lead_and_grips(
         ease=choices.ease,
         loop=choices.style.loop,
     )
-    return lead, grips
 
 
 def take_along(chart: Chart, roadmap: Roadmap, grips: Voicing, choices: Choices) -> Take:
@@ -260,13 +264,23 @@ def take_along(chart: Chart, roadmap: Roadmap, grips: Voicing, choices: Choices)
     ``choices`` says how it is played and which parts; its section, bars and choruses are the
     roadmap's affair.
     """
+    return _played(chart, roadmap, lambda: grips, choices)
+
+
+def _played(chart: Chart, roadmap: Roadmap, grips: Callable[[], Voicing], choices: Choices) -> Take:
+    """Arrange and perform a roadmap; ``grips`` are waited for when they are needed."""
+    # loaded here, while a helper may be choosing the grips
+    from porchswing.band.compose import backing, compose_score
+    from porchswing.performance.perform import perform
+
     style = replace(
         choices.style,
         seed=chart.seed if choices.seed is None else choices.seed,
         line_string=choices.line.string if choices.line else choices.style.line_string,
         extra_parts=choices.extra_parts,
     )
-    score = compose_score(chart, roadmap, grips, style)
+    backed = backing(chart, roadmap, style)
+    score = compose_score(chart, roadmap, grips(), style, backed)
     score = _with_parts(score, choices.without, choices.only)
     if choices.voice is not None:
         score = _with_voice(score, choices.voice)
@@ -284,7 +298,7 @@ def road_of(chart: Chart, choices: Choices) -> Roadmap:
     )
 
 
-def _perform(lead: Lead | Chart, grips: Voicing, choices: Choices) -> Take:
+def _perform(lead: Lead | Chart, grips: Callable[[], Voicing], choices: Choices) -> Take:
     chart = lead.chart if isinstance(lead, Lead) else lead
     road = road_of(chart, choices)
     if "melody" in choices.extra_parts and not any(bar.melody for bar in road.bars):
@@ -292,7 +306,7 @@ def _perform(lead: Lead | Chart, grips: Voicing, choices: Choices) -> Take:
             "there is no melody here to play: it is a lane of the chart, "
             "such as melody | A4:2 C5:1 r:1 |"
         )
-    return take_along(chart, road, grips, choices)
+    return _played(chart, road, grips, choices)
 
 
 def _with_parts(score: Score, without: Sequence[str], only: Sequence[str]) -> Score:

@@ -115,14 +115,14 @@ class Spool:
         return stereo
 
     def _write_at(self, place: int, data: memoryview) -> int:
-        if sys.platform != "win32":
+        if hasattr(os, "pwrite"):
             return os.pwrite(self._file.fileno(), data, place)
         with self._lock:  # Windows knows no writing beside the file's own position
             self._file.seek(place)
             return int(self._file.write(data))
 
     def _read_at(self, place: int, into: memoryview) -> None:
-        if sys.platform != "win32":
+        if hasattr(os, "preadv"):
             os.preadv(self._file.fileno(), [into], place)
             return
         with self._lock:

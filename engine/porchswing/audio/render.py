@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from copy import copy
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -113,7 +114,6 @@ class Renderer:
         parts: Collection[str] | None = None,
         loop: bool = False,
         fade_s: float = 0.0,
-        threads: int = 1,
     ) -> None:
         if not MIN_RATE_HZ <= rate_hz <= MAX_RATE_HZ:
             raise OptionError(f"rate must be from {MIN_RATE_HZ} to {MAX_RATE_HZ} Hz, got {rate_hz}")
@@ -121,8 +121,8 @@ class Renderer:
         self.step_frames = step_frames(rate_hz)
         self.block_frames = BLOCK_STEPS * self.step_frames
         with one_blas_thread():
-            self._room = Room(PORCH, rate_hz, self.block_frames)
-            self._sounds = rendered_notes(schedule, rate_hz, threads)
+            self._room = _porch(rate_hz, self.block_frames)
+            self._sounds = rendered_notes(schedule, rate_hz)
         self._looping = loop
         self._fades: dict[int, NDArray[np.float32]] = {}
         lengths = np.array([sound.size for sound in self._sounds], np.int64)
@@ -286,6 +286,12 @@ def _wrapped(events: _Events, length: int, history: int) -> _Events:
     again = inside.chosen(inside.grid[2] > length - history).moved(-length)
     grid = np.concatenate((again.grid, inside.grid), axis=1)
     return _Events(grid, np.concatenate((again.gain, inside.gain)), events.longest)
+
+
+@lru_cache(maxsize=2)
+def _porch(rate_hz: int, block_frames: int) -> Room:
+    """Return the room around the band, the same in take after take."""
+    return Room(PORCH, rate_hz, block_frames)
 
 
 def _desk(seats: Sequence[Seat]) -> NDArray[np.float32]:

@@ -8,17 +8,11 @@ threads run, or on another system they are threads. The results do not depend on
 
 from __future__ import annotations
 
-import mmap
 import threading
 from collections.abc import Callable
-from typing import TYPE_CHECKING, TypeVar
-
-import numpy as np
+from typing import TypeVar
 
 from porchswing.forks import Child, answer, may_fork
-
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
 
 T = TypeVar("T")
 
@@ -26,8 +20,8 @@ T = TypeVar("T")
 def run_shares(work: Callable[[int], T], shares: int) -> list[T]:
     """Run ``work(0) … work(shares - 1)`` at once; return what each returns, in order.
 
-    Share 0 runs here. What the others change is seen here only in a shared array
-    (:func:`shared_floats`), a file, or what they return. The first error of any is raised.
+    Share 0 runs here. What the others change is seen here only in a file or in what they return.
+    The first error of any is raised.
     """
     if shares > 1 and may_fork():
         return _run_forked(work, shares)
@@ -54,11 +48,6 @@ def run_threads(work: Callable[[int], T], shares: int) -> list[T]:
     if errors:
         raise errors[0]
     return [results[share] for share in range(shares)]
-
-
-def shared_floats(count: int) -> NDArray[np.float32]:
-    """Return so many zeros that every share sees and may write to."""
-    return np.frombuffer(mmap.mmap(-1, max(1, count) * 4), np.float32, count)
 
 
 def _run_forked(work: Callable[[int], T], shares: int) -> list[T]:

@@ -17,10 +17,10 @@ from porchswing.audio.encode import check_format
 from porchswing.audio.loudness import step_frames
 from porchswing.audio.master import Progress, spooled_blocks
 from porchswing.audio.render import BLOCK_STEPS, TAIL_S
+from porchswing.audio.report import AudioReport
 from porchswing.audio.write import (
     CEILING_DBTP,
     LOUDNESS_LUFS,
-    AudioReport,
     check_level,
     write_spool,
 )

@@ -30,6 +30,9 @@ Not faster: a note cut within less than some periods leaves a trace of DC.
 RING_S = 5.0
 """The longest a note left to ring sounds."""
 
+KIT_DAMP_S = 0.01
+"""How fast a struck sound ends when its time is over."""
+
 _TOUCH = {"ring": "pluck", "damp": "pluck", "slur": "slur", "chuck": "chuck", "mute": "mute"}
 _TOUCH_S = {"chuck": 0.16, "mute": 0.08}
 _SWEEP_STEP_S = 0.02
@@ -211,4 +214,4 @@ def _kit_key(note: Note, takes: dict[str, int]) -> tuple[NoteKey, float, float]:
         steps = max(3, round(min(row.seconds, note.end_s - note.onset_s) / _SWEEP_STEP_S))
         seconds = steps * _SWEEP_STEP_S
     key = NoteKey("kit", note.pitch, 0, 0, layer, "hit", piece, take % row.variants, steps)
-    return key, seconds, 0.01
+    return key, seconds, KIT_DAMP_S

@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from porchswing.audio.blas import one_blas_thread
 from porchswing.audio.encode import Sound, check_format, write_sound
+from porchswing.audio.kit import STRUCK
 from porchswing.audio.loudness import gated_lufs, step_energies, true_peak
 from porchswing.audio.master import (
     Level,
@@ -21,11 +23,12 @@ from porchswing.audio.master import (
     to_integers,
 )
 from porchswing.audio.render import BLOCK_STEPS, Renderer
+from porchswing.audio.report import AudioReport
 from porchswing.audio.shares import run_threads
-from porchswing.audio.strikes import Schedule, schedule_of
+from porchswing.audio.strikes import KIT_DAMP_S, NoteKey, Schedule, schedule_of
+from porchswing.audio.voices import BASS, CONCERT
 from porchswing.errors import OptionError
 from porchswing.files import whole_file
-from porchswing.records import record
 from porchswing.units import db_to_gain
 
 if TYPE_CHECKING:
@@ -38,31 +41,6 @@ LOUDNESS_LUFS = -18.0
 CEILING_DBTP = -1.0
 _RENDER_SHARE = 0.8
 """How much of the progress the rendering is, the rest being the writing."""
-
-
-@record
-class AudioReport:
-    """What was written, and how loud it came out.
-
-    ``held_back_db`` is how far under the loudness asked for the true-peak ceiling kept it.
-    """
-
-    paths: tuple[Path, ...]
-    seconds: float
-    rate_hz: int
-    loudness_lufs: float
-    true_peak_dbtp: float
-    held_back_db: float
-
-    @property
-    def note(self) -> str:
-        """One sentence for the player when the ceiling held the loudness back, or nothing."""
-        if self.held_back_db < 0.05:
-            return ""
-        return (
-            f"peaks at {self.true_peak_dbtp:.1f} dBTP held the loudness back by "
-            f"{self.held_back_db:.1f} dB, to {self.loudness_lufs:.1f} LUFS"
-        )
 
 
 def write_audio(
@@ -130,7 +108,7 @@ def write_files(
     for path in paths:
         check_format(path, rate_hz, bit_depth)
     check_level(loudness_lufs, ceiling_dbtp)
-    renderer = Renderer(schedule, rate_hz, parts=parts, loop=loop, fade_s=fade_s, threads=threads)
+    renderer = Renderer(schedule, rate_hz, parts=parts, loop=loop, fade_s=fade_s)
     rendering = _scaled(progress, 0.0, _RENDER_SHARE)
     with spooled(renderer, paths[0].parent, threads, rendering) as spool:
         writing = _scaled(progress, _RENDER_SHARE, 1.0)
@@ -176,9 +154,7 @@ def write_stems(
     for path in paths.values():
         check_format(path, rate_hz, bit_depth)
     check_level(loudness_lufs, ceiling_dbtp)
-    whole = Renderer(
-        schedule, rate_hz, parts=tuple(paths), loop=loop, fade_s=fade_s, threads=threads
-    )
+    whole = Renderer(schedule, rate_hz, parts=tuple(paths), loop=loop, fade_s=fade_s)
     folder = next(iter(paths.values())).parent
     with ExitStack() as stack:
         mix = stack.enter_context(spooled(whole, folder, threads, _scaled(progress, 0.0, 0.4)))
@@ -227,6 +203,26 @@ def write_samples(
         sound = Sound(make, blocks, step, planar.shape[1], rate_hz, bit_depth)
         write_sound(part, path.suffix.lower(), sound)
     return _report((path,), planar.shape[1], rate_hz, level)
+
+
+def warm_up(rate_hz: int = 44100) -> None:
+    """Make ahead what nearly every recording uses: the kit, the room, filters and dither.
+
+    It renders a moment of silence, with every sound of the kit and some notes in reach.
+    """
+    kit = [(row.name, row.seconds, take) for row in STRUCK.values() for take in range(row.variants)]
+    keys = [NoteKey("kit", 0, 0, 0, 0, "hit", piece, take) for piece, _, take in kit]
+    needs_s = [seconds + KIT_DAMP_S for _, seconds, _ in kit]
+    for voice in (CONCERT, BASS):
+        string = len(voice.open_midi)
+        keys.append(NoteKey(voice.name, voice.open_midi[0] + 2, string, 2, 2, "pluck"))
+        needs_s.append(0.5)
+    renderer = Renderer(Schedule(tuple(keys), tuple(needs_s), {}, 0.5), rate_hz)
+    with one_blas_thread():
+        stereo = renderer.block(0, renderer.workspace())
+        step_energies(stereo, rate_hz)
+        true_peak(stereo, rate_hz, 0.5)
+        to_integers(stereo, 1.0, 16, 0)
 
 
 def check_level(loudness_lufs: float | None, ceiling_dbtp: float) -> None:

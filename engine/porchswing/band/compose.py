@@ -16,33 +16,64 @@ from porchswing.band.style import BandStyle
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.model import Voicing
+from porchswing.records import record
+from porchswing.rhythm.tempo import TempoMap
 from porchswing.rhythm.tempo_plan import tempo_map_for
 
 
-def compose_score(chart: Chart, roadmap: Roadmap, voicing: Voicing, style: BandStyle) -> Score:
-    """Return the whole arrangement of a roadmap as written music.
+@record
+class Backing:
+    """What the band plays whatever grips are chosen, and the clock they all play by."""
 
-    ``chart`` gives title and key; ``roadmap`` the bars in playing order; ``voicing`` the grips
-    of the lane the roadmap plays. ``style.extra_parts`` asks for ``line`` and ``melody``, which
-    stay silent otherwise. The last chord of a take that is no loop is held to the end. A loop
-    runs round without a count-in unless one is asked for; then it is counted in every time.
+    tempo_map: TempoMap
+    bass: PartScore
+    drums: PartScore
+    count: PartScore
+    spoken: tuple[Label, ...]
+
+
+def backing(chart: Chart, roadmap: Roadmap, style: BandStyle) -> Backing:
+    """Return the arrangement of a roadmap but for the parts that play grips.
+
+    A loop runs round without a count-in unless one is asked for; then it is counted in every
+    time.
     """
     tempo_map = tempo_map_for(roadmap, style)
     felt_bpm = tempo_map.segments[0].quarter_bpm / (1.5 if roadmap.meter.is_compound else 1.0)
     counted = 0 if style.loop and style.count_in_bars is None else style.count_in_bars
     count, spoken = count_part(roadmap.meter, felt_bpm, counted)
-    parts = [
-        chords_part(roadmap, voicing, style),
+    return Backing(
+        tempo_map,
         bass_part(roadmap, style, chart.key),
         drums_part(roadmap, style),
         count,
-    ]
-    parts.extend(_extra_parts(roadmap, voicing, style))
+        spoken,
+    )
+
+
+def compose_score(
+    chart: Chart,
+    roadmap: Roadmap,
+    voicing: Voicing,
+    style: BandStyle,
+    backed: Backing | None = None,
+) -> Score:
+    """Return the whole arrangement of a roadmap as written music.
+
+    ``chart`` gives title and key; ``roadmap`` the bars in playing order; ``voicing`` the grips
+    of the lane the roadmap plays; ``backed`` what is already made of it, by :func:`backing`.
+    ``style.extra_parts`` asks for ``line`` and ``melody``, which stay silent otherwise. The last
+    chord of a take that is no loop is held to the end.
+    """
+    backed = backed or backing(chart, roadmap, style)
+    chords = chords_part(roadmap, voicing, style)
+    extra = _extra_parts(roadmap, voicing, style)
+    key, spoken = Label(Fraction(0), "key", str(chart.key)), backed.spoken
     return Score(
         title=chart.title,
-        parts=tuple(parts),
-        tempo_map=tempo_map,
-        labels=(*spoken, Label(Fraction(0), "key", str(chart.key)), *_labels(roadmap, voicing)),
+        parts=(chords, backed.bass, backed.drums, backed.count, *extra),
+        tempo_map=backed.tempo_map,
+        labels=(*spoken, key, *_labels(roadmap, voicing)),
         count_in_beats=-spoken[0].onset_beats if spoken else Fraction(0),
         end_beats=roadmap.beats,
         meter=(roadmap.meter.count, roadmap.meter.unit),

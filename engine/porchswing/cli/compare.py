@@ -13,7 +13,7 @@ from porchswing.choices import Choices, file_word, take_name
 from porchswing.cli import frame, options
 
 if TYPE_CHECKING:
-    from porchswing.audio.write import AudioReport
+    from porchswing.audio.report import AudioReport
     from porchswing.lesson.compare import Comparison
 
 

@@ -14,7 +14,7 @@ from porchswing.choices import FORMATS, Choices, take_name
 from porchswing.cli import frame, options
 
 if TYPE_CHECKING:
-    from porchswing.audio.write import AudioReport
+    from porchswing.audio.report import AudioReport
     from porchswing.forks import Helper
     from porchswing.outputs import OutputFolder
     from porchswing.take import Take
@@ -93,6 +93,8 @@ def command(
             for paths in stem_sets:
                 named = {name: parts[path] for name, path in paths.items()}
                 take.write_stems(named, progress=tell, helper=helper)
+            if helper is not None:
+                helper.end()  # its memory goes back while the files are hashed
     if as_json:
         frame.show_json(facts(take, files, report))
     elif not quiet:

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from porchswing.audio.write import AudioReport
+    from porchswing.audio.report import AudioReport
 
 MAX_TIMES = 20
 """Most times a pair of lanes may be repeated."""

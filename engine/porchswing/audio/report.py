@@ -1,0 +1,32 @@
+"""What was written: told to whoever asked, who need not have loaded the synth."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from porchswing.records import record
+
+
+@record
+class AudioReport:
+    """What was written, and how loud it came out.
+
+    ``held_back_db`` is how far under the loudness asked for the true-peak ceiling kept it.
+    """
+
+    paths: tuple[Path, ...]
+    seconds: float
+    rate_hz: int
+    loudness_lufs: float
+    true_peak_dbtp: float
+    held_back_db: float
+
+    @property
+    def note(self) -> str:
+        """One sentence for the player when the ceiling held the loudness back, or nothing."""
+        if self.held_back_db < 0.05:
+            return ""
+        return (
+            f"peaks at {self.true_peak_dbtp:.1f} dBTP held the loudness back by "
+            f"{self.held_back_db:.1f} dB, to {self.loudness_lufs:.1f} LUFS"
+        )

@@ -1,0 +1,196 @@
+"""Helpers and shares in forked processes: what they return, raise, tell, and leave behind.
+
+Every check runs in a fresh interpreter, since a process is forked only while it runs one thread.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import textwrap
+import time
+from pathlib import Path
+
+import pytest
+
+DEMOS = Path(__file__).resolve().parents[1] / "demos"
+CHART = DEMOS / "pickled_lemon_blues.changes"
+
+linux = pytest.mark.skipif(sys.platform != "linux", reason="forks are for Linux alone")
+
+
+def fresh(code: str, **options) -> str:
+    """Run code in a fresh interpreter with one thread; return what it prints."""
+    environment = os.environ | {"OPENBLAS_NUM_THREADS": "1"}
+    done = subprocess.run(
+        [sys.executable, "-c", textwrap.dedent(code)],
+        capture_output=True, text=True, timeout=60, env=environment, **options,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    return done.stdout.strip()
+
+
+@linux
+def test_a_helper_answers_raises_and_goes_on():
+    said = fresh(
+        """
+        import sys
+        from porchswing.forks import Helper, may_fork
+        assert may_fork()
+        with Helper(["fractions", "porchswing.theory.symbols"]) as helper:
+            chord = helper.start("porchswing.theory.symbols:parse_chord", "C6/9")
+            print(chord())
+            wrong = helper.start("porchswing.theory.symbols:parse_chord", "H7")
+            try:
+                wrong()
+            except Exception as error:
+                print(type(error).__name__)
+            print(helper.start("os:getpid")() != helper.start("os:getppid")())
+            print("porchswing.theory.symbols" in sys.modules)
+        """
+    )
+    from porchswing.errors import PorchswingError
+    from porchswing.theory.symbols import parse_chord
+
+    with pytest.raises(PorchswingError) as here:
+        parse_chord("H7")
+    # the last: what the helper loaded is loaded there alone
+    assert said.split("\n") == ["C6/9", here.typename, "True", "False"]
+
+
+@linux
+def test_a_helper_that_dies_is_an_error_not_a_wait():
+    said = fresh(
+        """
+        from porchswing.forks import Helper
+        with Helper([]) as helper:
+            pid = helper.start("os:getpid")()
+            import os, signal
+            waiting = helper.start("time:sleep", 60)
+            os.kill(pid, signal.SIGKILL)
+            try:
+                waiting()
+            except ChildProcessError as error:
+                print(error)
+        """
+    )
+    assert said == "a process of ours ended before its work"
+
+
+@linux
+def test_shares_are_processes_alone_and_threads_beside_a_thread():
+    said = fresh(
+        """
+        import os, threading
+        from porchswing.audio.shares import run_shares
+        def work(share):
+            return share, os.getpid()
+        apart = run_shares(work, 3)
+        print([share for share, _ in apart], len({pid for _, pid in apart}))
+        gate = threading.Event()
+        beside = threading.Thread(target=gate.wait)
+        beside.start()
+        together = run_shares(work, 3)
+        gate.set()
+        print([share for share, _ in together], len({pid for _, pid in together}))
+        """
+    )
+    assert said.split("\n") == ["[0, 1, 2] 3", "[0, 1, 2] 1"]
+
+
+@linux
+def test_an_error_of_any_share_is_raised_and_no_process_stays():
+    said = fresh(
+        """
+        import os, time
+        from porchswing.audio.shares import run_shares
+        from porchswing.errors import OptionError
+        def work(share):
+            if share == 1:
+                raise OptionError("no such share")
+            return share
+        try:
+            run_shares(work, 3)
+        except OptionError as error:
+            print(error)
+        def slow(share):
+            if share:
+                time.sleep(60)
+            raise KeyboardInterrupt
+        try:
+            run_shares(slow, 2)
+        except KeyboardInterrupt:
+            print("interrupted")
+        for _ in range(500):
+            try:
+                if os.waitpid(-1, os.WNOHANG) == (0, 0):
+                    time.sleep(0.01)
+            except ChildProcessError:
+                print("none left")
+                break
+        """
+    )
+    assert said.split("\n") == ["no such share", "interrupted", "none left"]
+
+
+def command(*arguments: object, **options) -> subprocess.Popen:
+    words = [sys.executable, "-m", "porchswing", *map(str, arguments)]
+    return subprocess.Popen(
+        words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, **options
+    )
+
+
+def test_a_render_is_the_same_with_and_without_processes(tmp_path):
+    """The command with its helper and forks against the library in this process, in threads."""
+    from porchswing.audio.strikes import schedule_of
+    from porchswing.audio.write import write_files, write_stems
+    from porchswing.chart.reader import read_chart
+    from porchswing.choices import Choices
+    from porchswing.take import take_from_chart
+
+    child = command("render", CHART, "--stems", "--formats", "wav,flac", "-o", tmp_path)
+    child.communicate(timeout=120)
+    assert child.returncode == 0
+    take = take_from_chart(read_chart(CHART), Choices())
+    schedule = schedule_of(take.performance)
+    here = tmp_path / "here"
+    paths = [here / f"{CHART.stem}.{suffix}" for suffix in ("wav", "flac")]
+    write_files(schedule, paths, threads=1)
+    stems = {part: here / f"{CHART.stem}.{part}.wav" for part in take.parts}
+    write_stems(schedule, stems, threads=1)
+    for path in [*paths, *stems.values()]:
+        assert path.read_bytes() == (tmp_path / path.name).read_bytes(), path.name
+
+
+def test_what_the_helper_refuses_is_said_in_a_paragraph(tmp_path):
+    child = command("render", CHART, "--max-fret", 3, "-o", tmp_path / "a.wav")
+    out, said = child.communicate(timeout=60)
+    assert (child.returncode, out) == (1, "")
+    assert said.startswith("porchswing: ")
+    assert said.count("\n") == 1
+    assert not list(tmp_path.glob("*.wav"))
+
+
+@linux
+@pytest.mark.parametrize("sign", [signal.SIGINT, signal.SIGTERM, signal.SIGKILL])
+@pytest.mark.parametrize("after_s", [0.1, 0.5, 1.0])
+def test_a_stopped_render_leaves_no_process_and_no_half_file(tmp_path, sign, after_s):
+    out = tmp_path / "long.wav"
+    child = command("render", CHART, "--choruses", 40, "-o", out, start_new_session=True)
+    time.sleep(after_s)
+    child.send_signal(sign)
+    child.communicate(timeout=30)
+    assert child.returncode != 0
+    assert not out.exists()
+    for _ in range(1000):
+        try:
+            os.killpg(child.pid, 0)
+        except ProcessLookupError:
+            break
+        time.sleep(0.01)
+    else:
+        pytest.fail("a process of the render still runs")
+    if sign is not signal.SIGKILL:
+        assert not [path for path in tmp_path.rglob("*") if path.suffix == ".wav"]
