@@ -12,7 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from porchswing.audio.strikes import schedule_of
+from porchswing.audio.strikes import Schedule, schedule_of
 from porchswing.audio.voices import PLUCKED
 from porchswing.band.score import Score
 from porchswing.band.style import BandStyle
@@ -105,16 +105,15 @@ class Take:
         """Write audio, its format by the path's suffix; return its length and loudness."""
         return self.write_recordings([Path(path)])
 
+    def recording(self) -> Recording:
+        """Return what its recordings are made of."""
+        return Recording(schedule_of(self.performance), self.choices)
+
     def write_recordings(
-        self,
-        paths: Sequence[Path],
-        *,
-        threads: int = 2,
-        progress: Progress | None = None,
-        helper: Helper | None = None,
+        self, paths: Sequence[Path], *, threads: int = 2, progress: Progress | None = None
     ) -> AudioReport:
-        """Render once and write every path in its suffix's format; a ``helper`` may do it."""
-        return self._recorded("write_files", paths, threads, progress, helper)
+        """Render once and write every path in its suffix's format."""
+        return self.recording().start(paths, threads=threads, progress=progress)()
 
     def write_through_soundfont(
         self, soundfont: Path, paths: Sequence[Path], *, progress: Progress | None = None
@@ -135,29 +134,56 @@ class Take:
         )
 
     def write_stems(
+        self, paths: Mapping[str, Path], *, threads: int = 2, progress: Progress | None = None
+    ) -> AudioReport:
+        """Write each part named alone, at the level it has in the mix: they sum to it."""
+        return self.recording().start_stems(paths, threads=threads, progress=progress)()
+
+
+@record
+class Recording:
+    """What recordings are made of: a take without its score, an hour 6 MB where that has 30.
+
+    Recordings are started, in a ``helper`` or here, and waited for by calling what is returned.
+    """
+
+    schedule: Schedule
+    choices: Choices
+
+    def start(
+        self,
+        paths: Sequence[Path],
+        *,
+        threads: int = 2,
+        progress: Progress | None = None,
+        helper: Helper | None = None,
+    ) -> Callable[[], AudioReport]:
+        """Start to render once and write every path in its suffix's format."""
+        return self._start("write_files", paths, threads, progress, helper)
+
+    def start_stems(
         self,
         paths: Mapping[str, Path],
         *,
         threads: int = 2,
         progress: Progress | None = None,
         helper: Helper | None = None,
-    ) -> AudioReport:
-        """Write each part named alone, at the level it has in the mix: they sum to it."""
-        return self._recorded("write_stems", dict(paths), threads, progress, helper)
+    ) -> Callable[[], AudioReport]:
+        """Start to write each part named alone, at the level it has in the mix."""
+        return self._start("write_stems", dict(paths), threads, progress, helper)
 
-    def _recorded(
+    def _start(
         self,
         writer: str,
         paths: Sequence[Path] | Mapping[str, Path],
         threads: int,
         progress: Progress | None,
         helper: Helper | None,
-    ) -> AudioReport:
-        """Let one of the writers of :mod:`porchswing.audio.write` record the performance."""
-        recorded: Callable[[], AudioReport] = start_in(
+    ) -> Callable[[], AudioReport]:
+        return start_in(
             helper,
             f"porchswing.audio.write:{writer}",
-            schedule_of(self.performance),
+            self.schedule,
             paths,
             progress=progress,
             rate_hz=self.choices.rate_hz,
@@ -167,7 +193,6 @@ class Take:
             fade_s=self.choices.fade_s,
             threads=threads,
         )
-        return recorded()
 
 
 def arrange(

@@ -17,7 +17,7 @@ import soundfile
 from click.testing import CliRunner, Result
 
 from porchswing.cli.main import group
-from porchswing.take import Take
+from porchswing.take import Recording
 
 CHART = """
 title: Gate Latch
@@ -175,7 +175,7 @@ def interrupt(*_: object, **__: object) -> None:
 def test_ctrl_c_leaves_nothing(
     chart: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(Take, "write_recordings", interrupt)
+    monkeypatch.setattr(Recording, "start", interrupt)
     assert run(chart, "-o", tmp_path / "out").exit_code == 1
     assert visible(tmp_path / "out") == []
     assert [p for p in (tmp_path / "out").rglob("*") if p.is_file()] == []

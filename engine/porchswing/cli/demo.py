@@ -35,7 +35,7 @@ def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
     start = time.perf_counter()
     from porchswing.chart.reader import parse_chart
     from porchswing.choices import Choices
-    from porchswing.cli.render import making_all, write_all
+    from porchswing.cli.render import making_all, start_all
     from porchswing.files import shipped
     from porchswing.outputs import OutputFolder
     from porchswing.take import take_from_chart
@@ -50,13 +50,15 @@ def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
     }
     files = [copy, *(path for paths in mixes.values() for path in paths)]
     with (
+        frame.recording_helper(wanted=True) as helper,
         making_all(OutputFolder(folder, force=force), files) as parts,
         frame.progress("playing", quiet=quiet or as_json) as tell,
     ):
         parts[copy].write_text(text, "utf-8")
         for without, paths in mixes.items():
-            take = take_from_chart(chart, Choices(without=without))
-            write_all(take, [parts[path] for path in paths], tell)
+            take = take_from_chart(chart, Choices(without=without), helper)
+            wanted = [parts[path] for path in paths]
+            start_all(take, take.recording(), wanted, tell, helper=helper)()
     if as_json:
         frame.show_json({"title": chart.title, "files": [str(path) for path in files]})
     elif not quiet:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from porchswing.audio.report import AudioReport
     from porchswing.forks import Helper
     from porchswing.outputs import OutputFolder
-    from porchswing.take import Take
+    from porchswing.take import Recording, Take
 
 
 @frame.command(
@@ -88,15 +89,18 @@ def command(
             making_all(output, files) as parts,
             frame.progress("writing", quiet=quiet or as_json) as tell,
         ):
+            about, recording = facts(take), take.recording()
             wanted = [parts[path] for path in targets]
-            report = write_all(take, wanted, tell, soundfont, helper, **midi)
+            written = start_all(take, recording, wanted, tell, soundfont, helper, **midi)
+            del take  # an hour of it is 25 MB, which the recording can use
+            report = written()
             for paths in stem_sets:
                 named = {name: parts[path] for name, path in paths.items()}
-                take.write_stems(named, progress=tell, helper=helper)
+                recording.start_stems(named, progress=tell, helper=helper)()
             if helper is not None:
                 helper.end()  # its memory goes back while the files are hashed
     if as_json:
-        frame.show_json(facts(take, files, report))
+        frame.show_json({"files": [str(path) for path in files], **about, **levels(report)})
     elif not quiet:
         show_files(files, report)
 
@@ -131,33 +135,48 @@ def making_all(output: OutputFolder, files: list[Path]) -> Iterator[dict[Path, P
         yield {path: stack.enter_context(output.making(path)) for path in files}
 
 
-def write_all(
+def start_all(
     take: Take,
+    recording: Recording,
     paths: list[Path],
     tell: Any = None,
     soundfont: Path | None = None,
     helper: Helper | None = None,
     **midi: Any,
-) -> AudioReport | None:
-    """Write MIDI files and recordings by their suffixes; report on the recordings."""
+) -> Callable[[], AudioReport | None]:
+    """Start recordings and write MIDI files, by their suffixes; return how to wait for them.
+
+    A helper records while the MIDI is written here.
+    """
+    recordings = [path for path in paths if is_audio(path)]
+    waiting: Callable[[], AudioReport | None] = _nothing
+    if recordings and soundfont:
+        waiting = partial(take.write_through_soundfont, soundfont, recordings, progress=tell)
+    elif recordings:
+        waiting = recording.start(recordings, progress=tell, helper=helper)
     for path in paths:
         if not is_audio(path):
             take.write_midi(path, **midi)
-    recordings = [path for path in paths if is_audio(path)]
-    if not recordings:
-        return None
-    if soundfont:
-        return take.write_through_soundfont(soundfont, recordings, progress=tell)
-    return take.write_recordings(recordings, progress=tell, helper=helper)
+    return waiting
 
 
-def facts(take: Take, files: list[Path], report: AudioReport | None) -> dict[str, Any]:
-    """Return what ``--json`` prints: loudness and peak are None for MIDI alone and for silence."""
+def _nothing() -> None:
+    """Wait for no recording."""
+
+
+def facts(take: Take) -> dict[str, Any]:
+    """Return what ``--json`` says of a take: its seconds are the recording's where there is one."""
     return {
-        "files": [str(path) for path in files],
-        "seconds": round(report.seconds if report else take.performance.end_s, 4),
+        "seconds": round(take.performance.end_s, 4),
         "tempo": round(take.tempo_bpm, 3),
         "swing": round(take.score.tempo_map.segments[0].ratio, 4),
+    }
+
+
+def levels(report: AudioReport | None) -> dict[str, Any]:
+    """Return what ``--json`` says of a recording: levels are None for MIDI alone and silence."""
+    return {
+        **({"seconds": round(report.seconds, 4)} if report else {}),
         "loudness_lufs": level(report.loudness_lufs if report else None),
         "true_peak_dbtp": level(report.true_peak_dbtp if report else None),
     }
