@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from porchswing.audio.kit import LAYERS
-from porchswing.audio.noise import band_noise, uniform
+from porchswing.audio.noise import band_noise, even_size, uniform
 from porchswing.audio.partials import decaying_sines
 from porchswing.units import db_to_gain
 
@@ -16,9 +16,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from porchswing.audio.kit import Burst, Cloud, Struck
-
-SWEEP_MARGIN_S = 0.25
-"""How much longer than its row's seconds a sweep may be asked for: its last step and its fade."""
 
 LEVEL_SPAN_S = 0.25
 """The ear takes short sounds for as loud as their energy over about this long."""
@@ -34,8 +31,8 @@ def struck(
     sound = _modes(row, seed, loudness, frames, rate_hz)
     for place, burst in enumerate(row.bursts):
         span = frames if row.sweep else min(frames, int(8.0 * burst.decay_s * rate_hz))
-        longest = round((row.seconds + SWEEP_MARGIN_S) * rate_hz) if row.sweep else span
-        noise = _noise(seed + 7919 * (place + 1), longest, burst, rate_hz)[:span]
+        drawn = even_size(span) if row.sweep else span
+        noise = _noise(seed + 7919 * (place + 1), drawn, burst, rate_hz)[:span]
         shape = _sweep(span) if row.sweep else _burst(burst.attack_s, burst.decay_s, span, rate_hz)
         gains = burst.gain * 10.0 ** (row.hard_db * (loudness - 0.5) / 20.0)
         sound[:, :span] += gains[:, None].astype(np.float32) * (noise * shape)
@@ -50,7 +47,10 @@ def struck(
 
 @lru_cache(maxsize=16)
 def _noise(seed: int, frames: int, burst: Burst, rate_hz: int) -> NDArray[np.float32]:
-    """Return a burst's noise; sweeps of every length read the same."""
+    """Return a burst's noise; sweeps of nearly one length share it.
+
+    Longer noise of the same seed begins in the same way: sweeps of all lengths sound alike.
+    """
     return band_noise(seed, frames, burst.low_hz, burst.high_hz, rate_hz)
 
 
