@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from itertools import pairwise, product
+from itertools import pairwise, product, zip_longest
 from math import inf
 
 import pytest
@@ -28,10 +28,7 @@ def spots_of(case: list[tuple[str, str]]) -> list[Spot]:
     spots = []
     for n, (word, _) in enumerate(case):
         entry = n == 0 or chords[n] != chords[n - 1]
-        enters_next = n + 1 < len(case) and chords[n + 1] != chords[n]
-        following = chords[n + 1] if enters_next else None
-        spot = Spot(Fraction(n), Fraction(1), word, 0.7, chords[n], 0, entry, following)
-        spots.append(spot)
+        spots.append(Spot(Fraction(n), Fraction(1), word, 0.7, chords[n], 0, entry))
     return spots
 
 
@@ -62,7 +59,7 @@ def test_no_line_is_cheaper_than_the_one_found(case, monkeypatch):
     monkeypatch.setattr(bass_line, "CHANCE_COST", 0.0)
     spots = spots_of(case)
     words = [spot.word for spot in spots]
-    choices = [candidates(s.word, s.chord, F, s.entry, s.following, s.final) for s in spots]
+    choices = [candidates(s, after, F) for s, after in zip_longest(spots, spots[1:])]
     found = best_line(spots, F, 0)
     by_pitch = [{candidate.pitch: candidate for candidate in each} for each in choices]
     own = cost_of(tuple(each[pitch] for each, pitch in zip(by_pitch, found, strict=True)), words)

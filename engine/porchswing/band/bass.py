@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
-from itertools import zip_longest
 from random import Random
 
 from porchswing.band.bass_line import best_line
@@ -45,14 +43,6 @@ def bass_part(roadmap: Roadmap, style: BandStyle, key: Key = DEFAULT_KEY) -> Par
         used.add(f"bass/{pattern.name}")
         cells = _cells(pattern, stands[index], style, index, bar)
         spots.extend(_spots(changes, cells, index))
-    spots = [
-        replace(
-            spot,
-            following=after.chord if after is not None and after.entry else None,
-            final=after is None or after.onset_beats > spot.onset_beats + spot.duration_beats,
-        )
-        for spot, after in zip_longest(spots, spots[1:])
-    ]
     pitches = best_line(spots, key, style.seed)
     fullness = energies(roadmap)
     plucks = (
@@ -86,31 +76,26 @@ def _spots(changes: tuple[Change, ...], cells: tuple[BassCell, ...], index: int)
         chord = change.chord
         if chord is None:
             continue
-        end = change.end_beats
-        inside = [c for c in cells if change.onset_beats <= start + c.onset_beats < end]
-        first = (
-            inside[0] if inside and start + inside[0].onset_beats == change.onset_beats else None
-        )
+        at, end = change.onset_beats - start, change.end_beats - start  # in the bar
+        inside = [cell for cell in cells if at <= cell.onset_beats < end]
         if "stop" in change.marks or "hold" in change.marks:
-            length = end - change.onset_beats
+            length = end - at
             if "stop" in change.marks:
                 length = min(length, STOP_BEATS)
-            inside = [BassCell(change.onset_beats - start, length, "root", ENTRY_VELOCITY)]
-        elif first is None and change.enters:
-            following = inside[0].onset_beats if inside else end - start
-            length = following - (change.onset_beats - start)
-            inside.insert(0, BassCell(change.onset_beats - start, length, "root", ENTRY_VELOCITY))
-        for cell in inside:
-            onset = start + cell.onset_beats
-            spots.append(
-                Spot(
-                    onset_beats=onset,
-                    duration_beats=min(cell.duration_beats, end - onset),
-                    word=cell.word,
-                    velocity=cell.velocity,
-                    chord=chord,
-                    bar=index,
-                    entry=change.enters and onset == change.onset_beats,
-                )
+            inside = [BassCell(at, length, "root", ENTRY_VELOCITY)]
+        elif change.enters and not (inside and inside[0].onset_beats == at):
+            length = (inside[0].onset_beats if inside else end) - at
+            inside.insert(0, BassCell(at, length, "root", ENTRY_VELOCITY))
+        spots.extend(
+            Spot(
+                onset_beats=start + cell.onset_beats,
+                duration_beats=min(cell.duration_beats, end - cell.onset_beats),
+                word=cell.word,
+                velocity=cell.velocity,
+                chord=chord,
+                bar=index,
+                entry=change.enters and cell.onset_beats == at,
             )
+            for cell in inside
+        )
     return spots

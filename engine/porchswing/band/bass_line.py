@@ -8,11 +8,14 @@ that the rules can look two notes back: no leap over an octave, no note three ti
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
+from itertools import zip_longest
 from math import inf
+from operator import add
 from random import Random
 from typing import NamedTuple
 
-from porchswing.band.bass_notes import FREE, Spot, candidates
+from porchswing.band.bass_notes import FREE, Candidate, Spot, candidates
 from porchswing.theory.keys import Key
 
 OCTAVE = 12
@@ -38,11 +41,15 @@ _MOVE_OF = (
 )
 
 
-class _Layer(NamedTuple):
-    """One spot: the least cost of each pitch by the move that led to it, and its way on."""
+_Way = tuple[int, int, float]
+"""A move to a candidate of the next spot: the move, the candidate's place there, and the cost."""
 
-    costs: dict[int, list[float]]
-    leaves: dict[int, int]
+
+class _Layer(NamedTuple):
+    """One spot: its candidates, and for each move the least cost of coming to each of them so."""
+
+    choices: tuple[Candidate, ...]
+    costs: list[list[float]]
     may_repeat: bool
 
 
@@ -53,62 +60,73 @@ def best_line(spots: Sequence[Spot], key: Key, seed: int) -> tuple[int, ...]:
     """
     layers: list[_Layer] = []
     chance, bar = Random(), -1
-    for spot in spots:
+    for spot, after in zip_longest(spots, spots[1:]):
         if spot.bar != bar:
             bar = spot.bar
             chance = Random(f"{seed}/bass/{bar}/line")
-        choices = candidates(spot.word, spot.chord, key, spot.entry, spot.following, spot.final)
-        leaves = {choice.pitch: choice.leave for choice in choices}
-        layer = _Layer(
-            {pitch: [inf] * len(MOVES) for pitch in leaves}, leaves, spot.word == "pedal"
-        )
+        choices, may_repeat = candidates(spot, after, key), spot.word == "pedal"
         if layers:
-            _reach(layers[-1], layer)
+            least = _reached(layers[-1], choices, may_repeat)
         else:
-            for costs in layer.costs.values():
-                costs[:] = [0.0] * len(MOVES)
-        for choice in choices:
-            own = choice.cost + CHANCE_COST * chance.random()
-            layer.costs[choice.pitch] = [cost + own for cost in layer.costs[choice.pitch]]
-        layers.append(layer)
+            least = [[0.0] * len(choices) for _ in MOVES]
+        own = [choice.cost + CHANCE_COST * chance.random() for choice in choices]
+        layers.append(_Layer(choices, [list(map(add, row, own)) for row in least], may_repeat))
     return _trace(layers)
 
 
-def _reach(before: _Layer, after: _Layer) -> None:
-    """Fill the next spot's pitches with the least cost of reaching each, move by move."""
-    targets = after.costs
-    for from_pitch, costs in before.costs.items():
-        leave = before.leaves[from_pitch]
-        totals = _onward(costs)
-        if after.may_repeat:
+def _reached(before: _Layer, choices: tuple[Candidate, ...], may_repeat: bool) -> list[list[float]]:
+    """Return for each move the least cost of coming so to each candidate of the next spot."""
+    least = [[inf] * len(choices) for _ in MOVES]
+    rows = zip(before.choices, zip(*before.costs, strict=True), strict=True)
+    for (choice, costs), ways in zip(rows, _ways(before.choices, choices), strict=True):
+        totals = _onward(*costs)
+        if may_repeat:
             totals[REPEAT] = min(costs) - INTERVAL_COST[0]
-        elif leave < FREE:
+        elif choice.leave < FREE:
             totals[REPEAT] = inf
-        near = range(from_pitch - leave, from_pitch + leave + 1) if leave < FREE else targets
-        for pitch in near:
-            interval = pitch - from_pitch
-            if pitch in targets and -OCTAVE <= interval <= OCTAVE:
-                move = _MOVE_OF[interval]
-                cost = totals[move] + _MOVE_COST[interval]
-                if cost < targets[pitch][move]:
-                    targets[pitch][move] = cost
+        for move, place, cost in ways:
+            total, row = totals[move] + cost, least[move]
+            if total < row[place]:
+                row[place] = total
+    return least
 
 
-def _onward(costs: Sequence[float]) -> list[float]:
+@lru_cache(maxsize=4096)
+def _ways(
+    before: tuple[Candidate, ...], after: tuple[Candidate, ...]
+) -> tuple[tuple[_Way, ...], ...]:
+    """Return the ways that lead on from each candidate of a spot; moves count from the front."""
+    found = []
+    for choice in before:
+        ways = []
+        most = min(choice.leave, OCTAVE)
+        for place, goal in enumerate(after):
+            interval = goal.pitch - choice.pitch
+            if -most <= interval <= most:
+                ways.append((_MOVE_OF[interval] % len(MOVES), place, _MOVE_COST[interval]))
+        found.append(tuple(ways))
+    return tuple(found)
+
+
+def _onward(
+    repeat: float, step_up: float, leap_up: float, leap_down: float, step_down: float
+) -> list[float]:
     """Return the least cost so far from which each next move can be made.
 
     What two moves in a row cost depends on them alone (:func:`_pair_cost`), so it is settled
     here once for all pitches.
     """
-    repeat, step_up, leap_up, leap_down, step_down = costs
-    up, down = min(step_up, leap_up), min(step_down, leap_down)
-    from_below, from_above = min(repeat, down + TURN_COST), min(repeat, up + TURN_COST)
+    up = step_up if step_up < leap_up else leap_up
+    down = step_down if step_down < leap_down else leap_down
+    turn_up, turn_down = down + TURN_COST, up + TURN_COST
+    from_below = repeat if repeat < turn_up else turn_up
+    from_above = repeat if repeat < turn_down else turn_down
     return [
-        min(up, down),
-        min(up, from_below),
+        up if up < down else down,
+        up if up < from_below else from_below,
         min(step_up, leap_up + SECOND_LEAP_COST, from_below),
         min(step_down, leap_down + SECOND_LEAP_COST, from_above),
-        min(down, from_above),
+        down if down < from_above else from_above,
     ]
 
 
@@ -127,9 +145,11 @@ def _trace(layers: Sequence[_Layer]) -> tuple[int, ...]:
     """Follow the cheapest end back to the start."""
     if not layers:
         return ()
-    last = layers[-1].costs
+    last = layers[-1]
     _, pitch, move = min(
-        (costs[move], pitch, move) for pitch, costs in last.items() for move in MOVES
+        (cost, choice.pitch, move)
+        for move, costs in zip(MOVES, last.costs, strict=True)
+        for choice, cost in zip(last.choices, costs, strict=True)
     )
     pitches = [pitch]
     for before, after in zip(layers[-2::-1], layers[:0:-1], strict=True):
@@ -140,15 +160,15 @@ def _trace(layers: Sequence[_Layer]) -> tuple[int, ...]:
 
 def _origin(before: _Layer, pitch: int, move: int, *, may_repeat: bool) -> tuple[int, int]:
     """Return the pitch and the move from which a pitch was reached by a move at least cost."""
-    ways = []
-    for from_pitch, costs in before.costs.items():
-        interval, leave = pitch - from_pitch, before.leaves[from_pitch]
+    found = []
+    for choice, costs in zip(before.choices, zip(*before.costs, strict=True), strict=True):
+        interval, leave = pitch - choice.pitch, choice.leave
         if not -leave <= interval <= leave or _MOVE_OF[interval] != move:
             continue
         if move == REPEAT and leave < FREE and not may_repeat:
             continue
-        for by in MOVES:
-            total = costs[by] + _pair_cost(by, move, may_repeat) + _MOVE_COST[interval]
-            ways.append((total, from_pitch, by))
-    _, from_pitch, by = min(ways)
+        for by, cost in zip(MOVES, costs, strict=True):
+            total = cost + _pair_cost(by, move, may_repeat) + _MOVE_COST[interval]
+            found.append((total, choice.pitch, by))
+    _, from_pitch, by = min(found)
     return from_pitch, by

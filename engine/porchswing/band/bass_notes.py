@@ -55,8 +55,7 @@ class Spot:
     """A place where the bass sounds.
 
     ``word`` says what the note is for (see :mod:`porchswing.band.bass_style`); ``entry`` that
-    a new chord enters here; ``following`` is the chord that enters at the next spot, if one
-    does; ``final`` that no note of the line follows.
+    a new chord enters here.
     """
 
     onset_beats: Fraction
@@ -66,8 +65,6 @@ class Spot:
     chord: Chord
     bar: int
     entry: bool = False
-    following: Chord | None = None
-    final: bool = False
 
 
 def scale_pcs(chord: Chord, key: Key) -> frozenset[int]:
@@ -92,11 +89,20 @@ def scale_pcs(chord: Chord, key: Key) -> frozenset[int]:
     return frozenset((degree + root) % 12 for degree in scale)
 
 
+def candidates(spot: Spot, after: Spot | None, key: Key) -> tuple[Candidate, ...]:
+    """Return every pitch in range the bass may play at a spot, lowest first.
+
+    ``after`` is the spot that follows: the line may lead into a chord that enters there.
+    """
+    following = after.chord if after is not None and after.entry else None
+    final = after is None or after.onset_beats > spot.onset_beats + spot.duration_beats
+    return _candidates(spot.word, spot.chord, key, spot.entry, following, final)
+
+
 @lru_cache(maxsize=4096)
-def candidates(
+def _candidates(
     word: str, chord: Chord, key: Key, entry: bool, following: Chord | None, final: bool
 ) -> tuple[Candidate, ...]:
-    """Return every pitch in range the bass may play at a spot, lowest first."""
     costs = _pc_costs(word, chord, key, entry, following, final)
     found = []
     for pitch in range(LOWEST, HIGHEST + 1):
@@ -110,7 +116,7 @@ def candidates(
 def _pc_costs(
     word: str, chord: Chord, key: Key, entry: bool, following: Chord | None, final: bool
 ) -> dict[int, tuple[float, int]]:
-    """Return cost and leave of every allowed pitch class."""
+    """Return cost and leave of every allowed pitch class; ``final`` where nothing follows."""
     bass = chord.bass_note.pc
     third, fifth = _degree_pc(chord, (3, 4, 2)), _degree_pc(chord, (5,))
     if word == "pedal":

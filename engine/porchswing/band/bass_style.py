@@ -16,7 +16,6 @@ held under everything), ``.`` (the note rings on) and ``-`` (it stops). ``loud``
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 from typing import Any
@@ -27,8 +26,8 @@ from porchswing.band.groove import (
     Groove,
     cells_under,
     loudness,
-    nothing_to_stop,
     parse_groove,
+    sounding,
 )
 from porchswing.chart.model import Meter
 from porchswing.records import record
@@ -65,25 +64,12 @@ def _read_cells(
     words = cells_under(data, f"{path}.notes", row.get("notes"), len(starts))
     loud_row = row.get("loud", " ".join([USUAL_LOUDNESS] * len(starts)))
     loud = cells_under(data, f"{path}.loud", loud_row, len(starts))
-    ends = (*starts[1:], meter.bar_beats)
     cells: list[BassCell] = []
-    ringing = False
-    for index, (word, digit) in enumerate(zip(words, loud, strict=True)):
-        where = f"{path}.notes[{index}]"
-        if word == RING_ON:
-            if ringing:
-                length = ends[index] - cells[-1].onset_beats
-                cells[-1] = replace(cells[-1], duration_beats=length)
-        elif word == STOP:
-            if not ringing:
-                nothing_to_stop(data, where)
-            ringing = False
-        elif word in WORDS:
-            velocity = loudness(data, f"{path}.loud[{index}]", digit)
-            length = ends[index] - starts[index]
-            cells.append(BassCell(starts[index], length, word, velocity))
-            ringing = True
-        else:
+    for index, length in sounding(data, f"{path}.notes", words, (*starts, meter.bar_beats)):
+        word = words[index]
+        if word not in WORDS:
             known = " ".join((*WORDS, RING_ON, STOP))
-            data.fail(where, f"must be one of {known}, got {word!r}")
+            data.fail(f"{path}.notes[{index}]", f"must be one of {known}, got {word!r}")
+        velocity = loudness(data, f"{path}.loud[{index}]", loud[index])
+        cells.append(BassCell(starts[index], length, word, velocity))
     return tuple(cells)

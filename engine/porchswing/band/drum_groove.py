@@ -13,19 +13,16 @@ A file in ``patterns/drums`` counts a bar and gives each sound a row of loudness
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 
 from porchswing.band.groove import (
-    RING_ON,
-    STOP,
     Groove,
     cells_under,
     loudness,
-    nothing_to_stop,
     parse_groove,
+    sounding,
 )
 from porchswing.band.score import Hit
 from porchswing.chart.model import Meter
@@ -80,17 +77,7 @@ def _row_hits(
 ) -> list[Hit]:
     """Return the strokes of one row; ``edges`` are the starts of its cells and the bar's end."""
     hits: list[Hit] = []
-    sounding = False
-    for index, cell in enumerate(cells):
-        start, end = edges[index], edges[index + 1]
-        if cell == RING_ON:
-            if sounding:
-                hits[-1] = replace(hits[-1], duration_beats=end - hits[-1].onset_beats)
-        elif cell == STOP:
-            if not sounding:
-                nothing_to_stop(data, f"{path}[{index}]")
-            sounding = False
-        else:
-            hits.append(Hit(start, piece, loudness(data, f"{path}[{index}]", cell), end - start))
-            sounding = True
+    for index, length in sounding(data, path, cells, edges):
+        velocity = loudness(data, f"{path}[{index}]", cells[index])
+        hits.append(Hit(edges[index], piece, velocity, length))
     return hits

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from random import Random
 
@@ -13,7 +12,7 @@ from porchswing.band.habits import habitual
 from porchswing.band.places import Place, breathing, pick_bar, places
 from porchswing.band.score import Hit, PartScore
 from porchswing.band.style import BandStyle
-from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.chart.roadmap import Roadmap
 from porchswing.rhythm.phrase import energies
 
 STOP_HITS = (("kick", 0.7), ("brush_slap", 0.6))
@@ -36,30 +35,38 @@ def drums_part(roadmap: Roadmap, style: BandStyle) -> PartScore:
         asked = style.drums or bar.settings.drums
         groove = groove_in("drums", asked, habit, roadmap.meter, load_drum_groove)
         used.add(f"drums/{groove.name}")
-        played = _around_stops(_bar_hits(groove, stands[index], style, index, bar), changes)
-        hits.extend(replace(h, velocity=breathing(h.velocity, fullness[index])) for h in played)
+        played = _around_stops(_bar_hits(groove, stands[index], style, index), changes)
+        start, energy = bar.start_beats, fullness[index]
+        hits.extend(
+            Hit(
+                start + hit.onset_beats,
+                hit.piece,
+                breathing(hit.velocity, energy),
+                hit.duration_beats,
+            )
+            for hit in played
+        )
     return PartScore("drums", tuple(hits), "drums", tuple(sorted(used)))
 
 
-def _bar_hits(
-    groove: Groove[Hit], place: Place, style: BandStyle, index: int, bar: PlayedBar
-) -> list[Hit]:
-    """Return a bar of the groove in the time of the tune."""
+def _bar_hits(groove: Groove[Hit], place: Place, style: BandStyle, index: int) -> tuple[Hit, ...]:
+    """Return what the groove plays in a bar, counted from its start."""
     chosen = pick_bar(groove.bars, place, style.variation, Random(f"{style.seed}/drums/{index}"))
     if place.last and chosen.place != "ending":
-        return _stop_hits(bar.start_beats)
-    return [replace(hit, onset_beats=hit.onset_beats + bar.start_beats) for hit in chosen.cells]
+        return _stop_hits(Fraction(0))
+    return chosen.cells
 
 
-def _around_stops(hits: list[Hit], changes: tuple[Change, ...]) -> list[Hit]:
-    """Return the hits with every ``{stop}`` played as one hit and silence after it."""
+def _around_stops(hits: tuple[Hit, ...], changes: tuple[Change, ...]) -> tuple[Hit, ...]:
+    """Return a bar's hits with every ``{stop}`` played as one hit and silence after it."""
     for change in changes:
         if "stop" in change.marks:
-            stop = _stop_hits(change.onset_beats)
-            hits = [h for h in hits if not change.onset_beats <= h.onset_beats < change.end_beats]
-            hits = sorted([*hits, *stop], key=lambda hit: hit.onset_beats)
+            start = changes[0].onset_beats
+            at, end = change.onset_beats - start, change.end_beats - start
+            kept = [hit for hit in hits if not at <= hit.onset_beats < end]
+            hits = tuple(sorted([*kept, *_stop_hits(at)], key=lambda hit: hit.onset_beats))
     return hits
 
 
-def _stop_hits(onset_beats: Fraction) -> list[Hit]:
-    return [Hit(onset_beats, piece, velocity) for piece, velocity in STOP_HITS]
+def _stop_hits(onset_beats: Fraction) -> tuple[Hit, ...]:
+    return tuple(Hit(onset_beats, piece, velocity) for piece, velocity in STOP_HITS)

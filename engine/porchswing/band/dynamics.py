@@ -22,7 +22,7 @@ def loudness_of(move: Move, plan: BarPlan, backbeat: float | None) -> float:
         inside = move.onset_beats - plan.start_beats
         if inside.denominator == 1:
             is_even = plan.pattern.meter.count % 2 == 0
-            leans = inside % 2 == 1 if is_even else inside > 0
+            leans = inside.numerator % 2 == 1 if is_even else inside > 0
             lean = FULL_BACKBEAT * share * (0.5 if leans else -0.5)
     low, high = LOUDNESS_RANGE
     return round(min(high, max(low, move.cell.loudness + plan.energy + lean)), 4)

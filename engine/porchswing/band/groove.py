@@ -7,10 +7,10 @@ for the part to say (:mod:`porchswing.band.bass_style`, :mod:`porchswing.band.dr
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from typing import Any, ClassVar, Generic, NoReturn, Protocol, TypeVar
+from typing import Any, ClassVar, Generic, Protocol, TypeVar
 
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError
@@ -156,18 +156,40 @@ def loudness(data: PatternData, key_path: str, digit: str) -> float:
     return int(digit) / 10
 
 
-def nothing_to_stop(data: PatternData, key_path: str) -> NoReturn:
-    """Refuse a ``-`` where nothing sounds."""
-    data.fail(key_path, f"has nothing before it to stop; write {RING_ON} where nothing happens")
+def sounding(
+    data: PatternData, key_path: str, cells: Sequence[str], edges: Starts
+) -> Iterator[tuple[int, Fraction]]:
+    """Yield the index of every cell that starts a sound, and how long it sounds.
+
+    ``edges`` are the starts of the cells and the bar's end. A ``-`` where nothing sounds is
+    refused.
+    """
+    is_sounding = False
+    for index, cell in enumerate(cells):
+        if cell == STOP:
+            if not is_sounding:
+                data.fail(
+                    f"{key_path}[{index}]",
+                    f"has nothing before it to stop; write {RING_ON} where nothing happens",
+                )
+            is_sounding = False
+        elif cell != RING_ON:
+            is_sounding = True
+            end = index + 1
+            while end < len(cells) and cells[end] == RING_ON:
+                end += 1
+            yield index, edges[end] - edges[index]
 
 
 def _refuse_mixed_beats(data: PatternData, path: str, starts: Starts, meter: Meter) -> None:
     """Refuse a beat counted in triplets and in halves: nobody could say how it swings."""
     kinds: dict[int, set[bool]] = {}
+    unit = meter.unit_beats
     for start in starts:
-        beat, inside = divmod(start / meter.unit_beats, 1)
-        if inside:
-            kinds.setdefault(int(beat), set()).add(inside.denominator == 3)
+        place = start / unit
+        if place.denominator > 1:
+            beat = place.numerator // place.denominator
+            kinds.setdefault(beat, set()).add(place.denominator == 3)
     for beat, found in kinds.items():
         if len(found) > 1:
             data.fail(path, f"mixes triplets with & e a inside beat {beat + 1}")

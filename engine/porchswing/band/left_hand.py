@@ -14,7 +14,6 @@ from functools import lru_cache
 from random import Random
 
 from porchswing.band.dynamics import loudness_of
-from porchswing.band.held import Held
 from porchswing.band.ornaments import beats_of, falling, glided, ornamented
 from porchswing.band.played import PITCHLESS, Played
 from porchswing.band.right_hand import BarPlan, Move
@@ -82,28 +81,29 @@ def _sounding(
     change = played.change
     if change.grip is None:
         return []
+    is_stopped = change.grip.is_closed and "hold" not in change.marks
     strokes = []
     for number, move in enumerate(played.moves):
+        onset, cell, plan = move.onset_beats, move.cell, plans[move.bar]
         is_last = number == len(played.moves) - 1
         stop = change.end_beats if is_last else played.moves[number + 1].onset_beats
-        rest = next((rest for rest in played.rests if move.onset_beats < rest < stop), None)
-        gap = (stop if rest is None else rest) - move.onset_beats
-        length = gap
-        if rest is None or move.cell.is_short or move.cell.kind in PITCHLESS:
-            length = _length(move, change, gap, plans[move.bar].pattern)
+        room = stop - onset
+        rests = [rest - onset for rest in played.rests if onset < rest < stop]
+        length = rests[0] if rests else room
+        if not rests or cell.is_short or cell.kind in PITCHLESS:
+            length = _length(move, length, plan.pattern, is_stopped)
         if is_last and after and after.change.grip and after.change.grip != change.grip:
-            room = change.end_beats - move.onset_beats
-            hand = beats_of(_hand_s(change.grip, after.change.grip), tempo, move.onset_beats)
+            hand = beats_of(_hand_s(change.grip, after.change.grip), tempo, onset)
             length = min(length, max(room - hand, room * LEAST_SHARE))
         strokes.append(
             Stroke(
-                onset_beats=move.onset_beats,
+                onset_beats=onset,
                 duration_beats=length,
                 grip=change.grip,
-                direction=move.cell.direction,
-                kind=move.cell.kind,
-                velocity=loudness_of(move, plans[move.bar], style.backbeat),
-                strings=_found_strings(move.cell.strings, change.grip),
+                direction=cell.direction,
+                kind=cell.kind,
+                velocity=loudness_of(move, plan, style.backbeat),
+                strings=_found_strings(cell.strings, change.grip),
             )
         )
     return strokes
@@ -119,15 +119,17 @@ def _found_strings(strings: tuple[int, ...], grip: Grip) -> tuple[int, ...]:
     return tuple(sorted(near, reverse=True))
 
 
-def _length(move: Move, change: Held, gap: Fraction, pattern: StrumPattern) -> Fraction:
-    """Return how long a stroke sounds inside the gap before the next one."""
+def _length(move: Move, gap: Fraction, pattern: StrumPattern, is_stopped: bool) -> Fraction:
+    """Return how long a stroke sounds inside the gap before the next one.
+
+    ``is_stopped`` tells that the fretting hand lets the grip go to stop it.
+    """
     if move.cell.kind in PITCHLESS:
         return min(gap, SCRATCH_BEATS)
     if move.cell.is_short:
         is_on_beat = move.onset_beats.denominator == 1
         return min(gap, SHORT_BEATS if is_on_beat else SHORT_OFFBEATS[pattern.feel])
-    is_closed = change.grip is not None and change.grip.is_closed
-    if "hold" in change.marks or move.cell.kind == "tremolo" or not is_closed:
+    if not is_stopped or move.cell.kind == "tremolo":
         return gap
     return gap * _ring_share(pattern.damp)
 

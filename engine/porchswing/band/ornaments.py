@@ -44,9 +44,11 @@ def ornamented(
     """Return a change's strokes, perhaps slid or hammered into, or pulled out of."""
     if not style.slides or not before.moves or own[0].kind != "strum":
         return own
+    shift = _slid_frets(before.change.grip, own[0].grip) if may_slide else 0
+    if not shift and own[0].grip.is_closed:
+        return own  # nothing to slide, hammer or pull
     chance = Random(f"{style.seed}/chords/left/{own[0].onset_beats}")
     slide, hammer, pull = chance.random(), chance.random(), chance.random()
-    shift = _slid_frets(before.change.grip, own[0].grip) if may_slide else 0
     room = own[0].onset_beats - before.moves[-1].onset_beats
     if shift and room >= SLIDE_ROOM_BEATS and slide < style.slides:
         return [glided(own[0], shift, tempo), *own[1:]]

@@ -107,14 +107,17 @@ def with_pushes(
     starts = {bar.start_beats for bar in roadmap.bars[1:]}
     for index in range(1, len(pushed)):
         change = pushed[index]
-        if not can_push(pushed, index) or "stop" in change.marks:
+        if "stop" in change.marks or not can_push(pushed, index):
             continue
-        early = change.onset_beats - PUSH_BEATS
-        if early in ahead:
+        is_ahead = bool(ahead) and change.onset_beats - PUSH_BEATS in ahead
+        if is_ahead or (change.onset_beats in starts and _leans_forward(plans, change.bar, style)):
             push(pushed, index)
-        elif change.onset_beats in starts:
-            plan = plans[change.bar]
-            chance = Random(f"{style.seed}/chords/push/{change.bar}")
-            if not plan.is_last and chance.random() < plan.pattern.push * style.variation:
-                push(pushed, index)
     return pushed
+
+
+def _leans_forward(plans: Sequence[BarPlan], bar: int, style: BandStyle) -> bool:
+    """Say whether the hand happens to bring in the first chord of a bar early."""
+    readiness = plans[bar].pattern.push * style.variation
+    if plans[bar].is_last or not readiness:
+        return False
+    return Random(f"{style.seed}/chords/push/{bar}").random() < readiness

@@ -125,7 +125,7 @@ def parse_count(
     if not isinstance(text, str):
         data.fail(key_path, f"must be a text such as '1 & 2 & 3 & 4 &', got {text!r}")
     cells: list[Fraction] = []
-    beat = 0
+    beat, unit = 0, meter.unit_beats
     for index, word in enumerate(text.split()):
         if word.isdecimal():
             beat += 1
@@ -138,7 +138,7 @@ def parse_count(
         else:
             known = " ".join(_SUBDIVISIONS)
             data.fail(f"{key_path}[{index}]", f"must be a count or one of {known}, got {word!r}")
-        place = (beat - 1 + inside) * meter.unit_beats
+        place = (beat - 1 + inside) * unit
         if cells and place <= cells[-1]:
             data.fail(f"{key_path}[{index}]", f"does not come after the cell before it: {word!r}")
         cells.append(place)

@@ -204,10 +204,12 @@ def _is_down_beat(at: Fraction, meter: Meter) -> bool:
 def _refuse_mixed_beats(data: PatternData, path: str, cells: list[Cell], meter: Meter) -> None:
     """Refuse a beat with both swung and even places: nobody could say where they fall."""
     kinds: dict[int, set[int]] = {}
+    unit = meter.unit_beats
     for cell in cells:
-        beat, inside = divmod(cell.at / meter.unit_beats, 1)
-        if inside:
-            kinds.setdefault(int(beat), set()).add(3 if inside.denominator == 3 else 2)
+        place = cell.at / unit
+        if place.denominator > 1:
+            beat = place.numerator // place.denominator
+            kinds.setdefault(beat, set()).add(3 if place.denominator == 3 else 2)
     for beat, found in kinds.items():
         if len(found) > 1:
             data.fail(f"{path}.count", f"mixes triplets with & e a inside beat {beat + 1}")

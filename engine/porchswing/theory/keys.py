@@ -10,8 +10,14 @@ from porchswing.records import record
 from porchswing.theory.notes import LETTERS, Degree, NoteName, note_at
 
 _FIFTHS = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
-_SCALES = {"major": "1 2 3 4 5 6 7", "minor": "1 2 b3 4 5 b6 b7"}
-_CHROMATIC = "1 b2 2 b3 3 4 #4 5 b6 6 b7 7"
+
+
+def _degrees(text: str) -> tuple[Degree, ...]:
+    return tuple(Degree.parse(word) for word in text.split())
+
+
+_SCALES = {"major": _degrees("1 2 3 4 5 6 7"), "minor": _degrees("1 2 b3 4 5 b6 b7")}
+_CHROMATIC = _degrees("1 b2 2 b3 3 4 #4 5 b6 6 b7 7")
 _MODE_WORDS = {
     "": "major",
     "major": "major",
@@ -80,7 +86,7 @@ class Key:
         >>> " ".join(str(note) for note in Key.parse("D minor").scale)
         'D E F G A Bb C'
         """
-        return tuple(note_at(self.tonic, Degree.parse(d)) for d in _SCALES[self.mode].split())
+        return tuple(note_at(self.tonic, degree) for degree in _SCALES[self.mode])
 
     def spell(self, pc: int) -> NoteName:
         """Spell a pitch class as charts in this key do, without double signs.
@@ -88,8 +94,7 @@ class Key:
         >>> str(Key.parse("F").spell(3)), str(Key.parse("E").spell(10))
         ('Eb', 'A#')
         """
-        degree = Degree.parse(_CHROMATIC.split()[(pc - self.tonic.pc) % 12])
-        return simplified(note_at(self.tonic, degree))
+        return simplified(note_at(self.tonic, _CHROMATIC[(pc - self.tonic.pc) % 12]))
 
     def degree(self, note: NoteName) -> Degree:
         """Return the function of a spelled note, counted as in the tonic's major scale.
