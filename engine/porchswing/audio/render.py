@@ -170,14 +170,18 @@ class Renderer:
         return stereo
 
     def _mix(self, index: int, work: Workspace) -> None:
-        """Add the block's notes up, one bus a seat; pan them and send them to the room."""
+        """Add the block's notes up, one bus a seat; pan them and send them to the room.
+
+        Only seats that sound in the block take a bus, in the order they come in: an idle one
+        would cost 17 us of some 400.
+        """
         frames = self.block_frames
         buses, scratch, sounds = work.buses, work.scratch, self._sounds
-        buses.fill(0.0)
+        busy: dict[int, NDArray[np.float32]] = {}
         origin = index * frames
         events = self._events.within(origin, origin + frames).moved(-origin)
-        for (start, hold, end, number, bus), gain in zip(
-            events.grid.T.tolist(), events.gain.tolist(), strict=True
+        for (start, hold, end, number, seat), gain in zip(
+            events.grid.T.tolist(), events.gain.astype(np.float32), strict=True
         ):
             first = start if start > 0 else 0
             last = end if end < frames else frames
@@ -189,9 +193,13 @@ class Renderer:
                 if fade is None:
                     fade = self._fades[end - hold] = _half_cosine(end - hold)
                 some[damped - first :] *= fade[damped - hold : last - hold]
-            into = buses[bus, first:last]
+            bus = busy.get(seat)
+            if bus is None:
+                bus = busy[seat] = buses[len(busy)]
+                bus.fill(0.0)
+            into = bus[first:last]
             np.add(into, some, out=into)
-        np.matmul(self._sends, buses, out=work.mixed)
+        np.matmul(self._sends[:, list(busy)], buses[: len(busy)], out=work.mixed)
         work.send[self._room.history_frames :] = work.mixed[2]
 
     def _fade(self, stereo: NDArray[np.float32], origin: int) -> None:
