@@ -17,8 +17,9 @@ import click
 
 from porchswing import __version__
 
-# Before anything imports numpy: our products are small, and the BLAS' own threads slow them down.
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+if "numpy" not in sys.modules:
+    # our products are small, and the BLAS' own threads slow them down; it asks as it is loaded
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "demo": ("porchswing.cli.demo", "The main job on a built-in chart; says what to open next"),
