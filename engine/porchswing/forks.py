@@ -119,13 +119,12 @@ class Helper:
 
     Parameters
     ----------
-    ahead
-        What it runs while nobody asks for anything, in this order: modules to load, or functions
-        without arguments (``package.module:name``).
+    modules
+        What it loads while nobody asks for anything, in this order.
     """
 
-    def __init__(self, ahead: Sequence[str]) -> None:
-        self._child = Child(lambda inbox, outbox: _serve(inbox, outbox, ahead))
+    def __init__(self, modules: Sequence[str]) -> None:
+        self._child = Child(lambda inbox, outbox: _serve(inbox, outbox, modules))
 
     def __enter__(self) -> Helper:
         """Return the helper."""
@@ -154,6 +153,10 @@ class Helper:
         self._child.ask((function, arguments, named, progress is not None))
         return lambda: self._child.result(progress)
 
+    def hint(self, function: str, *arguments: Any) -> None:
+        """Let it run a function that makes ready what will be asked for; nothing comes back."""
+        self._child.ask((function, arguments, None, False))
+
 
 def start_in(
     helper: Helper | None, function: str, *arguments: Any, **named: Any
@@ -171,21 +174,22 @@ def _named(function: str) -> Callable[..., Any]:
     return found
 
 
-def _serve(inbox: IO[bytes], outbox: IO[bytes], ahead: Sequence[str]) -> None:
-    """Get ready while nothing is asked, then answer until the parent is gone."""
-    for ready in ahead:
+def _serve(inbox: IO[bytes], outbox: IO[bytes], modules: Sequence[str]) -> None:
+    """Load modules while nothing is asked, then answer until the parent is gone."""
+    for module in modules:
         if select.select([inbox], [], [], 0.0)[0]:
             _answer_one(inbox, outbox)
-        if ":" in ready:
-            _named(ready)()
-        else:
-            import_module(ready)
+        import_module(module)
     while True:
         _answer_one(inbox, outbox)
 
 
 def _answer_one(inbox: IO[bytes], outbox: IO[bytes]) -> None:
     function, arguments, named, tells = pickle.load(inbox)  # noqa: S301 - from our own parent
+    if named is None:
+        with suppress(Exception):  # it will come again when the thing itself is asked for
+            _named(function)(*arguments)
+        return
 
     def tell(value: object) -> None:
         pickle.dump(("told", value), outbox)

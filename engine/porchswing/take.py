@@ -246,7 +246,7 @@ def take_from_chart(chart: Chart, choices: Choices, helper: Helper | None = None
     A ``helper`` chooses the grips, while the band plays what needs none of them.
     """
     lead = lead_of(chart, choices)
-    return _perform(lead, _start_voicing(lead, choices, helper), choices)
+    return _perform(lead, _start_voicing(lead, choices, helper), choices, helper)
 
 
 def lead_of(chart: Chart, choices: Choices) -> Lead | Chart:
@@ -292,8 +292,17 @@ def take_along(chart: Chart, roadmap: Roadmap, grips: Voicing, choices: Choices)
     return _played(chart, roadmap, lambda: grips, choices)
 
 
-def _played(chart: Chart, roadmap: Roadmap, grips: Callable[[], Voicing], choices: Choices) -> Take:
-    """Arrange and perform a roadmap; ``grips`` are waited for when they are needed."""
+def _played(
+    chart: Chart,
+    roadmap: Roadmap,
+    grips: Callable[[], Voicing],
+    choices: Choices,
+    helper: Helper | None = None,
+) -> Take:
+    """Arrange and perform a roadmap; ``grips`` are waited for when they are needed.
+
+    A ``helper`` is told which sounds of the kit to make ready meanwhile.
+    """
     # loaded here, while a helper may be choosing the grips
     from porchswing.band.compose import backing, compose_score
     from porchswing.performance.perform import perform
@@ -305,7 +314,10 @@ def _played(chart: Chart, roadmap: Roadmap, grips: Callable[[], Voicing], choice
         extra_parts=choices.extra_parts,
     )
     backed = backing(chart, roadmap, style)
-    score = compose_score(chart, roadmap, grips(), style, backed)
+    voicing = grips()
+    if helper is not None:
+        helper.hint("porchswing.audio.write:warm_up", backed.pieces, choices.rate_hz)
+    score = compose_score(chart, roadmap, voicing, style, backed)
     score = _with_parts(score, choices.without, choices.only)
     if choices.voice is not None:
         score = _with_voice(score, choices.voice)
@@ -323,7 +335,12 @@ def road_of(chart: Chart, choices: Choices) -> Roadmap:
     )
 
 
-def _perform(lead: Lead | Chart, grips: Callable[[], Voicing], choices: Choices) -> Take:
+def _perform(
+    lead: Lead | Chart,
+    grips: Callable[[], Voicing],
+    choices: Choices,
+    helper: Helper | None = None,
+) -> Take:
     chart = lead.chart if isinstance(lead, Lead) else lead
     road = road_of(chart, choices)
     if "melody" in choices.extra_parts and not any(bar.melody for bar in road.bars):
@@ -331,7 +348,7 @@ def _perform(lead: Lead | Chart, grips: Callable[[], Voicing], choices: Choices)
             "there is no melody here to play: it is a lane of the chart, "
             "such as melody | A4:2 C5:1 r:1 |"
         )
-    return _played(chart, road, grips, choices)
+    return _played(chart, road, grips, choices, helper)
 
 
 def _with_parts(score: Score, without: Sequence[str], only: Sequence[str]) -> Score:

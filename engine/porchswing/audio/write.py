@@ -205,12 +205,13 @@ def write_samples(
     return _report((path,), planar.shape[1], rate_hz, level)
 
 
-def warm_up(rate_hz: int = 44100) -> None:
-    """Make ahead what nearly every recording uses: the kit, the room, filters and dither.
+def warm_up(pieces: Collection[str], rate_hz: int = 44100) -> None:
+    """Make ahead what a recording will use: its pieces of the kit, the room, filters and dither.
 
-    It renders a moment of silence, with every sound of the kit and some notes in reach.
+    It renders a moment of silence, with every sound of those pieces and some notes in reach.
     """
-    kit = [(row.name, row.seconds, take) for row in STRUCK.values() for take in range(row.variants)]
+    rows = [row for name, row in STRUCK.items() if name in pieces and not row.sweep]
+    kit = [(row.name, row.seconds, take) for row in rows for take in range(row.variants)]
     keys = [NoteKey("kit", 0, 0, 0, 0, "hit", piece, take) for piece, _, take in kit]
     needs_s = [seconds + KIT_DAMP_S for _, seconds, _ in kit]
     for voice in (CONCERT, BASS):

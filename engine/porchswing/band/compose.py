@@ -11,7 +11,7 @@ from porchswing.band.drums import drums_part
 from porchswing.band.held import written_grips
 from porchswing.band.line import line_part
 from porchswing.band.melody import melody_part
-from porchswing.band.score import Label, PartScore, Score
+from porchswing.band.score import Hit, Label, PartScore, Score
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
@@ -30,6 +30,12 @@ class Backing:
     drums: PartScore
     count: PartScore
     spoken: tuple[Label, ...]
+
+    @property
+    def pieces(self) -> frozenset[str]:
+        """The pieces of the kit that are struck."""
+        hits = (*self.drums.events, *self.count.events)
+        return frozenset(hit.piece for hit in hits if isinstance(hit, Hit))
 
 
 def backing(chart: Chart, roadmap: Roadmap, style: BandStyle) -> Backing:
