@@ -144,7 +144,7 @@ def _played_bars(chart: Chart, lane: str, visits: list[Visit]) -> tuple[PlayedBa
     header = Settings(tempo_bpm=chart.tempo_bpm).over(chart.settings)
     settings = {s.name: _settings_by_bar(s, header) for s in chart.sections}
     passes: Counter[str] = Counter()
-    start = Fraction(0)
+    start, bar_beats = Fraction(0), chart.meter.bar_beats
     played: list[PlayedBar] = []
     for visit in visits:
         section = visit.section
@@ -159,13 +159,13 @@ def _played_bars(chart: Chart, lane: str, visits: list[Visit]) -> tuple[PlayedBa
                     chorus=visit.chorus,
                     role=visit.role,
                     start_beats=start,
-                    beats=chart.meter.bar_beats,
+                    beats=bar_beats,
                     slots=bars[index].slots,
                     settings=settings[section.name][index],
                     melody=section.melody[index] if section.melody is not None else (),
                 )
             )
-            start += chart.meter.bar_beats
+            start += bar_beats
     return tuple(played)
 
 

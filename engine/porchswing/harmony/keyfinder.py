@@ -8,8 +8,9 @@ keys. The weights are ours (no source gives any); the functions they list are co
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import pairwise
 from typing import NamedTuple
 
 from porchswing.theory.chords import Chord
@@ -81,16 +82,23 @@ def find_keys(heard: Sequence[Heard], header: Key) -> tuple[Key, ...]:
         return ()
     own = _MODES.index(header.mode)
     states = [(step, mode) for step in range(12) for mode in (own, 1 - own)]
-    weights = [_weights(heard, place, header, states) for place in range(len(heard))]
+    weighed: dict[_Sight, list[float]] = {}
+    weights = []
+    for sight in _sights(heard, header):
+        if sight not in weighed:
+            weighed[sight] = [_weight(sight, step, mode) for step, mode in states]
+        weights.append(weighed[sight])
     scores = [weight - (HEADER if place else 0.0) for place, weight in enumerate(weights[0])]
     back: list[list[int]] = []
     for row in weights[1:]:
-        best = max(range(len(states)), key=lambda s: (scores[s], -s))
-        change = scores[best] - CHANGE_OF_KEY
-        came = [s if scores[s] >= change else best for s in range(len(states))]
-        scores = [max(scores[s], change) + row[s] for s in range(len(states))]
-        back.append(came)
-    state = max(range(len(states)), key=lambda s: (scores[s], -s))
+        most = max(scores)
+        best, change = scores.index(most), most - CHANGE_OF_KEY
+        back.append([s if score >= change else best for s, score in enumerate(scores)])
+        scores = [
+            (score if score > change else change) + weight
+            for score, weight in zip(scores, row, strict=True)
+        ]
+    state = scores.index(max(scores))
     path = [state]
     for came in reversed(back):
         state = came[state]
@@ -104,34 +112,46 @@ def _key(header: Key, step: int, mode: int) -> Key:
     return Key(tonic, _MODES[mode]).simple if step else Key(header.tonic, _MODES[mode]).simple
 
 
-def _weights(
-    heard: Sequence[Heard], place: int, header: Key, states: list[tuple[int, int]]
-) -> list[float]:
-    """Weigh one chord in every key."""
-    chord = heard[place].chord
-    if chord is None:
-        return [0.0] * len(states)
-    length = min(float(heard[place].beats), MOST_BEATS) / MOST_BEATS
-    after = heard[place + 1].chord if place + 1 < len(heard) else None
-    edge = place in (0, len(heard) - 1)
-    pc, family = chord.root.pc - header.tonic.pc, chord.quality.family
-    found = []
-    for step, mode in states:
-        degree = (pc - step) % 12
-        table = MINOR if mode else MAJOR
-        weight = length * table[degree].get(family, 0.0)
-        if degree == 0 and edge and family == _MODES[mode]:
-            weight += HOME_EDGE
-        if after is not None:
-            weight += _progress(
-                degree,
-                family,
-                (after.root.pc - header.tonic.pc - step) % 12,
-                after.quality.family,
-                mode,
-            )
-        found.append(weight)
-    return found
+class _Sight(NamedTuple):
+    """All that is looked at to weigh one chord: roots count from the header's tonic.
+
+    ``goal`` and ``goal_family`` belong to the chord after it, ``length`` is 0 to 1, ``edge``
+    tells the first and the last chord. Silence has no family.
+    """
+
+    pc: int
+    family: str
+    length: float
+    goal: int
+    goal_family: str
+    edge: bool
+
+
+def _sights(heard: Sequence[Heard], header: Key) -> Iterator[_Sight]:
+    """Yield what is looked at, chord by chord."""
+    tonic, edges = header.tonic.pc, (0, len(heard) - 1)
+    roots = [
+        (each.chord.root.pc - tonic, each.chord.quality.family) if each.chord else (0, "")
+        for each in heard
+    ]
+    for place, (here, after) in enumerate(pairwise([*roots, (0, "")])):
+        length = min(float(heard[place].beats), MOST_BEATS) / MOST_BEATS
+        yield _Sight(*here, length, *after, place in edges)
+
+
+def _weight(sight: _Sight, step: int, mode: int) -> float:
+    """Weigh one chord in one key."""
+    degree, family = (sight.pc - step) % 12, sight.family
+    if not family:
+        return 0.0
+    table = MINOR if mode else MAJOR
+    weight = sight.length * table[degree].get(family, 0.0)
+    if degree == 0 and sight.edge and family == _MODES[mode]:
+        weight += HOME_EDGE
+    if sight.goal_family:
+        goal = (sight.goal - step) % 12
+        weight += _progress(degree, family, goal, sight.goal_family, mode)
+    return weight
 
 
 def _progress(degree: int, family: str, goal: int, goal_family: str, mode: int) -> float:
