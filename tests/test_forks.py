@@ -196,3 +196,20 @@ def test_a_stopped_render_leaves_no_process_and_no_half_file(tmp_path, sign, aft
         pytest.fail("a process of the render still runs")
     if sign is not signal.SIGKILL:
         assert not [path for path in tmp_path.rglob("*") if path.suffix == ".wav"]
+
+
+@linux
+def test_a_render_loads_numpy_in_its_helper_alone(tmp_path):
+    """The process that reads and arranges does without it, and so do its answers."""
+    said = fresh(
+        f"""
+        import sys
+        from porchswing.cli.main import group
+        try:
+            group(["render", {str(CHART)!r}, "-q", "-o", {str(tmp_path / "a.wav")!r}])
+        except SystemExit as end:
+            print(end.code, "numpy" in sys.modules, "mido" in sys.modules)
+        """
+    )
+    assert said == "0 False False"
+    assert (tmp_path / "a.wav").stat().st_size > 1_000_000
