@@ -28,6 +28,9 @@ MAX_MUTED = 2
 OPEN_TOP_FRET = 5
 """Highest fret of a grip by the nut."""
 
+HIGHER_THAN_ANY = 99
+"""Stands for a fret where no finger is, so that it is never the lowest."""
+
 FretArray = npt.NDArray[np.int8]
 
 
@@ -111,25 +114,19 @@ def _fret_rows(
     allowed = 0
     for mask in wanted:
         allowed |= mask
-    found: list[FretArray] = []
-    low, high = window
-    starts = range(low, high + 1) if low <= high else range(0)
-    for start in starts:
-        stop = min(start + max_stretch, high)
-        options = [
-            _string_options(tuning.open_midi[index], allowed, start, stop, with_open, mutes)
-            for index in used
-        ]
-        found.append(_combined(options, start, used, tuning.strings))
-    if with_open:  # no finger at all
-        options = [
-            [0] if allowed >> tuning.open_midi[index] % 12 & 1 else ([MUTED] if mutes else [])
-            for index in used
-        ]
-        found.append(_combined(options, 0, used, tuning.strings))
-    rows = np.concatenate(found) if found else np.empty((0, tuning.strings), np.int8)
-    rows = rows[_sounds_wanted(rows, tuning, wanted, least)]
-    tuples = {tuple(None if fret == MUTED else fret for fret in row) for row in rows.tolist()}
+    opens = [with_open and allowed >> tuning.open_midi[index] % 12 & 1 for index in used]
+    options = [
+        _string_options(tuning.open_midi[index], allowed, window, bool(is_open), mutes)
+        for index, is_open in zip(used, opens, strict=True)
+    ]
+    rows = _within_reach(options, max_stretch)
+    rows = rows[(rows > 0).any(axis=1)]
+    if with_open and (all(opens) or mutes):  # no finger at all
+        rows = np.append(rows, [[0 if is_open else MUTED for is_open in opens]], axis=0)
+    found = np.full((len(rows), tuning.strings), MUTED, np.int8)
+    found[:, used] = rows
+    found = found[_sounds_wanted(found, tuning, wanted, least)]
+    tuples = {tuple(None if fret == MUTED else fret for fret in row) for row in found.tolist()}
     return sorted(tuples, key=_fret_order)
 
 
@@ -149,28 +146,22 @@ def _wanted_masks(chord: Chord, tuning: Tuning, least: int) -> tuple[int, ...]:
 
 
 def _string_options(
-    open_midi: int, allowed: int, start: int, stop: int, with_open: bool, mutes: bool
+    open_midi: int, allowed: int, window: tuple[int, int], is_open: bool, mutes: bool
 ) -> list[int]:
-    """Return the frets of one string that sound an allowed tone at one place of the hand."""
-    options = [fret for fret in range(start, stop + 1) if allowed >> (open_midi + fret) % 12 & 1]
-    if with_open and allowed >> open_midi % 12 & 1:
-        options.insert(0, 0)
-    if mutes:
-        options.insert(0, MUTED)
-    return options
+    """Return the frets of one string that sound an allowed tone."""
+    low, high = window
+    options = [fret for fret in range(low, high + 1) if allowed >> (open_midi + fret) % 12 & 1]
+    return [MUTED] * mutes + [0] * is_open + options
 
 
-def _combined(
-    options: list[list[int]], start: int, used: tuple[int, ...], strings: int
-) -> FretArray:
-    """Return every combination whose lowest fretted note is at ``start``, others muted."""
-    if not all(options):
-        return np.empty((0, strings), np.int8)
-    grid = np.meshgrid(*(np.array(choice, np.int8) for choice in options), indexing="ij")
-    rows = np.full((grid[0].size, strings), MUTED, np.int8)
-    rows[:, used] = np.stack([axis.ravel() for axis in grid], axis=1)
-    if start:
-        rows = rows[(rows == start).any(axis=1)]
+def _within_reach(options: list[list[int]], max_stretch: int) -> FretArray:
+    """Return every combination whose fretted notes lie within a stretch, string by string."""
+    rows = np.array(options[0], np.int8)[:, None]
+    for choice in options[1:]:
+        column = np.tile(np.array(choice, np.int8), len(rows))[:, None]
+        rows = np.concatenate([np.repeat(rows, len(choice), axis=0), column], axis=1)
+        lowest = np.where(rows > 0, rows, HIGHER_THAN_ANY).min(axis=1)
+        rows = rows[rows.max(axis=1) - lowest <= max_stretch]
     return rows
 
 
