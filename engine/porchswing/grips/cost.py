@@ -15,6 +15,7 @@ of semitones (taxicab), D. Tymoczko, "A Geometry of Music", 2011.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 
 import numpy as np
 
@@ -183,11 +184,13 @@ def weight_steps(weights: Weights, name: str) -> int:
     return round(weight * UNIT)
 
 
+@lru_cache(maxsize=1024)
 def grip_costs(table: GripTable, hand: Hand) -> Ints:
     """Return what forming each grip costs, (N,) in cost steps."""
     total = np.zeros(len(table), np.int64)
     for name, count in GRIP_TERMS:
         total += weight_steps(hand.weights, name) * count(table, hand)
+    total.flags.writeable = False
     return total
 
 

@@ -193,11 +193,11 @@ def need_grips(
     GripError
         Naming the chord, the limits and the nearest relaxations that would help.
     """
-    from porchswing.grips.relax import relaxations
-
     grips = enumerate_grips(chord, tuning, hand, kind=kind, window=window, mutes=mutes)
     if grips:
         return grips
+    from porchswing.grips.relax import relaxations  # only where there is something to relax
+
     helps = relaxations(chord, tuning, hand, kind=kind, window=window, mutes=mutes)
     raise GripError(
         f"no {kind if kind != 'any' else 'playable'} grip for {chord} on {tuning.name} "

@@ -147,10 +147,13 @@ def build_problem(
     for table in tables:
         network.variable(len(table))
     network.add([form.first], grip_costs(tables[form.first], hand))
+    counted: dict[tuple[GripTable, GripTable], Ints] = {}
     for (start, goal), times in form.changes.items():
         if start != goal:
-            costs = change_costs(tables[start], tables[goal], hand)
-            network.add([start, goal], times * costs, loose=(start, goal) not in steps)
+            pair = (tables[start], tables[goal])
+            if pair not in counted:  # like chords have one table
+                counted[pair] = change_costs(*pair, hand)
+            network.add([start, goal], times * counted[pair], loose=(start, goal) not in steps)
     problem = Problem(network, tables, {})
     _add_lines(problem, form, steps, tuning, hand, line)
     _add_pairs(problem, form, steps, hand)

@@ -93,4 +93,4 @@ def _index_press(hold: Fingering) -> tuple[int, int, int]:
 
 def heard_chord(chord: Chord, tuning: Tuning) -> Chord:
     """Return what a tuning lets one hear of a chord: a slash bass only where a bass is heard."""
-    return chord if tuning.hears_bass else replace(chord, bass=None)
+    return chord if chord.bass is None or tuning.hears_bass else replace(chord, bass=None)
