@@ -6,6 +6,7 @@ away on hostile text; every size is limited by :mod:`porchswing.chart.limits`.
 
 from __future__ import annotations
 
+from codecs import BOM_UTF8
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -52,7 +53,7 @@ def read_chart_text(path: str | Path) -> str:
         reason = getattr(error, "strerror", None) or str(error)
         raise ChartError((Problem(name, 1, 1, f"cannot read this chart: {reason}"),)) from None
     try:
-        return data.decode("utf-8-sig")
+        return data.removeprefix(BOM_UTF8).decode()
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1

@@ -14,9 +14,7 @@ beyond the standard are common practice (no source).
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from functools import cache
-from itertools import product
 
 from porchswing.theory.chords import Quality
 from porchswing.theory.notes import Degree
@@ -164,14 +162,13 @@ def spellings() -> dict[str, Quality]:
     return found
 
 
-def _written_out(spelling: str) -> Iterable[str]:
-    """Yield a spelling with each placeholder replaced by each of its words."""
-    names = [name for name in WORDS if name in spelling]
-    for words in product(*(WORDS[name] for name in names)):
-        text = spelling
-        for name, word in zip(names, words, strict=True):
-            text = text.replace(name, word)
-        yield text
+def _written_out(spelling: str) -> list[str]:
+    """Return a spelling with each placeholder replaced by each of its words."""
+    texts = [spelling]
+    for name, words in WORDS.items():
+        if name in spelling:
+            texts = [text.replace(name, word) for text in texts for word in words]
+    return texts
 
 
 @cache
