@@ -249,7 +249,8 @@ def _pairs(planar: NDArray[np.int32]) -> NDArray[np.int16]:
     high <<= 16
     low &= 0xFFFF
     high |= low
-    return high.view(np.int16).reshape(-1, 2)
+    pairs: NDArray[np.int16] = high.view(np.int16).reshape(-1, 2)
+    return pairs
 
 
 def _add_cyclic(channel: NDArray[np.float32], table: NDArray[np.float32], offset: int) -> None:

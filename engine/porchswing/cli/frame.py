@@ -147,4 +147,5 @@ def recording_helper(*, wanted: bool) -> Iterator[Helper | None]:
         yield None
         return
     with Helper(_HELPED) as helper:
+        helper.hint("porchswing.audio.memory:keep_freed_memory")
         yield helper
