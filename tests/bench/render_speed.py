@@ -130,7 +130,8 @@ def main() -> None:
         wav, midi = Path(folder) / "ours.wav", Path(folder) / "take.mid"
         render = [*porchswing, "render", str(chosen.chart), "--choruses", str(CHORUSES), "--force"]
         timed([*render, "-o", str(midi)], environment)
-        fluid = ["fluidsynth", "-ni", "-F", str(Path(folder) / "theirs.wav")]
+        theirs = Path(folder) / "theirs.wav"
+        fluid = ["fluidsynth", "-ni", "-F", str(theirs)]
         rivals = {
             "porchswing, cold": [*render, "-o", str(wav)],
             "fluidsynth defaults": [*fluid, str(SOUNDFONT), str(midi)],
@@ -139,6 +140,8 @@ def main() -> None:
         runs: dict[str, list[tuple[float, float]]] = {name: [] for name in rivals}
         for turn in range(chosen.runs + 1):
             for name, command in rivals.items():
+                for old in (wav, theirs):  # every turn writes a new file, for both
+                    old.unlink(missing_ok=True)
                 result = timed(command, environment)
                 if turn:  # the first turn only warms the disk
                     runs[name].append(result)
