@@ -129,7 +129,7 @@ def _tremolo(stroke: Stroke, duration_s: float, quarter_bpm: float) -> tuple[Str
         direction = "down" if turn % 2 == 0 else "up"
         loudness = stroke.velocity * (1.0 if turn == 0 else TREMOLO_LOUDNESS)
         one = replace(stroke, kind="strum", direction=direction, velocity=loudness)
-        passes.append(_later(_pass(one, every_s), turn * every_s))
+        passes.append(_later(_pass(one, min(every_s, duration_s)), turn * every_s))
     return _chained(passes)
 
 
