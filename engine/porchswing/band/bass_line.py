@@ -161,14 +161,14 @@ def _trace(layers: Sequence[_Layer]) -> tuple[int, ...]:
 def _origin(before: _Layer, pitch: int, move: int, *, may_repeat: bool) -> tuple[int, int]:
     """Return the pitch and the move from which a pitch was reached by a move at least cost."""
     found = []
+    pair_costs = [_pair_cost(by, move, may_repeat) for by in MOVES]
     for choice, costs in zip(before.choices, zip(*before.costs, strict=True), strict=True):
         interval, leave = pitch - choice.pitch, choice.leave
         if not -leave <= interval <= leave or _MOVE_OF[interval] != move:
             continue
         if move == REPEAT and leave < FREE and not may_repeat:
             continue
-        for by, cost in zip(MOVES, costs, strict=True):
-            total = cost + _pair_cost(by, move, may_repeat) + _MOVE_COST[interval]
-            found.append((total, choice.pitch, by))
+        for by, cost, pair_cost in zip(MOVES, costs, pair_costs, strict=True):
+            found.append((cost + pair_cost + _MOVE_COST[interval], choice.pitch, by))
     _, from_pitch, by = min(found)
     return from_pitch, by

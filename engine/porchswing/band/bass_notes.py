@@ -77,9 +77,8 @@ def scale_pcs(chord: Chord, key: Key) -> frozenset[int]:
     [0, 2, 4, 5, 7, 9, 11]
     """
     root = chord.root.pc
-    chord_tones = {(pc - root) % 12 for pc in chord.pcs}
-    in_key = {(note.pc - root) % 12 for note in key.scale}
-    scale = set(chord_tones)
+    scale = {(pc - root) % 12 for pc in chord.pcs}
+    in_key = {(pc - root) % 12 for pc in _key_pcs(key)}
     pairs = (_SECONDS, _FOURTHS, _SIXTHS, _SEVENTHS)
     for pair, habit in zip(pairs, _FAMILY_SCALE[chord.quality.family], strict=True):
         if scale & set(pair):
@@ -97,6 +96,11 @@ def candidates(spot: Spot, after: Spot | None, key: Key) -> tuple[Candidate, ...
     following = after.chord if after is not None and after.entry else None
     final = after is None or after.onset_beats > spot.onset_beats + spot.duration_beats
     return _candidates(spot.word, spot.chord, key, spot.entry, following, final)
+
+
+@lru_cache(maxsize=64)
+def _key_pcs(key: Key) -> frozenset[int]:
+    return frozenset(note.pc for note in key.scale)
 
 
 @lru_cache(maxsize=4096)

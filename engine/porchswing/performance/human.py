@@ -52,7 +52,7 @@ CELLS_PER_BEAT = 4
 COUNT_IN_CELLS = 1024
 """Cells set aside before beat 0, so that a count-in never shifts what the music draws."""
 
-DRAWN_AHEAD = 256
+DRAWN_AHEAD = 64
 """How many cells past the one asked for are drawn along with it."""
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from fractions import Fraction
+from math import inf
 from typing import NamedTuple
 
 from porchswing.band.score import Score
@@ -18,12 +19,15 @@ from porchswing.units import TICKS_PER_BEAT
 
 
 class Timeline(NamedTuple):
-    """The clock of one take: swing and tempo of the score, count-in included."""
+    """The clock of one take: swing and tempo of the score, count-in included.
+
+    ``starts`` are the ticks from which the ``events`` hold, the first one since ever.
+    """
 
     tempo_map: TempoMap
     count_in_beats: Fraction
     events: tuple[TempoEvent, ...]
-    event_ticks: tuple[int, ...]
+    starts: tuple[float, ...]
 
     def plain_ticks(self, beats: Fraction) -> int:
         """Return the whole tick of a written beat left unswung (labels, tempo, bar lines)."""
@@ -31,27 +35,21 @@ class Timeline(NamedTuple):
 
     def seconds(self, tick: int) -> float:
         """Return clock seconds of a tick, exactly as a MIDI reader computes them."""
-        event = self._event(tick)
+        event = self.events[bisect_right(self.starts, tick) - 1]
         return event.seconds + (tick - event.tick) * event.us_per_quarter / (TICKS_PER_BEAT * 1e6)
 
     def ticks_per_second(self, tick: int) -> float:
         """Return how many ticks pass in a second at a tick."""
-        return TICKS_PER_BEAT * 1e6 / self._event(tick).us_per_quarter
+        event = self.events[bisect_right(self.starts, tick) - 1]
+        return TICKS_PER_BEAT * 1e6 / event.us_per_quarter
 
     def quarter_s(self, tick: int) -> float:
         """Return the length in seconds of a quarter note at a tick."""
-        return self._event(tick).us_per_quarter / 1e6
+        return self.events[bisect_right(self.starts, tick) - 1].us_per_quarter / 1e6
 
     def shifted(self, tick: int, offset_s: float) -> int:
         """Return the tick ``offset_s`` seconds from a tick, never before 0."""
-        ticks = round(offset_s * self.ticks_per_second(tick)) if offset_s else 0
-        return max(0, tick + ticks)
-
-    def _event(self, tick: int) -> TempoEvent:
-        """Return the tempo in force at a tick."""
-        if len(self.events) == 1:
-            return self.events[0]
-        return self.events[max(0, bisect_right(self.event_ticks, tick) - 1)]
+        return max(0, tick + round(offset_s * self.ticks_per_second(tick)))
 
 
 def timeline_of(score: Score) -> Timeline:
@@ -74,5 +72,5 @@ def timeline_of(score: Score) -> Timeline:
         tempo_map=score.tempo_map,
         count_in_beats=score.count_in_beats,
         events=tuple(events),
-        event_ticks=tuple(event.tick for event in events),
+        starts=(-inf, *(event.tick for event in events[1:])),
     )

@@ -181,9 +181,9 @@ def load_pattern_data(kind: str, name: str) -> PatternData:
     ``name`` may be written with spaces, hyphens or capitals.
     """
     wanted = "_".join(name.replace("-", " ").split()).casefold()
-    names = pattern_names(kind)
-    if wanted not in names:
-        raise OptionError(f"there is no {kind} pattern called {name!r}; {_hint(wanted, names)}")
+    if wanted not in _files(kind):
+        hint = _hint(wanted, pattern_names(kind))
+        raise OptionError(f"there is no {kind} pattern called {name!r}; {hint}")
     return _read(kind, wanted)
 
 
