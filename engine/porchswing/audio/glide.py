@@ -7,7 +7,8 @@ error stays under -60 dB at 44.1 kHz.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from functools import lru_cache
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -23,10 +24,31 @@ def glide(
     """Return the note played along ``bends``: linear between points, held outside them.
 
     Where the last point is the note's own pitch, what follows it is the steady note itself.
+    ``steady`` has at least :func:`frames_read` frames.
     """
     moving = frames
     if bends[-1].semitones == 0.0:
         moving = min(frames, max(1, round(bends[-1].offset_s * rate_hz)))
+    place = _place(bends, moving, rate_hz)
+    out = np.empty(frames, np.float32)
+    out[:moving] = _read_at(steady, place)
+    rest = steady[place.landed :][: frames - moving]
+    out[moving : moving + rest.size] = rest
+    out[moving + rest.size :] = 0.0
+    return out
+
+
+class _Place(NamedTuple):
+    """Where a glide reads the steady note: whole samples and parts of one; where it lands."""
+
+    whole: NDArray[np.intp]
+    part: NDArray[np.float32]
+    landed: int
+
+
+@lru_cache(maxsize=1)
+def _place(bends: tuple[Bend, ...], moving: int, rate_hz: int) -> _Place:
+    """Return where a glide reads: two thirds of its work, and a chord's strings glide together."""
     semitones = np.interp(
         np.arange(moving) / rate_hz,
         [bend.offset_s for bend in bends],
@@ -36,11 +58,8 @@ def glide(
     place = np.cumsum(speed) - speed[0]
     # begin less than a sample in, so that the glide ends on a whole one
     place += np.ceil(place[-1]) - place[-1]
-    out = np.zeros(frames, np.float32)
-    out[:moving] = read_at(steady, place)
-    rest = steady[round(place[-1]) + 1 :][: frames - moving]
-    out[moving : moving + rest.size] = rest
-    return out
+    whole = place.astype(np.intp)
+    return _Place(whole, (place - whole).astype(np.float32), round(place[-1]) + 1)
 
 
 def frames_read(bends: tuple[Bend, ...], frames: int) -> int:
@@ -49,13 +68,12 @@ def frames_read(bends: tuple[Bend, ...], frames: int) -> int:
     return int(frames * 2.0 ** (highest / 12.0)) + 4
 
 
-def read_at(sound: NDArray[np.float32], place: NDArray[np.float64]) -> NDArray[np.float32]:
+def _read_at(sound: NDArray[np.float32], place: _Place) -> NDArray[np.float32]:
     """Return the sound between its samples, zero outside it."""
-    reach = min(sound.size, int(place[-1]) + 3)
-    padded = np.concatenate((np.zeros(1, np.float32), sound[:reach], np.zeros(3, np.float32)))
-    index = np.minimum(place.astype(np.int32), sound.size)
-    t = (place - index).astype(np.float32)
-    before, here, after, beyond = (padded[index + step] for step in range(4))
+    needed = sound[: place.landed + 2]
+    padded = np.concatenate((np.zeros(1, np.float32), needed, np.zeros(3, np.float32)))
+    before, here, after, beyond = (padded[step:][place.whole] for step in range(4))
+    t = place.part
     slope = 0.5 * (after - before)
     curve = before - 2.5 * here + 2.0 * after - 0.5 * beyond
     cube = 0.5 * (beyond - before) + 1.5 * (here - after)
