@@ -63,7 +63,7 @@ def push(held: list[Held], index: int) -> None:
 
 
 def _continues(last: Held, held: Held) -> bool:
-    same = (last.grip, last.symbol) == (held.grip, held.symbol)
+    same = last.symbol == held.symbol and last.grip == held.grip
     return same and not last.marks and not held.marks
 
 
@@ -75,8 +75,9 @@ def written_grips(roadmap: Roadmap, voicing: Voicing) -> Iterator[Held]:
         for slot, voiced in zip(bar.slots, _voiced(voiced_bars, bar), strict=True):
             grip = None if slot.chord is None else voiced.grip
             symbol = "N.C." if voiced.chord is None else voiced.chord.symbol
-            yield Held(onset, onset + slot.beats, grip, symbol, index, slot.marks)
-            onset += slot.beats
+            end = onset + slot.beats
+            yield Held(onset, end, grip, symbol, index, slot.marks)
+            onset = end
 
 
 _BarKey = tuple[str, int, int]

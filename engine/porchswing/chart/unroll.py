@@ -172,9 +172,11 @@ def _played_bars(chart: Chart, lane: str, visits: list[Visit]) -> tuple[PlayedBa
 def _settings_by_bar(section: Section, header: Settings) -> list[Settings]:
     """Return the settings in force at every bar of a section."""
     said = dict(section.settings)
-    inner = Settings()
+    inner, whole = Settings(), header
     found: list[Settings] = []
     for index in range(len(section.plain)):
-        inner = said.get(index, Settings()).over(inner)
-        found.append(inner.over(header))
+        if index in said:
+            inner = said[index].over(inner)
+            whole = inner.over(header)
+        found.append(whole)
     return found
