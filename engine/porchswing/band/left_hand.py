@@ -131,13 +131,13 @@ def _length(move: Move, gap: Fraction, pattern: StrumPattern, is_stopped: bool) 
         return min(gap, SHORT_BEATS if is_on_beat else SHORT_OFFBEATS[pattern.feel])
     if not is_stopped or move.cell.kind == "tremolo":
         return gap
-    return gap * _ring_share(pattern.damp)
+    return _rung(gap, pattern.damp)
 
 
-@lru_cache(maxsize=64)
-def _ring_share(damp: float) -> Fraction:
-    """Return the share of its gap a closed grip sounds; a twentieth is left at full damping."""
-    return Fraction(20 - round(19 * damp), 20)
+@lru_cache(maxsize=1024)
+def _rung(gap: Fraction, damp: float) -> Fraction:
+    """Return how long of its gap a closed grip sounds; a twentieth is left at full damping."""
+    return gap * Fraction(20 - round(19 * damp), 20)
 
 
 @lru_cache(maxsize=4096)

@@ -12,8 +12,8 @@ from porchswing.chart.values import write_fraction
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
-_LENGTH = re.compile(r"([0-9]{1,3})(?:\.([0-9]{1,6})|/([0-9]{1,3}))?")
-_PITCH = re.compile(r"([A-G](?:#{1,2}|b{1,2}|♯|♭)?)(-1|[0-9])")
+_LENGTH = r"([0-9]{1,3})(?:\.([0-9]{1,6})|/([0-9]{1,3}))?"
+_PITCH = r"([A-G](?:#{1,2}|b{1,2}|♯|♭)?)(-1|[0-9])"
 
 
 def read_note(text: str, meter: Meter) -> MelodyNote:
@@ -30,7 +30,7 @@ def read_note(text: str, meter: Meter) -> MelodyNote:
             "for example A4:2",
             width=len(text),
         )
-    match = _LENGTH.fullmatch(length)
+    match = re.fullmatch(_LENGTH, length)
     if match is None or (match[3] is not None and not int(match[3])):
         raise TextError(
             f"a length in beats is expected, got {length!r}",
@@ -48,7 +48,7 @@ def _pitch(name: str) -> int | None:
     """Return the MIDI note number of a pitch name, ``None`` for a rest."""
     if name in ("r", "R"):
         return None
-    match = _PITCH.fullmatch(name)
+    match = re.fullmatch(_PITCH, name)
     if match is None:
         raise TextError(
             f"a pitch is a note and its octave, or r, got {name!r}",

@@ -17,7 +17,7 @@ from porchswing.theory.symbols import parse_chord
 SILENCE = ("N.C.", "NC", "N.C", "n.c.")
 """Ways to write silence; the first is the canonical one."""
 
-_FRET = re.compile(r"x|X|[0-9]{1,2}")
+_FRET = r"x|X|[0-9]{1,2}"
 
 
 @record
@@ -101,7 +101,7 @@ def read_lock(text: str, offset: int = 0) -> Frets:
     frets: list[int | None] = []
     place = offset
     for piece in pieces:
-        if not _FRET.fullmatch(piece):
+        if not re.fullmatch(_FRET, piece):
             raise TextError(
                 f"a grip is frets or x, got {piece!r}",
                 "for example @7877 or @9-10-10-10",

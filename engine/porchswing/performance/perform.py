@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from operator import attrgetter
 from typing import NamedTuple
 
 from porchswing.band.score import Event, Hit, PartScore, Pluck, Score, Stroke
@@ -41,7 +42,10 @@ TOUCHES = {"chuck": "chuck", "slur": "slur", "ghost": "mute", "ring": "ring"}
 
 @dataclass(slots=True)
 class _Sound:
-    """One note in the making: whole ticks that may still be cut, not yet seconds."""
+    """One note in the making: whole ticks that may still be cut, not yet seconds.
+
+    ``string`` 0 is none.
+    """
 
     event: Event
     grid_s: float
@@ -51,7 +55,7 @@ class _Sound:
     pitch: int
     velocity: int
     touch: str = "damp"
-    string: int | None = None
+    string: int = 0
     fret: int | None = None
     piece: str | None = None
     is_first: bool = True
@@ -61,6 +65,10 @@ class _Sound:
     def voice(self) -> int | str | None:
         """What can sound one note at a time: a string, a piece of the kit, or the player."""
         return self.string or self.piece
+
+
+_PLACE = attrgetter("onset_ticks", "pitch", "string")
+_PLACE_AND_LOUDNESS = attrgetter("onset_ticks", "pitch", "string", "velocity")
 
 
 class _Moment(NamedTuple):
@@ -233,7 +241,7 @@ def _one_at_a_time(sounds: list[_Sound], end_ticks: int) -> list[_Sound]:
     Of two that would start on one string at one tick the louder stays.
     """
     last: dict[int | str | None, _Sound] = {}
-    for sound in sorted(sounds, key=lambda s: (s.onset_ticks, s.pitch, s.string or 0, s.velocity)):
+    for sound in sorted(sounds, key=_PLACE_AND_LOUDNESS):
         voice, onset_ticks = sound.voice, sound.onset_ticks
         sound.end_ticks = min(max(sound.end_ticks, onset_ticks + MIN_NOTE_TICKS), end_ticks)
         before = last.get(voice)
@@ -242,7 +250,7 @@ def _one_at_a_time(sounds: list[_Sound], end_ticks: int) -> list[_Sound]:
             before.beats_end = min(before.beats_end, sound.event.onset_beats)
         last[voice] = sound
     kept = [sound for sound in sounds if sound.end_ticks > sound.onset_ticks]
-    return sorted(kept, key=lambda s: (s.onset_ticks, s.pitch, s.string or 0))
+    return sorted(kept, key=_PLACE)
 
 
 def _note(sound: _Sound, timeline: Timeline) -> Note:
@@ -265,7 +273,7 @@ def _note(sound: _Sound, timeline: Timeline) -> Note:
         end_s,
         sound.pitch,
         sound.velocity,
-        sound.string,
+        sound.string or None,
         sound.fret,
         sound.touch,
         sound.piece,

@@ -31,7 +31,8 @@ class Timeline(NamedTuple):
 
     def plain_ticks(self, beats: Fraction) -> int:
         """Return the whole tick of a written beat left unswung (labels, tempo, bar lines)."""
-        return round((beats + self.count_in_beats) * TICKS_PER_BEAT)
+        counted = beats + self.count_in_beats
+        return round(counted.numerator * TICKS_PER_BEAT / counted.denominator)
 
     def seconds(self, tick: int) -> float:
         """Return clock seconds of a tick, exactly as a MIDI reader computes them."""

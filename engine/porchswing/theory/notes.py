@@ -99,7 +99,7 @@ def note_at(root: NoteName, degree: Degree) -> NoteName:
     return NoteName(letter, alter)
 
 
-_FLAT = re.compile(r"(?<=[A-G])b|(?<=[A-G]b)b|b(?=\d)")
+_FLAT = r"(?<=[A-G])b|(?<=[A-G]b)b|b(?=\d)"
 
 
 def with_signs(text: str) -> str:
@@ -110,4 +110,4 @@ def with_signs(text: str) -> str:
     >>> with_signs("Ebb")
     'E♭♭'
     """
-    return _FLAT.sub("♭", text).replace("#", "♯")
+    return re.sub(_FLAT, "♭", text).replace("#", "♯")
