@@ -66,6 +66,7 @@ def test_a_helper_answers_raises_and_goes_on():
 def test_a_helper_that_dies_is_an_error_not_a_wait():
     said = fresh(
         """
+        from porchswing.errors import OutputError
         from porchswing.forks import Helper
         with Helper([]) as helper:
             pid = helper.start("os:getpid")()
@@ -74,11 +75,48 @@ def test_a_helper_that_dies_is_an_error_not_a_wait():
             os.kill(pid, signal.SIGKILL)
             try:
                 waiting()
-            except ChildProcessError as error:
+            except OutputError as error:
+                print("ended from outside" in str(error))
+            try:
+                helper.start("os:getpid")()
+            except OutputError as error:
+                print("ended from outside" in str(error))
+        """
+    )
+    assert said == "True\nTrue"
+
+
+@linux
+def test_what_a_helper_cannot_load_is_said_when_it_is_asked_for():
+    said = fresh(
+        """
+        from porchswing.forks import Helper
+        with Helper(["theory.nowhere"]) as helper:
+            try:
+                helper.start("theory.nowhere:nothing")()
+            except ModuleNotFoundError as error:
                 print(error)
         """
     )
-    assert said == "a process of ours ended before its work"
+    assert said == "No module named 'theory'"
+
+
+@linux
+def test_where_the_system_grants_no_process_a_render_does_without(tmp_path):
+    fresh(
+        f"""
+        import os
+        def none():
+            raise BlockingIOError(11, "Resource temporarily unavailable")
+        os.fork = none
+        from porchswing.cli.main import group
+        try:
+            group(["render", {str(CHART)!r}, "-q", "-o", {str(tmp_path / "a.wav")!r}])
+        except SystemExit as end:
+            assert end.code == 0
+        """
+    )
+    assert (tmp_path / "a.wav").stat().st_size > 1_000_000
 
 
 @linux

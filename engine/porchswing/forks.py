@@ -19,6 +19,13 @@ from importlib import import_module
 from pathlib import Path
 from typing import IO, Any
 
+from porchswing.errors import OutputError
+
+_ENDED = (
+    "a process of this command was ended from outside before its work was done; "
+    "the system may have run out of memory"
+)
+
 _TASKS = Path("/proc/self/task")
 """Where Linux lists a process' threads, those of libraries too."""
 
@@ -38,8 +45,6 @@ class Child:
     def __init__(self, work: Callable[[IO[bytes], IO[bytes]], None]) -> None:
         theirs_in, ours_out = os.pipe()
         ours_in, theirs_out = os.pipe()
-        sys.stdout.flush()
-        sys.stderr.flush()
         self._pid = os.fork()
         if self._pid == 0:
             try:
@@ -59,8 +64,11 @@ class Child:
 
     def ask(self, request: object) -> None:
         """Send the child something to do."""
-        pickle.dump(request, self._outbox, pickle.HIGHEST_PROTOCOL)
-        self._outbox.flush()
+        try:
+            pickle.dump(request, self._outbox, pickle.HIGHEST_PROTOCOL)
+            self._outbox.flush()
+        except BrokenPipeError as error:
+            raise OutputError(_ENDED) from error
 
     def result(self, told: Callable[[Any], object] | None = None) -> Any:
         """Wait for what the child returns, and return or raise it.
@@ -71,7 +79,7 @@ class Child:
             try:
                 kind, value = pickle.load(self._inbox)  # noqa: S301 - from our own child
             except EOFError as error:
-                raise ChildProcessError("a process of ours ended before its work") from error
+                raise OutputError(_ENDED) from error
             if kind == "told" and told:
                 told(value)
             elif kind == "raised":
@@ -179,7 +187,8 @@ def _serve(inbox: IO[bytes], outbox: IO[bytes], modules: Sequence[str]) -> None:
     for module in modules:
         if select.select([inbox], [], [], 0.0)[0]:
             _answer_one(inbox, outbox)
-        import_module(module)
+        with suppress(Exception):  # as in a hint
+            import_module(module)
     while True:
         _answer_one(inbox, outbox)
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from typing import TypeVar
 
 from porchswing.forks import Child, answer, may_fork
@@ -54,8 +55,10 @@ def _run_forked(work: Callable[[int], T], shares: int) -> list[T]:
     """Run every share but the first in a child process of its own."""
     children: list[Child] = []
     try:
-        for share in range(1, shares):
-            children.append(_child(work, share))
+        with suppress(OSError):  # the system grants no process
+            children.extend(_child(work, share) for share in range(1, shares))
+        if len(children) < shares - 1:
+            return run_threads(work, shares)
         return [work(0), *(child.result() for child in children)]
     finally:
         for child in children:

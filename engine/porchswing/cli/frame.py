@@ -6,7 +6,7 @@ import json
 import os
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -138,14 +138,18 @@ def recording_helper(*, wanted: bool) -> Iterator[Helper | None]:
     A render of half a second would spend a sixth of it on that. None where a fork is not safe,
     where numpy is loaded already, or where there is no second core to do it on.
     """
-    if not wanted or "numpy" in sys.modules or (os.cpu_count() or 1) < 2:
+    if not wanted or "numpy" in sys.modules:
         yield None
         return
     from porchswing.forks import Helper, may_fork
 
-    if not may_fork():
+    helper = None
+    if may_fork() and len(os.sched_getaffinity(0)) > 1:
+        with suppress(OSError):  # the system grants no process
+            helper = Helper(_HELPED)
+    if helper is None:
         yield None
         return
-    with Helper(_HELPED) as helper:
+    with helper:
         helper.hint("porchswing.audio.memory:keep_freed_memory")
         yield helper
