@@ -72,7 +72,10 @@ _PLACE_AND_LOUDNESS = attrgetter("onset_ticks", "pitch", "string", "velocity")
 
 
 class _Moment(NamedTuple):
-    """One onset of a part: its swung grid tick, how late it is played, and how loud."""
+    """One onset of a part: its swung grid tick, how late it is played, and how loud.
+
+    ``seconds`` is the clock time of the grid tick, ``ticks_per_second`` the tempo there.
+    """
 
     ticks: int
     seconds: float
