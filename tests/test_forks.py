@@ -251,3 +251,17 @@ def test_a_render_loads_numpy_in_its_helper_alone(tmp_path):
     )
     assert said == "0 False False"
     assert (tmp_path / "a.wav").stat().st_size > 1_000_000
+
+
+@linux
+@pytest.mark.parametrize("largest", [100_000, 8_000_000])
+def test_a_disk_that_takes_no_more_is_said_in_a_paragraph(tmp_path, largest):
+    """Too small for the mix at once, or somewhere in the second half, in the other process."""
+    limit = f"import resource; resource.setrlimit(resource.RLIMIT_FSIZE, ({largest}, {largest}));"
+    code = limit + "from porchswing.cli.main import main; main()"
+    words = [sys.executable, "-c", code, "render", CHART, "-o", tmp_path / "a.wav"]
+    done = subprocess.run(words, capture_output=True, text=True, timeout=60)
+    assert done.returncode == 1
+    assert done.stderr.startswith("porchswing: cannot write ")
+    assert done.stderr.count("\n") == 1
+    assert not list(tmp_path.rglob("*.wav"))

@@ -73,7 +73,7 @@ def _write_wav(path: Path, sound: Sound, threads: int) -> None:
 
     def work(share: int) -> None:
         first, last = (sound.blocks * end // shares for end in (share, share + 1))
-        with path.open("r+b", buffering=0) as file:
+        with path.open("r+b") as file:
             file.seek(HEADER_BYTES + first * block_bytes)
             for index in range(first, last):
                 file.write(pack(sound.make(index)))
