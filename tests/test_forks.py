@@ -265,3 +265,22 @@ def test_a_disk_that_takes_no_more_is_said_in_a_paragraph(tmp_path, largest):
     assert done.stderr.startswith("porchswing: cannot write ")
     assert done.stderr.count("\n") == 1
     assert not list(tmp_path.rglob("*.wav"))
+
+
+@linux
+def test_a_render_waits_for_its_processes(tmp_path):
+    """No orphan comes to whoever reaps for it: some containers' first process never does."""
+    said = fresh(
+        f"""
+        import ctypes, os, subprocess, sys
+        set_child_subreaper = 36  # prctl(2)
+        assert ctypes.CDLL(None).prctl(set_child_subreaper, 1, 0, 0, 0) == 0
+        words = ["-m", "porchswing", "render", {str(CHART)!r}, "-q", "-o", {str(tmp_path)!r}]
+        subprocess.run([sys.executable, *words], check=True)
+        try:
+            print(os.waitpid(-1, 0))
+        except ChildProcessError:
+            print("no orphan")
+        """
+    )
+    assert said == "no orphan"

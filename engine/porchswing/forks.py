@@ -38,8 +38,8 @@ def may_fork() -> bool:
 class Child:
     """A forked process: ``work(inbox, outbox)`` runs in it; here are the other ends.
 
-    :meth:`end` leaves no process behind, whatever it does; a child whose parent dies ends when it
-    has something to tell or waits to be asked.
+    Whoever makes one calls :meth:`end`, which leaves no process behind, whatever it does. A child
+    whose parent dies ends when it has something to tell or waits to be asked.
     """
 
     def __init__(self, work: Callable[[IO[bytes], IO[bytes]], None]) -> None:
@@ -58,7 +58,7 @@ class Child:
                 os._exit(0)  # past everything the parent will do at its own end
         os.close(theirs_in)
         os.close(theirs_out)
-        self._is_ended = False
+        self._is_stopped = False
         self._inbox: IO[bytes] = os.fdopen(ours_in, "rb")
         self._outbox: IO[bytes] = os.fdopen(ours_out, "wb")
 
@@ -87,29 +87,19 @@ class Child:
             elif kind == "returned":
                 return value
 
-    def end(self) -> None:
-        """End the process now, whatever it does, without waiting for the system to clear it up."""
-        if not self._is_ended:
-            self._is_ended = True
+    def stop(self) -> None:
+        """Stop the process, whatever it does; :meth:`end` waits until it is gone."""
+        if not self._is_stopped:
+            self._is_stopped = True
             os.kill(self._pid, signal.SIGKILL)  # not reaped yet, so the number is still its own
             for end in (self._inbox, self._outbox):
                 with suppress(OSError):
                     end.close()
-            _ended.append(self._pid)
-        _reap()
 
-
-_ended: list[int] = []
-"""Children that were ended and may not have been reaped yet."""
-
-
-def _reap() -> None:
-    """Let go of ended children that are gone by now; the system does it at our own end."""
-    for pid in list(_ended):
-        with suppress(ChildProcessError):
-            if os.waitpid(pid, os.WNOHANG)[0] == 0:
-                continue
-        _ended.remove(pid)
+    def end(self) -> None:
+        """Stop the process and wait until it is gone: once, at the end."""
+        self.stop()
+        os.waitpid(self._pid, 0)
 
 
 def answer(outbox: IO[bytes], work: Callable[[], object]) -> None:
@@ -140,11 +130,11 @@ class Helper:
 
     def __exit__(self, *_: object) -> None:
         """End it."""
-        self.end()
-
-    def end(self) -> None:
-        """End it, whatever it does; more than once does no harm."""
         self._child.end()
+
+    def stop(self) -> None:
+        """Let it give its memory back already: nothing more will be asked."""
+        self._child.stop()
 
     def start(
         self,

@@ -62,6 +62,8 @@ def _run_forked(work: Callable[[int], T], shares: int) -> list[T]:
         return [work(0), *(child.result() for child in children)]
     finally:
         for child in children:
+            child.stop()
+        for child in children:
             child.end()
 
 

@@ -98,7 +98,7 @@ def command(
                 named = {name: parts[path] for name, path in paths.items()}
                 recording.start_stems(named, progress=tell, helper=helper)()
             if helper is not None:
-                helper.end()  # its memory goes back while the files are hashed
+                helper.stop()  # its memory goes back while the files are hashed
     if as_json:
         frame.show_json({"files": [str(path) for path in files], **about, **levels(report)})
     elif not quiet:
