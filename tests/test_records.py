@@ -388,6 +388,9 @@ def field_lists(draw: st.DrawFn) -> list[tuple[str, str, dict[str, Any]]]:
             options["hash"] = draw(st.sampled_from((None, True, False)))
         if given_as == "default":
             options["default"] = draw(st.integers(0, 3))
+        if given_as == "nothing" and not options["init"]:
+            # never set; Python 3.13 compares such fields otherwise than those before it
+            options["compare"] = False
         rows.append((name, given_as, options))
     return sorted(rows, key=lambda row: row[1] != "nothing")
 
@@ -460,7 +463,8 @@ def test_methods_are_compiled_when_first_asked_for_and_once(monkeypatch):
     real = builtins.exec
 
     def counted(text, *places):
-        texts.append(text)
+        if sys._getframe(1).f_globals["__name__"] == record.__module__:
+            texts.append(text)  # Python 3.13's own decorator runs a text as well
         real(text, *places)
 
     monkeypatch.setattr(builtins, "exec", counted)
