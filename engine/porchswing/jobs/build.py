@@ -70,6 +70,7 @@ class Builder:
         self._suspects: deque[Job] = deque()
         self._tries: Counter[int] = Counter()
         self._running: dict[Future[Result], tuple[Job, list[Path]]] = {}
+        self._parts: set[Path] = set()  # of jobs not wholly settled, wherever Ctrl-C may strike
 
     def run(self, jobs: Iterable[Job], tell: Callable[[int], None] = lambda files: None) -> Tally:
         """Make every job's files; ``tell`` hears how many files each finished job settled."""
@@ -91,8 +92,7 @@ class Builder:
             for future in self._running:
                 future.cancel()
             executor.shutdown(wait=True)
-            for _, parts in self._running.values():
-                _remove(parts)
+            _remove(self._parts)
         return self.tally
 
     def _hand_out(self, executor: Executor) -> bool:
@@ -115,6 +115,7 @@ class Builder:
 
     def _submit(self, executor: Executor, job: Job) -> None:
         parts = [self._folder.work_path(self._folder.folder / name) for name in job.outputs]
+        self._parts.update(parts)
         future = executor.submit(run_job, job, [str(part.absolute()) for part in parts])
         self._tries[id(job)] += 1
         self._running[future] = (job, parts)
@@ -130,6 +131,7 @@ class Builder:
             self._fail(job, f"its worker died {MAX_TRIES} times ({error})")
         else:
             self._take_in(job, parts, future.result())
+        self._parts.difference_update(parts)
         tell(len(job.outputs))
 
     def _take_in(self, job: Job, parts: list[Path], result: Result) -> None:
