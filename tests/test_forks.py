@@ -5,6 +5,7 @@ Every check runs in a fresh interpreter, since a process is forked only while it
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 import subprocess
@@ -204,12 +205,35 @@ def test_a_render_is_the_same_with_and_without_processes(tmp_path):
         assert path.read_bytes() == (tmp_path / path.name).read_bytes(), path.name
 
 
+@linux
+def test_an_error_that_cannot_be_brought_back_is_told_by_its_words():
+    said = fresh(
+        """
+        from porchswing.audio.shares import run_shares
+        class Odd(Exception):
+            def __init__(self, one, two):
+                super().__init__(f"{one} and {two}")
+        def work(share):
+            if share:
+                raise Odd("this", "that")
+        try:
+            run_shares(work, 2)
+        except RuntimeError as error:
+            print(error)
+        """
+    )
+    assert said == "Odd: this and that"
+
+
 def test_what_the_helper_refuses_is_said_in_a_paragraph(tmp_path):
-    child = command("render", CHART, "--max-fret", 3, "-o", tmp_path / "a.wav")
+    child = command("render", CHART, "--max-fret", 2, "-o", tmp_path / "a.wav")
     out, said = child.communicate(timeout=60)
     assert (child.returncode, out) == (1, "")
-    assert said.startswith("porchswing: ")
+    assert said.startswith("porchswing: section Blues, bar 1: no closed grip for ")
     assert said.count("\n") == 1
+    child = command("render", CHART, "--max-fret", 2, "-o", tmp_path / "a.wav", "--json")
+    (row,) = json.loads(child.communicate(timeout=60)[0])["errors"]
+    assert row["message"].startswith("section Blues, bar 1: no closed grip for ")
     assert not list(tmp_path.glob("*.wav"))
 
 

@@ -6,11 +6,26 @@ turns it into one readable paragraph and exit code 1, never a traceback.
 
 from __future__ import annotations
 
+from typing import Any
+
 from porchswing.records import record
 
 
 class PorchswingError(Exception):
-    """Root of every error this package raises on purpose."""
+    """Root of every error this package raises on purpose.
+
+    An error may be raised in another process: it comes back whole, with all it carries.
+    """
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Say how it is made again: not by its own constructor, which may take other words."""
+        return _again, (type(self), self.args, self.__dict__)
+
+
+def _again(cls: type[PorchswingError], args: tuple[Any, ...], carried: dict[str, Any]) -> Any:
+    error = cls.__new__(cls, *args)
+    error.__dict__.update(carried)
+    return error
 
 
 @record

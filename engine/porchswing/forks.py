@@ -107,9 +107,19 @@ def answer(outbox: IO[bytes], work: Callable[[], object]) -> None:
     try:
         told = pickle.dumps(("returned", work()))
     except BaseException as error:  # raised again by Child.result
-        told = pickle.dumps(("raised", error))
+        told = _told_error(error)
     outbox.write(told)
     outbox.flush()
+
+
+def _told_error(error: BaseException) -> bytes:
+    """Return an error as it is told; one that pickle cannot bring back whole, by its words."""
+    try:
+        told = pickle.dumps(("raised", error))
+        pickle.loads(told)  # noqa: S301 - our own
+    except Exception:
+        told = pickle.dumps(("raised", RuntimeError(f"{type(error).__name__}: {error}")))
+    return told
 
 
 class Helper:

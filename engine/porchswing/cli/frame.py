@@ -109,7 +109,7 @@ def error_rows(error: PorchswingError) -> list[dict[str, Any]]:
             for problem in error.problems
         ]
     hint = str(getattr(error, "hint", ""))
-    message = str(getattr(error, "message", error))
+    message = str(getattr(error, "message", error) if hint else error)
     return [{"file": None, "line": None, "column": None, "message": message, "hint": hint}]
 
 
