@@ -80,6 +80,7 @@ def outside(folder: Path) -> set[Path]:
 @given(lines())
 @example(["render", "chart.changes", "-o", "out", "--section", "\ud800"])
 @example(["name", "٣٣٣٣"])
+@example(["grips", "chart.changes", "--ease", "/dev/full"])
 @example(["build", "course.toml", "-o", "out", "--workers", "1"])
 def test_any_command_line_ends_in_order(words: list[str]) -> None:
     before = Path.cwd()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 
@@ -75,6 +76,12 @@ def test_profiles_load_by_name_or_from_a_file(tmp_path):
 def test_a_wrong_profile_says_where(text, message):
     with pytest.raises(GripError, match=message):
         read_ease(text)
+
+
+@pytest.mark.skipif(not Path("/dev/zero").exists(), reason="a device of Unix")
+def test_a_file_without_end_is_refused():
+    with pytest.raises(GripError, match="it has more than 100,000 bytes"):
+        load_ease("/dev/zero")
 
 
 def test_a_missing_file_names_the_known_profiles(tmp_path):

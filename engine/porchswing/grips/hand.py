@@ -204,12 +204,20 @@ def read_ease(text: str, source: str = "hand profile") -> Ease:
     return ease
 
 
+MAX_PROFILE_BYTES = 100_000
+"""Longest hand profile: far beyond any, and an end to a device that has none."""
+
+
 def load_ease(name_or_path: str) -> Ease:
     """Return a named profile, or read one from a TOML file."""
     if name_or_path in EASES:
         return EASES[name_or_path]
     try:
-        text = Path(name_or_path).read_text(encoding="utf-8")
+        with Path(name_or_path).open("rb") as stream:
+            raw = stream.read(MAX_PROFILE_BYTES + 1)
+        if len(raw) > MAX_PROFILE_BYTES:
+            raise ValueError(f"it has more than {MAX_PROFILE_BYTES:,} bytes")
+        text = raw.decode("utf-8")
     except (OSError, ValueError) as error:  # text that is no UTF-8, a name that is no path
         known = ", ".join(EASES)
         why = getattr(error, "strerror", None) or error

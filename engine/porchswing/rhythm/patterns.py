@@ -209,12 +209,13 @@ def _read(kind: str, name: str) -> PatternData:
     source, found = _files(kind)[name]
     file = f"{source}/{kind}/{name}.toml"
     try:
-        raw = found.read_bytes()
-        text = raw[: MAX_PATTERN_BYTES + 1].decode("utf-8")
+        with found.open("rb") as stream:
+            raw = stream.read(MAX_PATTERN_BYTES + 1)
+        if len(raw) > MAX_PATTERN_BYTES:
+            raise PatternError(f"{file}: is larger than {MAX_PATTERN_BYTES} bytes")
+        text = raw.decode("utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise PatternError(f"{file}: cannot be read: {error}") from error
-    if len(raw) > MAX_PATTERN_BYTES:
-        raise PatternError(f"{file}: is larger than {MAX_PATTERN_BYTES} bytes")
     return read_pattern_text(kind, name, file, text)
 
 
