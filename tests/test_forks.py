@@ -308,3 +308,35 @@ def test_a_render_waits_for_its_processes(tmp_path):
         """
     )
     assert said == "no orphan"
+
+
+@linux
+@pytest.mark.parametrize("suffix", ["wav", "flac"])
+def test_a_helper_stopped_while_it_writes_leaves_nothing_of_its_file(tmp_path, suffix):
+    said = fresh(
+        f"""
+        from pathlib import Path
+        from porchswing.chart.reader import read_chart
+        from porchswing.choices import Choices
+        from porchswing.forks import Helper
+        from porchswing.take import take_from_chart
+        told = []
+        def tell(share):
+            told.append(share)
+            if share > 0.85:  # the mix is there, and being written
+                raise KeyboardInterrupt
+        with Helper(["porchswing.audio.write"]) as helper:
+            chart = read_chart({str(CHART)!r})
+            take = take_from_chart(chart, Choices(choruses=12), helper)
+            written = take.recording().start(
+                [Path({str(tmp_path / f"a.{suffix}")!r})], progress=tell, helper=helper
+            )
+            try:
+                written()
+            except KeyboardInterrupt:
+                print("stopped")
+        print(0.85 < told[-1] < 1.0)
+        """
+    )
+    assert said == "stopped\nTrue"
+    assert list(tmp_path.iterdir()) == []

@@ -26,6 +26,9 @@ _ENDED = (
     "the system may have run out of memory"
 )
 
+_SIGNALS = {signal.SIGINT, signal.SIGTERM}
+"""The signals that a parent and its child answer differently."""
+
 _TASKS = Path("/proc/self/task")
 """Where Linux lists a process' threads, those of libraries too."""
 
@@ -45,17 +48,21 @@ class Child:
     def __init__(self, work: Callable[[IO[bytes], IO[bytes]], None]) -> None:
         theirs_in, ours_out = os.pipe()
         ours_in, theirs_out = os.pipe()
+        # no signal comes between the fork and what each side makes of it
+        before = signal.pthread_sigmask(signal.SIG_BLOCK, _SIGNALS)
         self._pid = os.fork()
         if self._pid == 0:
             try:
                 os.close(ours_in)
                 os.close(ours_out)
                 signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent decides
-                signal.signal(signal.SIGTERM, signal.SIG_DFL)
+                signal.signal(signal.SIGTERM, _leave)
+                signal.pthread_sigmask(signal.SIG_SETMASK, before)
                 with os.fdopen(theirs_in, "rb") as inbox, os.fdopen(theirs_out, "wb") as outbox:
                     work(inbox, outbox)
             finally:
                 os._exit(0)  # past everything the parent will do at its own end
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
         os.close(theirs_in)
         os.close(theirs_out)
         self._is_stopped = False
@@ -88,10 +95,13 @@ class Child:
                 return value
 
     def stop(self) -> None:
-        """Stop the process, whatever it does; :meth:`end` waits until it is gone."""
+        """Stop the process, whatever it does; it removes what it has half done.
+
+        :meth:`end` waits until it is gone.
+        """
         if not self._is_stopped:
             self._is_stopped = True
-            os.kill(self._pid, signal.SIGKILL)  # not reaped yet, so the number is still its own
+            os.kill(self._pid, signal.SIGTERM)  # not reaped yet, so the number is still its own
             for end in (self._inbox, self._outbox):
                 with suppress(OSError):
                     end.close()
@@ -100,6 +110,11 @@ class Child:
         """Stop the process and wait until it is gone: once, at the end."""
         self.stop()
         os.waitpid(self._pid, 0)
+
+
+def _leave(*_: object) -> None:
+    """End a child as an error would: what is half done is undone on the way out."""
+    sys.exit(143)
 
 
 def answer(outbox: IO[bytes], work: Callable[[], object]) -> None:
