@@ -82,9 +82,17 @@ def test_a_helper_that_dies_is_an_error_not_a_wait():
                 helper.start("os:getpid")()
             except OutputError as error:
                 print("ended from outside" in str(error))
+        with Helper([]) as helper:
+            pid = helper.start("os:getpid")()
+            waiting = helper.start("time:sleep", 60)
+            os.kill(pid, signal.SIGTERM)
+            try:
+                waiting()
+            except OutputError as error:
+                print("ended from outside" in str(error))
         """
     )
-    assert said == "True\nTrue"
+    assert said == "True\nTrue\nTrue"
 
 
 @linux
@@ -104,19 +112,23 @@ def test_what_a_helper_cannot_load_is_said_when_it_is_asked_for():
 
 @linux
 def test_where_the_system_grants_no_process_a_render_does_without(tmp_path):
-    fresh(
+    said = fresh(
         f"""
-        import os
+        import os, signal
         def none():
             raise BlockingIOError(11, "Resource temporarily unavailable")
         os.fork = none
+        open_before = len(os.listdir("/proc/self/fd"))
         from porchswing.cli.main import group
         try:
             group(["render", {str(CHART)!r}, "-q", "-o", {str(tmp_path / "a.wav")!r}])
         except SystemExit as end:
             assert end.code == 0
+        print(len(os.listdir("/proc/self/fd")) - open_before)
+        print(signal.pthread_sigmask(signal.SIG_BLOCK, []))
         """
     )
+    assert said == "0\nset()", "no pipe stays open, and Ctrl-C still comes"
     assert (tmp_path / "a.wav").stat().st_size > 1_000_000
 
 

@@ -42,7 +42,8 @@ class Child:
     """A forked process: ``work(inbox, outbox)`` runs in it; here are the other ends.
 
     Whoever makes one calls :meth:`end`, which leaves no process behind, whatever it does. A child
-    whose parent dies ends when it has something to tell or waits to be asked.
+    whose parent dies ends when it has something to tell or waits to be asked. Where the system
+    grants no process, making one raises ``OSError``.
     """
 
     def __init__(self, work: Callable[[IO[bytes], IO[bytes]], None]) -> None:
@@ -50,7 +51,13 @@ class Child:
         ours_in, theirs_out = os.pipe()
         # no signal comes between the fork and what each side makes of it
         before = signal.pthread_sigmask(signal.SIG_BLOCK, _SIGNALS)
-        self._pid = os.fork()
+        try:
+            self._pid = os.fork()
+        except OSError:
+            signal.pthread_sigmask(signal.SIG_SETMASK, before)
+            for end in (theirs_in, ours_out, ours_in, theirs_out):
+                os.close(end)
+            raise
         if self._pid == 0:
             try:
                 os.close(ours_in)
@@ -118,16 +125,16 @@ def _leave(*_: object) -> None:
 
 
 def answer(outbox: IO[bytes], work: Callable[[], object]) -> None:
-    """Run a child's work and tell what it returns or raises."""
+    """Run a child's work and tell what it returns or raises; when it is stopped, nothing."""
     try:
         told = pickle.dumps(("returned", work()))
-    except BaseException as error:  # raised again by Child.result
+    except Exception as error:  # raised again by Child.result
         told = _told_error(error)
     outbox.write(told)
     outbox.flush()
 
 
-def _told_error(error: BaseException) -> bytes:
+def _told_error(error: Exception) -> bytes:
     """Return an error as it is told; one that pickle cannot bring back whole, by its words."""
     try:
         told = pickle.dumps(("raised", error))

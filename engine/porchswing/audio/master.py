@@ -1,9 +1,9 @@
 """From a rendered mix to whole numbers: measure, set the level, dither, round.
 
 The mix is spooled to a nameless file while it is measured, because its gain is known only at
-its end; an hour of music then needs no more memory than a minute. Two threads render
-contiguous halves; since every block is a function of the performance alone, the samples are
-the same as from one.
+its end; an hour of music then needs no more memory than a minute. Contiguous
+halves are rendered at once; since every block is a function of the performance alone, the samples
+are the same as from one run.
 """
 
 from __future__ import annotations
