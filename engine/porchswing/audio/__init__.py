@@ -2,10 +2,12 @@
 
 An additive synthesiser in numpy. The flow, one module a step:
 
-``voices`` and ``kit`` (what each instrument is, as data) → ``partials`` (decaying sines as a
-matrix product), ``noise``, ``pluck``, ``struck`` (one note) → ``notes`` (each distinct note
-once) → ``render`` (notes added where they sound, panned, with the ``room``) → ``loudness``
-(ITU-R BS.1770) → ``master`` (gain, fade, dither) → ``wav``, ``encode``, ``write`` (files).
+``voices``, ``kit`` and ``desk`` (instruments and their seats, as data) → ``strikes`` (a performance
+as distinct sounds and when each is struck) → ``partials`` (decaying sines as a matrix product),
+``noise``, ``pluck``, ``struck``, ``glide`` (one note) → ``notes`` (each distinct one once) →
+``render`` (notes added where they sound, panned, with the ``room``) → ``loudness`` (ITU-R BS.1770)
+→ ``master`` (gain, fade, dither) → ``wav``, ``encode``, ``write`` (files), which return a ``report``.
+``shares`` lets several processes or threads do it, ``blas`` and ``memory`` see to the libraries.
 
 Conventions: samples are float32, full scale is 1.0, stereo arrays have shape (frames, 2);
 every duration carries its unit in its name.
