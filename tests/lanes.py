@@ -6,8 +6,8 @@ from collections.abc import Iterable
 
 from porchswing.chart.model import Bar, Chart
 from porchswing.chart.reader import parse_chart
-from porchswing.harmony.lead import Lead
-from porchswing.harmony.reharmonize import reharmonize
+from porchswing.harmony.choice.lead import Lead
+from porchswing.harmony.choice.reharmonize import reharmonize
 
 
 def short_chart(

@@ -28,7 +28,7 @@ _HOME = {
     "unroll": "porchswing.chart.unroll",
     "transpose": "porchswing.chart.transpose",
     "parse_chord": "porchswing.theory.symbols",
-    "reharmonize": "porchswing.harmony.reharmonize",
+    "reharmonize": "porchswing.harmony.choice.reharmonize",
     "voice": "porchswing.grips.voice",
     "name_grip": "porchswing.grips.naming",
     "arrange": "porchswing.take",

@@ -25,8 +25,8 @@ from porchswing.errors import OptionError
 from porchswing.files import write_whole
 from porchswing.forks import start_in
 from porchswing.grips.model import Voicing
-from porchswing.harmony.lead import Lead
-from porchswing.harmony.reharmonize import reharmonize
+from porchswing.harmony.choice.lead import Lead
+from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.performance.model import Performance
 from porchswing.records import record
 

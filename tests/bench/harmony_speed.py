@@ -13,7 +13,7 @@ from random import Random
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from porchswing.chart.reader import parse_chart
-from porchswing.harmony.reharmonize import reharmonize
+from porchswing.harmony.choice.reharmonize import reharmonize
 
 PHRASES = (
     "| C | Am | Dm | G7 |",

@@ -18,8 +18,8 @@ from hypothesis import strategies as st
 from test_lane_properties import broken
 
 from porchswing.chart.model import Chart
-from porchswing.harmony.reharmonize import reharmonize
-from porchswing.harmony.review import review
+from porchswing.harmony.analysis.review import review
+from porchswing.harmony.choice.reharmonize import reharmonize
 from strategies import tunes
 
 

@@ -8,7 +8,7 @@ from porchswing.chart.reader import parse_chart
 from porchswing.errors import GripError
 from porchswing.grips.mistakes import mistakes
 from porchswing.grips.voice import voice
-from porchswing.harmony.reharmonize import reharmonize
+from porchswing.harmony.choice.reharmonize import reharmonize
 from strategies import charts
 
 

@@ -12,14 +12,14 @@ from hypothesis import strategies as st
 
 from lanes import short_chart
 from porchswing.chart.unroll import unroll
-from porchswing.harmony.catalogue import rows_for
-from porchswing.harmony.cells import Cell
-from porchswing.harmony.chooser import choose, weigh
-from porchswing.harmony.colouring import Worn, choose_colours, line_points
-from porchswing.harmony.flow import read_flow
-from porchswing.harmony.paths import Arc, best_way
-from porchswing.harmony.settle import Stretch, find_stretches
-from porchswing.harmony.steps import Passage, Span, Step, agree, chord
+from porchswing.harmony.choice.cells import Cell
+from porchswing.harmony.choice.chooser import choose, weigh
+from porchswing.harmony.choice.colouring import Worn, choose_colours, line_points
+from porchswing.harmony.choice.fit_sections import Stretch, find_stretches
+from porchswing.harmony.choice.paths import Arc, best_way
+from porchswing.harmony.passage.flow import read_flow
+from porchswing.harmony.passage.steps import Passage, Span, Step, agree, chord
+from porchswing.harmony.swaps.catalogue import rows_for
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 

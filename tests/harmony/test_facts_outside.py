@@ -18,12 +18,12 @@ import pytest
 
 from lanes import short_chart, swung
 from porchswing.chart.unroll import unroll
-from porchswing.harmony.catalogue import SWAPS, find_swap
-from porchswing.harmony.flow import read_flow
-from porchswing.harmony.reharmonize import reharmonize
-from porchswing.harmony.roman import read_chord
-from porchswing.harmony.settle import find_stretches
-from porchswing.harmony.weigh import guide_tones
+from porchswing.harmony.analysis.roman import read_chord
+from porchswing.harmony.choice.fit_sections import find_stretches
+from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.harmony.choice.scoring import guide_tones
+from porchswing.harmony.passage.flow import read_flow
+from porchswing.harmony.swaps.catalogue import SWAPS, find_swap
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import LETTERS, NoteName

@@ -19,8 +19,8 @@ from porchswing.chart.reader import parse_chart
 from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
 from porchswing.chart.writer import write_chart
-from porchswing.harmony.lead import Lead, Swap
-from porchswing.harmony.reharmonize import reharmonize
+from porchswing.harmony.choice.lead import Lead, Swap
+from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.theory.chords import Chord
 from porchswing.theory.symbols import parse_chord
 from strategies import charts, tunes

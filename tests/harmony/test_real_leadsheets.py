@@ -19,11 +19,11 @@ from porchswing.chart.model import Bar, Chart, MelodyNote, Section, Slot
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.chart.writer import write_chart
-from porchswing.harmony.flow import passage, read_flow
-from porchswing.harmony.guard import clash
-from porchswing.harmony.reharmonize import reharmonize
-from porchswing.harmony.roman import read_chart_roman
-from porchswing.harmony.steps import PULSES, Step
+from porchswing.harmony.analysis.roman import read_chart_roman
+from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.harmony.passage.flow import passage, read_flow
+from porchswing.harmony.passage.melody_guard import clash
+from porchswing.harmony.passage.steps import PULSES, Step
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName

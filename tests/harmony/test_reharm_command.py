@@ -11,8 +11,8 @@ from click.testing import CliRunner
 from lanes import short_chart
 from porchswing.chart.reader import read_chart
 from porchswing.cli.reharm import command
-from porchswing.harmony.explain import bars_json, explained
-from porchswing.harmony.reharmonize import reharmonize
+from porchswing.harmony.analysis.explain import bars_json, explained
+from porchswing.harmony.choice.reharmonize import reharmonize
 
 TUNE = """title: Any Old Porch
 key: C

@@ -13,8 +13,8 @@ from porchswing.chart.model import Chart
 from porchswing.chart.reader import parse_chart, read_chart
 from porchswing.chart.transpose import transpose
 from porchswing.chart.writer import write_chart
-from porchswing.harmony.reharmonize import reharmonize
-from porchswing.harmony.review import fitting_spellings, review
+from porchswing.harmony.analysis.review import fitting_spellings, review
+from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.theory.keys import Key
 from strategies import tunes
 

@@ -15,8 +15,8 @@ import pytest
 from porchswing.chart.numerals import write_numeral
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.transpose import transpose
-from porchswing.harmony.figures import named_figures
-from porchswing.harmony.roman import modulations, numeral, read_chart_roman, read_chord
+from porchswing.harmony.analysis.figures import named_figures
+from porchswing.harmony.analysis.roman import modulations, numeral, read_chart_roman, read_chord
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import pytest
 
 from lanes import lane_text, short_chart
-from porchswing.harmony.catalogue import SWAPS, find_swap, rows_for
-from porchswing.harmony.reharmonize import reharmonize
+from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.harmony.swaps.catalogue import SWAPS, find_swap, rows_for
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ import pytest
 
 from lanes import lane_text, short_chart, swung
 from porchswing.errors import OptionError
-from porchswing.harmony.reharmonize import alternatives, reharmonize
+from porchswing.harmony.choice.reharmonize import alternatives, reharmonize
 
 EXAMPLES = (
     ("tritone substitution", "| Dm7 G7 | C6 |", "Dm7 Db7 | C6"),

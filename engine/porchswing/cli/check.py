@@ -73,7 +73,7 @@ def _in_order(problems: Iterable[Problem], lines: list[str]) -> list[Problem]:
 
 def _doubts(chart: Chart) -> Iterator[Problem]:
     from porchswing.grips.doubts import doubts as doubtful_grips
-    from porchswing.harmony.review import review
+    from porchswing.harmony.analysis.review import review
 
     yield from doubtful_grips(chart)
     yield from review(chart)

@@ -12,7 +12,7 @@ from porchswing.cli import frame, options
 
 if TYPE_CHECKING:
     from porchswing.chart.model import Chart
-    from porchswing.harmony.lead import Lead
+    from porchswing.harmony.choice.lead import Lead
 
 
 def read_window(

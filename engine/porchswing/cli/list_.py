@@ -52,7 +52,7 @@ def _chords() -> Iterator[Row]:
 
 
 def _swaps() -> Iterator[Row]:
-    from porchswing.harmony.catalogue import SWAPS
+    from porchswing.harmony.swaps.catalogue import SWAPS
 
     for row in SWAPS:
         lines = (row.effect, f"when: {row.when}", f"melody: {row.melody}", f"source: {row.source}")

@@ -11,7 +11,7 @@ from porchswing.cli import frame, options
 from porchswing.errors import OptionError
 
 if TYPE_CHECKING:
-    from porchswing.harmony.lead import Lead
+    from porchswing.harmony.choice.lead import Lead
 
 
 @frame.command(example='porchswing reharm tune.changes --depth 3 --no-swap "side-slip"')
@@ -70,8 +70,8 @@ def command(
     """
     from porchswing.chart.reader import read_chart
     from porchswing.chart.transpose import transpose
-    from porchswing.harmony.explain import bars_json, explained
-    from porchswing.harmony.reharmonize import alternatives
+    from porchswing.harmony.analysis.explain import bars_json, explained
+    from porchswing.harmony.choice.reharmonize import alternatives
     from porchswing.theory.keys import Key
 
     chart = read_chart(chart_path)

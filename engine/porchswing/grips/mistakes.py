@@ -10,7 +10,7 @@ from porchswing.errors import GripError, Problem, TuningError, UnplayableError
 from porchswing.grips.model import Tuning
 from porchswing.grips.tunings import tuning as tuning_of
 from porchswing.grips.voice import chart_of, voice
-from porchswing.harmony.reharmonize import reharmonize
+from porchswing.harmony.choice.reharmonize import reharmonize
 
 MOST_BARS = 20
 """Most bars that are told as impossible in one run."""

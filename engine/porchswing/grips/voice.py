@@ -22,7 +22,7 @@ from porchswing.grips.problem import Form, Problem, Run, SlotKey, build_problem,
 from porchswing.grips.search import best_choices
 from porchswing.grips.table import GripTable, grip_table
 from porchswing.grips.tunings import tuning as tuning_of
-from porchswing.harmony.lead import Lead
+from porchswing.harmony.choice.lead import Lead
 from porchswing.theory.chords import Chord
 
 MOST_GRIPS = 300

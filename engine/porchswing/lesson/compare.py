@@ -17,8 +17,8 @@ from porchswing.chart.model import LANES, Chart
 from porchswing.chart.unroll import form_of
 from porchswing.choices import Choices
 from porchswing.errors import OptionError
-from porchswing.harmony.lead import Lead, Swap
-from porchswing.harmony.reharmonize import reharmonize
+from porchswing.harmony.choice.lead import Lead, Swap
+from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.lesson.clicks import clicks
 from porchswing.performance.join import join
 from porchswing.performance.model import Mark, Performance

@@ -9,7 +9,7 @@ from porchswing.chart.unroll import form_of
 from porchswing.grips.diagram import grip_svg
 from porchswing.grips.lines import best_line
 from porchswing.grips.model import Grip, VoicedSlot, Voicing
-from porchswing.harmony.lead import Lead, Swap
+from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.lesson.plan import CARE, PlanStep, plan_minutes
 from porchswing.pages.handout.sheet import (
     Sheet,

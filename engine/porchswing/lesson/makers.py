@@ -12,7 +12,7 @@ from pathlib import Path
 
 from porchswing.chart.unroll import form_of
 from porchswing.chart.writer import write_chart
-from porchswing.harmony.lead import Lead
+from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.compare import Comparison, compare, compare_swap, lone_swaps
 from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.notation import notated_score

@@ -7,7 +7,7 @@ from dataclasses import replace
 from porchswing.chart.model import LANES, Chart
 from porchswing.choices import Choices
 from porchswing.grips.lines import best_line
-from porchswing.harmony.lead import Lead
+from porchswing.harmony.choice.lead import Lead
 from porchswing.notation.musicxml import score_musicxml
 from porchswing.notation.parts import NotatedLane
 from porchswing.take import lead_and_grips, road_of, take_along

@@ -16,7 +16,7 @@ from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.grips.lines import best_line
 from porchswing.grips.model import Voicing
-from porchswing.harmony.lead import Lead
+from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.drills import Drill, drills
 from porchswing.records import record
 from porchswing.take import Take, lead_and_grips, take_from_chart

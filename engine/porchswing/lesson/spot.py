@@ -11,7 +11,7 @@ from porchswing.chart.roadmap import Roadmap
 from porchswing.choices import Choices
 from porchswing.grips.model import Voicing
 from porchswing.grips.moves import Move
-from porchswing.harmony.lead import Lead
+from porchswing.harmony.choice.lead import Lead
 from porchswing.records import record
 from porchswing.take import Take, lead_and_grips, road_of, take_along
 

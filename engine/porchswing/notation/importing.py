@@ -21,7 +21,7 @@ from porchswing.chart.model import LANES, Chart, Settings
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.writer import write_chart
 from porchswing.errors import ChartError, LeadSheetError, MissingExtraError
-from porchswing.harmony.keyfinder import Heard, find_keys
+from porchswing.harmony.passage.keyfinder import Heard, find_keys
 from porchswing.notation.abc import PreparedTune, prepare_abc
 from porchswing.notation.guard import (
     MAX_ABC_BYTES,

@@ -16,8 +16,8 @@ from typing import NamedTuple
 
 from porchswing.chart.model import Bar, Chart, Section, Slot
 from porchswing.chart.roadmap import Roadmap
-from porchswing.harmony.keyfinder import Heard, find_keys
-from porchswing.harmony.steps import PULSES, Passage, Span, Step, Tune
+from porchswing.harmony.passage.keyfinder import Heard, find_keys
+from porchswing.harmony.passage.steps import PULSES, Passage, Span, Step, Tune
 from porchswing.theory.keys import Key
 
 BarId = tuple[str, int]

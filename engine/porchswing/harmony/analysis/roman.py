@@ -16,8 +16,8 @@ from typing import NamedTuple
 
 from porchswing.chart.model import Chart, Section, Slot
 from porchswing.chart.unroll import unroll
-from porchswing.harmony.flow import BarId, read_flow
-from porchswing.harmony.keyfinder import Heard, find_keys
+from porchswing.harmony.passage.flow import BarId, read_flow
+from porchswing.harmony.passage.keyfinder import Heard, find_keys
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key, degree_between
 from porchswing.theory.notes import NoteName

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from itertools import pairwise
 
-from porchswing.harmony.functions import free_step, is_tonic
-from porchswing.harmony.row import SwapRow
-from porchswing.harmony.steps import Offer, Part, Passage, Step, at, chord, needs, offer
+from porchswing.harmony.passage.steps import Offer, Part, Passage, Step, at, chord, needs, offer
+from porchswing.harmony.swaps.functions import free_step, is_tonic
+from porchswing.harmony.swaps.swap_row import SwapRow
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 

@@ -54,6 +54,6 @@ class Lead:
 
     def __str__(self) -> str:
         """Return both lanes in aligned bars, with every swap and its reason."""
-        from porchswing.harmony.explain import explained
+        from porchswing.harmony.analysis.explain import explained
 
         return explained(self)

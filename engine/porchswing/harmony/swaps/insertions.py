@@ -8,17 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from porchswing.harmony.functions import (
-    AT_REST,
-    falls_fifth,
-    free_step,
-    goes_home,
-    is_dominant,
-    is_dominant_triad,
-    then,
-)
-from porchswing.harmony.row import SwapRow
-from porchswing.harmony.steps import (
+from porchswing.harmony.passage.steps import (
     Offer,
     Part,
     Passage,
@@ -28,6 +18,16 @@ from porchswing.harmony.steps import (
     offer,
     strong_split,
 )
+from porchswing.harmony.swaps.functions import (
+    AT_REST,
+    falls_fifth,
+    free_step,
+    goes_home,
+    is_dominant,
+    is_dominant_triad,
+    then,
+)
+from porchswing.harmony.swaps.swap_row import SwapRow
 
 
 def _related_ii(passage: Passage, index: int) -> Iterator[Offer]:

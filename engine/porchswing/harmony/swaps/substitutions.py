@@ -9,17 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from porchswing.harmony.functions import (
-    AT_REST,
-    falls_fifth,
-    free_step,
-    is_dominant,
-    is_tonic,
-    last_part,
-    root_need,
-)
-from porchswing.harmony.row import SwapRow
-from porchswing.harmony.steps import (
+from porchswing.harmony.passage.steps import (
     Need,
     Offer,
     Part,
@@ -31,6 +21,16 @@ from porchswing.harmony.steps import (
     offer,
     strong_split,
 )
+from porchswing.harmony.swaps.functions import (
+    AT_REST,
+    falls_fifth,
+    free_step,
+    is_dominant,
+    is_tonic,
+    last_part,
+    root_need,
+)
+from porchswing.harmony.swaps.swap_row import SwapRow
 from porchswing.theory.chords import Chord
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from porchswing.harmony.steps import Need, Step
-from porchswing.harmony.weigh import lead_points
+from porchswing.harmony.choice.scoring import lead_points
+from porchswing.harmony.passage.steps import Need, Step
 from porchswing.theory.chords import Chord
 
 Edge = tuple[Chord | None, tuple[Need, ...]]

@@ -1,7 +1,7 @@
 """From a chart to its lead: the whole swing lane, chosen at once.
 
 The structure is chosen first (which chords, where), then their colours; both choices are
-exact for the points they add up (:mod:`porchswing.harmony.paths`).
+exact for the points they add up (:mod:`porchswing.harmony.choice.paths`).
 """
 
 from __future__ import annotations
@@ -13,16 +13,16 @@ from itertools import pairwise
 from porchswing.chart.model import Bar, Chart
 from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError
-from porchswing.harmony.catalogue import rows_for
-from porchswing.harmony.cells import Refused
-from porchswing.harmony.colouring import Worn, choose_colours
-from porchswing.harmony.flow import BarId, Flow, read_flow, written
-from porchswing.harmony.guard import clash
-from porchswing.harmony.lead import Blocked, Lead, Swap
-from porchswing.harmony.report import blocked_of, swaps_of
-from porchswing.harmony.row import SwapRow
-from porchswing.harmony.settle import Stretch, find_stretches, settle
-from porchswing.harmony.steps import Passage, Step
+from porchswing.harmony.choice.cells import Refused
+from porchswing.harmony.choice.colouring import Worn, choose_colours
+from porchswing.harmony.choice.fit_sections import Stretch, find_stretches, settle
+from porchswing.harmony.choice.lead import Blocked, Lead, Swap
+from porchswing.harmony.choice.swap_report import blocked_of, swaps_of
+from porchswing.harmony.passage.flow import BarId, Flow, read_flow, written
+from porchswing.harmony.passage.melody_guard import clash
+from porchswing.harmony.passage.steps import Passage, Step
+from porchswing.harmony.swaps.catalogue import rows_for
+from porchswing.harmony.swaps.swap_row import SwapRow
 
 MAX_DEPTH = 4
 MAX_ALTERNATIVES = 20

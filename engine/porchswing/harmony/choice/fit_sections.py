@@ -11,12 +11,12 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from porchswing.chart.model import Chart
-from porchswing.harmony.cells import DEPTHS, Cell, Refused, cells_of
-from porchswing.harmony.chooser import choose, weigh
-from porchswing.harmony.flow import BarId, Flow, edge_step, groups, passage, stretches
-from porchswing.harmony.row import SwapRow
-from porchswing.harmony.seams import Edge, Seams, entry
-from porchswing.harmony.steps import Passage, Step
+from porchswing.harmony.choice.cell_edges import Edge, Seams, entry
+from porchswing.harmony.choice.cells import DEPTHS, Cell, Refused, cells_of
+from porchswing.harmony.choice.chooser import choose, weigh
+from porchswing.harmony.passage.flow import BarId, Flow, edge_step, groups, passage, stretches
+from porchswing.harmony.passage.steps import Passage, Step
+from porchswing.harmony.swaps.swap_row import SwapRow
 from porchswing.theory.chords import Chord
 
 SAME_AGAIN = 0.8

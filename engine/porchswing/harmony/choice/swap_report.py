@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
-from porchswing.harmony.catalogue import find_swap
-from porchswing.harmony.cells import Refused
-from porchswing.harmony.lead import Blocked, Swap
-from porchswing.harmony.steps import PULSES, Deed, Passage
-from porchswing.harmony.weigh import guide_tones
+from porchswing.harmony.choice.cells import Refused
+from porchswing.harmony.choice.lead import Blocked, Swap
+from porchswing.harmony.choice.scoring import guide_tones
+from porchswing.harmony.passage.steps import PULSES, Deed, Passage
+from porchswing.harmony.swaps.catalogue import find_swap
 from porchswing.theory.chords import Chord
 
 

@@ -10,7 +10,7 @@ import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from porchswing.harmony.roman import ReadSlot
+from porchswing.harmony.analysis.roman import ReadSlot
 
 # name -> the rows of numerals that have it
 FIGURES: tuple[tuple[str, tuple[str, ...]], ...] = (
@@ -62,7 +62,7 @@ def bare(numeral: str) -> str:
 def named_figures(slots: Sequence[ReadSlot]) -> tuple[Figure, ...]:
     """Return the figures of a lane in order, none inside another.
 
-    ``slots`` is a lane read by :func:`~porchswing.harmony.roman.read_chart_roman`; a chord
+    ``slots`` is a lane read by :func:`~porchswing.harmony.analysis.roman.read_chart_roman`; a chord
     that lasts over several slots counts once, and no figure reaches from one section into the
     next.
     """

@@ -11,14 +11,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from porchswing.harmony.functions import (
+from porchswing.harmony.passage.steps import Offer, Part, Passage, chord, offer
+from porchswing.harmony.swaps.functions import (
     falls_fifth,
     is_dominant_triad,
     is_related_ii,
     is_tonic,
 )
-from porchswing.harmony.row import SwapRow
-from porchswing.harmony.steps import Offer, Part, Passage, chord, offer
+from porchswing.harmony.swaps.swap_row import SwapRow
 
 _Test = Callable[[Passage, int], bool]
 

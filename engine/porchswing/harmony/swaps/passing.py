@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from porchswing.harmony.functions import (
+from porchswing.harmony.passage.steps import Offer, Part, Passage, Step, at, chord, is_strong, offer
+from porchswing.harmony.swaps.functions import (
     AT_REST,
     falls_fifth,
     free_step,
@@ -17,8 +18,7 @@ from porchswing.harmony.functions import (
     root_need,
     then,
 )
-from porchswing.harmony.row import SwapRow
-from porchswing.harmony.steps import Offer, Part, Passage, Step, at, chord, is_strong, offer
+from porchswing.harmony.swaps.swap_row import SwapRow
 from porchswing.theory.chords import Chord
 
 

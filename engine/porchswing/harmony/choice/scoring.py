@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from itertools import pairwise
 
-from porchswing.harmony.steps import Passage, Step
+from porchswing.harmony.passage.steps import Passage, Step
 from porchswing.theory.chords import Chord
 
 CHANGE = 0.75

@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-from porchswing.harmony.paths import Arc, best_way
-from porchswing.harmony.steps import Passage, Step
+from porchswing.harmony.choice.paths import Arc, best_way
+from porchswing.harmony.passage.steps import Passage, Step
 from porchswing.theory.chords import Chord
 
 LINE = {0: 0.25, 1: 0.3, 2: 0.2, 10: 0.3, 11: 0.5}

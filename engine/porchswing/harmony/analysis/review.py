@@ -12,9 +12,9 @@ from typing import NamedTuple
 from porchswing.chart.model import Chart, MelodyNote, Section, Slot
 from porchswing.chart.unroll import unroll
 from porchswing.errors import Problem
-from porchswing.harmony.flow import Flow, passage, read_flow
-from porchswing.harmony.guard import clash
-from porchswing.harmony.steps import PULSES, Passage, Step, at
+from porchswing.harmony.passage.flow import Flow, passage, read_flow
+from porchswing.harmony.passage.melody_guard import clash
+from porchswing.harmony.passage.steps import PULSES, Passage, Step, at
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key, simplified
 from porchswing.theory.notes import Degree, NoteName, note_at

@@ -2,7 +2,7 @@
 
 Cells meet only where each is what the other needs, so that a precondition holds in the
 finished lane and not merely in the plain one. The lane whose cells and meetings weigh most is
-found exactly (:mod:`porchswing.harmony.paths`).
+found exactly (:mod:`porchswing.harmony.choice.paths`).
 """
 
 from __future__ import annotations
@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from itertools import pairwise
 
-from porchswing.harmony.cells import Cell
-from porchswing.harmony.paths import Arc, best_way
-from porchswing.harmony.seams import END, Edge, Seams, entry, leaving, meets
-from porchswing.harmony.steps import Passage
-from porchswing.harmony.weigh import lead_points
+from porchswing.harmony.choice.cell_edges import END, Edge, Seams, entry, leaving, meets
+from porchswing.harmony.choice.cells import Cell
+from porchswing.harmony.choice.paths import Arc, best_way
+from porchswing.harmony.choice.scoring import lead_points
+from porchswing.harmony.passage.steps import Passage
 
 Price = Callable[[Cell], float]
 

@@ -7,9 +7,9 @@ from fractions import Fraction
 from typing import Any
 
 from porchswing.chart.model import Bar, Meter
-from porchswing.harmony.figures import Figure, named_figures
-from porchswing.harmony.lead import Lead, Swap
-from porchswing.harmony.roman import ReadSlot, modulations, read_chart_roman
+from porchswing.harmony.analysis.figures import Figure, named_figures
+from porchswing.harmony.analysis.roman import ReadSlot, modulations, read_chart_roman
+from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.theory.keys import Key
 
 BARS_A_LINE = 4

@@ -7,12 +7,12 @@ from dataclasses import replace
 from functools import cache
 
 from porchswing.errors import OptionError
-from porchswing.harmony.colours import COLOURS
-from porchswing.harmony.insertions import INSERTIONS
-from porchswing.harmony.passing import PASSING
-from porchswing.harmony.row import SwapRow
-from porchswing.harmony.substitutions import SUBSTITUTIONS
-from porchswing.harmony.turnarounds import TURNAROUNDS
+from porchswing.harmony.swaps.colours import COLOURS
+from porchswing.harmony.swaps.insertions import INSERTIONS
+from porchswing.harmony.swaps.passing import PASSING
+from porchswing.harmony.swaps.substitutions import SUBSTITUTIONS
+from porchswing.harmony.swaps.swap_row import SwapRow
+from porchswing.harmony.swaps.turnarounds import TURNAROUNDS
 
 SWAPS: tuple[SwapRow, ...] = (*COLOURS, *INSERTIONS, *PASSING, *SUBSTITUTIONS, *TURNAROUNDS)
 """The rows in the order ties are settled: the plainer swap first."""

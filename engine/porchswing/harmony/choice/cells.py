@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from porchswing.harmony.guard import Clash, clash
-from porchswing.harmony.row import SwapRow
-from porchswing.harmony.seams import Seams, entry, leaving
-from porchswing.harmony.steps import Offer, Passage, Step, all_agree
-from porchswing.harmony.weigh import SHORTEST_S, points_of, seconds
+from porchswing.harmony.choice.cell_edges import Seams, entry, leaving
+from porchswing.harmony.choice.scoring import SHORTEST_S, points_of, seconds
+from porchswing.harmony.passage.melody_guard import Clash, clash
+from porchswing.harmony.passage.steps import Offer, Passage, Step, all_agree
+from porchswing.harmony.swaps.swap_row import SwapRow
 
 DEPTHS = {0: 1, 1: 1, 2: 2, 3: 2, 4: 3}
 """How many swaps may be piled on one spot, by depth."""

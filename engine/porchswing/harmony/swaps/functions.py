@@ -8,7 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from porchswing.harmony.steps import Need, Offer, Part, Passage, Step, needs, offer, strong_split
+from porchswing.harmony.passage.steps import (
+    Need,
+    Offer,
+    Part,
+    Passage,
+    Step,
+    needs,
+    offer,
+    strong_split,
+)
 from porchswing.theory.chords import Chord
 
 AT_REST = frozenset({"major", "minor"})

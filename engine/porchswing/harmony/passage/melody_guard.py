@@ -14,7 +14,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from porchswing.chart.model import MelodyNote
-from porchswing.harmony.steps import Passage, Step, Tune, is_strong
+from porchswing.harmony.passage.steps import Passage, Step, Tune, is_strong
 from porchswing.theory.chords import Chord
 from porchswing.theory.notes import Degree
 

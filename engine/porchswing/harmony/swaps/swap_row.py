@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from porchswing.harmony.steps import Offer, Passage
+from porchswing.harmony.passage.steps import Offer, Passage
 from porchswing.records import record
 
 COMMON_PRACTICE = "common practice, no single source"

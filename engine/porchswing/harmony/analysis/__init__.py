@@ -1,0 +1,1 @@
+"""Reading a lane: numerals, figures, doubts, and the swaps in words."""

@@ -1,0 +1,1 @@
+"""The catalogue of swaps: one row each, by family."""
