@@ -12,10 +12,10 @@ from functools import cache
 from itertools import pairwise, product
 
 from porchswing.chart.roadmap import Roadmap
-from porchswing.grips.cost import UNIT, grip_terms, move_terms
-from porchswing.grips.enumerate import enumerate_grips
-from porchswing.grips.hand import Hand
-from porchswing.grips.model import Grip, Tuning
+from porchswing.grips.search.cost import UNIT, grip_terms, move_terms
+from porchswing.grips.shapes.enumerate import enumerate_grips
+from porchswing.grips.shapes.hand import Hand
+from porchswing.grips.shapes.model import Grip, Tuning
 from porchswing.theory.chords import Chord
 
 Place = tuple[str, int, int]

@@ -12,8 +12,8 @@ from porchswing.chart.model import Chart
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
-from porchswing.grips.model import Grip, Tuning
-from porchswing.grips.voice import voice
+from porchswing.grips.search.voice import voice
+from porchswing.grips.shapes.model import Grip, Tuning
 from porchswing.rhythm.tempo import TempoMap, TempoSegment
 
 TUNE = """\

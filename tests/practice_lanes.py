@@ -10,7 +10,7 @@ from porchswing.band.style import BandStyle
 from porchswing.chart.model import Chart
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
-from porchswing.grips.voice import voice
+from porchswing.grips.search.voice import voice
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.pages.practice import PageLane
 from porchswing.pages.practice.build import fill, json_text

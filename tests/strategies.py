@@ -28,8 +28,8 @@ from porchswing.chart.model import (
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
-from porchswing.grips.model import Grip, VoicedSlot, Voicing
-from porchswing.grips.tunings import tuning
+from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
+from porchswing.grips.shapes.tunings import tuning
 from porchswing.rhythm.patterns import pattern_names
 from porchswing.rhythm.strum import load_strum
 from porchswing.theory.chords import Chord

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from porchswing.band.score import Event, Stroke
 from porchswing.chart.roadmap import Roadmap
-from porchswing.grips.model import Grip, Voicing
+from porchswing.grips.shapes.model import Grip, Voicing
 
 EIGHTH = Fraction(1, 2)
 Row = tuple[Fraction, Fraction, Grip | None]

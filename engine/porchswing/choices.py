@@ -15,8 +15,8 @@ from porchswing.chart.model import LANES, LineTarget, SwingSetting
 from porchswing.chart.problems import TextError
 from porchswing.chart.values import read_swing
 from porchswing.errors import OptionError
-from porchswing.grips.hand import Ease
-from porchswing.grips.model import GRIP_KINDS
+from porchswing.grips.shapes.hand import Ease
+from porchswing.grips.shapes.model import GRIP_KINDS
 from porchswing.records import record
 from porchswing.theory.keys import Key
 

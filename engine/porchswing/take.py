@@ -24,7 +24,7 @@ from porchswing.choices import Choices, key_named, swing_setting
 from porchswing.errors import OptionError
 from porchswing.files import write_whole
 from porchswing.forks import start_in
-from porchswing.grips.model import Voicing
+from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.performance.model import Performance
@@ -270,7 +270,7 @@ def _start_voicing(
     """Start choosing the grips; return how to wait for them."""
     return start_in(
         helper,
-        "porchswing.grips.voice:voice",
+        "porchswing.grips.search.voice:voice",
         lead,
         tuning=choices.tuning,
         lane=choices.lane,

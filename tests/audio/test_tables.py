@@ -12,7 +12,7 @@ from porchswing.audio.kit import GM_PIECES, STRUCK
 from porchswing.audio.struck import struck
 from porchswing.audio.voices import PLUCKED
 from porchswing.band.score import PARTS as SCORE_PARTS
-from porchswing.grips.tunings import ROWS as TUNING_ROWS
+from porchswing.grips.shapes.tunings import ROWS as TUNING_ROWS
 from porchswing.performance.perform import INSTRUMENTS
 
 PIECES = {

@@ -17,7 +17,7 @@ from porchswing.band.score import Stroke
 from porchswing.band.style import BandStyle
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
-from porchswing.grips.model import Grip, VoicedSlot, Voicing
+from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 from porchswing.rhythm.patterns import pattern_names
 from porchswing.rhythm.strum import load_strum
 from strategies import Arrangement, arrangements

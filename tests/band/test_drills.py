@@ -27,8 +27,8 @@ from porchswing.chart.reader import parse_chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError
-from porchswing.grips.model import Voicing
-from porchswing.grips.voice import voice
+from porchswing.grips.search.voice import voice
+from porchswing.grips.shapes.model import Voicing
 from porchswing.rhythm.tempo_plan import tempo_map_for
 
 STYLE = BandStyle(slides=0.0)

@@ -25,7 +25,7 @@ with atheris.instrument_imports(include=["porchswing"]):
     from porchswing.chart.writer import write_chart
     from porchswing.course.reader import parse_course
     from porchswing.errors import PorchswingError
-    from porchswing.grips.hand import read_ease
+    from porchswing.grips.shapes.hand import read_ease
     from porchswing.rhythm.patterns import read_pattern_text
     from porchswing.rhythm.strum import strum_pattern
     from porchswing.theory.keys import Key

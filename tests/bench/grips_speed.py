@@ -13,9 +13,10 @@ import time
 from collections.abc import Callable
 
 from porchswing.chart.reader import parse_chart
-from porchswing.grips import cost, enumerate, fingers, rules
-from porchswing.grips.bestkey import rank_keys
-from porchswing.grips.voice import voice, voicings
+from porchswing.grips.search import cost
+from porchswing.grips.search.best_key import rank_keys
+from porchswing.grips.search.voice import voice, voicings
+from porchswing.grips.shapes import enumerate, fingers, rules
 
 AABA = """key: F
 form: A A B A

@@ -14,8 +14,8 @@ from collections import Counter
 from dataclasses import fields, replace
 
 from porchswing.chart.reader import parse_chart
-from porchswing.grips.hand import CLOSED_HAND, Weights
-from porchswing.grips.voice import voice
+from porchswing.grips.search.voice import voice
+from porchswing.grips.shapes.hand import CLOSED_HAND, Weights
 
 TRADE = ["7877", "6777", "5655", "4555"]
 BRIDGE = parse_chart("[B]\n| E7 | A9 | D7 | G9 |", "bridge")

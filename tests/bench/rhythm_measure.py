@@ -26,7 +26,7 @@ with warnings.catch_warnings():
 
 from porchswing.audio.render import render_blocks
 from porchswing.band.score import PartScore, Score, Stroke
-from porchswing.grips.model import Grip, Tuning
+from porchswing.grips.shapes.model import Grip, Tuning
 from porchswing.midi.write import midi_bytes
 from porchswing.performance.perform import perform
 from porchswing.rhythm.tempo import TempoMap, TempoSegment

@@ -20,7 +20,7 @@ from porchswing.band.style import BandStyle
 from porchswing.chart.reader import parse_chart, read_chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
-from porchswing.grips.voice import voice
+from porchswing.grips.search.voice import voice
 from porchswing.performance.model import Performance
 from porchswing.performance.perform import perform
 from porchswing.rhythm.patterns import pattern_names

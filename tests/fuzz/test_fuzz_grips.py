@@ -8,10 +8,10 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from porchswing.errors import GripError, TuningError
-from porchswing.grips.hand import CLOSED_HAND, load_ease, read_ease
-from porchswing.grips.naming import name_grip
-from porchswing.grips.offers import read_offers
-from porchswing.grips.tunings import tuning
+from porchswing.grips.names.naming import name_grip
+from porchswing.grips.search.chord_alternatives import read_offers
+from porchswing.grips.shapes.hand import CLOSED_HAND, load_ease, read_ease
+from porchswing.grips.shapes.tunings import tuning
 
 noise = st.text(max_size=30) | st.text("0123456789-x ,gcea#♯b|:[]=.\"'\n", max_size=40)
 

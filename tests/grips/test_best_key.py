@@ -6,9 +6,9 @@ import pytest
 
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.transpose import transpose
-from porchswing.grips.bestkey import rank_keys
-from porchswing.grips.hand import Hand
-from porchswing.grips.voice import voice
+from porchswing.grips.search.best_key import rank_keys
+from porchswing.grips.search.voice import voice
+from porchswing.grips.shapes.hand import Hand
 
 
 @pytest.mark.parametrize("key", ["F", "A minor"])

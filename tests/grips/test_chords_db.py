@@ -12,11 +12,11 @@ from dataclasses import replace
 
 import pytest
 
-from porchswing.grips.enumerate import enumerate_grips
-from porchswing.grips.fingers import fingering
-from porchswing.grips.hand import CLOSED_HAND
-from porchswing.grips.model import Grip
-from porchswing.grips.tunings import tuning
+from porchswing.grips.shapes.enumerate import enumerate_grips
+from porchswing.grips.shapes.fingers import fingering
+from porchswing.grips.shapes.hand import CLOSED_HAND
+from porchswing.grips.shapes.model import Grip
+from porchswing.grips.shapes.tunings import tuning
 from porchswing.theory.symbols import parse_chord
 
 UKE = tuning("gCEA")

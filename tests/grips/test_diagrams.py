@@ -11,15 +11,15 @@ from hypothesis import strategies as st
 
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
-from porchswing.grips.diagram import Window, beside, grip_svg, grip_text
-from porchswing.grips.drawings import drawings
-from porchswing.grips.fingers import fingering
-from porchswing.grips.lines import best_line
-from porchswing.grips.model import Grip
-from porchswing.grips.naming import read_grip
-from porchswing.grips.strip import strip_svg
-from porchswing.grips.tunings import tuning
-from porchswing.grips.voice import voice
+from porchswing.grips.drawings.diagram import Window, beside, grip_svg, grip_text
+from porchswing.grips.drawings.line_strip import strip_svg
+from porchswing.grips.drawings.lines import best_line
+from porchswing.grips.drawings.voicing_svgs import drawings
+from porchswing.grips.names.naming import read_grip
+from porchswing.grips.search.voice import voice
+from porchswing.grips.shapes.fingers import fingering
+from porchswing.grips.shapes.model import Grip
+from porchswing.grips.shapes.tunings import tuning
 
 UKE, GUITAR = tuning("gCEA"), tuning("guitar")
 SVG = "{http://www.w3.org/2000/svg}"
@@ -67,7 +67,7 @@ def test_blocks_stand_beside_each_other_and_wrap():
 @settings(deadline=None)
 def test_every_finger_is_drawn_where_it_presses(frets):
     open_midi = (60, 64, 67, 70, 74, 77)[: len(frets)]
-    from porchswing.grips.model import Tuning
+    from porchswing.grips.shapes.model import Tuning
 
     grip = Grip(frets, Tuning("test", open_midi))
     root = parsed(grip_svg(grip, "X<&>"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from porchswing.chart.reader import parse_chart
-from porchswing.grips.doubts import doubts
+from porchswing.grips.names.doubts import doubts
 
 
 def told(text, tuning=None):

@@ -13,12 +13,12 @@ from exhaustive_grips import Exhaustive, steps
 from porchswing.chart.model import LineTarget
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
-from porchswing.grips.bounds import least_costs
-from porchswing.grips.hand import CLOSED_HAND
-from porchswing.grips.network import Network
-from porchswing.grips.search import best_choices, blocks
-from porchswing.grips.tunings import tuning
-from porchswing.grips.voice import voice_roadmap
+from porchswing.grips.search.bounds import least_costs
+from porchswing.grips.search.network import Network
+from porchswing.grips.search.search import best_choices, blocks
+from porchswing.grips.search.voice import voice_roadmap
+from porchswing.grips.shapes.hand import CLOSED_HAND
+from porchswing.grips.shapes.tunings import tuning
 
 UKE = tuning("gCEA")
 FORMS = ("A", "A A", "A B", "A A B A", "A B A B")
@@ -187,8 +187,8 @@ def test_any_network_is_solved_as_by_exhaustion():
 @pytest.mark.parametrize("count", [1, 4])
 def test_bounds_change_nothing(monkeypatch, count):
     """The same answers where every table is thought too large and bounds must help."""
-    monkeypatch.setattr("porchswing.grips.search.EASY_TABLE", 1)
-    monkeypatch.setattr("porchswing.grips.search.FIRST_OPTIONS", (2, 1))
+    monkeypatch.setattr("porchswing.grips.search.search.EASY_TABLE", 1)
+    monkeypatch.setattr("porchswing.grips.search.search.FIRST_OPTIONS", (2, 1))
     rng = random.Random("bounds")
     for _ in range(300):
         network = random_network(rng)
@@ -222,8 +222,8 @@ def test_best_choices_differ_in_the_decisions():
 
 
 def test_a_tangled_network_gets_a_good_choice_and_says_it_is_not_proven(monkeypatch):
-    monkeypatch.setattr("porchswing.grips.search.EASY_TABLE", 1)
-    monkeypatch.setattr("porchswing.grips.search.MAX_TABLE", 30)
+    monkeypatch.setattr("porchswing.grips.search.search.EASY_TABLE", 1)
+    monkeypatch.setattr("porchswing.grips.search.search.MAX_TABLE", 30)
     rng = random.Random("tangle")
     network = Network()
     names = [network.variable(6) for _ in range(5)]

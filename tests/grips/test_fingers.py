@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from porchswing.grips.fingers import FINGERS, LAY_STRINGS, fingering, usual_fingering
+from porchswing.grips.shapes.fingers import FINGERS, LAY_STRINGS, fingering, usual_fingering
 
 
 @pytest.mark.parametrize(

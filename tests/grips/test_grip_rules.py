@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from porchswing.grips.enumerate import enumerate_grips
-from porchswing.grips.fingers import fingering
-from porchswing.grips.hand import CLOSED_HAND, Hand
-from porchswing.grips.rules import tone_rule, tone_sets
-from porchswing.grips.tunings import TUNINGS, tuning
+from porchswing.grips.shapes.enumerate import enumerate_grips
+from porchswing.grips.shapes.fingers import fingering
+from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
+from porchswing.grips.shapes.rules import tone_rule, tone_sets
+from porchswing.grips.shapes.tunings import TUNINGS, tuning
 from porchswing.theory.qualities import QUALITIES
 from porchswing.theory.symbols import parse_chord
 from strategies import chords

@@ -9,7 +9,8 @@ import pytest
 
 from porchswing.chart.reader import parse_chart
 from porchswing.errors import GripError
-from porchswing.grips.hand import (
+from porchswing.grips.search.voice import voice
+from porchswing.grips.shapes.hand import (
     CLOSED_HAND,
     EASES,
     OPEN_HAND,
@@ -19,7 +20,6 @@ from porchswing.grips.hand import (
     load_ease,
     read_ease,
 )
-from porchswing.grips.voice import voice
 
 PROFILE = """
 name = "Rosie"

@@ -10,7 +10,10 @@ from hypothesis import strategies as st
 
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
-from porchswing.grips.cost import (
+from porchswing.grips.drawings.lines import best_line, line_runs, string_lines
+from porchswing.grips.drawings.moves import hardest_moves, moves
+from porchswing.grips.names.naming import read_grip
+from porchswing.grips.search.cost import (
     MOVE_TERMS,
     change_costs,
     grip_costs,
@@ -18,15 +21,12 @@ from porchswing.grips.cost import (
     move_cost,
     move_terms,
 )
-from porchswing.grips.hand import CLOSED_HAND
-from porchswing.grips.hold import change_time_s, fingers_placed, shifted_frets
-from porchswing.grips.lines import best_line, line_runs, string_lines
-from porchswing.grips.model import Grip
-from porchswing.grips.moves import hardest_moves, moves
-from porchswing.grips.naming import read_grip
-from porchswing.grips.table import grip_table
-from porchswing.grips.tunings import tuning
-from porchswing.grips.voice import voice
+from porchswing.grips.search.table import grip_table
+from porchswing.grips.search.voice import voice
+from porchswing.grips.shapes.hand import CLOSED_HAND
+from porchswing.grips.shapes.hold import change_time_s, fingers_placed, shifted_frets
+from porchswing.grips.shapes.model import Grip
+from porchswing.grips.shapes.tunings import tuning
 from porchswing.theory.symbols import parse_chord
 
 UKE = tuning("gCEA")

@@ -6,8 +6,8 @@ from hypothesis import given, settings
 
 from porchswing.chart.reader import parse_chart
 from porchswing.errors import GripError
-from porchswing.grips.mistakes import mistakes
-from porchswing.grips.voice import voice
+from porchswing.grips.names.mistakes import mistakes
+from porchswing.grips.search.voice import voice
 from porchswing.harmony.choice.reharmonize import reharmonize
 from strategies import charts
 

@@ -7,10 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from porchswing.errors import GripError
-from porchswing.grips.naming import name_grip, read_grip
-from porchswing.grips.readings import NAMED, ROOTLESS, leads, sounds_chord
-from porchswing.grips.slips import MAX_NEAR, meant_grip, one_finger_away
-from porchswing.grips.tunings import tuning
+from porchswing.grips.names.naming import name_grip, read_grip
+from porchswing.grips.names.near_grips import MAX_NEAR, meant_grip, one_finger_away
+from porchswing.grips.names.readings import NAMED, ROOTLESS, leads, sounds_chord
+from porchswing.grips.shapes.tunings import tuning
 from porchswing.theory.keys import Key
 from porchswing.theory.symbols import parse_chord, parse_quality
 

@@ -8,14 +8,14 @@ import pytest
 
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.transpose import transpose
-from porchswing.grips.bestkey import TONICS
-from porchswing.grips.hand import CLOSED_HAND, Weights
-from porchswing.grips.hold import shape_code
-from porchswing.grips.lines import best_line, string_lines
-from porchswing.grips.naming import read_grip
-from porchswing.grips.readings import sounds_chord
-from porchswing.grips.tunings import tuning
-from porchswing.grips.voice import voice, voicings
+from porchswing.grips.drawings.lines import best_line, string_lines
+from porchswing.grips.names.naming import read_grip
+from porchswing.grips.names.readings import sounds_chord
+from porchswing.grips.search.best_key import TONICS
+from porchswing.grips.search.voice import voice, voicings
+from porchswing.grips.shapes.hand import CLOSED_HAND, Weights
+from porchswing.grips.shapes.hold import shape_code
+from porchswing.grips.shapes.tunings import tuning
 from porchswing.theory.keys import Key
 from porchswing.theory.symbols import parse_chord
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from porchswing.errors import TuningError
-from porchswing.grips.tunings import ROWS, TUNINGS, note_midi, tuning
+from porchswing.grips.shapes.tunings import ROWS, TUNINGS, note_midi, tuning
 
 
 def test_the_table_has_no_doubles():

@@ -9,9 +9,9 @@ from porchswing.chart.model import LineTarget
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.errors import GripError
-from porchswing.grips.lines import section_slots, string_lines
-from porchswing.grips.readings import sounds_chord
-from porchswing.grips.voice import voice, voicings
+from porchswing.grips.drawings.lines import section_slots, string_lines
+from porchswing.grips.names.readings import sounds_chord
+from porchswing.grips.search.voice import voice, voicings
 from strategies import charts
 
 SONG = (

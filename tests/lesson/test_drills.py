@@ -11,7 +11,7 @@ from porchswing.chart.model import Chart
 from porchswing.chart.reader import parse_chart, read_chart
 from porchswing.choices import Choices
 from porchswing.errors import OptionError
-from porchswing.grips.moves import hardest_moves
+from porchswing.grips.drawings.moves import hardest_moves
 from porchswing.lesson.drills import DRILL_KINDS, Drill, Ladder, drills
 from porchswing.lesson.spot import spot_of
 from porchswing.performance.model import Performance

@@ -14,7 +14,7 @@ import pytest
 import made
 from porchswing.band.score import Hit, Label, PartScore, Stroke
 from porchswing.errors import OptionError
-from porchswing.grips.model import Grip
+from porchswing.grips.shapes.model import Grip
 from porchswing.midi.gm import CHANNELS, PERCUSSION_CHANNEL, PROGRAMS
 from porchswing.midi.signature import key_signature
 from porchswing.midi.text import ascii_text

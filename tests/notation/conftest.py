@@ -13,7 +13,7 @@ import pytest
 from porchswing.chart.model import Chart
 from porchswing.chart.reader import read_chart
 from porchswing.choices import Choices
-from porchswing.grips.model import Voicing
+from porchswing.grips.shapes.model import Voicing
 from porchswing.lesson.notation import notated_score
 from porchswing.take import lead_and_grips
 

@@ -234,7 +234,7 @@ def test_what_is_missing_is_said() -> None:
         score_musicxml(chart, [])
     with pytest.raises(OptionError, match="no grips"):
         score_musicxml(chart, [lane], line_string=1)
-    from porchswing.grips.voice import voice
+    from porchswing.grips.search.voice import voice
 
     voicing = voice(chart, lane="plain", grips="open")
     with pytest.raises(OptionError, match="strings are 1 to 4, got 9"):

@@ -11,7 +11,7 @@ import pytest
 import made
 from porchswing.band.score import Hit, Label, PartScore, Pluck, Stroke
 from porchswing.errors import OptionError
-from porchswing.grips.model import Grip
+from porchswing.grips.shapes.model import Grip
 from porchswing.performance.model import Performance
 from porchswing.performance.perform import perform
 from porchswing.rhythm.tempo import TempoMap, TempoSegment

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from made import UKULELE
 from porchswing.band.score import Stroke
-from porchswing.grips.model import Grip
+from porchswing.grips.shapes.model import Grip
 from porchswing.performance.spread import SOFT_SPREAD_S, crossed_strings, spread_stroke
 
 frets = st.tuples(*[st.none() | st.integers(0, 12)] * 4).filter(

@@ -14,7 +14,7 @@ from porchswing.band.right_hand import bar_plans, with_pushes
 from porchswing.band.score import PartScore
 from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import Roadmap
-from porchswing.grips.model import Voicing
+from porchswing.grips.shapes.model import Voicing
 from porchswing.rhythm.tempo_plan import tempo_map_for
 
 

@@ -15,7 +15,7 @@ from porchswing.band.score import Hit, Label, PartScore, Score
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
-from porchswing.grips.model import Voicing
+from porchswing.grips.shapes.model import Voicing
 from porchswing.records import record
 from porchswing.rhythm.tempo import TempoMap
 from porchswing.rhythm.tempo_plan import tempo_map_for

@@ -16,7 +16,7 @@ from porchswing.band.style import BandStyle
 from porchswing.chart.model import Slot
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.errors import OptionError
-from porchswing.grips.model import VoicedSlot, Voicing
+from porchswing.grips.shapes.model import VoicedSlot, Voicing
 
 LADDER_STEP = 0.045
 """Default step of a tempo ladder, a share of the tempo: convention, no published evidence.

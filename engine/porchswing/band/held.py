@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from porchswing.chart.roadmap import PlayedBar, Roadmap
-from porchswing.grips.model import Grip, VoicedSlot, Voicing
+from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 
 PUSH_BEATS = Fraction(1, 2)
 """How early a pushed chord enters: an eighth, in quarters."""

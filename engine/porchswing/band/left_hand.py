@@ -20,8 +20,8 @@ from porchswing.band.right_hand import BarPlan, Move
 from porchswing.band.score import Stroke
 from porchswing.band.style import BandStyle
 from porchswing.errors import GripError
-from porchswing.grips.hold import change_time_s
-from porchswing.grips.model import Grip
+from porchswing.grips.shapes.hold import change_time_s
+from porchswing.grips.shapes.model import Grip
 from porchswing.rhythm.strum import StrumPattern
 from porchswing.rhythm.tempo import TempoMap
 

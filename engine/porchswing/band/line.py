@@ -12,7 +12,7 @@ from porchswing.band.held import Held, held_grips
 from porchswing.band.score import PartScore, Stroke
 from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import Roadmap
-from porchswing.grips.model import Grip, Tuning, Voicing
+from porchswing.grips.shapes.model import Grip, Tuning, Voicing
 
 LINE_LOUDNESS = 0.72
 STEP_SEMITONES = 2

@@ -12,7 +12,7 @@ from random import Random
 from porchswing.band.played import Played
 from porchswing.band.score import Stroke
 from porchswing.band.style import BandStyle
-from porchswing.grips.model import Grip
+from porchswing.grips.shapes.model import Grip
 from porchswing.rhythm.tempo import TempoMap
 
 GLIDE_S = 0.09

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from porchswing.grips.model import Grip
+from porchswing.grips.shapes.model import Grip
 from porchswing.records import record
 from porchswing.rhythm.tempo import TempoMap
 

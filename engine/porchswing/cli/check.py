@@ -55,7 +55,7 @@ def command(chart_paths: tuple[Path, ...], as_json: bool, quiet: bool) -> None:
 def check_chart(path: Path) -> tuple[list[Problem], list[Problem]]:
     """Return what is wrong in a chart and what is doubtful, in the order of the text."""
     from porchswing.chart.reader import read_chart
-    from porchswing.grips.mistakes import mistakes
+    from porchswing.grips.names.mistakes import mistakes
 
     try:
         chart = read_chart(path)
@@ -72,7 +72,7 @@ def _in_order(problems: Iterable[Problem], lines: list[str]) -> list[Problem]:
 
 
 def _doubts(chart: Chart) -> Iterator[Problem]:
-    from porchswing.grips.doubts import doubts as doubtful_grips
+    from porchswing.grips.names.doubts import doubts as doubtful_grips
     from porchswing.harmony.analysis.review import review
 
     yield from doubtful_grips(chart)

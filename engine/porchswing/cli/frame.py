@@ -44,7 +44,7 @@ _HEADING_OF = {name: heading for heading, names in HEADINGS.items() for name in 
 
 _BAR_STEPS = 1000
 
-_HELPED = ("porchswing.grips.voice", "porchswing.audio.write")
+_HELPED = ("porchswing.grips.search.voice", "porchswing.audio.write")
 """What needs numpy on the way from a chart to a recording, in the order it is asked for."""
 
 

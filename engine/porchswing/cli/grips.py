@@ -90,9 +90,9 @@ def command(
     """
     from porchswing.chart.reader import read_chart
     from porchswing.chart.unroll import unroll
-    from porchswing.grips.drawings import drawings
-    from porchswing.grips.report import full_text, voicing_facts
-    from porchswing.grips.voice import chart_of, voicings
+    from porchswing.grips.drawings.voicing_svgs import drawings
+    from porchswing.grips.drawings.voicing_text import full_text, voicing_facts
+    from porchswing.grips.search.voice import chart_of, voicings
     from porchswing.take import lead_of
 
     lead = lead_of(read_chart(chart_path), choices)
@@ -131,8 +131,8 @@ def command(
 
 def _show_keys(lead: Lead | Chart, wishes: dict[str, Any], *, as_json: bool) -> None:
     """Print the twelve keys, the one that lies best first."""
-    from porchswing.grips.bestkey import rank_keys
-    from porchswing.grips.voice import chart_of
+    from porchswing.grips.search.best_key import rank_keys
+    from porchswing.grips.search.voice import chart_of
 
     ranks = rank_keys(chart_of(lead), **wishes)
     if as_json:

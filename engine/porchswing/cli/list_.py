@@ -36,7 +36,7 @@ def _patterns() -> Iterator[Row]:
 
 
 def _tunings() -> Iterator[Row]:
-    from porchswing.grips.tunings import ROWS
+    from porchswing.grips.shapes.tunings import ROWS
 
     for name, notes, instrument, *_, aliases in ROWS:
         also = f" (also: {', '.join(aliases.split())})" if aliases else ""

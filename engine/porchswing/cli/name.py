@@ -31,8 +31,8 @@ def command(
     9-10-10-10 or x02210.
     """
     from porchswing.choices import key_named
-    from porchswing.grips.diagram import beside, grip_text
-    from porchswing.grips.naming import name_grip
+    from porchswing.grips.drawings.diagram import beside, grip_text
+    from porchswing.grips.names.naming import name_grip
     from porchswing.theory.symbols import parse_chord
 
     naming = name_grip(

@@ -20,7 +20,7 @@ from porchswing.chart.limits import MAX_CHORUSES
 from porchswing.chart.model import LANES
 from porchswing.choices import EXTRA_PARTS, Choices
 from porchswing.cli.kinds import BarsType, KeyType, LineType, SwingType
-from porchswing.grips.model import GRIP_KINDS
+from porchswing.grips.shapes.model import GRIP_KINDS
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 Decorator = Callable[[Function], Function]
@@ -307,7 +307,7 @@ def _bundle(function: Function, options: tuple[Decorator[Any], ...]) -> Function
         style = {name: values.pop(name) for name in [*values] if name in _STYLE_FIELDS - {"seed"}}
         chosen = {name: values.pop(name) for name in [*values] if name in _CHOICE_FIELDS}
         if chosen.get("ease") is not None:
-            from porchswing.grips.hand import load_ease
+            from porchswing.grips.shapes.hand import load_ease
 
             chosen["ease"] = load_ease(chosen["ease"])
         return function(*args, choices=Choices(style=BandStyle(**style), **chosen), **values)

@@ -18,7 +18,7 @@ from porchswing.chart.model import LineTarget, SwingSetting
 from porchswing.choices import FORMATS, Choices, key_named, line_target, swing_setting
 from porchswing.course.model import AS_WRITTEN, Course, Mix, Tune
 from porchswing.errors import CourseError, OptionError
-from porchswing.grips.hand import EASES
+from porchswing.grips.shapes.hand import EASES
 from porchswing.records import record
 
 MAX_COURSE_BYTES = 1_000_000

@@ -24,7 +24,7 @@ from porchswing.band.score import PARTS, Label, PartScore, Score, Stroke
 from porchswing.chart.model import Chart
 from porchswing.choices import Choices
 from porchswing.errors import OptionError
-from porchswing.grips.moves import Move, hardest_moves
+from porchswing.grips.drawings.moves import Move, hardest_moves
 from porchswing.lesson.clicks import clicks
 from porchswing.lesson.spot import (
     PHRASE_BARS,

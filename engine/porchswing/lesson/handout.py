@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from porchswing.chart.model import Bar, Chart, Section, SwingSetting
 from porchswing.chart.unroll import form_of
-from porchswing.grips.diagram import grip_svg
-from porchswing.grips.lines import best_line
-from porchswing.grips.model import Grip, VoicedSlot, Voicing
+from porchswing.grips.drawings.diagram import grip_svg
+from porchswing.grips.drawings.lines import best_line
+from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.lesson.plan import CARE, PlanStep, plan_minutes
 from porchswing.pages.handout.sheet import (

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from porchswing.chart.model import LANES, Chart
 from porchswing.choices import Choices
-from porchswing.grips.lines import best_line
+from porchswing.grips.drawings.lines import best_line
 from porchswing.harmony.choice.lead import Lead
 from porchswing.notation.musicxml import score_musicxml
 from porchswing.notation.parts import NotatedLane

@@ -14,8 +14,8 @@ from porchswing.chart.model import Chart
 from porchswing.chart.reader import parse_chart
 from porchswing.choices import Choices
 from porchswing.errors import OptionError
-from porchswing.grips.lines import best_line
-from porchswing.grips.model import Voicing
+from porchswing.grips.drawings.lines import best_line
+from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.drills import Drill, drills
 from porchswing.records import record

@@ -9,8 +9,8 @@ from porchswing.band.drills import in_a_row
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.choices import Choices
-from porchswing.grips.model import Voicing
-from porchswing.grips.moves import Move
+from porchswing.grips.drawings.moves import Move
+from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.records import record
 from porchswing.take import Take, lead_and_grips, road_of, take_along

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from xml.etree.ElementTree import Element, SubElement
 
-from porchswing.grips.fingers import usual_fingering
-from porchswing.grips.model import Grip
+from porchswing.grips.shapes.fingers import usual_fingering
+from porchswing.grips.shapes.model import Grip
 from porchswing.notation.kinds import kind_of
 from porchswing.notation.xml import text_child
 from porchswing.theory.chords import Chord

@@ -23,7 +23,7 @@ from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError
-from porchswing.grips.model import Voicing
+from porchswing.grips.shapes.model import Voicing
 from porchswing.notation.harmonies import harmony_element
 from porchswing.notation.notes import Accidentals, as_values, note_element
 from porchswing.notation.parts import (

@@ -9,8 +9,8 @@ from porchswing.band.score import PartScore, Score, Stroke
 from porchswing.chart.model import Slot
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.errors import OptionError
-from porchswing.grips.model import VoicedSlot, Voicing
-from porchswing.grips.spelling import spelled
+from porchswing.grips.shapes.model import VoicedSlot, Voicing
+from porchswing.grips.shapes.spelling import spelled
 from porchswing.notation.notes import Item, cut_at_bars
 from porchswing.records import record
 from porchswing.rhythm.tempo import TempoMap

@@ -16,7 +16,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from porchswing.chart.model import Chart
-from porchswing.grips.diagram import grip_svg
+from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.pages.look import look_css
 from porchswing.pages.practice.bundle import bundle, web_files
 from porchswing.pages.practice.data import grips_of, names_of_grips, tune_data

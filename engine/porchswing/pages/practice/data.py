@@ -14,7 +14,7 @@ from porchswing.audio.strikes import RESTRIKE
 from porchswing.band.score import PartScore, Stroke
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar
-from porchswing.grips.model import Grip, Tuning, VoicedSlot
+from porchswing.grips.shapes.model import Grip, Tuning, VoicedSlot
 from porchswing.pages.practice.lane import PageLane, places, shown_bars
 from porchswing.pages.practice.strip import MARK_S, ROOM_RATE_HZ, SoundStrip, StruckNote
 from porchswing.performance.model import Note

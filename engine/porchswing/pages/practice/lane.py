@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from porchswing.band.score import Score
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.errors import OptionError
-from porchswing.grips.model import Voicing
+from porchswing.grips.shapes.model import Voicing
 from porchswing.performance.model import Performance
 from porchswing.records import record
 

@@ -7,9 +7,9 @@ from typing import Any
 from porchswing.chart.model import Chart
 from porchswing.chart.transpose import transpose
 from porchswing.errors import GripError
-from porchswing.grips.locks import unbound
-from porchswing.grips.model import Voicing
-from porchswing.grips.voice import voice
+from porchswing.grips.search.voice import voice
+from porchswing.grips.shapes.locks import unbound
+from porchswing.grips.shapes.model import Voicing
 from porchswing.records import record
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
@@ -38,7 +38,7 @@ class KeyRank:
 def rank_keys(chart: Chart, **choices: Any) -> tuple[KeyRank, ...]:
     """Return the twelve keys of a tune, the one that lies best first.
 
-    ``choices`` are those of :func:`porchswing.grips.voice.voice`. Locked grips and fret
+    ``choices`` are those of :func:`porchswing.grips.search.voice.voice`. Locked grips and fret
     windows belong to the written key, so the comparison leaves them out in every key.
     """
     ranks = []

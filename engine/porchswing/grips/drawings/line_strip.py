@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from porchswing.grips.diagram import (
+from porchswing.grips.drawings.diagram import (
     TITLE_HEIGHT,
     Frame,
     Window,
@@ -12,8 +12,8 @@ from porchswing.grips.diagram import (
     svg_element,
     title_above,
 )
-from porchswing.grips.lines import LineRun, section_slots
-from porchswing.grips.model import VoicedSlot, Voicing
+from porchswing.grips.drawings.lines import LineRun, section_slots
+from porchswing.grips.shapes.model import VoicedSlot, Voicing
 from porchswing.theory.notes import with_signs
 
 LINE_WIDTH, LINE_OPACITY = 9.0, 0.35
@@ -40,7 +40,7 @@ def strip_svg(
     section
         The section to draw, or everything.
     line
-        A run from :func:`porchswing.grips.lines.line_runs` of the same section.
+        A run from :func:`porchswing.grips.drawings.lines.line_runs` of the same section.
     per_row
         Grips in a row.
     width_mm

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from porchswing.grips.bounds import first_domains, hopeful_domains, least_costs
-from porchswing.grips.network import (
+from porchswing.grips.search.bounds import first_domains, hopeful_domains, least_costs
+from porchswing.grips.search.network import (
     MAX_TABLE,
     Domains,
     Network,
@@ -16,7 +16,7 @@ from porchswing.grips.network import (
     eliminate,
     elimination_order,
 )
-from porchswing.grips.table import Ints
+from porchswing.grips.search.table import Ints
 from porchswing.records import record
 
 EASY_TABLE = 300_000

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from porchswing.grips.enumerate import enumerate_grips
-from porchswing.grips.hand import Hand
-from porchswing.grips.model import Tuning
+from porchswing.grips.shapes.enumerate import enumerate_grips
+from porchswing.grips.shapes.hand import Hand
+from porchswing.grips.shapes.model import Tuning
 from porchswing.theory.chords import Chord
 
 WIDEST_STRETCH = 5

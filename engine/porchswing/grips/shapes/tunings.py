@@ -11,7 +11,7 @@ import re
 from dataclasses import replace
 
 from porchswing.errors import TuningError
-from porchswing.grips.model import Tuning
+from porchswing.grips.shapes.model import Tuning
 from porchswing.theory.notes import NoteName
 
 MIN_STRINGS, MAX_STRINGS = 3, 6

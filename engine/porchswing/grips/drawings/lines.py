@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from porchswing.chart.model import LineTarget
 from porchswing.chart.roadmap import Roadmap
-from porchswing.grips.linecost import DIRECTIONS, SEMITONE, WHOLE_TONE
-from porchswing.grips.model import VoicedSlot, Voicing
-from porchswing.grips.spelling import spelled
+from porchswing.grips.search.line_cost import DIRECTIONS, SEMITONE, WHOLE_TONE
+from porchswing.grips.shapes.model import VoicedSlot, Voicing
+from porchswing.grips.shapes.spelling import spelled
 from porchswing.records import record
 
 LEAST_LINE_STEPS = 2

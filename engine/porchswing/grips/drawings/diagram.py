@@ -11,9 +11,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
-from porchswing.grips.fingers import Fingering, usual_fingering
-from porchswing.grips.hold import one_finger_a_string
-from porchswing.grips.model import Grip
+from porchswing.grips.shapes.fingers import Fingering, usual_fingering
+from porchswing.grips.shapes.hold import one_finger_a_string
+from porchswing.grips.shapes.model import Grip
 from porchswing.records import record
 
 LEAST_ROWS = 4
@@ -39,7 +39,7 @@ class Window:
     def around(cls, grips: Sequence[Grip]) -> Window:
         """Return the smallest window that shows all of some grips.
 
-        >>> from porchswing.grips.tunings import tuning
+        >>> from porchswing.grips.shapes.tunings import tuning
         >>> Window.around([Grip((7, 8, 7, 7), tuning("gCEA"))])
         Window(first=7, rows=4)
         """
@@ -61,7 +61,7 @@ def _drawn(grip: Grip) -> Fingering:
 def grip_text(grip: Grip, title: str = "", window: Window | None = None) -> tuple[str, ...]:
     r"""Return a diagram as rows of text, all of one width.
 
-    >>> from porchswing.grips.tunings import tuning
+    >>> from porchswing.grips.shapes.tunings import tuning
     >>> print("\n".join(row.rstrip() for row in grip_text(Grip((7, 8, 7, 7), tuning("gCEA")))))
     <BLANKLINE>
      7 ●━┿━●━●
@@ -184,7 +184,7 @@ def grip_svg(grip: Grip, title: str = "", *, width_mm: float | None = None) -> s
     width_mm
         Width in print; without it the drawing takes the size its page gives it.
 
-    >>> from porchswing.grips.tunings import tuning
+    >>> from porchswing.grips.shapes.tunings import tuning
     >>> grip_svg(Grip((7, 8, 7, 7), tuning("gCEA")), "E7").startswith("<svg")
     True
     """

@@ -1,7 +1,7 @@
 """What a grip and a move cost the hand and the ear, in words a player knows.
 
 Every term is one small function that counts something (semitones, frets, fingers) over
-whole tables of grips at once; its weight stands in :class:`~porchswing.grips.hand.Weights`.
+whole tables of grips at once; its weight stands in :class:`~porchswing.grips.shapes.hand.Weights`.
 Costs are whole thousandths of that unit, so that sums are exact whatever their order.
 
 References: fingering as a path whose steps cost vertical and horizontal work, M. Sayegh's
@@ -19,9 +19,9 @@ from functools import lru_cache
 
 import numpy as np
 
-from porchswing.grips.hand import CLOSED_HAND, Hand, Weights
-from porchswing.grips.model import Grip
-from porchswing.grips.table import Bools, GripTable, Ints, grip_columns, grip_table
+from porchswing.grips.search.table import Bools, GripTable, Ints, grip_columns, grip_table
+from porchswing.grips.shapes.hand import CLOSED_HAND, Hand, Weights
+from porchswing.grips.shapes.model import Grip
 from porchswing.theory.chords import Chord
 
 UNIT = 1000
@@ -215,7 +215,7 @@ def change_costs(before: GripTable, after: GripTable, hand: Hand) -> Ints:
 def move_cost(before: Grip, after: Grip, hand: Hand = CLOSED_HAND) -> float:
     """Return what the hand's way from one grip to another costs, the chords left aside.
 
-    >>> from porchswing.grips.tunings import tuning
+    >>> from porchswing.grips.shapes.tunings import tuning
     >>> uke = tuning("gCEA")
     >>> slide, jump = Grip((5, 6, 5, 5), uke), Grip((10, 12, 10, 12), uke)
     >>> start = Grip((7, 8, 7, 7), uke)

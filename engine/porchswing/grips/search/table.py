@@ -9,10 +9,10 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
-from porchswing.grips.fingers import Fingering
-from porchswing.grips.hold import held_grip, shape_code
-from porchswing.grips.model import Grip, Tuning
-from porchswing.grips.tunings import MAX_STRINGS
+from porchswing.grips.shapes.fingers import Fingering
+from porchswing.grips.shapes.hold import held_grip, shape_code
+from porchswing.grips.shapes.model import Grip, Tuning
+from porchswing.grips.shapes.tunings import MAX_STRINGS
 from porchswing.records import record
 from porchswing.theory.chords import Chord
 

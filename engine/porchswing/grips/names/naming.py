@@ -5,11 +5,11 @@ from __future__ import annotations
 from porchswing.chart.limits import MAX_FRET
 from porchswing.chart.model import Frets
 from porchswing.errors import GripError
-from porchswing.grips.model import Grip, Tuning
-from porchswing.grips.readings import Reading, readings
-from porchswing.grips.slips import NearGrip, near_grips
-from porchswing.grips.spelling import spelled
-from porchswing.grips.tunings import tuning as tuning_of
+from porchswing.grips.names.near_grips import NearGrip, near_grips
+from porchswing.grips.names.readings import Reading, readings
+from porchswing.grips.shapes.model import Grip, Tuning
+from porchswing.grips.shapes.spelling import spelled
+from porchswing.grips.shapes.tunings import tuning as tuning_of
 from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 
 from porchswing.chart.model import LANES, Chart, Section, Slot
 from porchswing.errors import Problem, TuningError
-from porchswing.grips.fingers import fingering
-from porchswing.grips.locks import for_tuning
-from porchswing.grips.model import Grip, Tuning
-from porchswing.grips.naming import name_grip
-from porchswing.grips.readings import sounds_chord
-from porchswing.grips.slips import meant_grip
-from porchswing.grips.tunings import tuning as tuning_of
+from porchswing.grips.names.naming import name_grip
+from porchswing.grips.names.near_grips import meant_grip
+from porchswing.grips.names.readings import sounds_chord
+from porchswing.grips.shapes.fingers import fingering
+from porchswing.grips.shapes.locks import for_tuning
+from porchswing.grips.shapes.model import Grip, Tuning
+from porchswing.grips.shapes.tunings import tuning as tuning_of
 from porchswing.theory.chords import Chord
 
 
@@ -20,7 +20,7 @@ def doubts(chart: Chart, tuning: str | Tuning | None = None) -> tuple[Problem, .
     """Return what a teacher should look at again, in the order of the text.
 
     A grip locked under a chord it does not sound, and one that takes more fingers than a hand
-    has. What cannot be played at all is told by :mod:`porchswing.grips.mistakes`.
+    has. What cannot be played at all is told by :mod:`porchswing.grips.names.mistakes`.
     """
     try:
         chosen = tuning_of(tuning or chart.tuning)

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from porchswing.chart.model import Bar, Chart, Settings
 from porchswing.errors import TuningError
-from porchswing.grips.model import Tuning
-from porchswing.grips.tunings import tuning as tuning_of
+from porchswing.grips.shapes.model import Tuning
+from porchswing.grips.shapes.tunings import tuning as tuning_of
 
 
 def locks_hold(chart: Chart, tuning: Tuning) -> bool:

@@ -13,8 +13,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from porchswing.grips.network import Domains, Network, Step, eliminate, elimination_order
-from porchswing.grips.table import Ints
+from porchswing.grips.search.network import Domains, Network, Step, eliminate, elimination_order
+from porchswing.grips.search.table import Ints
 
 
 def least_costs(network: Network) -> list[Ints]:

@@ -16,18 +16,18 @@ import numpy as np
 
 from porchswing.chart.model import Frets, LineTarget, Settings
 from porchswing.chart.roadmap import PlayedBar, Roadmap
-from porchswing.grips.cost import change_costs, grip_costs, weight_steps
-from porchswing.grips.hand import Hand
-from porchswing.grips.linecost import (
+from porchswing.grips.search.cost import change_costs, grip_costs, weight_steps
+from porchswing.grips.search.line_cost import (
     LineLabel,
     asked_labels,
     free_labels,
     line_costs,
     turn_costs,
 )
-from porchswing.grips.model import Tuning
-from porchswing.grips.network import Network
-from porchswing.grips.table import Bools, GripTable, Ints, heard_chord
+from porchswing.grips.search.network import Network
+from porchswing.grips.search.table import Bools, GripTable, Ints, heard_chord
+from porchswing.grips.shapes.hand import Hand
+from porchswing.grips.shapes.model import Tuning
 from porchswing.theory.chords import Chord
 
 SlotKey = tuple[str, int, int, int]

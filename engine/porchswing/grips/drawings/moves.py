@@ -6,10 +6,10 @@ from collections import Counter
 from fractions import Fraction
 
 from porchswing.chart.roadmap import Roadmap
-from porchswing.grips.cost import grip_terms, move_terms
-from porchswing.grips.hand import CLOSED_HAND, Hand
-from porchswing.grips.hold import shifted_frets
-from porchswing.grips.model import Grip, VoicedSlot, Voicing
+from porchswing.grips.search.cost import grip_terms, move_terms
+from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
+from porchswing.grips.shapes.hold import shifted_frets
+from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 from porchswing.records import record
 
 HAND_TERMS = ("shift", "finger_placed", "slide", "third_finger", "stretch")

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from porchswing.chart.model import LineTarget
 from porchswing.chart.roadmap import Roadmap
-from porchswing.grips.diagram import grip_svg
-from porchswing.grips.lines import asked_line, best_line, target_of
-from porchswing.grips.model import Voicing
-from porchswing.grips.report import sections_of
-from porchswing.grips.strip import strip_svg
+from porchswing.grips.drawings.diagram import grip_svg
+from porchswing.grips.drawings.line_strip import strip_svg
+from porchswing.grips.drawings.lines import asked_line, best_line, target_of
+from porchswing.grips.drawings.voicing_text import sections_of
+from porchswing.grips.shapes.model import Voicing
 from porchswing.theory.notes import with_signs
 
 _FILE_SIGNS = str.maketrans({"#": "s", "/": "-", " ": "_"})

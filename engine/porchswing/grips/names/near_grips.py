@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from porchswing.chart.model import Frets
-from porchswing.grips.enumerate import enumerate_grips
-from porchswing.grips.hand import CLOSED_HAND, Hand
-from porchswing.grips.model import Grip
-from porchswing.grips.readings import NAMED, Reading, readings
+from porchswing.grips.names.readings import NAMED, Reading, readings
+from porchswing.grips.shapes.enumerate import enumerate_grips
+from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
+from porchswing.grips.shapes.model import Grip
 from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
@@ -78,7 +78,7 @@ def meant_grip(grip: Grip, chord: Chord) -> Grip | None:
 
     Grips one finger away come first; where there is none, the fewest frets decide.
 
-    >>> from porchswing.grips.tunings import tuning
+    >>> from porchswing.grips.shapes.tunings import tuning
     >>> from porchswing.theory.symbols import parse_chord
     >>> str(meant_grip(Grip((6, 5, 5, 5), tuning("gCEA")), parse_chord("D7")))
     '5655'

@@ -13,10 +13,10 @@ import numpy.typing as npt
 
 from porchswing.chart.model import Frets
 from porchswing.errors import GripError
-from porchswing.grips.fingers import fingering
-from porchswing.grips.hand import Hand
-from porchswing.grips.model import Grip, Tuning
-from porchswing.grips.rules import tone_sets
+from porchswing.grips.shapes.fingers import fingering
+from porchswing.grips.shapes.hand import Hand
+from porchswing.grips.shapes.model import Grip, Tuning
+from porchswing.grips.shapes.rules import tone_sets
 from porchswing.theory.chords import Chord
 
 MUTED = -1
@@ -55,7 +55,7 @@ def enumerate_grips(
     mutes
         Whether strings may be muted besides those the tuning never uses.
 
-    >>> from porchswing.grips.tunings import tuning
+    >>> from porchswing.grips.shapes.tunings import tuning
     >>> from porchswing.theory.symbols import parse_chord
     >>> hand = Hand(max_fret=5)
     >>> [str(g) for g in enumerate_grips(parse_chord("C"), tuning("gCEA"), hand, kind="open")]
@@ -196,7 +196,9 @@ def need_grips(
     grips = enumerate_grips(chord, tuning, hand, kind=kind, window=window, mutes=mutes)
     if grips:
         return grips
-    from porchswing.grips.relax import relaxations  # only where there is something to relax
+    from porchswing.grips.shapes.relaxations import (
+        relaxations,  # only where there is something to relax
+    )
 
     helps = relaxations(chord, tuning, hand, kind=kind, window=window, mutes=mutes)
     raise GripError(

@@ -1,7 +1,7 @@
 """Every chord a grip may be, ranked.
 
 A reading is a chord whose tones the grip sounds under the same rules that grips are chosen
-by (:mod:`porchswing.grips.rules`), so nothing is a reading that the tool would not play as
+by (:mod:`porchswing.grips.shapes.rules`), so nothing is a reading that the tool would not play as
 one. Rootless readings are those of chords of five tones and more. Where the tuning lets a
 bass be heard, a lowest note other than the root is written after a slash.
 
@@ -12,9 +12,9 @@ leads to the chord that follows or follows from the chord before.
 
 from __future__ import annotations
 
-from porchswing.grips.model import Grip
-from porchswing.grips.rules import tone_sets
-from porchswing.grips.spelling import spell_pc
+from porchswing.grips.shapes.model import Grip
+from porchswing.grips.shapes.rules import tone_sets
+from porchswing.grips.shapes.spelling import spell_pc
 from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
@@ -178,7 +178,7 @@ def _root(pc: int, suffix: str, key: Key | None) -> NoteName:
 def sounds_chord(grip: Grip, chord: Chord) -> bool:
     """Say whether a grip sounds a chord under the rules grips are chosen by.
 
-    >>> from porchswing.grips.tunings import tuning
+    >>> from porchswing.grips.shapes.tunings import tuning
     >>> from porchswing.theory.symbols import parse_chord
     >>> sounds_chord(Grip((6, 7, 7, 7), tuning("gCEA")), parse_chord("A9"))
     True

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from porchswing.grips.table import Ints
+from porchswing.grips.search.table import Ints
 from porchswing.records import record
 
 MAX_TABLE = 20_000_000

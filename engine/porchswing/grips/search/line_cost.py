@@ -13,10 +13,10 @@ import numpy as np
 
 from porchswing.chart.model import LineTarget
 from porchswing.errors import GripError
-from porchswing.grips.cost import weight_steps
-from porchswing.grips.hand import Weights
-from porchswing.grips.model import Tuning
-from porchswing.grips.table import GripTable, Ints
+from porchswing.grips.search.cost import weight_steps
+from porchswing.grips.search.table import GripTable, Ints
+from porchswing.grips.shapes.hand import Weights
+from porchswing.grips.shapes.model import Tuning
 from porchswing.records import record
 
 SEMITONE, WHOLE_TONE = 1, 2

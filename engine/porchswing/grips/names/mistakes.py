@@ -7,9 +7,9 @@ from dataclasses import replace
 
 from porchswing.chart.model import LANES, Bar, Chart, Place, Row, Section
 from porchswing.errors import GripError, Problem, TuningError, UnplayableError
-from porchswing.grips.model import Tuning
-from porchswing.grips.tunings import tuning as tuning_of
-from porchswing.grips.voice import chart_of, voice
+from porchswing.grips.search.voice import chart_of, voice
+from porchswing.grips.shapes.model import Tuning
+from porchswing.grips.shapes.tunings import tuning as tuning_of
 from porchswing.harmony.choice.reharmonize import reharmonize
 
 MOST_BARS = 20

@@ -134,6 +134,6 @@ class Voicing:
 
     def __str__(self) -> str:
         """Return the grips bar by bar, section by section."""
-        from porchswing.grips.report import voicing_text
+        from porchswing.grips.drawings.voicing_text import voicing_text
 
         return voicing_text(self)

@@ -1,13 +1,13 @@
 """How one grip is held, and how long the hand takes from one to another.
 
-:mod:`porchswing.grips.cost` counts the same over whole tables of grips, for the search; here is
+:mod:`porchswing.grips.search.cost` counts the same over whole tables of grips, for the search; here is
 one pair at a time, as the band asks for it while it plays (2 µs where two tables of one took 23).
 """
 
 from __future__ import annotations
 
-from porchswing.grips.fingers import FINGERS, Fingering, Press, fingering
-from porchswing.grips.model import Grip
+from porchswing.grips.shapes.fingers import FINGERS, Fingering, Press, fingering
+from porchswing.grips.shapes.model import Grip
 
 LIFT_S, SHIFT_FRET_S, PLACE_FINGER_S = 0.05, 0.012, 0.03
 """Seconds a practised hand takes to lift, for each fret it shifts and for each finger it sets.
@@ -54,7 +54,7 @@ def fingers_placed(before: Grip, after: Grip) -> int:
     A finger stays that keeps its fret and strings; so does a barre of the first finger that
     only grows longer or shorter.
 
-    >>> from porchswing.grips.tunings import tuning
+    >>> from porchswing.grips.shapes.tunings import tuning
     >>> uke = tuning("gCEA")
     >>> fingers_placed(Grip((7, 8, 7, 7), uke), Grip((6, 7, 7, 7), uke))
     2
@@ -75,7 +75,7 @@ def fingers_placed(before: Grip, after: Grip) -> int:
 def change_time_s(before: Grip, after: Grip) -> float:
     """Return about how many seconds a practised hand takes from one grip to another.
 
-    >>> from porchswing.grips.tunings import tuning
+    >>> from porchswing.grips.shapes.tunings import tuning
     >>> uke = tuning("gCEA")
     >>> change_time_s(Grip((7, 8, 7, 7), uke), Grip((7, 8, 7, 7), uke))
     0.0

@@ -9,10 +9,10 @@ from typing import Any
 
 from porchswing.chart.model import LineTarget
 from porchswing.chart.roadmap import Roadmap
-from porchswing.grips.diagram import beside, grip_text
-from porchswing.grips.lines import asked_line, best_line, string_lines, target_of
-from porchswing.grips.model import Grip, VoicedSlot, Voicing
-from porchswing.grips.moves import Move, hardest_moves, moves
+from porchswing.grips.drawings.diagram import beside, grip_text
+from porchswing.grips.drawings.lines import asked_line, best_line, string_lines, target_of
+from porchswing.grips.drawings.moves import Move, hardest_moves, moves
+from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 
 WIDTH = 78
 """Columns of text that fit every terminal."""

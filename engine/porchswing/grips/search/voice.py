@@ -12,16 +12,23 @@ from porchswing.chart.model import Chart, LineTarget
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.errors import GripError, UnplayableError
-from porchswing.grips.cost import UNIT, grip_costs
-from porchswing.grips.enumerate import need_grips
-from porchswing.grips.hand import CLOSED_HAND, OPEN_HAND, Ease, Hand
-from porchswing.grips.locks import for_tuning
-from porchswing.grips.model import GRIP_KINDS, Grip, Tuning, VoicedSlot, Voicing
-from porchswing.grips.offers import Offers, read_offers
-from porchswing.grips.problem import Form, Problem, Run, SlotKey, build_problem, read_form
-from porchswing.grips.search import best_choices
-from porchswing.grips.table import GripTable, grip_table
-from porchswing.grips.tunings import tuning as tuning_of
+from porchswing.grips.search.chord_alternatives import Offers, read_offers
+from porchswing.grips.search.cost import UNIT, grip_costs
+from porchswing.grips.search.form_network import (
+    Form,
+    Problem,
+    Run,
+    SlotKey,
+    build_problem,
+    read_form,
+)
+from porchswing.grips.search.search import best_choices
+from porchswing.grips.search.table import GripTable, grip_table
+from porchswing.grips.shapes.enumerate import need_grips
+from porchswing.grips.shapes.hand import CLOSED_HAND, OPEN_HAND, Ease, Hand
+from porchswing.grips.shapes.locks import for_tuning
+from porchswing.grips.shapes.model import GRIP_KINDS, Grip, Tuning, VoicedSlot, Voicing
+from porchswing.grips.shapes.tunings import tuning as tuning_of
 from porchswing.harmony.choice.lead import Lead
 from porchswing.theory.chords import Chord
 

@@ -1,0 +1,1 @@
+"""Grips shown: diagrams, lines of strings, moves, text and SVG."""

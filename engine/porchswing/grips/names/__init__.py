@@ -1,0 +1,1 @@
+"""What a grip is called, and what is doubtful about it."""
