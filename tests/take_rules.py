@@ -9,7 +9,7 @@ from itertools import pairwise
 
 import mido
 
-from porchswing.band.bass_notes import HIGHEST, LOWEST, scale_pcs
+from porchswing.band.bass.bass_notes import HIGHEST, LOWEST, scale_pcs
 from porchswing.band.compose import compose_score
 from porchswing.band.score import PartScore, Pluck, Score
 from porchswing.band.style import BandStyle

@@ -8,8 +8,8 @@ from fractions import Fraction
 import pytest
 
 import made
-from porchswing.band.bass import bass_part
-from porchswing.band.bass_notes import HIGHEST, LOWEST, scale_pcs
+from porchswing.band.bass.bass_notes import HIGHEST, LOWEST, scale_pcs
+from porchswing.band.bass.bass_part import bass_part
 from porchswing.band.score import PartScore, Pluck
 from porchswing.band.style import BandStyle
 from porchswing.chart.reader import parse_chart

@@ -8,9 +8,9 @@ from math import inf
 
 import pytest
 
-from porchswing.band import bass_line
-from porchswing.band.bass_line import best_line
-from porchswing.band.bass_notes import Candidate, Spot, candidates
+from porchswing.band.bass import bass_line
+from porchswing.band.bass.bass_line import best_line
+from porchswing.band.bass.bass_notes import Candidate, Spot, candidates
 from porchswing.theory.keys import Key
 from porchswing.theory.symbols import parse_chord
 

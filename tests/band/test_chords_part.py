@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from made import UKULELE
-from porchswing.band.chords import chords_part
 from porchswing.band.score import Stroke
+from porchswing.band.strumming.chord_part import chords_part
 from porchswing.band.style import BandStyle
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll

@@ -11,8 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from made import TUNE, roadmap_of
-from porchswing.band.chords import chords_part
-from porchswing.band.drills import (
+from porchswing.band.practice_forms import (
     change_loop,
     doubled_phrases,
     fading_by_chorus,
@@ -20,8 +19,9 @@ from porchswing.band.drills import (
     ladder_tempos,
     on_ladder,
 )
-from porchswing.band.line import line_part
 from porchswing.band.score import PartScore, Stroke
+from porchswing.band.strumming.chord_part import chords_part
+from porchswing.band.strumming.line_part import line_part
 from porchswing.band.style import BandStyle
 from porchswing.chart.reader import parse_chart
 from porchswing.chart.roadmap import Roadmap

@@ -9,10 +9,10 @@ from statistics import mean
 import pytest
 
 import made
-from porchswing.band.bass_style import load_bass_style, parse_bass_style
-from porchswing.band.count import count_hits, count_part, usual_bars
-from porchswing.band.drum_groove import PIECES, load_drum_groove, parse_drum_groove
-from porchswing.band.drums import drums_part
+from porchswing.band.bass.bass_style import load_bass_style, parse_bass_style
+from porchswing.band.drumming.count_part import count_hits, count_part, usual_bars
+from porchswing.band.drumming.drum_groove import PIECES, load_drum_groove, parse_drum_groove
+from porchswing.band.drumming.drum_part import drums_part
 from porchswing.band.score import Hit
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import Meter

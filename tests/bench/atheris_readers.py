@@ -18,8 +18,8 @@ from pathlib import Path
 import atheris
 
 with atheris.instrument_imports(include=["porchswing"]):
-    from porchswing.band.bass_style import parse_bass_style
-    from porchswing.band.drum_groove import parse_drum_groove
+    from porchswing.band.bass.bass_style import parse_bass_style
+    from porchswing.band.drumming.drum_groove import parse_drum_groove
     from porchswing.chart.numerals import parse_numeral
     from porchswing.chart.reader import parse_chart
     from porchswing.chart.writer import write_chart

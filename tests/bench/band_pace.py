@@ -13,10 +13,10 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 import made
-from porchswing.band.bass import bass_part
-from porchswing.band.chords import chords_part
+from porchswing.band.bass.bass_part import bass_part
 from porchswing.band.compose import compose_score
-from porchswing.band.drums import drums_part
+from porchswing.band.drumming.drum_part import drums_part
+from porchswing.band.strumming.chord_part import chords_part
 from porchswing.band.style import BandStyle
 from porchswing.midi.write import midi_bytes
 from porchswing.performance.perform import perform

@@ -14,10 +14,10 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 import matplotlib as mpl
 
 import made
-from porchswing.band.bass import bass_part
-from porchswing.band.bass_style import load_bass_style
-from porchswing.band.drum_groove import PIECES, load_drum_groove
-from porchswing.band.drums import drums_part
+from porchswing.band.bass.bass_part import bass_part
+from porchswing.band.bass.bass_style import load_bass_style
+from porchswing.band.drumming.drum_groove import PIECES, load_drum_groove
+from porchswing.band.drumming.drum_part import drums_part
 from porchswing.band.score import Hit, PartScore, Pluck
 from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import Roadmap

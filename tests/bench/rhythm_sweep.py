@@ -15,7 +15,7 @@ from random import Random
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from porchswing.band.chords import chords_part
+from porchswing.band.strumming.chord_part import chords_part
 from porchswing.band.style import BandStyle
 from strategies import random_arrangement
 from strum_rules import missing_faults, ringing_faults, slide_faults, string_faults

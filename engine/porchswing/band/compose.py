@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from porchswing.band.bass import bass_part
-from porchswing.band.chords import chords_part
-from porchswing.band.count import count_part
-from porchswing.band.drums import drums_part
-from porchswing.band.held import written_grips
-from porchswing.band.line import line_part
-from porchswing.band.melody import melody_part
+from porchswing.band.bass.bass_part import bass_part
+from porchswing.band.drumming.count_part import count_part
+from porchswing.band.drumming.drum_part import drums_part
+from porchswing.band.melody_part import melody_part
 from porchswing.band.score import Hit, Label, PartScore, Score
+from porchswing.band.strumming.chord_part import chords_part
+from porchswing.band.strumming.grip_spans import written_grips
+from porchswing.band.strumming.line_part import line_part
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap

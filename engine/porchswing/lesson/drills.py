@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from porchswing.band.drills import (
+from porchswing.band.practice_forms import (
     LADDER_STEP,
     change_loop,
     doubled_phrases,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from porchswing.band.drills import in_a_row
+from porchswing.band.practice_forms import in_a_row
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.choices import Choices

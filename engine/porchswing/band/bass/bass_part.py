@@ -5,9 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 from random import Random
 
-from porchswing.band.bass_line import best_line
-from porchswing.band.bass_notes import Spot
-from porchswing.band.bass_style import BassCell, load_bass_style
+from porchswing.band.bass.bass_line import best_line
+from porchswing.band.bass.bass_notes import Spot
+from porchswing.band.bass.bass_style import BassCell, load_bass_style
 from porchswing.band.changes import Change, changes_by_bar
 from porchswing.band.groove import Groove, groove_in
 from porchswing.band.habits import habitual

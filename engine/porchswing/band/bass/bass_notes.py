@@ -54,7 +54,7 @@ class Candidate(NamedTuple):
 class Spot:
     """A place where the bass sounds.
 
-    ``word`` says what the note is for (see :mod:`porchswing.band.bass_style`); ``entry`` that
+    ``word`` says what the note is for (see :mod:`porchswing.band.bass.bass_style`); ``entry`` that
     a new chord enters here.
     """
 

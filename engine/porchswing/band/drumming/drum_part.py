@@ -6,7 +6,7 @@ from fractions import Fraction
 from random import Random
 
 from porchswing.band.changes import Change, changes_by_bar
-from porchswing.band.drum_groove import load_drum_groove
+from porchswing.band.drumming.drum_groove import load_drum_groove
 from porchswing.band.groove import Groove, groove_in
 from porchswing.band.habits import habitual
 from porchswing.band.places import Place, breathing, pick_bar, places

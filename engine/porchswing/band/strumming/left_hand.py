@@ -13,11 +13,11 @@ from fractions import Fraction
 from functools import lru_cache
 from random import Random
 
-from porchswing.band.dynamics import loudness_of
-from porchswing.band.ornaments import beats_of, falling, glided, ornamented
-from porchswing.band.played import PITCHLESS, Played
-from porchswing.band.right_hand import BarPlan, Move
 from porchswing.band.score import Stroke
+from porchswing.band.strumming.dynamics import loudness_of
+from porchswing.band.strumming.ornaments import beats_of, falling, glided, ornamented
+from porchswing.band.strumming.right_hand import BarPlan, Move
+from porchswing.band.strumming.stroke_assignment import PITCHLESS, Played
 from porchswing.band.style import BandStyle
 from porchswing.errors import GripError
 from porchswing.grips.shapes.hold import change_time_s

@@ -15,7 +15,7 @@ from operator import add
 from random import Random
 from typing import NamedTuple
 
-from porchswing.band.bass_notes import FREE, Candidate, Spot, candidates
+from porchswing.band.bass.bass_notes import FREE, Candidate, Spot, candidates
 from porchswing.theory.keys import Key
 
 OCTAVE = 12

@@ -12,8 +12,8 @@ from fractions import Fraction
 from random import Random
 from typing import NamedTuple
 
-from porchswing.band.held import PUSH_BEATS, Held, can_push, push
 from porchswing.band.places import Place, pick_bar, places
+from porchswing.band.strumming.grip_spans import PUSH_BEATS, Held, can_push, push
 from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.rhythm.phrase import energies

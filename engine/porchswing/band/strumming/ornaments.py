@@ -9,8 +9,8 @@ from dataclasses import replace
 from fractions import Fraction
 from random import Random
 
-from porchswing.band.played import Played
 from porchswing.band.score import Stroke
+from porchswing.band.strumming.stroke_assignment import Played
 from porchswing.band.style import BandStyle
 from porchswing.grips.shapes.model import Grip
 from porchswing.rhythm.tempo import TempoMap

@@ -11,8 +11,8 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
-from porchswing.band.held import PUSH_BEATS, Held
-from porchswing.band.right_hand import BarPlan, Move
+from porchswing.band.strumming.grip_spans import PUSH_BEATS, Held
+from porchswing.band.strumming.right_hand import BarPlan, Move
 from porchswing.rhythm.strum import Cell
 
 ENTRY_LOUDNESS = 0.6

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from porchswing.band.held import Held, held_grips
 from porchswing.band.score import PartScore, Stroke
+from porchswing.band.strumming.grip_spans import Held, held_grips
 from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.shapes.model import Grip, Tuning, Voicing

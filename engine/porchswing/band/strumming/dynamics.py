@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from porchswing.band.right_hand import BarPlan, Move
+from porchswing.band.strumming.right_hand import BarPlan, Move
 
 FULL_BACKBEAT = 0.22
 """How much louder 2 and 4 are than 1 and 3 when the backbeat is 1."""

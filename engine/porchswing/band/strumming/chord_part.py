@@ -1,17 +1,17 @@
 """The chord part: the strumming ukulele, from a roadmap and its grips to written strokes.
 
-The right hand (:mod:`porchswing.band.right_hand`) chooses strokes from the pattern, the left
-(:mod:`porchswing.band.left_hand`) says how long they sound and adds its ornaments.
+The right hand (:mod:`porchswing.band.strumming.right_hand`) chooses strokes from the pattern, the left
+(:mod:`porchswing.band.strumming.left_hand`) says how long they sound and adds its ornaments.
 Deterministic: the seed, the part and the bar decide, nothing else.
 """
 
 from __future__ import annotations
 
-from porchswing.band.held import held_grips
-from porchswing.band.left_hand import strokes_of
-from porchswing.band.played import played_changes
-from porchswing.band.right_hand import bar_plans, with_pushes
 from porchswing.band.score import PartScore
+from porchswing.band.strumming.grip_spans import held_grips
+from porchswing.band.strumming.left_hand import strokes_of
+from porchswing.band.strumming.right_hand import bar_plans, with_pushes
+from porchswing.band.strumming.stroke_assignment import played_changes
 from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.shapes.model import Voicing

@@ -1,0 +1,1 @@
+"""Drums and the count-in."""

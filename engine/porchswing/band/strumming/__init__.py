@@ -1,0 +1,1 @@
+"""The chord part: what the right and the left hand do."""
