@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from porchswing.audio.desk import seat
+from porchswing.audio.mix.desk import seat
 from porchswing.band.compose import compose_score
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import Chart

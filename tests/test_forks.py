@@ -137,7 +137,7 @@ def test_shares_are_processes_alone_and_threads_beside_a_thread():
     said = fresh(
         """
         import os, threading
-        from porchswing.audio.shares import run_shares
+        from porchswing.audio.cores.shares import run_shares
         def work(share):
             return share, os.getpid()
         apart = run_shares(work, 3)
@@ -158,7 +158,7 @@ def test_an_error_of_any_share_is_raised_and_no_process_stays():
     said = fresh(
         """
         import os, time
-        from porchswing.audio.shares import run_shares
+        from porchswing.audio.cores.shares import run_shares
         from porchswing.errors import OptionError
         def work(share):
             if share == 1:
@@ -197,8 +197,8 @@ def command(*arguments: object, **options) -> subprocess.Popen:
 
 def test_a_render_is_the_same_with_and_without_processes(tmp_path):
     """The command with its helper and forks against the library in this process, in threads."""
-    from porchswing.audio.strikes import schedule_of
-    from porchswing.audio.write import write_files, write_stems
+    from porchswing.audio.master.audio_files import write_files, write_stems
+    from porchswing.audio.mix.strikes import schedule_of
     from porchswing.chart.reader import read_chart
     from porchswing.choices import Choices
     from porchswing.take import take_from_chart
@@ -221,7 +221,7 @@ def test_a_render_is_the_same_with_and_without_processes(tmp_path):
 def test_an_error_that_cannot_be_brought_back_is_told_by_its_words():
     said = fresh(
         """
-        from porchswing.audio.shares import run_shares
+        from porchswing.audio.cores.shares import run_shares
         class Odd(Exception):
             def __init__(self, one, two):
                 super().__init__(f"{one} and {two}")
@@ -337,7 +337,7 @@ def test_a_helper_stopped_while_it_writes_leaves_nothing_of_its_file(tmp_path, s
             told.append(share)
             if share > 0.85:  # the mix is there, and being written
                 raise KeyboardInterrupt
-        with Helper(["porchswing.audio.write"]) as helper:
+        with Helper(["porchswing.audio.master.audio_files"]) as helper:
             chart = read_chart({str(CHART)!r})
             take = take_from_chart(chart, Choices(choruses=12), helper)
             written = take.recording().start(

@@ -12,8 +12,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from porchswing.audio.strikes import Schedule, schedule_of
-from porchswing.audio.voices import PLUCKED
+from porchswing.audio.mix.strikes import Schedule, schedule_of
+from porchswing.audio.synth.voices import PLUCKED
 from porchswing.band.score import Score
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import Chart, Meter, SwingSetting
@@ -31,8 +31,8 @@ from porchswing.performance.model import Performance
 from porchswing.records import record
 
 if TYPE_CHECKING:
-    from porchswing.audio.master import Progress
-    from porchswing.audio.report import AudioReport
+    from porchswing.audio.master.audio_report import AudioReport
+    from porchswing.audio.master.mastering import Progress
     from porchswing.forks import Helper
 
 
@@ -119,7 +119,7 @@ class Take:
         self, soundfont: Path, paths: Sequence[Path], *, progress: Progress | None = None
     ) -> AudioReport:
         """Write every path as the MIDI file sounds through a SoundFont (extra ``soundfont``)."""
-        from porchswing.audio.soundfont import write_through_soundfont
+        from porchswing.audio.master.soundfont import write_through_soundfont
         from porchswing.midi.write import midi_bytes
 
         return write_through_soundfont(
@@ -182,7 +182,7 @@ class Recording:
     ) -> Callable[[], AudioReport]:
         return start_in(
             helper,
-            f"porchswing.audio.write:{writer}",
+            f"porchswing.audio.master.audio_files:{writer}",
             self.schedule,
             paths,
             progress=progress,
@@ -316,7 +316,7 @@ def _played(
     backed = backing(chart, roadmap, style)
     voicing = grips()
     if helper is not None:
-        helper.hint("porchswing.audio.write:warm_up", backed.pieces, choices.rate_hz)
+        helper.hint("porchswing.audio.master.audio_files:warm_up", backed.pieces, choices.rate_hz)
     score = compose_score(chart, roadmap, voicing, style, backed)
     score = _with_parts(score, choices.without, choices.only)
     if choices.voice is not None:

@@ -7,8 +7,8 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from porchswing.audio.kit import STRUCK
-from porchswing.audio.render import render_blocks
+from porchswing.audio.mix.mixdown import render_blocks
+from porchswing.audio.synth.kit import STRUCK
 from porchswing.performance.model import Note, PartPerformance, Performance, TempoEvent
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from porchswing.audio.glide import frames_read, glide
+from porchswing.audio.synth.glide import frames_read, glide
 from porchswing.performance.model import Bend
 
 RATE_HZ = 44100

@@ -16,15 +16,15 @@ import pytest
 from scipy.signal import firwin, lfilter
 
 from hand_performances import band
-from porchswing.audio.loudness import (
+from porchswing.audio.master.audio_files import write_audio
+from porchswing.audio.master.loudness import (
     integrated_lufs,
     k_weighting,
     step_energies,
     true_peak,
     true_peak_dbtp,
 )
-from porchswing.audio.render import render_blocks
-from porchswing.audio.write import write_audio
+from porchswing.audio.mix.mixdown import render_blocks
 
 RATES_HZ = (44100, 48000)
 
@@ -133,7 +133,7 @@ def test_pyloudnorm_agrees(rate_hz):
 
 def everywhere(sound):
     """Return the true peak by oversampling every sample."""
-    from porchswing.audio.loudness import _kernel
+    from porchswing.audio.master.loudness import _kernel
 
     padded = np.pad(sound, ((0, 0), (30, 30)))
     between = max(
@@ -158,7 +158,7 @@ def test_true_peak_finds_one_that_hides_between_samples(place):
 
     They stand in silence, and elsewhere is a swell of larger samples.
     """
-    from porchswing.audio.loudness import _kernel
+    from porchswing.audio.master.loudness import _kernel
 
     sound = np.zeros(20000)
     sound[13000:15000] = 0.5 * np.hanning(2000)
@@ -211,7 +211,7 @@ def test_ffmpeg_reads_the_same_from_rendered_tracks(seed, tmp_path, need_program
 
 
 def test_short_term_follows_a_step():
-    from porchswing.audio.loudness import sliding_lufs
+    from porchswing.audio.master.loudness import sliding_lufs
 
     rate_hz = 48000
     sound = np.ascontiguousarray(tones(rate_hz, (-23, 5), (-33, 5)).T)

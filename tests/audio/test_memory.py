@@ -11,7 +11,7 @@ import pytest
 CODE = """
 import resource, sys
 import numpy as np
-from porchswing.audio.memory import keep_freed_memory
+from porchswing.audio.cores.memory import keep_freed_memory
 if sys.argv[1] == "keep":
     keep_freed_memory()
 def faults():

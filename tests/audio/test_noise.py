@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from porchswing.audio.noise import band_noise, dither_table, random_bits, uniform, white
+from porchswing.audio.synth.noise import band_noise, dither_table, random_bits, uniform, white
 
 
 def test_the_published_stream():

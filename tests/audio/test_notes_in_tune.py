@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 from hand_performances import GCEA, note, performance
-from porchswing.audio import pluck
-from porchswing.audio.notes import rendered_notes
-from porchswing.audio.partials import decaying_sines
-from porchswing.audio.render import Renderer, render_blocks
-from porchswing.audio.strikes import schedule_of
-from porchswing.audio.voices import BASS, CONCERT, GUITAR, PLUCKED
+from porchswing.audio.mix.mixdown import Renderer, render_blocks
+from porchswing.audio.mix.note_sounds import rendered_notes
+from porchswing.audio.mix.strikes import schedule_of
+from porchswing.audio.synth import pluck
+from porchswing.audio.synth.partials import decaying_sines
+from porchswing.audio.synth.voices import BASS, CONCERT, GUITAR, PLUCKED
 from porchswing.performance.model import Bend
 from porchswing.units import midi_to_hz
 

@@ -16,12 +16,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from hand_performances import band, note, performance
-from porchswing.audio import render
-from porchswing.audio.loudness import integrated_lufs, true_peak_dbtp
-from porchswing.audio.render import Renderer, render_blocks
-from porchswing.audio.strikes import schedule_of
-from porchswing.audio.wav import wav_header
-from porchswing.audio.write import write_audio, write_files, write_samples, write_stems
+from porchswing.audio.master.audio_files import write_audio, write_files, write_samples, write_stems
+from porchswing.audio.master.loudness import integrated_lufs, true_peak_dbtp
+from porchswing.audio.master.wav import wav_header
+from porchswing.audio.mix import mixdown as render
+from porchswing.audio.mix.mixdown import Renderer, render_blocks
+from porchswing.audio.mix.strikes import schedule_of
 from porchswing.errors import OptionError, OutputError
 
 RATE_HZ = 44100
@@ -74,7 +74,7 @@ def test_same_bytes_again_and_with_any_threads(tmp_path, bit_depth):
 def test_same_bytes_in_another_process(tmp_path):
     code = (
         "import sys; from hand_performances import band; "
-        "from porchswing.audio.write import write_audio; write_audio(band(3.0), sys.argv[1])"
+        "from porchswing.audio.master.audio_files import write_audio; write_audio(band(3.0), sys.argv[1])"
     )
     digests = set()
     for seed in ("1", "2"):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from porchswing.audio.room import PORCH, Room, _spectrum, response
+from porchswing.audio.mix.room import PORCH, Room, _spectrum, response
 
 BLOCK_FRAMES = 88200
 

@@ -10,8 +10,8 @@ import pytest
 import soundfile
 
 from hand_performances import band, note, performance
-from porchswing.audio.loudness import integrated_lufs
-from porchswing.audio.soundfont import check_soundfont, write_through_soundfont
+from porchswing.audio.master.loudness import integrated_lufs
+from porchswing.audio.master.soundfont import check_soundfont, write_through_soundfont
 from porchswing.errors import MissingExtraError, OptionError
 from porchswing.midi.write import midi_bytes
 

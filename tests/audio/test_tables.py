@@ -7,10 +7,10 @@ import math
 import numpy as np
 import pytest
 
-from porchswing.audio.desk import PARTS, pan_gains, seat
-from porchswing.audio.kit import GM_PIECES, STRUCK
-from porchswing.audio.struck import struck
-from porchswing.audio.voices import PLUCKED
+from porchswing.audio.mix.desk import PARTS, pan_gains, seat
+from porchswing.audio.synth.kit import GM_PIECES, STRUCK
+from porchswing.audio.synth.struck import struck
+from porchswing.audio.synth.voices import PLUCKED
 from porchswing.band.score import PARTS as SCORE_PARTS
 from porchswing.grips.shapes.tunings import ROWS as TUNING_ROWS
 from porchswing.performance.perform import INSTRUMENTS

@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
-from porchswing.audio.write import write_audio
+from porchswing.audio.master.audio_files import write_audio
 from porchswing.band.style import BandStyle
 from porchswing.chart.reader import parse_chart
 from porchswing.choices import Choices

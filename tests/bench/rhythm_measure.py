@@ -24,7 +24,7 @@ with warnings.catch_warnings():
     import librosa
     import pretty_midi
 
-from porchswing.audio.render import render_blocks
+from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.band.score import PartScore, Score, Stroke
 from porchswing.grips.shapes.model import Grip, Tuning
 from porchswing.midi.write import midi_bytes

@@ -25,10 +25,15 @@ import soundfile
 mpl.use("Agg")
 from matplotlib import pyplot as plt
 
-from porchswing.audio import pluck
-from porchswing.audio.loudness import integrated_lufs, sliding_lufs, step_energies, true_peak_dbtp
-from porchswing.audio.render import render_blocks
-from porchswing.audio.voices import PLUCKED
+from porchswing.audio.master.loudness import (
+    integrated_lufs,
+    sliding_lufs,
+    step_energies,
+    true_peak_dbtp,
+)
+from porchswing.audio.mix.mixdown import render_blocks
+from porchswing.audio.synth import pluck
+from porchswing.audio.synth.voices import PLUCKED
 from porchswing.chart.reader import read_chart
 from porchswing.choices import Choices
 from porchswing.midi.write import midi_bytes

@@ -19,7 +19,7 @@ from click.testing import CliRunner
 from hypothesis import HealthCheck, event, example, given, settings
 from hypothesis import strategies as st
 
-from porchswing.audio.soundfont import check_soundfont
+from porchswing.audio.master.soundfont import check_soundfont
 from porchswing.cli.main import COMMANDS, group
 from porchswing.errors import OptionError
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from porchswing.audio.render import render_blocks
+from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.chart.reader import parse_chart, read_chart
 from porchswing.choices import Choices
 from porchswing.pages.cues import KINDS, cue_text

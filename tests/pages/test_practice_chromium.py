@@ -18,7 +18,7 @@ import pytest
 
 from chromium import DESKTOP, PHONE, Opened, violations
 from made import TUNE
-from porchswing.audio.render import render_blocks
+from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.band.style import BandStyle
 from porchswing.pages.practice import practice_page
 from porchswing.pages.practice.data import tune_data

@@ -17,8 +17,8 @@ import pytest
 import soundfile
 
 from made import TUNE
-from porchswing.audio.notes import rendered_notes
-from porchswing.audio.strikes import schedule_of
+from porchswing.audio.mix.note_sounds import rendered_notes
+from porchswing.audio.mix.strikes import schedule_of
 from porchswing.errors import OptionError
 from porchswing.pages.practice import PageLane, practice_page
 from porchswing.pages.practice.build import fill, json_text

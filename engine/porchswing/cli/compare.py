@@ -13,7 +13,7 @@ from porchswing.choices import Choices, file_word, take_name
 from porchswing.cli import frame, options
 
 if TYPE_CHECKING:
-    from porchswing.audio.report import AudioReport
+    from porchswing.audio.master.audio_report import AudioReport
     from porchswing.lesson.compare import Comparison
 
 

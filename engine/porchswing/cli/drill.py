@@ -105,7 +105,7 @@ def command(
 
 def write_drill(drill: Drill, path: Path, choices: Choices) -> None:
     """Write one drill as MIDI, sound or cues, by the path's suffix."""
-    from porchswing.audio.write import write_audio
+    from porchswing.audio.master.audio_files import write_audio
     from porchswing.cli.render import is_audio
     from porchswing.files import write_whole
     from porchswing.midi.write import midi_bytes

@@ -44,7 +44,7 @@ _HEADING_OF = {name: heading for heading, names in HEADINGS.items() for name in 
 
 _BAR_STEPS = 1000
 
-_HELPED = ("porchswing.grips.search.voice", "porchswing.audio.write")
+_HELPED = ("porchswing.grips.search.voice", "porchswing.audio.master.audio_files")
 """What needs numpy on the way from a chart to a recording, in the order it is asked for."""
 
 
@@ -151,5 +151,5 @@ def recording_helper(*, wanted: bool) -> Iterator[Helper | None]:
         yield None
         return
     with helper:
-        helper.hint("porchswing.audio.memory:keep_freed_memory")
+        helper.hint("porchswing.audio.cores.memory:keep_freed_memory")
         yield helper

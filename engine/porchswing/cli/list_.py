@@ -77,7 +77,7 @@ def _parts() -> Iterator[Row]:
 
 
 def _voices() -> Iterator[Row]:
-    from porchswing.audio.voices import PLUCKED
+    from porchswing.audio.synth.voices import PLUCKED
 
     for name, voice in PLUCKED.items():
         scale = f"{len(voice.strings)} strings of {1000 * voice.scale_m:.0f} mm"

@@ -15,7 +15,7 @@ from porchswing.choices import FORMATS, Choices, take_name
 from porchswing.cli import frame, options
 
 if TYPE_CHECKING:
-    from porchswing.audio.report import AudioReport
+    from porchswing.audio.master.audio_report import AudioReport
     from porchswing.forks import Helper
     from porchswing.outputs import OutputFolder
     from porchswing.take import Recording, Take

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from porchswing.audio.report import AudioReport
+    from porchswing.audio.master.audio_report import AudioReport
 
 MAX_TIMES = 20
 """Most times a pair of lanes may be repeated."""
@@ -172,7 +172,7 @@ def _comparison(title: str, chart: Chart, choices: Choices, pieces: Sequence[Pie
 
 def write_audio_files(comparison: Comparison, paths: Sequence[Path]) -> list[AudioReport]:
     """Write the comparison's sound in every format asked for; each path's suffix chooses."""
-    from porchswing.audio.write import write_samples
+    from porchswing.audio.master.audio_files import write_samples
 
     samples = matched_samples(comparison)
     rate_hz = comparison.choices.rate_hz
@@ -186,7 +186,7 @@ def matched_samples(comparison: Comparison) -> NDArray[np.float32]:
     """
     import numpy as np
 
-    from porchswing.audio.loudness import integrated_lufs
+    from porchswing.audio.master.loudness import integrated_lufs
 
     rate_hz = comparison.choices.rate_hz
     sounds = {id(p.performance): _rendered(p.performance, rate_hz) for p in comparison.pieces}
@@ -214,7 +214,7 @@ def _gain(target_lufs: float, lufs: float) -> float:
 def _rendered(performance: Performance, rate_hz: int) -> NDArray[np.float32]:
     import numpy as np
 
-    from porchswing.audio.render import render_blocks
+    from porchswing.audio.mix.mixdown import render_blocks
 
     return np.concatenate(list(render_blocks(performance, rate_hz)))
 

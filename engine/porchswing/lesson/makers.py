@@ -127,7 +127,7 @@ MAKERS: dict[str, Maker] = {
 
 def write_performance(performance: Performance, path: Path, source: LessonSource) -> None:
     """Write a performance as MIDI, cues or sound, by the path's suffix."""
-    from porchswing.audio.write import write_audio
+    from porchswing.audio.master.audio_files import write_audio
 
     if path.suffix == ".mid":
         path.write_bytes(midi_bytes(performance))

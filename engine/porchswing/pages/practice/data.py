@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
-from porchswing.audio.strikes import RESTRIKE
+from porchswing.audio.mix.strikes import RESTRIKE
 from porchswing.band.score import PartScore, Stroke
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar

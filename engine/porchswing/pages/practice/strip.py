@@ -19,13 +19,13 @@ import numpy as np
 import soundfile
 from numpy.typing import NDArray
 
-from porchswing.audio.desk import Seat
-from porchswing.audio.loudness import integrated_lufs
-from porchswing.audio.master import decide_level
-from porchswing.audio.notes import rendered_notes
-from porchswing.audio.render import render_blocks
-from porchswing.audio.room import PORCH, response
-from porchswing.audio.strikes import NoteKey, schedule_of, velocity_gain
+from porchswing.audio.master.loudness import integrated_lufs
+from porchswing.audio.master.mastering import decide_level
+from porchswing.audio.mix.desk import Seat
+from porchswing.audio.mix.mixdown import render_blocks
+from porchswing.audio.mix.note_sounds import rendered_notes
+from porchswing.audio.mix.room import PORCH, response
+from porchswing.audio.mix.strikes import NoteKey, schedule_of, velocity_gain
 from porchswing.pages.practice.lane import PageLane
 from porchswing.performance.model import Note, Performance
 from porchswing.records import record

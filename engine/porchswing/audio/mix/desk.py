@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from porchswing.audio.kit import STRUCK
+from porchswing.audio.synth.kit import STRUCK
 
 
 class Seat(NamedTuple):

@@ -13,17 +13,17 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from porchswing.audio.encode import check_format
-from porchswing.audio.loudness import step_frames
-from porchswing.audio.master import Progress, spooled_blocks
-from porchswing.audio.render import BLOCK_STEPS, TAIL_S
-from porchswing.audio.report import AudioReport
-from porchswing.audio.write import (
+from porchswing.audio.master.audio_files import (
     CEILING_DBTP,
     LOUDNESS_LUFS,
     check_level,
     write_spool,
 )
+from porchswing.audio.master.audio_report import AudioReport
+from porchswing.audio.master.encode import check_format
+from porchswing.audio.master.loudness import step_frames
+from porchswing.audio.master.mastering import Progress, spooled_blocks
+from porchswing.audio.mix.mixdown import BLOCK_STEPS, TAIL_S
 from porchswing.errors import MissingExtraError, OptionError
 
 if TYPE_CHECKING:
@@ -54,7 +54,7 @@ def write_through_soundfont(
     soundfont
         An ``.sf2`` or ``.sf3`` file.
     paths, rate_hz, loudness_lufs, bit_depth, ceiling_dbtp, progress
-        As in :func:`porchswing.audio.write.write_files`.
+        As in :func:`porchswing.audio.master.audio_files.write_files`.
     """
     for path in paths:
         check_format(path, rate_hz, bit_depth)

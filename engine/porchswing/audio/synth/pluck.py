@@ -15,15 +15,15 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from porchswing.audio.noise import band_noise, uniform
-from porchswing.audio.partials import decaying_sines
-from porchswing.audio.voices import LAYERS
+from porchswing.audio.synth.noise import band_noise, uniform
+from porchswing.audio.synth.partials import decaying_sines
+from porchswing.audio.synth.voices import LAYERS
 from porchswing.units import db_to_gain, midi_to_hz
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from porchswing.audio.voices import Pluck
+    from porchswing.audio.synth.voices import Pluck
 
 FARTHEST_PLUCK = 0.4
 """The hand follows the fretting hand: it never plucks nearer the middle of what sounds."""

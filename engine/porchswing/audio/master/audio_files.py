@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from porchswing.audio.blas import one_blas_thread
-from porchswing.audio.encode import Sound, check_format, write_sound
-from porchswing.audio.kit import STRUCK
-from porchswing.audio.loudness import gated_lufs, step_energies, true_peak
-from porchswing.audio.master import (
+from porchswing.audio.cores.blas import one_blas_thread
+from porchswing.audio.cores.shares import run_threads
+from porchswing.audio.master.audio_report import AudioReport
+from porchswing.audio.master.encode import Sound, check_format, write_sound
+from porchswing.audio.master.loudness import gated_lufs, step_energies, true_peak
+from porchswing.audio.master.mastering import (
     Level,
     Progress,
     Spool,
@@ -22,11 +23,10 @@ from porchswing.audio.master import (
     spooled,
     to_integers,
 )
-from porchswing.audio.render import BLOCK_STEPS, Renderer
-from porchswing.audio.report import AudioReport
-from porchswing.audio.shares import run_threads
-from porchswing.audio.strikes import KIT_DAMP_S, NoteKey, Schedule, schedule_of
-from porchswing.audio.voices import BASS, CONCERT
+from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer
+from porchswing.audio.mix.strikes import KIT_DAMP_S, NoteKey, Schedule, schedule_of
+from porchswing.audio.synth.kit import STRUCK
+from porchswing.audio.synth.voices import BASS, CONCERT
 from porchswing.errors import OptionError
 from porchswing.files import whole_file
 from porchswing.units import db_to_gain
@@ -34,7 +34,7 @@ from porchswing.units import db_to_gain
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from porchswing.audio.encode import Whole
+    from porchswing.audio.master.encode import Whole
     from porchswing.performance.model import Performance
 
 LOUDNESS_LUFS = -18.0
@@ -74,7 +74,7 @@ def write_audio(
     loop, fade_s
         Wrap the tail round to the front, or fade the end out.
     threads
-        How many shares are rendered at once (:mod:`porchswing.audio.shares`); the samples do not
+        How many shares are rendered at once (:mod:`porchswing.audio.cores.shares`); the samples do not
         depend on it.
     progress
         Called with the share done, 0 to 1.

@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from porchswing.audio.kit import LAYERS
-from porchswing.audio.noise import band_noise, even_size, uniform
-from porchswing.audio.partials import decaying_sines
+from porchswing.audio.synth.kit import LAYERS
+from porchswing.audio.synth.noise import band_noise, even_size, uniform
+from porchswing.audio.synth.partials import decaying_sines
 from porchswing.units import db_to_gain
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from porchswing.audio.kit import Burst, Cloud, Struck
+    from porchswing.audio.synth.kit import Burst, Cloud, Struck
 
 LEVEL_SPAN_S = 0.25
 """The ear takes short sounds for as loud as their energy over about this long."""

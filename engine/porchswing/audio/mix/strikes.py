@@ -2,7 +2,7 @@
 
 Two notes of the same instrument, string, fret, loudness layer and touch are the same sound
 at two moments. :func:`schedule_of` lists the distinct ones, how much of each is needed, and
-every strike of them; :mod:`porchswing.audio.notes` renders them. Plain Python: whoever plays a
+every strike of them; :mod:`porchswing.audio.mix.note_sounds` renders them. Plain Python: whoever plays a
 performance need not be the process that renders it.
 """
 
@@ -13,10 +13,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from porchswing.audio import kit, voices
-from porchswing.audio.desk import Seat, seat
-from porchswing.audio.kit import GM_PIECES, STRUCK
-from porchswing.audio.voices import CONCERT, PLUCKED, Pluck
+from porchswing.audio.mix.desk import Seat, seat
+from porchswing.audio.synth import kit, voices
+from porchswing.audio.synth.kit import GM_PIECES, STRUCK
+from porchswing.audio.synth.voices import CONCERT, PLUCKED, Pluck
 
 if TYPE_CHECKING:
     from porchswing.performance.model import Bend, Note, PartPerformance, Performance

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from porchswing.audio.shares import run_shares
-from porchswing.audio.wav import HEADER_BYTES, pack, wav_header
+from porchswing.audio.cores.shares import run_shares
+from porchswing.audio.master.wav import HEADER_BYTES, pack, wav_header
 from porchswing.errors import OptionError, OutputError
 
 if TYPE_CHECKING:

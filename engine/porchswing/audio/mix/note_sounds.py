@@ -1,6 +1,6 @@
 """Each distinct sound of a performance once, as mono samples, only as long as it is needed.
 
-:func:`rendered_notes` renders what a :class:`~porchswing.audio.strikes.Schedule` lists; the
+:func:`rendered_notes` renders what a :class:`~porchswing.audio.mix.strikes.Schedule` lists; the
 renderer and the practice page both play from it.
 """
 
@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from porchswing.audio import pluck, struck
-from porchswing.audio.glide import frames_read, glide
-from porchswing.audio.kit import LAYERS, STRUCK
-from porchswing.audio.strikes import NoteKey, Schedule
-from porchswing.audio.voices import PLUCKED
+from porchswing.audio.mix.strikes import NoteKey, Schedule
+from porchswing.audio.synth import pluck, struck
+from porchswing.audio.synth.glide import frames_read, glide
+from porchswing.audio.synth.kit import LAYERS, STRUCK
+from porchswing.audio.synth.voices import PLUCKED
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

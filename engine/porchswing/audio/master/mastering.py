@@ -21,17 +21,17 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from porchswing.audio.blas import one_blas_thread
-from porchswing.audio.loudness import (
+from porchswing.audio.cores.blas import one_blas_thread
+from porchswing.audio.cores.shares import run_shares
+from porchswing.audio.master.loudness import (
     EDGE_FRAMES,
     gated_lufs,
     step_energies,
     step_frames,
     true_peak,
 )
-from porchswing.audio.noise import dither_table, random_bits
-from porchswing.audio.render import BLOCK_STEPS, Renderer
-from porchswing.audio.shares import run_shares
+from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer
+from porchswing.audio.synth.noise import dither_table, random_bits
 from porchswing.files import cannot_write
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from porchswing.audio.noise import white
+from porchswing.audio.synth.noise import white
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

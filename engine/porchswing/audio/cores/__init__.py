@@ -1,0 +1,1 @@
+"""Work on several cores, and memory."""

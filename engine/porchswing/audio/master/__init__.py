@@ -1,0 +1,1 @@
+"""Loudness, peaks and the written files."""

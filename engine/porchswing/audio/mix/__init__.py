@@ -1,0 +1,1 @@
+"""From strikes to a stereo mix in blocks."""

@@ -1,0 +1,1 @@
+"""Single sounds: plucked strings and the kit."""
