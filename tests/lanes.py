@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Bar, Chart
-from porchswing.chart.reader import parse_chart
 from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize
 

@@ -8,8 +8,8 @@ from pathlib import Path
 from porchswing.band.compose import compose_score
 from porchswing.band.score import Hit, Label, PartScore, Pluck, Score, Stroke
 from porchswing.band.style import BandStyle
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
-from porchswing.chart.reader import parse_chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.grips.search.voice import voice

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from porchswing.audio.mix.desk import seat
 from porchswing.band.compose import compose_score
 from porchswing.band.style import BandStyle
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
-from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.grips.search.voice import voice
 from porchswing.harmony.choice.reharmonize import reharmonize

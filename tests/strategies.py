@@ -12,6 +12,7 @@ from random import Random
 
 from hypothesis import strategies as st
 
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import (
     MARKS,
     Bar,
@@ -25,7 +26,6 @@ from porchswing.chart.model import (
     Slot,
     SwingSetting,
 )
-from porchswing.chart.reader import parse_chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing

@@ -13,7 +13,7 @@ from porchswing.band.bass.bass_notes import HIGHEST, LOWEST, scale_pcs
 from porchswing.band.compose import compose_score
 from porchswing.band.score import PartScore, Pluck, Score
 from porchswing.band.style import BandStyle
-from porchswing.chart.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.grips.search.voice import voice

@@ -199,7 +199,7 @@ def test_a_render_is_the_same_with_and_without_processes(tmp_path):
     """The command with its helper and forks against the library in this process, in threads."""
     from porchswing.audio.master.audio_files import write_files, write_stems
     from porchswing.audio.mix.strikes import schedule_of
-    from porchswing.chart.reader import read_chart
+    from porchswing.chart.language.reader import read_chart
     from porchswing.choices import Choices
     from porchswing.take import take_from_chart
 
@@ -328,7 +328,7 @@ def test_a_helper_stopped_while_it_writes_leaves_nothing_of_its_file(tmp_path, s
     said = fresh(
         f"""
         from pathlib import Path
-        from porchswing.chart.reader import read_chart
+        from porchswing.chart.language.reader import read_chart
         from porchswing.choices import Choices
         from porchswing.forks import Helper
         from porchswing.take import take_from_chart

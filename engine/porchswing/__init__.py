@@ -22,9 +22,9 @@ __version__ = "0.1.0"
 _HOME = {
     "PorchswingError": "porchswing.errors",
     "ChartError": "porchswing.errors",
-    "read_chart": "porchswing.chart.reader",
-    "parse_chart": "porchswing.chart.reader",
-    "write_chart": "porchswing.chart.writer",
+    "read_chart": "porchswing.chart.language.reader",
+    "parse_chart": "porchswing.chart.language.reader",
+    "write_chart": "porchswing.chart.language.writer",
     "unroll": "porchswing.chart.unroll",
     "transpose": "porchswing.chart.transpose",
     "parse_chord": "porchswing.theory.symbols",

@@ -10,10 +10,10 @@ from dataclasses import field
 
 from porchswing.band.score import PARTS
 from porchswing.band.style import BandStyle
+from porchswing.chart.language.problems import TextError
+from porchswing.chart.language.values import read_swing
 from porchswing.chart.limits import MAX_CHORUSES
 from porchswing.chart.model import LANES, LineTarget, SwingSetting
-from porchswing.chart.problems import TextError
-from porchswing.chart.values import read_swing
 from porchswing.errors import OptionError
 from porchswing.grips.shapes.hand import Ease
 from porchswing.grips.shapes.model import GRIP_KINDS

@@ -8,7 +8,7 @@ a whole tune.
 from __future__ import annotations
 
 from bench.audio_transcribe import SOUNDFONT, compare
-from porchswing.chart.reader import read_chart
+from porchswing.chart.language.reader import read_chart
 from porchswing.choices import Choices
 from porchswing.take import take_from_chart
 

@@ -15,7 +15,7 @@ from made import UKULELE
 from porchswing.band.score import Stroke
 from porchswing.band.strumming.chord_part import chords_part
 from porchswing.band.style import BandStyle
-from porchswing.chart.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 from porchswing.rhythm.patterns import pattern_names

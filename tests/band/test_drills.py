@@ -23,7 +23,7 @@ from porchswing.band.score import PartScore, Stroke
 from porchswing.band.strumming.chord_part import chords_part
 from porchswing.band.strumming.line_part import line_part
 from porchswing.band.style import BandStyle
-from porchswing.chart.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from porchswing.chart.reader import read_chart
+from porchswing.chart.language.reader import read_chart
 from porchswing.choices import Choices
 from porchswing.take import take_from_chart
 

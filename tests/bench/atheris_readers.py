@@ -20,9 +20,9 @@ import atheris
 with atheris.instrument_imports(include=["porchswing"]):
     from porchswing.band.bass.bass_style import parse_bass_style
     from porchswing.band.drumming.drum_groove import parse_drum_groove
-    from porchswing.chart.numerals import parse_numeral
-    from porchswing.chart.reader import parse_chart
-    from porchswing.chart.writer import write_chart
+    from porchswing.chart.language.numerals import parse_numeral
+    from porchswing.chart.language.reader import parse_chart
+    from porchswing.chart.language.writer import write_chart
     from porchswing.course.reader import parse_course
     from porchswing.errors import PorchswingError
     from porchswing.grips.shapes.hand import read_ease

@@ -21,7 +21,7 @@ import soundfile
 
 from porchswing.audio.master.audio_files import write_audio
 from porchswing.band.style import BandStyle
-from porchswing.chart.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart
 from porchswing.choices import Choices
 from porchswing.errors import PorchswingError
 from porchswing.rhythm.patterns import pattern_names

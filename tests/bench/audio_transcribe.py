@@ -100,7 +100,7 @@ def main() -> None:
         "--chart", type=Path, default=ROOT / "demos" / "lantern_street_stroll.changes"
     )
     chosen = options.parse_args()
-    from porchswing.chart.reader import read_chart
+    from porchswing.chart.language.reader import read_chart
     from porchswing.choices import Choices
     from porchswing.take import take_from_chart
 

@@ -12,7 +12,7 @@ import statistics
 import time
 from collections.abc import Callable
 
-from porchswing.chart.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart
 from porchswing.grips.search import cost
 from porchswing.grips.search.best_key import rank_keys
 from porchswing.grips.search.voice import voice, voicings

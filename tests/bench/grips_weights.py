@@ -13,7 +13,7 @@ import sys
 from collections import Counter
 from dataclasses import fields, replace
 
-from porchswing.chart.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart
 from porchswing.grips.search.voice import voice
 from porchswing.grips.shapes.hand import CLOSED_HAND, Weights
 

@@ -12,7 +12,7 @@ from random import Random
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from porchswing.chart.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart
 from porchswing.harmony.choice.reharmonize import reharmonize
 
 PHRASES = (

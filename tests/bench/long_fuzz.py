@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from porchswing.chart.reader import parse_chart
-from porchswing.chart.writer import write_chart
+from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.writer import write_chart
 from porchswing.errors import ChartError, ChordSymbolError
 from porchswing.theory.symbols import parse_chord
 from strategies import SYMBOL_CHARACTERS, chart_like_text, charts, chord_symbols

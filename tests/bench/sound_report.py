@@ -34,7 +34,7 @@ from porchswing.audio.master.loudness import (
 from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.audio.synth import pluck
 from porchswing.audio.synth.voices import PLUCKED
-from porchswing.chart.reader import read_chart
+from porchswing.chart.language.reader import read_chart
 from porchswing.choices import Choices
 from porchswing.midi.write import midi_bytes
 from porchswing.performance.model import Note, PartPerformance, Performance, TempoEvent

@@ -6,8 +6,8 @@ import re
 
 import pytest
 
+from porchswing.chart.language.reader import parse_chart, read_chart
 from porchswing.chart.limits import MAX_PROBLEMS, MAX_WRITTEN_BARS
-from porchswing.chart.reader import parse_chart, read_chart
 from porchswing.errors import ChartError
 
 # what is wrong, the chart, line, column, words of the message, words of the hint

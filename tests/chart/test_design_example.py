@@ -6,10 +6,10 @@ from fractions import Fraction
 
 import pytest
 
+from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart, SwingSetting
-from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
-from porchswing.chart.writer import write_chart
 
 EXAMPLE = """\
 # a line that starts with # is a comment

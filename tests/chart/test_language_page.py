@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from porchswing.chart.header import IN_SECTIONS, KEYS
+from porchswing.chart.language.header import IN_SECTIONS, KEYS
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import MARKS
-from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.theory.symbols import parse_chord
 

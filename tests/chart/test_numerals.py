@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 
-from porchswing.chart.numerals import parse_numeral, write_numeral
-from porchswing.chart.reader import parse_chart
+from porchswing.chart.language.numerals import parse_numeral, write_numeral
+from porchswing.chart.language.reader import parse_chart
 from porchswing.errors import ChordSymbolError
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key

@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 
+from porchswing.chart.language.reader import parse_chart, read_chart
+from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
-from porchswing.chart.reader import parse_chart, read_chart
 from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
-from porchswing.chart.writer import write_chart
 from porchswing.errors import ChartError
 from porchswing.theory.keys import Key
 from strategies import chart_like_text, charts, keys

@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 from hypothesis import given
 
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart, Slot
-from porchswing.chart.reader import parse_chart
 from porchswing.chart.transpose import transpose
 from porchswing.errors import OptionError
 from porchswing.theory.keys import Key, degree_between

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.limits import MAX_CHORUSES, MAX_PLAYED_BARS
 from porchswing.chart.model import Chart, LineTarget
-from porchswing.chart.reader import parse_chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import form_of, unroll
 from porchswing.errors import OptionError

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-from porchswing.chart.reader import read_chart
+from porchswing.chart.language.reader import read_chart
 from porchswing.choices import Choices
 from porchswing.cli.main import group
 from porchswing.course import plan as planning

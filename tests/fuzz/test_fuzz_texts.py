@@ -16,16 +16,16 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from porchswing.chart import values
-from porchswing.chart.melody import read_note
+from porchswing.chart.language import values
+from porchswing.chart.language.melody_lane import read_note
+from porchswing.chart.language.numerals import parse_numeral
+from porchswing.chart.language.problems import TextError
+from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.slots import read_lock, read_slot, write_lock
+from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Meter
-from porchswing.chart.numerals import parse_numeral
-from porchswing.chart.problems import TextError
-from porchswing.chart.reader import parse_chart
-from porchswing.chart.slots import read_lock, read_slot, write_lock
 from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
-from porchswing.chart.writer import write_chart
 from porchswing.errors import ChartError, ChordSymbolError, LeadSheetError, OptionError
 from porchswing.notation.abc import prepare_abc
 from porchswing.notation.importing import import_lead_sheet

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from porchswing.chart.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.transpose import transpose
 from porchswing.grips.search.best_key import rank_keys
 from porchswing.grips.search.voice import voice

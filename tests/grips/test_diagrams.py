@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from porchswing.chart.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.grips.drawings.diagram import Window, beside, grip_svg, grip_text
 from porchswing.grips.drawings.line_strip import strip_svg

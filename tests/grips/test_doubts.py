@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from porchswing.chart.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart
 from porchswing.grips.names.doubts import doubts
 
 

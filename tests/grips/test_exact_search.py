@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from exhaustive_grips import Exhaustive, steps
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import LineTarget
-from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.grips.search.bounds import least_costs
 from porchswing.grips.search.network import Network

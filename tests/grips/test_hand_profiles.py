@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from porchswing.chart.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart
 from porchswing.errors import GripError
 from porchswing.grips.search.voice import voice
 from porchswing.grips.shapes.hand import (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from hypothesis import given, settings
 
-from porchswing.chart.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart
 from porchswing.errors import GripError
 from porchswing.grips.names.mistakes import mistakes
 from porchswing.grips.search.voice import voice

@@ -6,7 +6,7 @@ from dataclasses import fields, replace
 
 import pytest
 
-from porchswing.chart.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.transpose import transpose
 from porchswing.grips.drawings.lines import best_line, string_lines
 from porchswing.grips.names.naming import read_grip

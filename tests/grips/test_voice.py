@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from hypothesis import given, settings
 
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import LineTarget
-from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.errors import GripError
 from porchswing.grips.drawings.lines import section_slots, string_lines

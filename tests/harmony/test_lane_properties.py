@@ -14,11 +14,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
-from porchswing.chart.reader import parse_chart
 from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
-from porchswing.chart.writer import write_chart
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.theory.chords import Chord

@@ -15,10 +15,10 @@ from typing import Any
 
 import pytest
 
+from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Bar, Chart, MelodyNote, Section, Slot
-from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
-from porchswing.chart.writer import write_chart
 from porchswing.harmony.analysis.roman import read_chart_roman
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.harmony.passage.flow import passage, read_flow

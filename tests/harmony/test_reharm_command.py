@@ -9,7 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from lanes import short_chart
-from porchswing.chart.reader import read_chart
+from porchswing.chart.language.reader import read_chart
 from porchswing.cli.reharm import command
 from porchswing.harmony.analysis.explain import bars_json, explained
 from porchswing.harmony.choice.reharmonize import reharmonize

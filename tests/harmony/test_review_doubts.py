@@ -9,10 +9,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from lanes import short_chart
+from porchswing.chart.language.reader import parse_chart, read_chart
+from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
-from porchswing.chart.reader import parse_chart, read_chart
 from porchswing.chart.transpose import transpose
-from porchswing.chart.writer import write_chart
 from porchswing.harmony.analysis.review import fitting_spellings, review
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.theory.keys import Key

@@ -12,8 +12,8 @@ from typing import Any
 
 import pytest
 
-from porchswing.chart.numerals import write_numeral
-from porchswing.chart.reader import parse_chart
+from porchswing.chart.language.numerals import write_numeral
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.transpose import transpose
 from porchswing.harmony.analysis.figures import named_figures
 from porchswing.harmony.analysis.roman import modulations, numeral, read_chart_roman, read_chord

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 import soundfile
 
+from porchswing.chart.language.reader import read_chart
 from porchswing.chart.model import Chart
-from porchswing.chart.reader import read_chart
 from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.harmony.choice.lead import Lead

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from porchswing.chart.language.reader import parse_chart, read_chart
 from porchswing.chart.model import Chart
-from porchswing.chart.reader import parse_chart, read_chart
 from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.moves import hardest_moves

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from porchswing.chart.reader import read_chart
+from porchswing.chart.language.reader import read_chart
 from porchswing.choices import Choices
 from porchswing.lesson.drills import Drill, drills
 from porchswing.lesson.plan import (

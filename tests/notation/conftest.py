@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
+from porchswing.chart.language.reader import read_chart
 from porchswing.chart.model import Chart
-from porchswing.chart.reader import read_chart
 from porchswing.choices import Choices
 from porchswing.grips.shapes.model import Voicing
 from porchswing.lesson.notation import notated_score

@@ -15,8 +15,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from notation.conftest import Exported
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
-from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.choices import Choices
 from porchswing.errors import OptionError

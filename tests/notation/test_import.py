@@ -14,10 +14,10 @@ from typing import Any
 import pytest
 
 from notation.conftest import Exported
+from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
-from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
-from porchswing.chart.writer import write_chart
 from porchswing.errors import MissingExtraError
 from porchswing.notation.abc import STAND_INS, prepare_abc
 from porchswing.notation.importing import Imported, import_lead_sheet

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from porchswing.audio.mix.mixdown import render_blocks
-from porchswing.chart.reader import parse_chart, read_chart
+from porchswing.chart.language.reader import parse_chart, read_chart
 from porchswing.choices import Choices
 from porchswing.pages.cues import KINDS, cue_text
 from porchswing.performance.model import Mark, Performance

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from porchswing.band.style import BandStyle
-from porchswing.chart.reader import read_chart
+from porchswing.chart.language.reader import read_chart
 from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.midi.write import midi_bytes

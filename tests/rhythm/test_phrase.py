@@ -5,7 +5,7 @@ from __future__ import annotations
 from statistics import mean
 
 from made import TUNE
-from porchswing.chart.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.rhythm.phrase import energies
 from strategies import random_arrangement

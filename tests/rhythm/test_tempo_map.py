@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from made import roadmap_of
 from porchswing.band.style import BandStyle
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import SwingSetting
-from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.rhythm.swing import auto_ratio
 from porchswing.rhythm.tempo import TempoMap, TempoSegment

@@ -203,7 +203,7 @@ class Chart:
 
     def __str__(self) -> str:
         """Return the chart as text in the chart language."""
-        from porchswing.chart.writer import write_chart
+        from porchswing.chart.language.writer import write_chart
 
         return write_chart(self)
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from porchswing.chart.language.melody_lane import pitch_name
+from porchswing.chart.language.numerals import looks_numbered
 from porchswing.chart.limits import MAX_FRET
-from porchswing.chart.melody import pitch_name
 from porchswing.chart.model import Bar, Chart, Frets, MelodyNote, Section, Settings, Slot
-from porchswing.chart.numerals import looks_numbered
 from porchswing.errors import OptionError
 from porchswing.records import record
 from porchswing.theory.chords import Chord
@@ -30,7 +30,7 @@ def transpose(chart: Chart, key: Key) -> Chart:
     OptionError
         Where ``key`` is minor and the chart is in a major key.
 
-    >>> from porchswing.chart.reader import parse_chart
+    >>> from porchswing.chart.language.reader import parse_chart
     >>> chart = transpose(parse_chart("key: F\n[A]\n| F Dm7 | Gm7 C7 |"), Key.parse("Bb"))
     >>> [slot.chord.symbol for bar in chart.sections[0].plain for slot in bar.slots]
     ['Bb', 'Gm7', 'Cm7', 'F7']

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import TypeVar
 
+from porchswing.chart.language.problems import nearest
+from porchswing.chart.language.repeats import playing_order
 from porchswing.chart.limits import MAX_CHORUSES, MAX_PLAYED_BARS
 from porchswing.chart.model import Chart, Section, Settings
-from porchswing.chart.problems import nearest
-from porchswing.chart.repeats import playing_order
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.errors import OptionError
 from porchswing.records import record
@@ -56,7 +56,7 @@ def unroll(
     OptionError
         For an unknown section, bars that are not there, or more than the limits allow.
 
-    >>> from porchswing.chart.reader import parse_chart
+    >>> from porchswing.chart.language.reader import parse_chart
     >>> chart = parse_chart("[A]\n|: F |1 C7 :|2 F |")
     >>> [bar.slots[0].chord.symbol for bar in unroll(chart).bars]
     ['F', 'C7', 'F', 'F']

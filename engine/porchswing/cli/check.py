@@ -54,7 +54,7 @@ def command(chart_paths: tuple[Path, ...], as_json: bool, quiet: bool) -> None:
 
 def check_chart(path: Path) -> tuple[list[Problem], list[Problem]]:
     """Return what is wrong in a chart and what is doubtful, in the order of the text."""
-    from porchswing.chart.reader import read_chart
+    from porchswing.chart.language.reader import read_chart
     from porchswing.grips.names.mistakes import mistakes
 
     try:

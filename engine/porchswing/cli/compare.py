@@ -51,7 +51,7 @@ def command(
     Two clicks come before each. Without --section or --bars every section comes once, its two
     lanes next to each other. The MIDI file beside the sound carries a marker for each lane.
     """
-    from porchswing.chart.reader import read_chart
+    from porchswing.chart.language.reader import read_chart
     from porchswing.cli.render import find_targets, is_audio, making_all
     from porchswing.lesson.compare import compare, compare_swap, lone_swaps
     from porchswing.outputs import OutputFolder

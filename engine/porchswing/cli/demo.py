@@ -33,7 +33,7 @@ MIXES: dict[str, tuple[str, ...]] = {"": (), "-without_chords": ("chords",)}
 def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
     """Play a built-in chart as MIDI and audio, with the chord part and without it."""
     start = time.perf_counter()
-    from porchswing.chart.reader import parse_chart
+    from porchswing.chart.language.reader import parse_chart
     from porchswing.choices import Choices
     from porchswing.cli.render import making_all, start_all
     from porchswing.files import shipped

@@ -72,7 +72,7 @@ def command(
     each track stand its cues (WebVTT: what comes when, the tempo of every rung); a practice
     plan in words and minutes goes with them.
     """
-    from porchswing.chart.reader import read_chart
+    from porchswing.chart.language.reader import read_chart
     from porchswing.cli.render import making_all, wanted_formats
     from porchswing.lesson.drills import Ladder, drills
     from porchswing.lesson.plan import plan_text, practice_plan

@@ -36,7 +36,7 @@ def command(
     Both lanes with chord symbols, fret diagrams and strums, the line of one string as notes
     (--line chooses the string), the melody where the chart has one, tempo and swing.
     """
-    from porchswing.chart.reader import read_chart
+    from porchswing.chart.language.reader import read_chart
     from porchswing.lesson.notation import notated_score
     from porchswing.outputs import OutputFolder
 

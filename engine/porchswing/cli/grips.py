@@ -21,8 +21,8 @@ def read_window(
     """Read ``4-8`` as a window of frets."""
     if value is None:
         return None
-    from porchswing.chart.problems import TextError
-    from porchswing.chart.values import read_frets
+    from porchswing.chart.language.problems import TextError
+    from porchswing.chart.language.values import read_frets
 
     try:
         return read_frets(value)
@@ -88,7 +88,7 @@ def command(
 
     The answer is the best one there is under the costs of the hand profile, not a guess.
     """
-    from porchswing.chart.reader import read_chart
+    from porchswing.chart.language.reader import read_chart
     from porchswing.chart.unroll import unroll
     from porchswing.grips.drawings.voicing_svgs import drawings
     from porchswing.grips.drawings.voicing_text import full_text, voicing_facts

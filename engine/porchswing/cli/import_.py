@@ -29,7 +29,7 @@ def command(sheet: Path, out: Path, as_json: bool, force: bool, quiet: bool) -> 
     Chord symbols become the plain lane, the top line the melody lane. What could not be carried
     over is listed. Needs the extra "notation".
     """
-    from porchswing.chart.writer import write_chart
+    from porchswing.chart.language.writer import write_chart
     from porchswing.notation.importing import import_lead_sheet
     from porchswing.outputs import OutputFolder
 

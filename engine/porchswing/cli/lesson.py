@@ -50,7 +50,7 @@ def command(
             known = ", ".join(SOUND_FORMATS)
             raise click.UsageError(f"no sound format is called {word!r}: choose of {known}")
     start = time.perf_counter()
-    from porchswing.chart.reader import read_chart_text
+    from porchswing.chart.language.reader import read_chart_text
     from porchswing.jobs.executors import site
     from porchswing.lesson.pack import INDEX, check_extras, lesson_jobs, make_lesson
     from porchswing.lesson.source import LessonSource

@@ -68,7 +68,7 @@ def command(
 
     A swing lane written by hand, a locked grip and a locked bar stay as they are.
     """
-    from porchswing.chart.reader import read_chart
+    from porchswing.chart.language.reader import read_chart
     from porchswing.chart.transpose import transpose
     from porchswing.harmony.analysis.explain import bars_json, explained
     from porchswing.harmony.choice.reharmonize import alternatives
@@ -105,7 +105,7 @@ def read_lock(text: str) -> tuple[str, int]:
 
 def write_lead(lead: Lead, out: Path, *, force: bool) -> None:
     """Write a lead's chart, both lanes in it."""
-    from porchswing.chart.writer import write_chart
+    from porchswing.chart.language.writer import write_chart
     from porchswing.outputs import OutputFolder
 
     with OutputFolder(out.parent, force=force).making(out) as part:

@@ -77,7 +77,7 @@ def command(
         raise click.UsageError("--stems records our own voices: it does not go with --soundfont")
 
     with frame.recording_helper(wanted=soundfont is None and any(map(is_audio, targets))) as helper:
-        from porchswing.chart.reader import read_chart
+        from porchswing.chart.language.reader import read_chart
         from porchswing.outputs import OutputFolder
         from porchswing.take import take_from_chart
 

@@ -11,8 +11,8 @@ from functools import lru_cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart, Meter
-from porchswing.chart.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.course.plan import TuneJob
 from porchswing.errors import PorchswingError

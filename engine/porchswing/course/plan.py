@@ -62,7 +62,7 @@ class TuneJob:
 
     def run(self, parts: Sequence[Path]) -> Told:
         """Arrange once, then write every mix in every format."""
-        from porchswing.chart.reader import parse_chart
+        from porchswing.chart.language.reader import parse_chart
         from porchswing.take import take_from_chart
 
         take = take_from_chart(parse_chart(self.chart_text, self.chart_name), self.choices)

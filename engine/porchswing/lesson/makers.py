@@ -10,8 +10,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from porchswing.chart.language.writer import write_chart
 from porchswing.chart.unroll import form_of
-from porchswing.chart.writer import write_chart
 from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.compare import Comparison, compare, compare_swap, lone_swaps
 from porchswing.lesson.handout import HandoutSource, handout_sheet

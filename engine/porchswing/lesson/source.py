@@ -10,8 +10,8 @@ from dataclasses import field, replace
 from functools import lru_cache
 
 from porchswing.band.style import BandStyle
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
-from porchswing.chart.reader import parse_chart
 from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.lines import best_line

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from itertools import product
 
-from porchswing.chart.slots import SILENCE
+from porchswing.chart.language.slots import SILENCE
 from porchswing.errors import ChordSymbolError, LeadSheetError
 from porchswing.records import record
 from porchswing.theory.chords import Chord

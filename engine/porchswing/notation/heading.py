@@ -7,9 +7,9 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from porchswing.chart.language.values import MAX_SWING, MAX_TEMPO_BPM, MIN_TEMPO_BPM
 from porchswing.chart.limits import MAX_METER_COUNT
 from porchswing.chart.model import Meter, SwingSetting
-from porchswing.chart.values import MAX_SWING, MAX_TEMPO_BPM, MIN_TEMPO_BPM
 from porchswing.errors import LeadSheetError
 from porchswing.notation.timeline import Remarks
 from porchswing.theory.keys import MAX_SIGNATURE, Key

@@ -16,10 +16,10 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.writer import write_chart
 from porchswing.chart.limits import MAX_SECTIONS, MAX_WRITTEN_BARS
 from porchswing.chart.model import LANES, Chart, Settings
-from porchswing.chart.reader import parse_chart
-from porchswing.chart.writer import write_chart
 from porchswing.errors import ChartError, LeadSheetError, MissingExtraError
 from porchswing.harmony.passage.keyfinder import Heard, find_keys
 from porchswing.notation.abc import PreparedTune, prepare_abc

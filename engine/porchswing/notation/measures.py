@@ -6,7 +6,7 @@ from collections.abc import Callable
 from fractions import Fraction
 from typing import Any
 
-from porchswing.chart.slots import SILENCE
+from porchswing.chart.language.slots import SILENCE
 from porchswing.notation.timeline import HeardNote, Measure, Remarks, exact
 from porchswing.records import record
 from porchswing.theory.chords import Chord

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from porchswing.chart.language.melody_lane import pitch_name
+from porchswing.chart.language.repeats import check_repeats
+from porchswing.chart.language.values import write_fraction
 from porchswing.chart.limits import MAX_BAR_NOTES, MAX_REPEATS
-from porchswing.chart.melody import pitch_name
 from porchswing.chart.model import Bar, MelodyNote, Meter, Section, Slot
-from porchswing.chart.repeats import check_repeats
-from porchswing.chart.values import write_fraction
 from porchswing.notation.timeline import HeardNote, Measure, Remarks
 from porchswing.theory.chords import Chord
 

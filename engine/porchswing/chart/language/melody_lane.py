@@ -6,9 +6,9 @@ import re
 from dataclasses import replace
 from fractions import Fraction
 
+from porchswing.chart.language.problems import TextError
+from porchswing.chart.language.values import write_fraction
 from porchswing.chart.model import MelodyNote, Meter, Place
-from porchswing.chart.problems import TextError
-from porchswing.chart.values import write_fraction
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from porchswing.chart.bars import BarLine, BarReader, Cell, read_line_of_bars
-from porchswing.chart.header import with_setting
+from porchswing.chart.language.bars import BarLine, BarReader, Cell, read_line_of_bars
+from porchswing.chart.language.header import with_setting
+from porchswing.chart.language.melody_lane import read_note
+from porchswing.chart.language.problems import Problems, TextError
+from porchswing.chart.language.repeats import check_repeats, with_repeats_of
+from porchswing.chart.language.values import write_fraction
 from porchswing.chart.limits import MAX_BAR_NOTES
-from porchswing.chart.melody import read_note
 from porchswing.chart.model import Bar, MelodyNote, Meter, Place, Row, Section, Settings
-from porchswing.chart.problems import Problems, TextError
-from porchswing.chart.repeats import check_repeats, with_repeats_of
-from porchswing.chart.values import write_fraction
 from porchswing.theory.keys import Key
 
 Notes = tuple[MelodyNote, ...]

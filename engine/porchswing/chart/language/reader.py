@@ -11,8 +11,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from porchswing.chart.drafts import SectionDraft
-from porchswing.chart.header import BY_NAME, IN_SECTIONS, HeaderKey
+from porchswing.chart.language.drafts import SectionDraft
+from porchswing.chart.language.header import BY_NAME, IN_SECTIONS, HeaderKey
+from porchswing.chart.language.problems import Problems, TextError, nearest, shortened
 from porchswing.chart.limits import (
     MAX_CHART_CHARACTERS,
     MAX_LINES,
@@ -20,7 +21,6 @@ from porchswing.chart.limits import (
     MAX_WRITTEN_BARS,
 )
 from porchswing.chart.model import LANES, Chart, Place, Row, Section, Settings
-from porchswing.chart.problems import Problems, TextError, nearest, shortened
 from porchswing.errors import ChartError, Problem
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName

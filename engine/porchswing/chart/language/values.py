@@ -1,6 +1,6 @@
 """Reading and writing the values that header and section lines give, each by one pair.
 
-Readers raise :class:`~porchswing.chart.problems.TextError`; writers give the canonical text.
+Readers raise :class:`~porchswing.chart.language.problems.TextError`; writers give the canonical text.
 """
 
 from __future__ import annotations
@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from porchswing.chart.language.problems import TextError, shortened
 from porchswing.chart.limits import (
     MAX_FORM,
     MAX_FRET,
@@ -17,7 +18,6 @@ from porchswing.chart.limits import (
     MAX_VALUE_CHARACTERS,
 )
 from porchswing.chart.model import LineTarget, Meter, SwingSetting
-from porchswing.chart.problems import TextError, shortened
 from porchswing.theory.keys import Key
 
 MIN_TEMPO_BPM, MAX_TEMPO_BPM = 30, 400

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 
+from porchswing.chart.language.numerals import looks_numbered, parse_numeral, write_numeral
+from porchswing.chart.language.problems import TextError, nearest
 from porchswing.chart.limits import MAX_FRET, MAX_STRINGS, MIN_STRINGS
 from porchswing.chart.model import MARKS, Frets, Slot
-from porchswing.chart.numerals import looks_numbered, parse_numeral, write_numeral
-from porchswing.chart.problems import TextError, nearest
 from porchswing.errors import ChordSymbolError
 from porchswing.records import record
 from porchswing.theory.chords import Chord

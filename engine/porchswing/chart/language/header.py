@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from porchswing.chart import values
+from porchswing.chart.language import values
 from porchswing.chart.model import Chart, Settings
 from porchswing.records import record
 

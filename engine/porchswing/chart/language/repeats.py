@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from porchswing.chart.language.problems import TextError
 from porchswing.chart.model import Bar
-from porchswing.chart.problems import TextError
 
 
 def check_repeats(bars: Sequence[Bar]) -> list[tuple[int, TextError]]:

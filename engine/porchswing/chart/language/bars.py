@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
+from porchswing.chart.language.problems import TextError
+from porchswing.chart.language.slots import SlotWord, read_slot
 from porchswing.chart.limits import MAX_BAR_NOTES, MAX_REPEATS, MAX_WRITTEN_BARS
 from porchswing.chart.model import Bar, Meter, Place, Slot
-from porchswing.chart.problems import TextError
-from porchswing.chart.slots import SlotWord, read_slot
 from porchswing.records import record
 from porchswing.theory.keys import Key
 

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from porchswing.chart.bars import write_barlines
-from porchswing.chart.header import KEYS, header_values, setting_values
-from porchswing.chart.melody import write_note
+from porchswing.chart.language.bars import write_barlines
+from porchswing.chart.language.header import KEYS, header_values, setting_values
+from porchswing.chart.language.melody_lane import write_note
+from porchswing.chart.language.slots import write_slot
 from porchswing.chart.model import Bar, Chart, MelodyNote, Row, Section
-from porchswing.chart.slots import write_slot
 from porchswing.records import record
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
@@ -27,7 +27,7 @@ _DEFAULTS = header_values(Chart("Untitled", Key(NoteName("C")), ()))
 def write_chart(chart: Chart) -> str:
     r"""Return a chart as text that reads back as the same chart.
 
-    >>> from porchswing.chart.reader import parse_chart
+    >>> from porchswing.chart.language.reader import parse_chart
     >>> write_chart(parse_chart("key:G\n[A]\n|G  D7|G|\n"))
     'key:G\n[A]\n|G  D7|G|\n'
     """

@@ -1,0 +1,1 @@
+"""The chart language: reading it and writing it back."""
