@@ -27,8 +27,8 @@ from porchswing.chart.model import Meter
 from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
 from porchswing.errors import ChartError, ChordSymbolError, LeadSheetError, OptionError
-from porchswing.notation.abc import prepare_abc
-from porchswing.notation.importing import import_lead_sheet
+from porchswing.notation.reading.abc import prepare_abc
+from porchswing.notation.reading.importing import import_lead_sheet
 from porchswing.theory.keys import Key
 from porchswing.theory.symbols import parse_chord
 from strategies import SYMBOL_CHARACTERS, chart_like_text

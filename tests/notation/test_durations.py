@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from porchswing.notation.durations import NoteValue, note_values
-from porchswing.notation.notes import Accidentals, Item, as_values, cut_at_bars
+from porchswing.notation.writing.durations import NoteValue, note_values
+from porchswing.notation.writing.note_elements import Accidentals, Item, as_values, cut_at_bars
 from porchswing.theory.notes import NoteName
 
 

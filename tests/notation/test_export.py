@@ -21,8 +21,8 @@ from porchswing.chart.unroll import unroll
 from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.lesson.notation import notated_score
-from porchswing.notation.musicxml import line_musicxml, score_musicxml
-from porchswing.notation.parts import NotatedLane
+from porchswing.notation.writing.musicxml import line_musicxml, score_musicxml
+from porchswing.notation.writing.written_parts import NotatedLane
 from strategies import charts
 
 

@@ -14,8 +14,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from porchswing.errors import LeadSheetError
-from porchswing.notation.abc import MAX_TUNE_CHARACTERS
-from porchswing.notation.guard import (
+from porchswing.notation.reading.abc import MAX_TUNE_CHARACTERS
+from porchswing.notation.reading.importing import import_lead_sheet
+from porchswing.notation.reading.sheet_guard import (
     MAX_ABC_BYTES,
     MAX_DEPTH,
     MAX_ELEMENTS,
@@ -23,7 +24,6 @@ from porchswing.notation.guard import (
     look_through,
     unpacked,
 )
-from porchswing.notation.importing import import_lead_sheet
 
 LAUGHS = b"""<?xml version="1.0"?><!DOCTYPE lolz [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;&a;&a;&a;">
 <!ENTITY c "&b;&b;&b;&b;&b;&b;&b;&b;&b;&b;">]><score-partwise>&c;</score-partwise>"""

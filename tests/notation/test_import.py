@@ -19,8 +19,8 @@ from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
 from porchswing.chart.unroll import unroll
 from porchswing.errors import MissingExtraError
-from porchswing.notation.abc import STAND_INS, prepare_abc
-from porchswing.notation.importing import Imported, import_lead_sheet
+from porchswing.notation.reading.abc import STAND_INS, prepare_abc
+from porchswing.notation.reading.importing import Imported, import_lead_sheet
 
 pytestmark = pytest.mark.usefixtures("music21_there")
 

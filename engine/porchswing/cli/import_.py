@@ -30,7 +30,7 @@ def command(sheet: Path, out: Path, as_json: bool, force: bool, quiet: bool) -> 
     over is listed. Needs the extra "notation".
     """
     from porchswing.chart.language.writer import write_chart
-    from porchswing.notation.importing import import_lead_sheet
+    from porchswing.notation.reading.importing import import_lead_sheet
     from porchswing.outputs import OutputFolder
 
     imported = import_lead_sheet(sheet)

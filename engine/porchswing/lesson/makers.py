@@ -19,7 +19,7 @@ from porchswing.lesson.notation import notated_score
 from porchswing.lesson.plan import practice_plan
 from porchswing.lesson.source import LessonSource, line_string
 from porchswing.midi.write import midi_bytes
-from porchswing.notation.musicxml import line_musicxml
+from porchswing.notation.writing.musicxml import line_musicxml
 from porchswing.pages.cues import cue_text
 from porchswing.pages.handout.engrave import engrave_line
 from porchswing.pages.handout.pdf import handout_pdf

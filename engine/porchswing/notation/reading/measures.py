@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from porchswing.chart.language.slots import SILENCE
-from porchswing.notation.timeline import HeardNote, Measure, Remarks, exact
+from porchswing.notation.reading.sheet_timeline import HeardNote, Measure, Remarks, exact
 from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.notes import NoteName

@@ -11,7 +11,7 @@ from porchswing.chart.language.values import MAX_SWING, MAX_TEMPO_BPM, MIN_TEMPO
 from porchswing.chart.limits import MAX_METER_COUNT
 from porchswing.chart.model import Meter, SwingSetting
 from porchswing.errors import LeadSheetError
-from porchswing.notation.timeline import Remarks
+from porchswing.notation.reading.sheet_timeline import Remarks
 from porchswing.theory.keys import MAX_SIGNATURE, Key
 from porchswing.theory.notes import NoteName
 

@@ -6,7 +6,7 @@ from xml.etree.ElementTree import Element, SubElement
 
 from porchswing.grips.shapes.fingers import usual_fingering
 from porchswing.grips.shapes.model import Grip
-from porchswing.notation.kinds import kind_of
+from porchswing.notation.chord_kinds import kind_of
 from porchswing.notation.xml import text_child
 from porchswing.theory.chords import Chord
 from porchswing.theory.notes import NoteName

@@ -11,7 +11,7 @@ from porchswing.chart.language.repeats import check_repeats
 from porchswing.chart.language.values import write_fraction
 from porchswing.chart.limits import MAX_BAR_NOTES, MAX_REPEATS
 from porchswing.chart.model import Bar, MelodyNote, Meter, Section, Slot
-from porchswing.notation.timeline import HeardNote, Measure, Remarks
+from porchswing.notation.reading.sheet_timeline import HeardNote, Measure, Remarks
 from porchswing.theory.chords import Chord
 
 Events = list[tuple[Fraction, Chord | None]]

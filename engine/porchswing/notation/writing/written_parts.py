@@ -11,7 +11,7 @@ from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.errors import OptionError
 from porchswing.grips.shapes.model import VoicedSlot, Voicing
 from porchswing.grips.shapes.spelling import spelled
-from porchswing.notation.notes import Item, cut_at_bars
+from porchswing.notation.writing.note_elements import Item, cut_at_bars
 from porchswing.records import record
 from porchswing.rhythm.tempo import TempoMap
 from porchswing.theory.keys import Key

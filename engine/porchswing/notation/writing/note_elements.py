@@ -6,7 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 from xml.etree.ElementTree import Element, SubElement
 
-from porchswing.notation.durations import NoteValue, note_values
+from porchswing.notation.writing.durations import NoteValue, note_values
 from porchswing.notation.xml import text_child
 from porchswing.records import record
 from porchswing.theory.notes import NoteName

@@ -22,18 +22,25 @@ from porchswing.chart.limits import MAX_SECTIONS, MAX_WRITTEN_BARS
 from porchswing.chart.model import LANES, Chart, Settings
 from porchswing.errors import ChartError, LeadSheetError, MissingExtraError
 from porchswing.harmony.passage.keyfinder import Heard, find_keys
-from porchswing.notation.abc import PreparedTune, prepare_abc
-from porchswing.notation.guard import (
+from porchswing.notation.reading.abc import PreparedTune, prepare_abc
+from porchswing.notation.reading.heading import (
+    clean,
+    key_of,
+    meter_of,
+    swing_of,
+    tempo_of,
+    title_of,
+)
+from porchswing.notation.reading.measures import ChordReader, PartReader
+from porchswing.notation.reading.sections import chart_bars, chart_sections, melody_bars
+from porchswing.notation.reading.sheet_guard import (
     MAX_ABC_BYTES,
     SCORES,
     look_through,
     read_bounded,
     unpacked,
 )
-from porchswing.notation.heading import clean, key_of, meter_of, swing_of, tempo_of, title_of
-from porchswing.notation.measures import ChordReader, PartReader
-from porchswing.notation.sections import chart_bars, chart_sections, melody_bars
-from porchswing.notation.timeline import Measure, Remarks, read_chord
+from porchswing.notation.reading.sheet_timeline import Measure, Remarks, read_chord
 from porchswing.records import record
 from porchswing.theory.keys import Key
 

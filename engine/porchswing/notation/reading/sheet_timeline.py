@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
-from porchswing.notation.kinds import KINDS, DegreeStep, quality_from
+from porchswing.notation.chord_kinds import KINDS, DegreeStep, quality_from
 from porchswing.records import record
 from porchswing.theory.chords import Chord, Quality
 from porchswing.theory.notes import NoteName

@@ -24,9 +24,9 @@ from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError
 from porchswing.grips.shapes.model import Voicing
-from porchswing.notation.harmonies import harmony_element
-from porchswing.notation.notes import Accidentals, as_values, note_element
-from porchswing.notation.parts import (
+from porchswing.notation.writing.harmonies import harmony_element
+from porchswing.notation.writing.note_elements import Accidentals, as_values, note_element
+from porchswing.notation.writing.written_parts import (
     NotatedLane,
     Part,
     chords_over,

@@ -1,0 +1,1 @@
+"""Lead sheets in: MusicXML and ABC."""
