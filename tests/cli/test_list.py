@@ -7,8 +7,8 @@ import json
 import pytest
 from click.testing import CliRunner
 
-from porchswing.cli.list_ import WHATS
 from porchswing.cli.main import group
+from porchswing.cli.tune.list_ import WHATS
 
 
 @pytest.mark.parametrize("what", WHATS)

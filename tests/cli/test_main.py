@@ -12,8 +12,9 @@ import click
 import pytest
 from click.testing import CliRunner
 
-from porchswing.cli import frame, options
+from porchswing.cli import base as frame
 from porchswing.cli import main as main_module
+from porchswing.cli import options
 from porchswing.cli.main import COMMANDS, group
 from porchswing.errors import ChartError, OptionError, Problem
 

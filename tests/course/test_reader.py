@@ -113,7 +113,7 @@ def test_every_option_of_the_table_is_taken() -> None:
 
 
 def test_option_names_are_those_of_render(root: Path) -> None:
-    from porchswing.cli.render import command
+    from porchswing.cli.tune.render import command
 
     options = {name.lstrip("-") for p in command.params for name in p.opts}
     assert {key for key, *_ in OPTIONS} <= options

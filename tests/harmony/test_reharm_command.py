@@ -10,7 +10,7 @@ from click.testing import CliRunner
 
 from lanes import short_chart
 from porchswing.chart.language.reader import read_chart
-from porchswing.cli.reharm import command
+from porchswing.cli.tune.reharm import command
 from porchswing.harmony.analysis.explain import bars_json, explained
 from porchswing.harmony.choice.reharmonize import reharmonize
 

@@ -1,7 +1,7 @@
 """The ``porchswing`` command: a group whose commands are imported only when they are used.
 
 Each command is a module ``porchswing/cli/<command>.py`` holding a click command named
-``command``, made by :func:`porchswing.cli.frame.command`. The table below is all the group knows
+``command``, made by :func:`porchswing.cli.base.command`. The table below is all the group knows
 of it, so ``porchswing --help`` imports no command and none of what commands need.
 """
 
@@ -22,22 +22,46 @@ if "numpy" not in sys.modules:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 COMMANDS: dict[str, tuple[str, str]] = {
-    "demo": ("porchswing.cli.demo", "The main job on a built-in chart; says what to open next"),
-    "render": ("porchswing.cli.render", "A backing track from one chart: MIDI, recordings, stems"),
-    "reharm": ("porchswing.cli.reharm", "The swing lane bar by bar, with the reason of every swap"),
-    "check": ("porchswing.cli.check", "Everything wrong or doubtful in charts"),
-    "grips": ("porchswing.cli.grips", "The best closed grips for a chart: diagrams, lines, moves"),
-    "name": ("porchswing.cli.name", "What a grip is called"),
-    "compare": ("porchswing.cli.compare", "The plain lane, then the swing lane, equally loud"),
-    "lesson": ("porchswing.cli.lesson", "The whole pack for one tune in one folder"),
-    "drill": ("porchswing.cli.drill", "Practice tracks of the hard spots, and a practice plan"),
+    "demo": (
+        "porchswing.cli.tune.demo",
+        "The main job on a built-in chart; says what to open next",
+    ),
+    "render": (
+        "porchswing.cli.tune.render",
+        "A backing track from one chart: MIDI, recordings, stems",
+    ),
+    "reharm": (
+        "porchswing.cli.tune.reharm",
+        "The swing lane bar by bar, with the reason of every swap",
+    ),
+    "check": ("porchswing.cli.tune.check", "Everything wrong or doubtful in charts"),
+    "grips": (
+        "porchswing.cli.tune.grips",
+        "The best closed grips for a chart: diagrams, lines, moves",
+    ),
+    "name": ("porchswing.cli.tune.name", "What a grip is called"),
+    "compare": (
+        "porchswing.cli.teaching.compare",
+        "The plain lane, then the swing lane, equally loud",
+    ),
+    "lesson": ("porchswing.cli.teaching.lesson", "The whole pack for one tune in one folder"),
+    "drill": (
+        "porchswing.cli.teaching.drill",
+        "Practice tracks of the hard spots, and a practice plan",
+    ),
     "build": (
-        "porchswing.cli.build",
+        "porchswing.cli.teaching.build",
         "A whole course: charts × keys × tempos × mixes, only what changed",
     ),
-    "import": ("porchswing.cli.import_", "A MusicXML or ABC lead sheet as a chart"),
-    "export": ("porchswing.cli.export", "A chart as MusicXML: both lanes, diagrams, strums, line"),
-    "list": ("porchswing.cli.list_", "What there is to choose from: patterns, tunings, swaps, …"),
+    "import": ("porchswing.cli.exchange.import_", "A MusicXML or ABC lead sheet as a chart"),
+    "export": (
+        "porchswing.cli.exchange.export",
+        "A chart as MusicXML: both lanes, diagrams, strums, line",
+    ),
+    "list": (
+        "porchswing.cli.tune.list_",
+        "What there is to choose from: patterns, tunings, swaps, …",
+    ),
 }
 """Command name to its module and the line that ``porchswing --help`` shows, in the order of use."""
 

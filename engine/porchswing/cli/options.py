@@ -19,7 +19,7 @@ from porchswing.band.style import BandStyle
 from porchswing.chart.limits import MAX_CHORUSES
 from porchswing.chart.model import LANES
 from porchswing.choices import EXTRA_PARTS, Choices
-from porchswing.cli.kinds import BarsType, KeyType, LineType, SwingType
+from porchswing.cli.param_types import BarsType, KeyType, LineType, SwingType
 from porchswing.grips.shapes.model import GRIP_KINDS
 
 Function = TypeVar("Function", bound=Callable[..., Any])

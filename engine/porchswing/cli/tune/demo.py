@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from porchswing.cli import frame, options
+from porchswing.cli import base as frame
+from porchswing.cli import options
 
 CHART = "lantern_street_stroll.changes"
 """The built-in chart the demo plays, of those in ``demos/``."""
@@ -35,7 +36,7 @@ def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
     start = time.perf_counter()
     from porchswing.chart.language.reader import parse_chart
     from porchswing.choices import Choices
-    from porchswing.cli.render import making_all, start_all
+    from porchswing.cli.tune.render import making_all, start_all
     from porchswing.files import shipped
     from porchswing.outputs import OutputFolder
     from porchswing.take import take_from_chart

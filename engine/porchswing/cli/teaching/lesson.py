@@ -8,7 +8,8 @@ from pathlib import Path
 import click
 
 from porchswing.choices import FORMATS, Choices, file_word
-from porchswing.cli import frame, options
+from porchswing.cli import base as frame
+from porchswing.cli import options
 
 SOUND_FORMATS = tuple(word for word in FORMATS if word != "mid")
 

@@ -7,7 +7,8 @@ from pathlib import Path
 import click
 
 from porchswing.choices import Choices
-from porchswing.cli import frame, options
+from porchswing.cli import base as frame
+from porchswing.cli import options
 from porchswing.errors import OptionError
 
 SUFFIXES = (".musicxml", ".xml")

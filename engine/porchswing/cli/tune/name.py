@@ -6,7 +6,8 @@ from typing import Any
 
 import click
 
-from porchswing.cli import frame, options
+from porchswing.cli import base as frame
+from porchswing.cli import options
 
 
 @frame.command(example="porchswing name 6777 --before D")

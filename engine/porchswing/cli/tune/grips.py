@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.choices import Choices
-from porchswing.cli import frame, options
+from porchswing.cli import base as frame
+from porchswing.cli import options
 
 if TYPE_CHECKING:
     from porchswing.chart.model import Chart

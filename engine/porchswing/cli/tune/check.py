@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from porchswing.cli import frame, options
+from porchswing.cli import base as frame
+from porchswing.cli import options
 from porchswing.errors import ChartError, Problem
 
 if TYPE_CHECKING:

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.choices import Choices, file_word, take_name
-from porchswing.cli import frame, options
+from porchswing.cli import base as frame
+from porchswing.cli import options
 
 if TYPE_CHECKING:
     from porchswing.audio.master.audio_report import AudioReport
@@ -52,7 +53,7 @@ def command(
     lanes next to each other. The MIDI file beside the sound carries a marker for each lane.
     """
     from porchswing.chart.language.reader import read_chart
-    from porchswing.cli.render import find_targets, is_audio, making_all
+    from porchswing.cli.tune.render import find_targets, is_audio, making_all
     from porchswing.lesson.compare import compare, compare_swap, lone_swaps
     from porchswing.outputs import OutputFolder
     from porchswing.take import lead_and_grips

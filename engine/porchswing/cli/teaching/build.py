@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from porchswing.cli import frame, options
+from porchswing.cli import base as frame
+from porchswing.cli import options
 
 if TYPE_CHECKING:
     from porchswing.course.estimate import Estimate

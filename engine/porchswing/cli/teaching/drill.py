@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.choices import Choices, file_word, take_name
-from porchswing.cli import frame, options
+from porchswing.cli import base as frame
+from porchswing.cli import options
 
 if TYPE_CHECKING:
     from porchswing.lesson.drills import Drill
@@ -73,7 +74,7 @@ def command(
     plan in words and minutes goes with them.
     """
     from porchswing.chart.language.reader import read_chart
-    from porchswing.cli.render import making_all, wanted_formats
+    from porchswing.cli.tune.render import making_all, wanted_formats
     from porchswing.lesson.drills import Ladder, drills
     from porchswing.lesson.plan import plan_text, practice_plan
     from porchswing.outputs import OutputFolder
@@ -106,7 +107,7 @@ def command(
 def write_drill(drill: Drill, path: Path, choices: Choices) -> None:
     """Write one drill as MIDI, sound or cues, by the path's suffix."""
     from porchswing.audio.master.audio_files import write_audio
-    from porchswing.cli.render import is_audio
+    from porchswing.cli.tune.render import is_audio
     from porchswing.files import write_whole
     from porchswing.midi.write import midi_bytes
     from porchswing.pages.cues import cue_text

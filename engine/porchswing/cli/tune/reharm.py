@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from porchswing.cli import frame, options
+from porchswing.cli import base as frame
+from porchswing.cli import options
 from porchswing.errors import OptionError
 
 if TYPE_CHECKING:

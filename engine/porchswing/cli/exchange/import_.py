@@ -6,7 +6,8 @@ from pathlib import Path
 
 import click
 
-from porchswing.cli import frame, options
+from porchswing.cli import base as frame
+from porchswing.cli import options
 
 
 @frame.command(name="import", example="porchswing import tune.mxl -o tune.changes")

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.choices import FORMATS, Choices, take_name
-from porchswing.cli import frame, options
+from porchswing.cli import base as frame
+from porchswing.cli import options
 
 if TYPE_CHECKING:
     from porchswing.audio.master.audio_report import AudioReport

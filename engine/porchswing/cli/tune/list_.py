@@ -7,7 +7,8 @@ from dataclasses import asdict
 
 import click
 
-from porchswing.cli import frame, options
+from porchswing.cli import base as frame
+from porchswing.cli import options
 from porchswing.records import record
 
 

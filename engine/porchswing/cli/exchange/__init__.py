@@ -1,0 +1,1 @@
+"""Commands that exchange charts with notation programs."""
