@@ -19,8 +19,8 @@ import soundfile
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from made import TUNE
-from porchswing.pages.practice import strip as page_strip
-from porchswing.pages.practice.strip import sound_strip
+from porchswing.pages.practice import sound_sprite as page_strip
+from porchswing.pages.practice.sound_sprite import sound_strip
 from practice_lanes import chart_and_lanes
 
 CODECS = (

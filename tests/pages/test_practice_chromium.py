@@ -21,8 +21,8 @@ from made import TUNE
 from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.band.style import BandStyle
 from porchswing.pages.practice import practice_page
-from porchswing.pages.practice.data import tune_data
-from porchswing.pages.practice.strip import sound_strip
+from porchswing.pages.practice.page_data import tune_data
+from porchswing.pages.practice.sound_sprite import sound_strip
 from porchswing.performance.model import Performance
 from practice_lanes import WALTZ, chart_and_lanes, probe_page
 

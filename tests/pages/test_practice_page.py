@@ -21,11 +21,11 @@ from porchswing.audio.mix.note_sounds import rendered_notes
 from porchswing.audio.mix.strikes import schedule_of
 from porchswing.errors import OptionError
 from porchswing.pages.practice import PageLane, practice_page
-from porchswing.pages.practice.build import fill, json_text
 from porchswing.pages.practice.bundle import bundle, web_files
-from porchswing.pages.practice.data import tune_data
-from porchswing.pages.practice.lane import check_lanes, places, shown_bars
-from porchswing.pages.practice.strip import (
+from porchswing.pages.practice.page_data import tune_data
+from porchswing.pages.practice.page_lane import check_lanes, places, shown_bars
+from porchswing.pages.practice.practice_page import fill, json_text
+from porchswing.pages.practice.sound_sprite import (
     LONGEST_S,
     MARK_S,
     RATE_HZ,

@@ -13,7 +13,7 @@ from porchswing.band.compose import compose_score
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import SwingSetting
 from porchswing.pages.practice import PageLane
-from porchswing.pages.practice.data import clock_data, tune_data
+from porchswing.pages.practice.page_data import clock_data, tune_data
 from porchswing.performance.perform import perform
 from porchswing.rhythm.swing import auto_ratio
 from porchswing.rhythm.tempo import TempoMap, TempoSegment

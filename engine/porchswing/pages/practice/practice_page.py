@@ -19,9 +19,9 @@ from porchswing.chart.model import Chart
 from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.pages.look import look_css
 from porchswing.pages.practice.bundle import bundle, web_files
-from porchswing.pages.practice.data import grips_of, names_of_grips, tune_data
-from porchswing.pages.practice.lane import PageLane, check_lanes
-from porchswing.pages.practice.strip import sound_strip
+from porchswing.pages.practice.page_data import grips_of, names_of_grips, tune_data
+from porchswing.pages.practice.page_lane import PageLane, check_lanes
+from porchswing.pages.practice.sound_sprite import sound_strip
 from porchswing.theory.notes import with_signs
 
 _FIELD = re.compile(r"\{\{(\w+)\}\}")

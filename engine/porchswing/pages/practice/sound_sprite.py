@@ -26,7 +26,7 @@ from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.audio.mix.note_sounds import rendered_notes
 from porchswing.audio.mix.room import PORCH, response
 from porchswing.audio.mix.strikes import NoteKey, schedule_of, velocity_gain
-from porchswing.pages.practice.lane import PageLane
+from porchswing.pages.practice.page_lane import PageLane
 from porchswing.performance.model import Note, Performance
 from porchswing.records import record
 from porchswing.units import db_to_gain

@@ -15,8 +15,8 @@ from porchswing.band.score import PartScore, Stroke
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar
 from porchswing.grips.shapes.model import Grip, Tuning, VoicedSlot
-from porchswing.pages.practice.lane import PageLane, places, shown_bars
-from porchswing.pages.practice.strip import MARK_S, ROOM_RATE_HZ, SoundStrip, StruckNote
+from porchswing.pages.practice.page_lane import PageLane, places, shown_bars
+from porchswing.pages.practice.sound_sprite import MARK_S, ROOM_RATE_HZ, SoundStrip, StruckNote
 from porchswing.performance.model import Note
 from porchswing.rhythm.swing import PLAYER, auto_ratio
 from porchswing.rhythm.tempo import TempoMap
