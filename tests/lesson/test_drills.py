@@ -12,8 +12,8 @@ from porchswing.chart.model import Chart
 from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.moves import hardest_moves
-from porchswing.lesson.drills import DRILL_KINDS, Drill, Ladder, drills
-from porchswing.lesson.spot import spot_of
+from porchswing.lesson.drill_kinds import DRILL_KINDS, Drill, Ladder, drills
+from porchswing.lesson.drill_source import spot_of
 from porchswing.performance.model import Performance
 
 DEMOS = ("lantern_street_stroll", "pickled_lemon_blues", "moth_at_the_window")

@@ -8,8 +8,8 @@ import pytest
 
 from porchswing.chart.language.reader import read_chart
 from porchswing.choices import Choices
-from porchswing.lesson.drills import Drill, drills
-from porchswing.lesson.plan import (
+from porchswing.lesson.drill_kinds import Drill, drills
+from porchswing.lesson.practice_plan import (
     CARE,
     REST_AFTER_MINUTES,
     plan_minutes,

@@ -20,7 +20,7 @@ from porchswing.chart.model import Chart
 from porchswing.chart.unroll import unroll
 from porchswing.choices import Choices
 from porchswing.errors import OptionError
-from porchswing.lesson.notation import notated_score
+from porchswing.lesson.chart_score import notated_score
 from porchswing.notation.writing.musicxml import line_musicxml, score_musicxml
 from porchswing.notation.writing.written_parts import NotatedLane
 from strategies import charts

@@ -10,7 +10,7 @@ from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.grips.drawings.lines import best_line
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 from porchswing.harmony.choice.lead import Lead, Swap
-from porchswing.lesson.plan import CARE, PlanStep, plan_minutes
+from porchswing.lesson.practice_plan import CARE, PlanStep, plan_minutes
 from porchswing.pages.handout.sheet import (
     Sheet,
     SheetBar,

@@ -13,10 +13,10 @@ from pathlib import Path
 from porchswing.chart.language.writer import write_chart
 from porchswing.chart.unroll import form_of
 from porchswing.harmony.choice.lead import Lead
-from porchswing.lesson.compare import Comparison, compare, compare_swap, lone_swaps
+from porchswing.lesson.chart_score import notated_score
+from porchswing.lesson.comparison import Comparison, compare, compare_swap, lone_swaps
 from porchswing.lesson.handout import HandoutSource, handout_sheet
-from porchswing.lesson.notation import notated_score
-from porchswing.lesson.plan import practice_plan
+from porchswing.lesson.practice_plan import practice_plan
 from porchswing.lesson.source import LessonSource, line_string
 from porchswing.midi.write import midi_bytes
 from porchswing.notation.writing.musicxml import line_musicxml

@@ -17,9 +17,9 @@ from porchswing.errors import MissingExtraError
 from porchswing.jobs.build import Builder, Tally
 from porchswing.jobs.executors import Site
 from porchswing.jobs.model import Failure, Origin
-from porchswing.lesson.compare import lone_swaps
+from porchswing.lesson.comparison import lone_swaps
 from porchswing.lesson.makers import MAKERS
-from porchswing.lesson.plan import CARE, PlanStep, practice_plan
+from porchswing.lesson.practice_plan import CARE, PlanStep, practice_plan
 from porchswing.lesson.source import LessonSource, check_size
 from porchswing.manifest import digest_of, engine_digest
 from porchswing.outputs import OutputFolder

@@ -17,7 +17,7 @@ from porchswing.errors import OptionError
 from porchswing.grips.drawings.lines import best_line
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
-from porchswing.lesson.drills import Drill, drills
+from porchswing.lesson.drill_kinds import Drill, drills
 from porchswing.records import record
 from porchswing.take import Take, lead_and_grips, take_from_chart
 

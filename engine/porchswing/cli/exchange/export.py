@@ -38,7 +38,7 @@ def command(
     (--line chooses the string), the melody where the chart has one, tempo and swing.
     """
     from porchswing.chart.language.reader import read_chart
-    from porchswing.lesson.notation import notated_score
+    from porchswing.lesson.chart_score import notated_score
     from porchswing.outputs import OutputFolder
 
     if out.suffix.lower() not in SUFFIXES:

@@ -15,7 +15,7 @@ from porchswing.cli import options
 
 if TYPE_CHECKING:
     from porchswing.audio.master.audio_report import AudioReport
-    from porchswing.lesson.compare import Comparison
+    from porchswing.lesson.comparison import Comparison
 
 
 @frame.command(example="porchswing compare stroll.changes -o out/ --section B --bars 1-4 --times 2")
@@ -54,7 +54,7 @@ def command(
     """
     from porchswing.chart.language.reader import read_chart
     from porchswing.cli.tune.render import find_targets, is_audio, making_all
-    from porchswing.lesson.compare import compare, compare_swap, lone_swaps
+    from porchswing.lesson.comparison import compare, compare_swap, lone_swaps
     from porchswing.outputs import OutputFolder
     from porchswing.take import lead_and_grips
 
@@ -86,7 +86,7 @@ def command(
 
 def _write(comparison: Comparison, paths: list[Path], is_audio: Any) -> AudioReport | None:
     from porchswing.files import write_whole
-    from porchswing.lesson.compare import write_audio_files
+    from porchswing.lesson.comparison import write_audio_files
     from porchswing.midi.write import midi_bytes
 
     for path in paths:

@@ -13,8 +13,8 @@ from porchswing.cli import base as frame
 from porchswing.cli import options
 
 if TYPE_CHECKING:
-    from porchswing.lesson.drills import Drill
-    from porchswing.lesson.plan import PlanStep
+    from porchswing.lesson.drill_kinds import Drill
+    from porchswing.lesson.practice_plan import PlanStep
 
 KINDS = ("changes", "ladder", "answer", "fade", "line", "strum")
 
@@ -75,8 +75,8 @@ def command(
     """
     from porchswing.chart.language.reader import read_chart
     from porchswing.cli.tune.render import making_all, wanted_formats
-    from porchswing.lesson.drills import Ladder, drills
-    from porchswing.lesson.plan import plan_text, practice_plan
+    from porchswing.lesson.drill_kinds import Ladder, drills
+    from porchswing.lesson.practice_plan import plan_text, practice_plan
     from porchswing.outputs import OutputFolder
 
     suffixes = (*wanted_formats(formats), "vtt")

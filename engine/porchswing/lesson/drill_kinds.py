@@ -26,7 +26,7 @@ from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.moves import Move, hardest_moves
 from porchswing.lesson.clicks import clicks
-from porchswing.lesson.spot import (
+from porchswing.lesson.drill_source import (
     PHRASE_BARS,
     Spot,
     place_of,

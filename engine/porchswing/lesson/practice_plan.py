@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from porchswing.lesson.drills import Drill
+from porchswing.lesson.drill_kinds import Drill
 from porchswing.records import record
 
 CARE = (
