@@ -12,7 +12,7 @@ import pytest
 from click.testing import CliRunner
 
 from porchswing.cli.main import COMMANDS, group
-from porchswing.course.reader import parse_course
+from porchswing.course.course_reader import parse_course
 
 README = Path(__file__).resolve().parent.parent / "README.md"
 BLOCKS = re.findall(r"^```(\w*)\n(.*?)^```$", README.read_text("utf-8"), re.MULTILINE | re.DOTALL)

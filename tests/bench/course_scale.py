@@ -16,8 +16,8 @@ import tempfile
 import time
 from pathlib import Path
 
-from porchswing.course.plan import Told, make_plan, to_do
-from porchswing.course.reader import parse_course
+from porchswing.course.course_plan import Told, make_plan, to_do
+from porchswing.course.course_reader import parse_course
 from porchswing.outputs import OutputFolder
 
 COURSE = """

@@ -17,8 +17,8 @@ from click.testing import CliRunner
 from porchswing.chart.language.reader import read_chart
 from porchswing.choices import Choices
 from porchswing.cli.main import group
-from porchswing.course import plan as planning
-from porchswing.course.reader import read_course
+from porchswing.course import course_plan as planning
+from porchswing.course.course_reader import read_course
 from porchswing.course.run import Summary, build_course, find_todo
 from porchswing.jobs.executors import Site
 from porchswing.jobs.model import Result

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from porchswing.course.model import Mix
-from porchswing.course.reader import MAX_COURSE_BYTES, OPTIONS, parse_course, read_course
+from porchswing.course.course_model import Mix
+from porchswing.course.course_reader import MAX_COURSE_BYTES, OPTIONS, parse_course, read_course
 from porchswing.errors import CourseError
 
 EXAMPLE = """

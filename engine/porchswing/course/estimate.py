@@ -14,7 +14,7 @@ from tempfile import TemporaryDirectory
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart, Meter
 from porchswing.chart.unroll import unroll
-from porchswing.course.plan import TuneJob
+from porchswing.course.course_plan import TuneJob
 from porchswing.errors import PorchswingError
 from porchswing.jobs.worker import run_job
 from porchswing.records import record

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from porchswing.course.model import Course
-from porchswing.course.plan import Plan, TuneJob, make_plan, to_do
+from porchswing.course.course_model import Course
+from porchswing.course.course_plan import Plan, TuneJob, make_plan, to_do
 from porchswing.jobs.build import Builder, Tally
 from porchswing.jobs.executors import Site
 from porchswing.jobs.model import Failure

@@ -66,7 +66,7 @@ def command(
 
     Exit code 1 if anything failed; everything else is made all the same.
     """
-    from porchswing.course.reader import read_course
+    from porchswing.course.course_reader import read_course
     from porchswing.course.run import build_course, find_todo
     from porchswing.jobs.executors import site
     from porchswing.outputs import OutputFolder

@@ -14,7 +14,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from porchswing.choices import Choices, file_word, take_name
-from porchswing.course.model import AS_WRITTEN, Course, Mix, Tune
+from porchswing.course.course_model import AS_WRITTEN, Course, Mix, Tune
 from porchswing.jobs.model import Failure, Origin
 from porchswing.manifest import digest_of, engine_digest
 from porchswing.outputs import OutputFolder

@@ -16,7 +16,7 @@ from typing import Any, NoReturn
 from porchswing.band.score import PARTS
 from porchswing.chart.model import LineTarget, SwingSetting
 from porchswing.choices import FORMATS, Choices, key_named, line_target, swing_setting
-from porchswing.course.model import AS_WRITTEN, Course, Mix, Tune
+from porchswing.course.course_model import AS_WRITTEN, Course, Mix, Tune
 from porchswing.errors import CourseError, OptionError
 from porchswing.grips.shapes.hand import EASES
 from porchswing.records import record
