@@ -20,7 +20,7 @@ from porchswing.errors import OptionError
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.lesson.clicks import clicks
-from porchswing.performance.join import join
+from porchswing.performance.concatenate import join
 from porchswing.performance.model import Mark, Performance
 from porchswing.records import record
 from porchswing.take import take_from_chart

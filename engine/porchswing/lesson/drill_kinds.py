@@ -34,7 +34,7 @@ from porchswing.lesson.drill_source import (
     spot_of,
     without_repeats,
 )
-from porchswing.performance.join import join
+from porchswing.performance.concatenate import join
 from porchswing.performance.model import Mark, Performance
 from porchswing.records import record
 from porchswing.take import road_of
