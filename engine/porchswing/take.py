@@ -91,7 +91,7 @@ class Take:
         channel_per_string: bool = False,
     ) -> None:
         """Write a Standard MIDI File, whole or not at all."""
-        from porchswing.midi.write import midi_bytes  # a recording does without mido
+        from porchswing.midi.smf import midi_bytes  # a recording does without mido
 
         data = midi_bytes(
             self.performance,
@@ -120,7 +120,7 @@ class Take:
     ) -> AudioReport:
         """Write every path as the MIDI file sounds through a SoundFont (extra ``soundfont``)."""
         from porchswing.audio.master.soundfont import write_through_soundfont
-        from porchswing.midi.write import midi_bytes
+        from porchswing.midi.smf import midi_bytes
 
         return write_through_soundfont(
             midi_bytes(self.performance),

@@ -13,7 +13,7 @@ from hand_performances import band, note, performance
 from porchswing.audio.master.loudness import integrated_lufs
 from porchswing.audio.master.soundfont import check_soundfont, write_through_soundfont
 from porchswing.errors import MissingExtraError, OptionError
-from porchswing.midi.write import midi_bytes
+from porchswing.midi.smf import midi_bytes
 
 SOUNDFONT = Path("/usr/share/sounds/sf2/FluidR3_GM.sf2")
 

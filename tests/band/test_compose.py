@@ -18,7 +18,7 @@ from porchswing.band.score import PARTS, PartScore
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import SwingSetting
 from porchswing.errors import GripError
-from porchswing.midi.write import midi_bytes
+from porchswing.midi.smf import midi_bytes
 from porchswing.performance.perform import perform
 from strategies import charts
 from take_rules import bar_faults, bass_faults, faults_of, midi_faults, performance_faults
@@ -155,7 +155,7 @@ def test_one_seed_gives_the_same_bytes_in_another_process():
     program = (
         "import sys; sys.path.insert(0, 'tests'); import made;"
         "from porchswing.performance.perform import perform;"
-        "from porchswing.midi.write import midi_bytes;"
+        "from porchswing.midi.smf import midi_bytes;"
         "sys.stdout.buffer.write(midi_bytes(perform(made.score_of())))"
     )
     files = [

@@ -76,7 +76,7 @@ def scored(path: Path, part, seconds: float) -> Score:
 def compare(take, name: str, seconds: float, folder: Path) -> dict[str, Score]:
     """Score our sound and FluidSynth's of one part by itself."""
     from porchswing.audio.master.audio_files import write_audio
-    from porchswing.midi.write import midi_bytes
+    from porchswing.midi.smf import midi_bytes
 
     notes = tuple(one for one in take.part(name).notes if one.onset_s < seconds)
     part = replace(take.part(name), notes=notes)

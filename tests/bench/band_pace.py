@@ -18,7 +18,7 @@ from porchswing.band.compose import compose_score
 from porchswing.band.drumming.drum_part import drums_part
 from porchswing.band.strumming.chord_part import chords_part
 from porchswing.band.style import BandStyle
-from porchswing.midi.write import midi_bytes
+from porchswing.midi.smf import midi_bytes
 from porchswing.performance.perform import perform
 
 

@@ -19,7 +19,7 @@ import pretty_midi
 import made
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import SwingSetting
-from porchswing.midi.write import midi_bytes
+from porchswing.midi.smf import midi_bytes
 from porchswing.performance.perform import perform
 from series import dfa_exponent, lag_1
 

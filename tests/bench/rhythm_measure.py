@@ -27,7 +27,7 @@ with warnings.catch_warnings():
 from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.band.score import PartScore, Score, Stroke
 from porchswing.grips.shapes.model import Grip, Tuning
-from porchswing.midi.write import midi_bytes
+from porchswing.midi.smf import midi_bytes
 from porchswing.performance.perform import perform
 from porchswing.rhythm.tempo import TempoMap, TempoSegment
 

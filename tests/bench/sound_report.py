@@ -36,7 +36,7 @@ from porchswing.audio.synth import pluck
 from porchswing.audio.synth.voices import PLUCKED
 from porchswing.chart.language.reader import read_chart
 from porchswing.choices import Choices
-from porchswing.midi.write import midi_bytes
+from porchswing.midi.smf import midi_bytes
 from porchswing.performance.model import Note, PartPerformance, Performance, TempoEvent
 from porchswing.take import take_from_chart
 

@@ -18,7 +18,7 @@ from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.comparison import compare, compare_swap, lone_swaps, matched_samples
-from porchswing.midi.write import midi_bytes
+from porchswing.midi.smf import midi_bytes
 from porchswing.take import lead_and_grips
 
 

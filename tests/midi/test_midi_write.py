@@ -17,8 +17,8 @@ from porchswing.errors import OptionError
 from porchswing.grips.shapes.model import Grip
 from porchswing.midi.gm import CHANNELS, PERCUSSION_CHANNEL, PROGRAMS
 from porchswing.midi.signature import key_signature
+from porchswing.midi.smf import midi_bytes
 from porchswing.midi.text import ascii_text
-from porchswing.midi.write import midi_bytes
 from porchswing.performance.model import Performance
 from porchswing.performance.perform import perform
 

@@ -10,7 +10,7 @@ from porchswing.band.style import BandStyle
 from porchswing.chart.language.reader import read_chart
 from porchswing.choices import Choices
 from porchswing.errors import OptionError
-from porchswing.midi.write import midi_bytes
+from porchswing.midi.smf import midi_bytes
 from porchswing.performance.concatenate import join
 from porchswing.performance.model import Performance
 from porchswing.take import take_from_chart

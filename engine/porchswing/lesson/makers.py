@@ -18,7 +18,7 @@ from porchswing.lesson.comparison import Comparison, compare, compare_swap, lone
 from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.practice_plan import practice_plan
 from porchswing.lesson.source import LessonSource, line_string
-from porchswing.midi.write import midi_bytes
+from porchswing.midi.smf import midi_bytes
 from porchswing.notation.writing.musicxml import line_musicxml
 from porchswing.pages.cues import cue_text
 from porchswing.pages.handout.engrave import engrave_line

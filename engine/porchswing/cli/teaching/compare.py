@@ -87,7 +87,7 @@ def command(
 def _write(comparison: Comparison, paths: list[Path], is_audio: Any) -> AudioReport | None:
     from porchswing.files import write_whole
     from porchswing.lesson.comparison import write_audio_files
-    from porchswing.midi.write import midi_bytes
+    from porchswing.midi.smf import midi_bytes
 
     for path in paths:
         if not is_audio(path):

@@ -109,7 +109,7 @@ def write_drill(drill: Drill, path: Path, choices: Choices) -> None:
     from porchswing.audio.master.audio_files import write_audio
     from porchswing.cli.tune.render import is_audio
     from porchswing.files import write_whole
-    from porchswing.midi.write import midi_bytes
+    from porchswing.midi.smf import midi_bytes
     from porchswing.pages.cues import cue_text
 
     if path.suffix == ".vtt":
