@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from porchswing.errors import OutputError
-from porchswing.files import shipped, whole_file, write_whole
+from porchswing.outputs.files import shipped, whole_file, write_whole
 
 
 def test_a_file_appears_whole_with_the_usual_rights(tmp_path: Path) -> None:

@@ -38,7 +38,7 @@ def test_a_helper_answers_raises_and_goes_on():
     said = fresh(
         """
         import os, sys
-        from porchswing.forks import Helper, may_fork
+        from porchswing.audio.cores.forks import Helper, may_fork
         assert may_fork()
         with Helper(["fractions", "porchswing.theory.symbols"]) as helper:
             chord = helper.start("porchswing.theory.symbols:parse_chord", "C6/9")
@@ -68,7 +68,7 @@ def test_a_helper_that_dies_is_an_error_not_a_wait():
     said = fresh(
         """
         from porchswing.errors import OutputError
-        from porchswing.forks import Helper
+        from porchswing.audio.cores.forks import Helper
         with Helper([]) as helper:
             pid = helper.start("os:getpid")()
             import os, signal
@@ -99,7 +99,7 @@ def test_a_helper_that_dies_is_an_error_not_a_wait():
 def test_what_a_helper_cannot_load_is_said_when_it_is_asked_for():
     said = fresh(
         """
-        from porchswing.forks import Helper
+        from porchswing.audio.cores.forks import Helper
         with Helper(["theory.nowhere"]) as helper:
             try:
                 helper.start("theory.nowhere:nothing")()
@@ -330,7 +330,7 @@ def test_a_helper_stopped_while_it_writes_leaves_nothing_of_its_file(tmp_path, s
         from pathlib import Path
         from porchswing.chart.language.reader import read_chart
         from porchswing.choices import Choices
-        from porchswing.forks import Helper
+        from porchswing.audio.cores.forks import Helper
         from porchswing.take import take_from_chart
         told = []
         def tell(share):

@@ -8,10 +8,10 @@ from typing import NamedTuple
 
 import pytest
 
-from porchswing.jobs.build import Builder
-from porchswing.jobs.executors import Site
-from porchswing.jobs.model import Origin
-from porchswing.outputs import OutputFolder
+from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.jobs.builder import Builder
+from porchswing.outputs.jobs.executors import Site
+from porchswing.outputs.jobs.job import Origin
 
 
 class Pair(NamedTuple):

@@ -13,7 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from porchswing.errors import OutputError
-from porchswing.manifest import (
+from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.manifest import (
     Entry,
     digest_of,
     is_inside,
@@ -21,7 +22,6 @@ from porchswing.manifest import (
     read_journal,
     read_manifest,
 )
-from porchswing.outputs import OutputFolder
 
 
 def make(folder: OutputFolder, name: str, data: bytes = b"music", digest: str = "d") -> Path:
@@ -148,7 +148,7 @@ def test_a_hostile_manifest_names_nothing_outside(tmp_path: Path) -> None:
 HOLD = """
 import sys, time
 from pathlib import Path
-from porchswing.outputs import OutputFolder
+from porchswing.outputs.folder import OutputFolder
 with OutputFolder(Path(sys.argv[1])).locked():
     print("held", flush=True)
     time.sleep(60)

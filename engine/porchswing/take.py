@@ -12,6 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from porchswing.audio.cores.forks import start_in
 from porchswing.audio.mix.strikes import Schedule, schedule_of
 from porchswing.audio.synth.voices import PLUCKED
 from porchswing.band.score import Score
@@ -22,18 +23,17 @@ from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
 from porchswing.choices import Choices, key_named, swing_setting
 from porchswing.errors import OptionError
-from porchswing.files import write_whole
-from porchswing.forks import start_in
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.outputs.files import write_whole
 from porchswing.performance.model import Performance
 from porchswing.records import record
 
 if TYPE_CHECKING:
+    from porchswing.audio.cores.forks import Helper
     from porchswing.audio.master.audio_report import AudioReport
     from porchswing.audio.master.mastering import Progress
-    from porchswing.forks import Helper
 
 
 @record

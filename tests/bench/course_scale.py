@@ -18,7 +18,7 @@ from pathlib import Path
 
 from porchswing.course.course_plan import Told, make_plan, to_do
 from porchswing.course.course_reader import parse_course
-from porchswing.outputs import OutputFolder
+from porchswing.outputs.folder import OutputFolder
 
 COURSE = """
 title = "Scale"

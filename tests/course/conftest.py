@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from porchswing.jobs.executors import Site
+from porchswing.outputs.jobs.executors import Site
 
 COURSE = """
 title = "Short term"

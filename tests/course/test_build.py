@@ -20,10 +20,10 @@ from porchswing.cli.main import group
 from porchswing.course import course_plan as planning
 from porchswing.course.course_reader import read_course
 from porchswing.course.run import Summary, build_course, find_todo
-from porchswing.jobs.executors import Site
-from porchswing.jobs.model import Result
-from porchswing.jobs.worker import run_job
-from porchswing.outputs import OutputFolder
+from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.jobs.executors import Site
+from porchswing.outputs.jobs.job import Result
+from porchswing.outputs.jobs.worker import run_job
 from porchswing.take import take_from_chart
 
 

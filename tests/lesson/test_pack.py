@@ -12,11 +12,11 @@ import pytest
 
 from porchswing.choices import Choices
 from porchswing.errors import MissingExtraError, OptionError, OutputError
-from porchswing.jobs.executors import Site, site
 from porchswing.lesson import pack
 from porchswing.lesson.pack import LessonSummary, check_extras, lesson_jobs, make_lesson
 from porchswing.lesson.source import LessonSource
-from porchswing.outputs import OutputFolder
+from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.jobs.executors import Site, site
 
 TEXT = """title: Two & <Small> Lamps
 key: C

@@ -14,7 +14,7 @@ import click
 from porchswing.errors import ChartError, PorchswingError
 
 if TYPE_CHECKING:
-    from porchswing.forks import Helper
+    from porchswing.audio.cores.forks import Helper
 
 HEADINGS: dict[str, tuple[str, ...]] = {
     "Harmony and grips": (
@@ -141,7 +141,7 @@ def recording_helper(*, wanted: bool) -> Iterator[Helper | None]:
     if not wanted or "numpy" in sys.modules:
         yield None
         return
-    from porchswing.forks import Helper, may_fork
+    from porchswing.audio.cores.forks import Helper, may_fork
 
     helper = None
     if may_fork() and len(os.sched_getaffinity(0)) > 1:

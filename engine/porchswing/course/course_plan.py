@@ -15,9 +15,9 @@ from pathlib import Path
 
 from porchswing.choices import Choices, file_word, take_name
 from porchswing.course.course_model import AS_WRITTEN, Course, Mix, Tune
-from porchswing.jobs.model import Failure, Origin
-from porchswing.manifest import digest_of, engine_digest
-from porchswing.outputs import OutputFolder
+from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.jobs.job import Failure, Origin
+from porchswing.outputs.manifest import digest_of, engine_digest
 from porchswing.records import record
 from porchswing.rhythm.patterns import pattern_digests
 

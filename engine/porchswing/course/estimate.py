@@ -16,7 +16,7 @@ from porchswing.chart.model import Chart, Meter
 from porchswing.chart.unroll import unroll
 from porchswing.course.course_plan import TuneJob
 from porchswing.errors import PorchswingError
-from porchswing.jobs.worker import run_job
+from porchswing.outputs.jobs.worker import run_job
 from porchswing.records import record
 
 RING_S = 3.0

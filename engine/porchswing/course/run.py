@@ -8,10 +8,10 @@ from pathlib import Path
 
 from porchswing.course.course_model import Course
 from porchswing.course.course_plan import Plan, TuneJob, make_plan, to_do
-from porchswing.jobs.build import Builder, Tally
-from porchswing.jobs.executors import Site
-from porchswing.jobs.model import Failure
-from porchswing.outputs import OutputFolder
+from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.jobs.builder import Builder, Tally
+from porchswing.outputs.jobs.executors import Site
+from porchswing.outputs.jobs.job import Failure
 from porchswing.records import record
 
 

@@ -14,15 +14,15 @@ from typing import Any
 
 from porchswing.choices import file_word
 from porchswing.errors import MissingExtraError
-from porchswing.jobs.build import Builder, Tally
-from porchswing.jobs.executors import Site
-from porchswing.jobs.model import Failure, Origin
 from porchswing.lesson.comparison import lone_swaps
 from porchswing.lesson.makers import MAKERS
 from porchswing.lesson.practice_plan import CARE, PlanStep, practice_plan
 from porchswing.lesson.source import LessonSource, check_size
-from porchswing.manifest import digest_of, engine_digest
-from porchswing.outputs import OutputFolder
+from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.jobs.builder import Builder, Tally
+from porchswing.outputs.jobs.executors import Site
+from porchswing.outputs.jobs.job import Failure, Origin
+from porchswing.outputs.manifest import digest_of, engine_digest
 from porchswing.pages.cues import KINDS
 from porchswing.pages.index import IndexGroup, IndexRow, index_page
 from porchswing.records import record

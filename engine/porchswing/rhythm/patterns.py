@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError, PatternError
-from porchswing.files import shipped
+from porchswing.outputs.files import shipped
 from porchswing.records import record
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from typing import TypeVar
 
-from porchswing.forks import Child, answer, may_fork
+from porchswing.audio.cores.forks import Child, answer, may_fork
 
 T = TypeVar("T")
 

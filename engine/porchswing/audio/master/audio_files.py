@@ -28,7 +28,7 @@ from porchswing.audio.mix.strikes import KIT_DAMP_S, NoteKey, Schedule, schedule
 from porchswing.audio.synth.kit import STRUCK
 from porchswing.audio.synth.voices import BASS, CONCERT
 from porchswing.errors import OptionError
-from porchswing.files import whole_file
+from porchswing.outputs.files import whole_file
 from porchswing.units import db_to_gain
 
 if TYPE_CHECKING:

@@ -32,7 +32,7 @@ from porchswing.audio.master.loudness import (
 )
 from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer
 from porchswing.audio.synth.noise import dither_table, random_bits
-from porchswing.files import cannot_write
+from porchswing.outputs.files import cannot_write
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -39,7 +39,7 @@ def command(
     """
     from porchswing.chart.language.reader import read_chart
     from porchswing.lesson.chart_score import notated_score
-    from porchswing.outputs import OutputFolder
+    from porchswing.outputs.folder import OutputFolder
 
     if out.suffix.lower() not in SUFFIXES:
         raise OptionError(f"MusicXML goes to a file in {' or '.join(SUFFIXES)}, got {out.name!r}")

@@ -32,7 +32,7 @@ def command(sheet: Path, out: Path, as_json: bool, force: bool, quiet: bool) -> 
     """
     from porchswing.chart.language.writer import write_chart
     from porchswing.notation.reading.importing import import_lead_sheet
-    from porchswing.outputs import OutputFolder
+    from porchswing.outputs.folder import OutputFolder
 
     imported = import_lead_sheet(sheet)
     with OutputFolder(out.parent, force=force).making(out) as part:

@@ -16,7 +16,7 @@ from porchswing.cli import options
 if TYPE_CHECKING:
     from porchswing.course.estimate import Estimate
     from porchswing.course.run import Summary, Todo
-    from porchswing.jobs.model import Failure
+    from porchswing.outputs.jobs.job import Failure
 
 
 @frame.command(example="porchswing build course.toml -o course/ --workers 2")
@@ -68,8 +68,8 @@ def command(
     """
     from porchswing.course.course_reader import read_course
     from porchswing.course.run import build_course, find_todo
-    from porchswing.jobs.executors import site
-    from porchswing.outputs import OutputFolder
+    from porchswing.outputs.folder import OutputFolder
+    from porchswing.outputs.jobs.executors import site
 
     start = time.perf_counter()
     course = read_course(course_path)

@@ -55,7 +55,7 @@ def command(
     from porchswing.chart.language.reader import read_chart
     from porchswing.cli.tune.render import find_targets, is_audio, making_all
     from porchswing.lesson.comparison import compare, compare_swap, lone_swaps
-    from porchswing.outputs import OutputFolder
+    from porchswing.outputs.folder import OutputFolder
     from porchswing.take import lead_and_grips
 
     name = take_name(f"{chart_path.stem} compare", choices)
@@ -85,9 +85,9 @@ def command(
 
 
 def _write(comparison: Comparison, paths: list[Path], is_audio: Any) -> AudioReport | None:
-    from porchswing.files import write_whole
     from porchswing.lesson.comparison import write_audio_files
     from porchswing.midi.smf import midi_bytes
+    from porchswing.outputs.files import write_whole
 
     for path in paths:
         if not is_audio(path):

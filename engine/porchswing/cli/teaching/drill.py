@@ -77,7 +77,7 @@ def command(
     from porchswing.cli.tune.render import making_all, wanted_formats
     from porchswing.lesson.drill_kinds import Ladder, drills
     from porchswing.lesson.practice_plan import plan_text, practice_plan
-    from porchswing.outputs import OutputFolder
+    from porchswing.outputs.folder import OutputFolder
 
     suffixes = (*wanted_formats(formats), "vtt")
     chart = read_chart(chart_path)
@@ -108,8 +108,8 @@ def write_drill(drill: Drill, path: Path, choices: Choices) -> None:
     """Write one drill as MIDI, sound or cues, by the path's suffix."""
     from porchswing.audio.master.audio_files import write_audio
     from porchswing.cli.tune.render import is_audio
-    from porchswing.files import write_whole
     from porchswing.midi.smf import midi_bytes
+    from porchswing.outputs.files import write_whole
     from porchswing.pages.cues import cue_text
 
     if path.suffix == ".vtt":

@@ -52,10 +52,10 @@ def command(
             raise click.UsageError(f"no sound format is called {word!r}: choose of {known}")
     start = time.perf_counter()
     from porchswing.chart.language.reader import read_chart_text
-    from porchswing.jobs.executors import site
     from porchswing.lesson.pack import INDEX, check_extras, lesson_jobs, make_lesson
     from porchswing.lesson.source import LessonSource
-    from porchswing.outputs import OutputFolder
+    from porchswing.outputs.folder import OutputFolder
+    from porchswing.outputs.jobs.executors import site
 
     check_extras()
     source = LessonSource(

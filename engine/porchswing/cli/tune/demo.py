@@ -37,8 +37,8 @@ def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
     from porchswing.chart.language.reader import parse_chart
     from porchswing.choices import Choices
     from porchswing.cli.tune.render import making_all, start_all
-    from porchswing.files import shipped
-    from porchswing.outputs import OutputFolder
+    from porchswing.outputs.files import shipped
+    from porchswing.outputs.folder import OutputFolder
     from porchswing.take import take_from_chart
 
     text = (shipped("demos") / CHART).read_text("utf-8")

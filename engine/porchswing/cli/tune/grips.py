@@ -147,7 +147,7 @@ def _show_keys(lead: Lead | Chart, wishes: dict[str, Any], *, as_json: bool) -> 
 
 def _draw(folder: Path, svgs: dict[str, str], force: bool) -> list[Path]:
     """Write the pictures, whole or not at all; return the files."""
-    from porchswing.outputs import OutputFolder
+    from porchswing.outputs.folder import OutputFolder
 
     texts = {folder / name: svg for name, svg in svgs.items()}
     output = OutputFolder(folder, force=force)

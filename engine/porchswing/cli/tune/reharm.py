@@ -107,7 +107,7 @@ def read_lock(text: str) -> tuple[str, int]:
 def write_lead(lead: Lead, out: Path, *, force: bool) -> None:
     """Write a lead's chart, both lanes in it."""
     from porchswing.chart.language.writer import write_chart
-    from porchswing.outputs import OutputFolder
+    from porchswing.outputs.folder import OutputFolder
 
     with OutputFolder(out.parent, force=force).making(out) as part:
         part.write_text(write_chart(lead.chart), encoding="utf-8")

@@ -16,9 +16,9 @@ from porchswing.cli import base as frame
 from porchswing.cli import options
 
 if TYPE_CHECKING:
+    from porchswing.audio.cores.forks import Helper
     from porchswing.audio.master.audio_report import AudioReport
-    from porchswing.forks import Helper
-    from porchswing.outputs import OutputFolder
+    from porchswing.outputs.folder import OutputFolder
     from porchswing.take import Recording, Take
 
 
@@ -79,7 +79,7 @@ def command(
 
     with frame.recording_helper(wanted=soundfont is None and any(map(is_audio, targets))) as helper:
         from porchswing.chart.language.reader import read_chart
-        from porchswing.outputs import OutputFolder
+        from porchswing.outputs.folder import OutputFolder
         from porchswing.take import take_from_chart
 
         output = OutputFolder(folder, force=force)

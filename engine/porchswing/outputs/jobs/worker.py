@@ -18,8 +18,8 @@ from time import perf_counter
 from typing import Any
 
 from porchswing.errors import PorchswingError
-from porchswing.jobs.model import Job, Result
-from porchswing.outputs import file_sha256
+from porchswing.outputs.folder import file_sha256
+from porchswing.outputs.jobs.job import Job, Result
 
 
 def run_job(job: Job, parts: Sequence[str]) -> Result:

@@ -26,8 +26,8 @@ from pathlib import Path
 from typing import Any
 
 from porchswing.errors import OutputError
-from porchswing.files import cannot_write
-from porchswing.manifest import (
+from porchswing.outputs.files import cannot_write
+from porchswing.outputs.manifest import (
     HIDDEN,
     Entry,
     is_inside,

@@ -1,6 +1,6 @@
 """What files are and what they were made from: entries, their digests, journal and manifest texts.
 
-Pure text and records; :mod:`porchswing.outputs` keeps them in a folder. A damaged or hostile
+Pure text and records; :mod:`porchswing.outputs.folder` keeps them in a folder. A damaged or hostile
 line of a journal or row of a manifest is skipped: the worst it can do is that a file is made
 again. Paths are relative, below the folder, with forward slashes.
 """

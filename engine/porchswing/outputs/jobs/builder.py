@@ -23,10 +23,10 @@ from pathlib import Path
 from typing import Any
 
 from porchswing.errors import OutputError
-from porchswing.jobs.executors import Site
-from porchswing.jobs.model import Describe, Failure, Job, Result
-from porchswing.jobs.worker import run_job
-from porchswing.outputs import OutputFolder
+from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.jobs.executors import Site
+from porchswing.outputs.jobs.job import Describe, Failure, Job, Result
+from porchswing.outputs.jobs.worker import run_job
 
 MAX_TRIES = 3
 """A job whose worker died is tried again twice, then reported."""

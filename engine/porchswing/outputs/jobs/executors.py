@@ -13,7 +13,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from porchswing.errors import MissingExtraError, OptionError
-from porchswing.jobs.worker import start_worker
+from porchswing.outputs.jobs.worker import start_worker
 from porchswing.records import record
 
 MAX_WORKERS = 512

@@ -1,0 +1,1 @@
+"""What is written, from what, and by whom."""
