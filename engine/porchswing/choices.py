@@ -6,7 +6,7 @@ The command line fills it from options, a course from its TOML, a lesson from it
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from porchswing.band.score import PARTS
 from porchswing.band.style import BandStyle
@@ -17,7 +17,6 @@ from porchswing.chart.model import LANES, LineTarget, SwingSetting
 from porchswing.errors import OptionError
 from porchswing.grips.shapes.hand import Ease
 from porchswing.grips.shapes.model import GRIP_KINDS
-from porchswing.records import record
 from porchswing.theory.keys import Key
 
 EXTRA_PARTS = ("line", "melody")
@@ -38,7 +37,7 @@ _RANGES = (
 )
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Choices:
     """Choices for one take; ``None`` leaves a choice to the chart, then to a named default.
 

@@ -6,9 +6,8 @@ turns it into one readable paragraph and exit code 1, never a traceback.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
-
-from porchswing.records import record
 
 
 class PorchswingError(Exception):
@@ -28,7 +27,7 @@ def _again(cls: type[PorchswingError], args: tuple[Any, ...], carried: dict[str,
     return error
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Problem:
     """One thing wrong in a text the user wrote.
 

@@ -8,7 +8,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -28,7 +28,6 @@ from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.outputs.files import write_whole
 from porchswing.performance.model import Performance
-from porchswing.records import record
 
 if TYPE_CHECKING:
     from porchswing.audio.cores.forks import Helper
@@ -36,7 +35,7 @@ if TYPE_CHECKING:
     from porchswing.audio.master.mastering import Progress
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Take:
     """What is played (``score``) and how (``performance``), with the choices that made it."""
 
@@ -140,7 +139,7 @@ class Take:
         return self.recording().start_stems(paths, threads=threads, progress=progress)()
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Recording:
     """What recordings are made of: a take without its score, an hour 6 MB where that has 30.
 

@@ -41,3 +41,12 @@ def gain_to_db(gain: float) -> float:
     -6.02
     """
     return 20.0 * math.log10(gain) if gain > 0 else -math.inf
+
+
+def step_frames(rate_hz: int) -> int:
+    """Return the frames of 100 ms, the step in which loudness is measured.
+
+    >>> step_frames(44_100)
+    4410
+    """
+    return round(rate_hz / 10)

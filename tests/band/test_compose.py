@@ -13,15 +13,15 @@ import mido
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
-import made
 from porchswing.band.score import PARTS, PartScore
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import SwingSetting
 from porchswing.errors import GripError
 from porchswing.midi.smf import midi_bytes
 from porchswing.performance.perform import perform
-from strategies import charts
-from take_rules import bar_faults, bass_faults, faults_of, midi_faults, performance_faults
+from support import made
+from support.strategies import charts
+from support.take_rules import bar_faults, bass_faults, faults_of, midi_faults, performance_faults
 
 MELODY = "title: T\nkey: C\n\n[A]\n| C | G7 |\nmelody | C5:2 r:1 E5:1 | D5:4 |\n"
 
@@ -153,7 +153,7 @@ def test_the_last_chord_is_held_by_everyone(score):
 
 def test_one_seed_gives_the_same_bytes_in_another_process():
     program = (
-        "import sys; sys.path.insert(0, 'tests'); import made;"
+        "import sys; sys.path.insert(0, 'tests'); from support import made;"
         "from porchswing.performance.perform import perform;"
         "from porchswing.midi.smf import midi_bytes;"
         "sys.stdout.buffer.write(midi_bytes(perform(made.score_of())))"

@@ -12,7 +12,6 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-import made
 from porchswing.band.bass.bass_part import bass_part
 from porchswing.band.compose import compose_score
 from porchswing.band.drumming.drum_part import drums_part
@@ -20,6 +19,7 @@ from porchswing.band.strumming.chord_part import chords_part
 from porchswing.band.style import BandStyle
 from porchswing.midi.smf import midi_bytes
 from porchswing.performance.perform import perform
+from support import made
 
 
 def best_ms(work: Callable[[], object]) -> float:

@@ -13,7 +13,6 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 import matplotlib as mpl
 
-import made
 from porchswing.band.bass.bass_part import bass_part
 from porchswing.band.bass.bass_style import load_bass_style
 from porchswing.band.drumming.drum_groove import PIECES, load_drum_groove
@@ -25,6 +24,7 @@ from porchswing.performance.perform import perform
 from porchswing.rhythm.patterns import pattern_names
 from porchswing.rhythm.tempo_plan import tempo_map_for
 from porchswing.theory.keys import Key
+from support import made
 
 mpl.use("Agg")
 import matplotlib.pyplot as plt

@@ -12,7 +12,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from take_rules import faults_of
+from support.take_rules import faults_of
 
 
 def main() -> None:

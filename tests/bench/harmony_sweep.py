@@ -11,16 +11,17 @@ from collections import Counter
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
-sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "harmony"))
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "harmony" / "choice"))
 
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from test_lane_properties import broken
 
+from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
 from porchswing.harmony.analysis.review import review
 from porchswing.harmony.choice.reharmonize import reharmonize
-from strategies import tunes
+from support.strategies import tunes
 
 
 def main(count: int) -> None:
@@ -41,7 +42,7 @@ def main(count: int) -> None:
         swaps.update(swap.name for swap in lead.swaps)
         found = broken(lead) + [str(problem) for problem in review(lead.chart)]
         if found:
-            wrong.append("\n".join([f"depth {depth}", *found, str(chart)]))
+            wrong.append("\n".join([f"depth {depth}", *found, write_chart(chart)]))
 
     sweep()
     for name, number in sorted(swaps.items()):

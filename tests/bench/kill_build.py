@@ -23,7 +23,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from faults import Build, Lesson, assert_survivors_are_whole, visible, workers_of
+from support.faults import Build, Lesson, assert_survivors_are_whole, visible, workers_of
 
 ROUNDS_BEFORE_FINISHING = 10
 

@@ -19,7 +19,7 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.language.writer import write_chart
 from porchswing.errors import ChartError, ChordSymbolError
 from porchswing.theory.symbols import parse_chord
-from strategies import SYMBOL_CHARACTERS, chart_like_text, charts, chord_symbols
+from support.strategies import SYMBOL_CHARACTERS, chart_like_text, charts, chord_symbols
 
 MADE = charts(swing=False).map(write_chart)  # slow to make, so one text in six
 TEXTS = (

@@ -16,12 +16,12 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 import numpy as np
 import pretty_midi
 
-import made
 from porchswing.band.style import BandStyle
 from porchswing.chart.model import SwingSetting
 from porchswing.midi.smf import midi_bytes
 from porchswing.performance.perform import perform
-from series import dfa_exponent, lag_1
+from support import made
+from support.series import dfa_exponent, lag_1
 
 TEMPOS = (60, 90, 120, 160, 200, 240, 300)
 CHORUSES = 8

@@ -17,9 +17,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 import pretty_midi
 
-import made
 from porchswing.midi.smf import midi_bytes
 from porchswing.performance.perform import perform
+from support import made
 
 RATIOS = (1.0, 1.25, 1.5, 1.75, 2.0, 2.25, 2.5, 2.75, 3.0, 3.25, 3.5)
 TEMPOS = (60, 72, 90, 100, 120, 138, 160, 180, 200, 220, 240, 260, 280, 300)

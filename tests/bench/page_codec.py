@@ -18,10 +18,10 @@ import soundfile
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from made import TUNE
 from porchswing.pages.practice import sound_sprite as page_strip
 from porchswing.pages.practice.sound_sprite import sound_strip
-from practice_lanes import chart_and_lanes
+from support.made import TUNE
+from support.practice_lanes import chart_and_lanes
 
 CODECS = (
     ("MP3, best", {"format": "MP3", "bitrate_mode": "VARIABLE", "compression_level": 0.0}),

@@ -2,7 +2,7 @@
 
     python tests/bench/rhythm_sweep.py [COUNT] [FIRST_SEED]
 
-The rules are those of ``tests/strum_rules.py``; the whole band is swept by ``band_thousand.py``.
+The rules are those of ``tests/support/strum_rules.py``; ``band_thousand.py`` sweeps the whole band.
 """
 
 from __future__ import annotations
@@ -17,8 +17,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from porchswing.band.strumming.chord_part import chords_part
 from porchswing.band.style import BandStyle
-from strategies import random_arrangement
-from strum_rules import missing_faults, ringing_faults, slide_faults, string_faults
+from support.strategies import random_arrangement
+from support.strum_rules import missing_faults, ringing_faults, slide_faults, string_faults
 
 
 def faults(seed: int) -> Iterator[str]:

@@ -8,11 +8,12 @@ import pytest
 from hypothesis import given
 
 from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart, Slot
 from porchswing.chart.transpose import transpose
 from porchswing.errors import OptionError
 from porchswing.theory.keys import Key, degree_between
-from strategies import charts, keys
+from support.strategies import charts, keys
 
 MAJOR = ["Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#"]
 TUNE = """\
@@ -86,8 +87,8 @@ def test_known_result() -> None:
         71,
         77,
     ]
-    assert "D5:4" in str(moved)
-    assert "Gb5:2 B4:2" in str(moved)
+    assert "D5:4" in write_chart(moved)
+    assert "Gb5:2 B4:2" in write_chart(moved)
 
 
 def test_closed_locks_move_and_open_ones_go() -> None:
@@ -105,7 +106,7 @@ def test_fret_windows_move_too() -> None:
 def test_numbers_stay_as_written() -> None:
     chart = parse_chart("key: F\nnumbers: yes\n[A]\n| I vi7 | ii7 V7 | bVII7 G7 |\n")
     moved = transpose(chart, Key.parse("D"))
-    assert "| I vi7 | ii7 V7 | bVII7 II7 |" in str(moved)
+    assert "| I vi7 | ii7 V7 | bVII7 II7 |" in write_chart(moved)
     assert [slot.chord.symbol for slot in slots(moved)] == ["D", "Bm7", "Em7", "A7", "C7", "E7"]
 
 

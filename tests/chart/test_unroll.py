@@ -14,7 +14,7 @@ from porchswing.chart.model import Chart, LineTarget
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import form_of, unroll
 from porchswing.errors import OptionError
-from strategies import charts
+from support.strategies import charts
 
 
 def played(road: Roadmap) -> str:

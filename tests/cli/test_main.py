@@ -12,9 +12,8 @@ import click
 import pytest
 from click.testing import CliRunner
 
-from porchswing.cli import base as frame
+from porchswing.cli import base, options
 from porchswing.cli import main as main_module
-from porchswing.cli import options
 from porchswing.cli.main import COMMANDS, group
 from porchswing.errors import ChartError, OptionError, Problem
 
@@ -51,7 +50,7 @@ def test_help_answers_in_under_a_third_of_a_second() -> None:
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_command_has_help_with_an_example(name: str) -> None:
     command = import_module(COMMANDS[name][0]).command
-    assert isinstance(command, frame.PorchCommand)
+    assert isinstance(command, base.PorchCommand)
     result = CliRunner().invoke(group, [name, "--help"])
     assert result.exit_code == 0
     assert f"porchswing {name}" in result.output.split("Example:")[1]
@@ -66,8 +65,8 @@ def test_an_unknown_command_is_a_usage_error_that_suggests() -> None:
     assert "No such command 'rendr'" in result.output
 
 
-def failing(error: Exception) -> frame.PorchCommand:
-    @frame.command(example="porchswing fail")
+def failing(error: Exception) -> base.PorchCommand:
+    @base.command(example="porchswing fail")
     @options.json_option
     def command(as_json: bool) -> None:
         """Fail."""
@@ -111,7 +110,7 @@ def test_another_error_is_one_paragraph_without_traceback() -> None:
 def test_choices_arrive_from_options() -> None:
     got = []
 
-    @frame.command(example="porchswing try x.changes")
+    @base.command(example="porchswing try x.changes")
     @options.take_options
     def command(choices: object) -> None:
         """Try."""
@@ -149,7 +148,7 @@ def test_choices_arrive_from_options() -> None:
     ],
 )
 def test_a_command_typed_wrongly_is_a_usage_error(line: str) -> None:
-    @frame.command(example="porchswing try x.changes")
+    @base.command(example="porchswing try x.changes")
     @options.take_options
     def command(choices: object) -> None:
         """Try."""

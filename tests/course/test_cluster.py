@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from faults import Build, visible
+from support.faults import Build, visible
 
 CLUSTER = """
 import sys, time

@@ -18,7 +18,7 @@ from pathlib import Path
 
 import pytest
 
-from faults import Build, assert_survivors_are_whole, visible
+from support.faults import Build, assert_survivors_are_whole, visible
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="reads /proc and sends signals")
 

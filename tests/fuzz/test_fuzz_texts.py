@@ -31,7 +31,7 @@ from porchswing.notation.reading.abc import prepare_abc
 from porchswing.notation.reading.importing import import_lead_sheet
 from porchswing.theory.keys import Key
 from porchswing.theory.symbols import parse_chord
-from strategies import SYMBOL_CHARACTERS, chart_like_text
+from support.strategies import SYMBOL_CHARACTERS, chart_like_text
 
 any_text = st.text(max_size=60) | st.text(SYMBOL_CHARACTERS, max_size=24)
 on_disk = settings(

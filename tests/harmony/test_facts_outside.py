@@ -16,7 +16,6 @@ from itertools import product
 
 import pytest
 
-from lanes import short_chart, swung
 from porchswing.chart.unroll import unroll
 from porchswing.harmony.analysis.roman import read_chord
 from porchswing.harmony.choice.fit_sections import find_stretches
@@ -29,6 +28,7 @@ from porchswing.theory.keys import Key
 from porchswing.theory.notes import LETTERS, NoteName
 from porchswing.theory.qualities import QUALITIES
 from porchswing.theory.symbols import parse_chord
+from support.lanes import short_chart, swung
 
 ROOTS = [NoteName(letter, alter) for letter, alter in product(LETTERS, (-1, 0, 1))]
 

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from lanes import lane_text, short_chart, swung
 from porchswing.errors import OptionError
 from porchswing.harmony.choice.reharmonize import alternatives, reharmonize
+from support.lanes import lane_text, short_chart, swung
 
 EXAMPLES = (
     ("tritone substitution", "| Dm7 G7 | C6 |", "Dm7 Db7 | C6"),

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from chromium import ARGS
+from support.chromium import ARGS
 
 
 @pytest.fixture(scope="module")

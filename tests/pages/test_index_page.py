@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from chromium import DESKTOP, PHONE, Opened, violations
 from porchswing.errors import OptionError
 from porchswing.pages.index import IndexGroup, IndexRow, index_page
+from support.chromium import DESKTOP, PHONE, Opened, violations
 
 HOSTILE = "</title><script>document.title = 'taken'</script><img src=x onerror=alert(1)>"
 GROUPS = (

@@ -16,15 +16,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from chromium import DESKTOP, PHONE, Opened, violations
-from made import TUNE
 from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.band.style import BandStyle
 from porchswing.pages.practice import practice_page
 from porchswing.pages.practice.page_data import tune_data
 from porchswing.pages.practice.sound_sprite import sound_strip
 from porchswing.performance.model import Performance
-from practice_lanes import WALTZ, chart_and_lanes, probe_page
+from support.chromium import DESKTOP, PHONE, Opened, violations
+from support.made import TUNE
+from support.practice_lanes import WALTZ, chart_and_lanes, probe_page
 
 
 @pytest.fixture(scope="module")

@@ -16,7 +16,6 @@ import numpy as np
 import pytest
 import soundfile
 
-from made import TUNE
 from porchswing.audio.mix.note_sounds import rendered_notes
 from porchswing.audio.mix.strikes import schedule_of
 from porchswing.errors import OptionError
@@ -33,7 +32,8 @@ from porchswing.pages.practice.sound_sprite import (
     sound_strip,
     trimmed,
 )
-from practice_lanes import WALTZ, chart_and_lanes, silent_strip
+from support.made import TUNE
+from support.practice_lanes import WALTZ, chart_and_lanes, silent_strip
 
 NASTY = "</script><script>alert(1)</script> <img src=x onerror=alert(2)> {{audio}} \" ' & \u2028"
 

@@ -17,8 +17,8 @@ from porchswing.pages.practice.page_data import clock_data, tune_data
 from porchswing.performance.perform import perform
 from porchswing.rhythm.swing import auto_ratio
 from porchswing.rhythm.tempo import TempoMap, TempoSegment
-from practice_lanes import silent_strip
-from strategies import random_arrangement
+from support.practice_lanes import silent_strip
+from support.strategies import random_arrangement
 
 ASK_CLOCK = """
 import { makeClock } from "%s";

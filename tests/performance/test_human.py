@@ -7,11 +7,11 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-import made
 from porchswing.performance.human import OFFSETS, SIZES, humans
 from porchswing.performance.model import Performance
 from porchswing.performance.perform import perform
-from series import dfa_exponent, lag_1
+from support import made
+from support.series import dfa_exponent, lag_1
 
 BEATS = 256
 

@@ -8,7 +8,6 @@ from itertools import pairwise
 
 import pytest
 
-import made
 from porchswing.band.score import Hit, Label, PartScore, Pluck, Stroke
 from porchswing.errors import OptionError
 from porchswing.grips.shapes.model import Grip
@@ -16,6 +15,7 @@ from porchswing.performance.model import Performance
 from porchswing.performance.perform import perform
 from porchswing.rhythm.tempo import TempoMap, TempoSegment
 from porchswing.units import TICKS_PER_BEAT
+from support import made
 
 
 @pytest.fixture(scope="module")

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from made import UKULELE
 from porchswing.band.score import Stroke
 from porchswing.grips.shapes.model import Grip
 from porchswing.performance.spread import SOFT_SPREAD_S, crossed_strings, spread_stroke
+from support.made import UKULELE
 
 frets = st.tuples(*[st.none() | st.integers(0, 12)] * 4).filter(
     lambda four: any(fret is not None for fret in four)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from statistics import mean
 
-from made import TUNE
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.rhythm.phrase import energies
-from strategies import random_arrangement
+from support.made import TUNE
+from support.strategies import random_arrangement
 
 # common practice, no source: how full a band plays over a form
 

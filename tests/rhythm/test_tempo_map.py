@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from made import roadmap_of
 from porchswing.band.style import BandStyle
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import SwingSetting
@@ -18,6 +17,7 @@ from porchswing.chart.unroll import unroll
 from porchswing.rhythm.swing import auto_ratio
 from porchswing.rhythm.tempo import TempoMap, TempoSegment
 from porchswing.rhythm.tempo_plan import tempo_map_for
+from support.made import roadmap_of
 
 segments = st.lists(st.tuples(st.integers(1, 64), st.floats(30, 400)), min_size=1, max_size=8).map(
     lambda rows: TempoMap(

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from porchswing.theory.keys import Key, degree_between, enharmonics, simplified
 from porchswing.theory.notes import Degree, NoteName, note_at
-from strategies import keys, note_names
+from support.strategies import keys, note_names
 
 MAJOR = ["Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#"]
 MINOR = ["Ab", "Eb", "Bb", "F", "C", "G", "D", "A", "E", "B", "F#", "C#", "G#", "D#", "A#"]

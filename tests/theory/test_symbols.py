@@ -19,7 +19,7 @@ from porchswing.theory.chords import Chord
 from porchswing.theory.notes import Degree, NoteName
 from porchswing.theory.qualities import QUALITIES, ROWS, alterations, quality_of, spellings
 from porchswing.theory.symbols import MAX_SYMBOL_CHARACTERS, parse_chord, parse_quality
-from strategies import SYMBOL_CHARACTERS, chord_symbols, chords
+from support.strategies import SYMBOL_CHARACTERS, chord_symbols, chords
 
 TWELVE_ROOTS = ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 OTHER_ROOTS = ("C#", "D#", "Gb", "G#", "A#", "Cb", "Fb", "E#", "B#")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 
 from porchswing.band.bass.bass_part import bass_part
@@ -16,12 +17,11 @@ from porchswing.band.style import BandStyle
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.shapes.model import Voicing
-from porchswing.records import record
 from porchswing.rhythm.tempo import TempoMap
 from porchswing.rhythm.tempo_plan import tempo_map_for
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Backing:
     """What the band plays whatever grips are chosen, and the clock they all play by."""
 

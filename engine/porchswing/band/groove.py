@@ -2,19 +2,19 @@
 
 A pattern file counts its bar in words and gives every row one word or digit under each count;
 ``.`` lets what sounds ring on, ``-`` stops it, as in a strum pattern. What a row's words mean is
-for the part to say (:mod:`porchswing.band.bass.bass_style`, :mod:`porchswing.band.drumming.drum_groove`).
+for the part to say (:mod:`porchswing.band.bass.bass_style`,
+:mod:`porchswing.band.drumming.drum_groove`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, ClassVar, Generic, Protocol, TypeVar
 
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError
-from porchswing.records import record
 from porchswing.rhythm.patterns import PLACES, PatternData, parse_count, pattern_names
 
 RING_ON, STOP = ".", "-"
@@ -38,7 +38,7 @@ class Timed(Protocol):
 CellT = TypeVar("CellT", bound=Timed)
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class GrooveBar(Generic[CellT]):
     """One bar of a pattern and where it is played (see :mod:`porchswing.band.places`)."""
 
@@ -46,7 +46,7 @@ class GrooveBar(Generic[CellT]):
     cells: tuple[CellT, ...]
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Groove(Generic[CellT]):
     """A pattern: its ``title``, ``when`` a player uses it, ``meter``, ``feel`` and bars."""
 

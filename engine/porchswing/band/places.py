@@ -9,12 +9,12 @@ last bar).
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import groupby
 from random import Random
 from typing import Protocol, TypeVar
 
 from porchswing.chart.roadmap import PlayedBar, Roadmap
-from porchswing.records import record
 
 CHANCE_ANY = 0.4
 """How often an ``any`` bar is taken at full variation."""
@@ -29,8 +29,8 @@ ENERGY_SHARE = 1.5
 QUIETEST = 0.05
 
 
-@record
-class Place:
+@dataclass(frozen=True, slots=True)
+class BarPlace:
     """Where a bar stands: ``index`` from 0 in its section of ``bars`` bars.
 
     ``section_end`` is the last bar before another section (or another pass) begins; ``last``
@@ -54,21 +54,21 @@ class PlacedBar(Protocol):
 BarT = TypeVar("BarT", bound=PlacedBar)
 
 
-def places(roadmap: Roadmap, *, loop: bool = False) -> tuple[Place, ...]:
+def places(roadmap: Roadmap, *, loop: bool = False) -> tuple[BarPlace, ...]:
     """Return the place of every played bar; a ``loop`` has no last bar."""
-    found: list[Place] = []
+    found: list[BarPlace] = []
     for _, group in groupby(roadmap.bars, key=_visit):
         length = len(list(group))
         found.extend(
-            Place(index, length, section_end=index == length - 1, last=False)
+            BarPlace(index, length, section_end=index == length - 1, last=False)
             for index in range(length)
         )
     if found and not loop:
-        found[-1] = Place(found[-1].index, found[-1].bars, section_end=False, last=True)
+        found[-1] = BarPlace(found[-1].index, found[-1].bars, section_end=False, last=True)
     return tuple(found)
 
 
-def pick_bar(bars: Sequence[BarT], place: Place, variation: float, chance: Random) -> BarT:
+def pick_bar(bars: Sequence[BarT], place: BarPlace, variation: float, chance: Random) -> BarT:
     """Return the pattern's bar for a place; ``variation`` is 0 to 1, ``chance`` is the bar's own.
 
     The same number of values is drawn wherever the bar stands and whatever is chosen.

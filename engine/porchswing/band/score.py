@@ -7,17 +7,17 @@ human timing belong to the performance, never to these records.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 
 from porchswing.grips.shapes.model import Grip
-from porchswing.records import record
 from porchswing.rhythm.tempo import TempoMap
 
 PARTS = ("chords", "bass", "drums", "count", "line", "melody")
 """The parts a score may have, in mixing order."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Stroke:
     """One pass of the strumming hand over a grip, ``chords`` and ``line`` parts only.
 
@@ -49,7 +49,7 @@ class Stroke:
         return bool(self.slide_frets or self.vibrato or self.fall_frets)
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Pluck:
     """One note of the bass or the melody: MIDI ``pitch``, with ``velocity`` 0 to 1."""
 
@@ -60,7 +60,7 @@ class Pluck:
     kind: str = "pluck"
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Hit:
     """One sound of the drums or the count.
 
@@ -77,7 +77,7 @@ class Hit:
 Event = Stroke | Pluck | Hit
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class PartScore:
     """Everything one part plays, ordered by onset.
 
@@ -90,7 +90,7 @@ class PartScore:
     patterns: tuple[str, ...] = ()
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Label:
     """A text that stands at a beat: ``kind`` is ``section chord grip count`` or ``key``."""
 
@@ -99,7 +99,7 @@ class Label:
     text: str
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Score:
     """The whole arrangement as written: parts, tempo map, labels and total length in beats.
 

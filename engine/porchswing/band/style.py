@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from porchswing.chart.model import SwingSetting
 from porchswing.errors import OptionError
-from porchswing.records import record
 
 SLOWEST_BPM, FASTEST_BPM = 10.0, 600.0
 """Felt tempos a take may have: charts keep to 30 to 400, drills may go below and above."""
@@ -13,7 +14,7 @@ SHARES = ("density", "variation", "backbeat", "slides", "ritardando", "feel")
 MAX_COUNT_IN_BARS = 8
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class BandStyle:
     """Choices for one take; ``None`` leaves a choice to the chart, then to the band's habit.
 

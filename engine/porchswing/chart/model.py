@@ -6,10 +6,9 @@ Beats are quarter notes as exact fractions. A :class:`Chart` is what was written
 
 from __future__ import annotations
 
-from dataclasses import field, fields
+from dataclasses import dataclass, field, fields
 from fractions import Fraction
 
-from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 
@@ -23,8 +22,8 @@ Frets = tuple[int | None, ...]
 """Frets from the highest-numbered string to string 1; ``None`` is a muted string."""
 
 
-@record
-class Place:
+@dataclass(frozen=True, slots=True)
+class SourcePlace:
     """Where something stands in the source text; line and column count from 1."""
 
     line: int = 0
@@ -32,7 +31,7 @@ class Place:
     width: int = 1
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Meter:
     """A meter such as 4/4: ``count`` units of one ``unit``-th note in a bar (unit 4 or 8)."""
 
@@ -59,14 +58,14 @@ class Meter:
         return f"{self.count}/{self.unit}"
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class SwingSetting:
     """What ``swing:`` asks for: a fixed ``ratio`` from 1 to 4, or by tempo when it is ``None``."""
 
     ratio: Fraction | None = None
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class LineTarget:
     """The string that should carry a line, and its direction (``down``, ``up`` or ``None``)."""
 
@@ -74,7 +73,7 @@ class LineTarget:
     direction: str | None = None
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Settings:
     """Settings in force over some bars; ``None`` means "not said here, look further out"."""
 
@@ -96,7 +95,7 @@ class Settings:
         )
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Slot:
     """One chord in a bar: ``chord`` (``None`` is N.C.), its length, grip lock and marks."""
 
@@ -105,20 +104,20 @@ class Slot:
     lock: Frets | None = None
     marks: tuple[str, ...] = ()
     written: str = field(default="", compare=False)
-    place: Place = field(default=Place(), compare=False)
+    place: SourcePlace = field(default=SourcePlace(), compare=False)
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class MelodyNote:
     """One note of the melody lane: MIDI ``pitch`` (``None`` is a rest) and its length in beats."""
 
     pitch: int | None
     beats: Fraction
     written: str = field(default="", compare=False)
-    place: Place = field(default=Place(), compare=False)
+    place: SourcePlace = field(default=SourcePlace(), compare=False)
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Bar:
     """One written bar of a chord lane.
 
@@ -141,8 +140,8 @@ class Bar:
         return sum((slot.beats for slot in self.slots), Fraction(0))
 
 
-@record
-class Row:
+@dataclass(frozen=True, slots=True)
+class SourceLine:
     """One line of a chart as it was typed, so that comments and layout are never lost.
 
     ``kind`` is ``comment`` (blank lines too), ``header``, ``section``, ``setting`` or ``bars``;
@@ -158,7 +157,7 @@ class Row:
     said: str | tuple[Bar, ...] | tuple[tuple[MelodyNote, ...], ...] = ""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Section:
     """A named part of the tune: its lanes bar by bar and the settings written inside it.
 
@@ -172,15 +171,15 @@ class Section:
     swing: tuple[Bar, ...] | None = None
     melody: tuple[tuple[MelodyNote, ...], ...] | None = None
     settings: tuple[tuple[int, Settings], ...] = ()
-    place: Place = field(default=Place(), compare=False)
-    rows: tuple[Row, ...] = field(default=(), compare=False, repr=False)
+    place: SourcePlace = field(default=SourcePlace(), compare=False)
+    rows: tuple[SourceLine, ...] = field(default=(), compare=False, repr=False)
 
     def lane(self, name: str) -> tuple[Bar, ...]:
         """Return the bars of a lane; a section without a swing lane plays its plain one."""
         return self.swing if name == "swing" and self.swing is not None else self.plain
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Chart:
     """One tune: header and sections; ``tempo_bpm`` counts felt beats (dotted quarters in 6/8)."""
 
@@ -199,13 +198,14 @@ class Chart:
     numbers: bool = False
     seed: int = 0
     file: str = field(default="<chart>", compare=False)
-    rows: tuple[Row, ...] = field(default=(), compare=False, repr=False)
+    rows: tuple[SourceLine, ...] = field(default=(), compare=False, repr=False)
 
     def __str__(self) -> str:
-        """Return the chart as text in the chart language."""
-        from porchswing.chart.language.writer import write_chart
-
-        return write_chart(self)
+        """Return title, key, meter, tempo and form in one line."""
+        sections = ", ".join(
+            f"{section.name} ({len(section.plain)} bars)" for section in self.sections
+        )
+        return f"{self.title}: {self.key}, {self.meter}, {self.tempo_bpm:g} bpm; {sections}"
 
     def section(self, name: str) -> Section:
         """Return the section of that name."""

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 
 from porchswing.chart.model import MelodyNote, Meter, Settings, Slot
-from porchswing.records import record
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class PlayedBar:
     """One bar as it is played.
 
@@ -32,7 +32,7 @@ class PlayedBar:
     melody: tuple[MelodyNote, ...] = ()
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Roadmap:
     """A chart unrolled: one lane of it, bar after bar in playing order."""
 

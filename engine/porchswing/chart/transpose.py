@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from porchswing.chart.language.melody_lane import pitch_name
 from porchswing.chart.language.numerals import looks_numbered
 from porchswing.chart.limits import MAX_FRET
 from porchswing.chart.model import Bar, Chart, Frets, MelodyNote, Section, Settings, Slot
 from porchswing.errors import OptionError
-from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key, degree_between, simplified
 from porchswing.theory.notes import NoteName, note_at
@@ -45,7 +44,7 @@ def transpose(chart: Chart, key: Key) -> Chart:
     return replace(chart, key=goal, sections=sections, settings=shift.settings(chart.settings))
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class _Shift:
     """The move from one key to another."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
 
@@ -13,12 +14,11 @@ from porchswing.chart.limits import MAX_CHORUSES, MAX_PLAYED_BARS
 from porchswing.chart.model import Chart, Section, Settings
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.errors import OptionError
-from porchswing.records import record
 
 _T = TypeVar("_T")
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Visit:
     """One coming of a section: the indices of its bars in playing order, role and chorus."""
 

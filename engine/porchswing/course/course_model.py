@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from porchswing.choices import Choices
-from porchswing.records import record
 
 AS_WRITTEN = "as written"
 """How a course says "the chart's own key" or "the chart's own tempo"."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Mix:
     """A named mix: the parts left out."""
 
@@ -19,7 +18,7 @@ class Mix:
     without: tuple[str, ...] = ()
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Tune:
     """Some charts and what is made of each: every key in every tempo in every mix and format.
 
@@ -35,7 +34,7 @@ class Tune:
     choices: Choices = field(default=Choices())
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Course:
     """A whole course; where two tunes name one chart, the later one stands."""
 

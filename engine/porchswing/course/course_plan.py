@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from porchswing.choices import Choices, file_word, take_name
@@ -18,7 +18,6 @@ from porchswing.course.course_model import AS_WRITTEN, Course, Mix, Tune
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.job import Failure, Origin
 from porchswing.outputs.manifest import digest_of, engine_digest
-from porchswing.records import record
 from porchswing.rhythm.patterns import pattern_digests
 
 MAX_CHARTS = 100_000
@@ -26,7 +25,7 @@ MAX_CHART_BYTES = 2_000_000
 """A larger chart file is not read."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Output:
     """One file to be: its ``name`` below the folder, the ``mix`` it holds, and its digest's base.
 
@@ -38,7 +37,7 @@ class Output:
     base: str
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Told:
     """What a job tells when done: the pattern files that shaped it, its recordings' seconds."""
 
@@ -46,7 +45,7 @@ class Told:
     audio_s: float
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class TuneJob:
     """One chart in one key at one tempo, and the files ``wanted`` of it."""
 
@@ -81,7 +80,7 @@ class TuneJob:
         return Told(tuple(sorted(patterns)), audio_s)
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Plan:
     """Everything a course asks for: ``jobs`` in order, and what could not even be planned.
 

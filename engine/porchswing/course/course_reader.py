@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, NoReturn
@@ -19,7 +19,6 @@ from porchswing.choices import FORMATS, Choices, key_named, line_target, swing_s
 from porchswing.course.course_model import AS_WRITTEN, Course, Mix, Tune
 from porchswing.errors import CourseError, OptionError
 from porchswing.grips.shapes.hand import EASES
-from porchswing.records import record
 
 MAX_COURSE_BYTES = 1_000_000
 MAX_TUNES = 20_000
@@ -93,7 +92,7 @@ def parse_course(text: str, file: str = "<course>") -> Course:
     return Course(top.text("title", Path(file).stem), file, tunes)
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class _Table:
     """One table of the file with its key path, for errors."""
 

@@ -7,6 +7,7 @@ as much for each second of their recordings. Their lengths follow from the chart
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -17,13 +18,12 @@ from porchswing.chart.unroll import unroll
 from porchswing.course.course_plan import TuneJob
 from porchswing.errors import PorchswingError
 from porchswing.outputs.jobs.worker import run_job
-from porchswing.records import record
 
 RING_S = 3.0
 """About how long the last sound rings on (our own recordings; only an estimate rests on it)."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Estimate:
     """What the jobs of a plan come to: recordings in seconds, work in seconds, disk in bytes.
 

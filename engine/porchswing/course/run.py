@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from porchswing.course.course_model import Course
@@ -12,10 +12,9 @@ from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.builder import Builder, Tally
 from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Failure
-from porchswing.records import record
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Summary:
     """What a build came to, in files; ``edited`` are outputs somebody changed, left alone."""
 
@@ -30,7 +29,7 @@ class Summary:
     peak_bytes: int = 0
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Todo:
     """A plan held against a folder: the ``jobs`` to do, and files in the way that are not ours."""
 

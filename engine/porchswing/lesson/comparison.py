@@ -8,7 +8,7 @@ after another, two clicks before each; the clicks are no part of the measure.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -22,7 +22,6 @@ from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.lesson.clicks import clicks
 from porchswing.performance.concatenate import join
 from porchswing.performance.model import Mark, Performance
-from porchswing.records import record
 from porchswing.take import take_from_chart
 from porchswing.units import db_to_gain
 
@@ -44,7 +43,7 @@ CONTEXT_BARS = 1
 _NAMES = {"plain": "plain lane, as written", "swing": "swing lane"}
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Piece:
     """One take in a comparison: what it is called and what is played."""
 
@@ -52,7 +51,7 @@ class Piece:
     performance: Performance
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Comparison:
     """Pieces in playing order, each after its clicks; ``performance`` is all of it as one."""
 

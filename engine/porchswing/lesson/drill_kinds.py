@@ -7,7 +7,7 @@ like any take; section marks say what comes when, the tempo of every rung among 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from porchswing.band.practice_forms import (
@@ -28,7 +28,7 @@ from porchswing.grips.drawings.moves import Move, hardest_moves
 from porchswing.lesson.clicks import clicks
 from porchswing.lesson.drill_source import (
     PHRASE_BARS,
-    Spot,
+    DrillSource,
     place_of,
     section_road,
     spot_of,
@@ -36,7 +36,6 @@ from porchswing.lesson.drill_source import (
 )
 from porchswing.performance.concatenate import join
 from porchswing.performance.model import Mark, Performance
-from porchswing.records import record
 from porchswing.take import road_of
 
 DRILL_KINDS = {
@@ -54,7 +53,7 @@ FADE_CHORUSES = 4
 STRUM_BARS = 4
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Ladder:
     """A tempo ladder in felt beats a minute; ``None`` is a share of the tune's own tempo."""
 
@@ -63,7 +62,7 @@ class Ladder:
     step: float = LADDER_STEP
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Drill:
     """One practice track: its ``kind``, file ``stem``, ``title``, what to do, what is played."""
 
@@ -108,7 +107,7 @@ def drills(
 # --- the six kinds -------------------------------------------------------------------------
 
 
-def _strum(spot: Spot) -> Drill:
+def _strum(spot: DrillSource) -> Drill:
     first = next((slot for slot in spot.voicing.slots if slot.grip is not None), None)
     if first is None:
         raise OptionError("there is no grip to strum: the chart is silent throughout")
@@ -132,7 +131,7 @@ def _strum(spot: Spot) -> Drill:
     )
 
 
-def _change(spot: Spot, number: int, move: Move) -> Drill:
+def _change(spot: DrillSource, number: int, move: Move) -> Drill:
     before = f"{move.before.chord} {move.before.grip}"
     after = f"{move.after.chord} {move.after.grip}"
     bar = spot.roadmap.meter.bar_beats
@@ -157,14 +156,14 @@ def _change(spot: Spot, number: int, move: Move) -> Drill:
     )
 
 
-def _loop(spot: Spot, move: Move, beats_each: Fraction, times: int) -> Performance:
+def _loop(spot: DrillSource, move: Move, beats_each: Fraction, times: int) -> Performance:
     road, voicing = change_loop(
         spot.roadmap, spot.voicing, move.before, move.after, beats_each=beats_each, times=times
     )
     return spot.take(road, spot.slow_bpm, voicing=voicing, loop=True).performance
 
 
-def _line(spot: Spot) -> Drill:
+def _line(spot: DrillSource) -> Drill:
     road = without_repeats(spot.roadmap)
     alone = spot.take(road, spot.slow_bpm, only=("line",), loop=True)
     both = spot.take(road, spot.slow_bpm, also=("line",))
@@ -179,7 +178,7 @@ def _line(spot: Spot) -> Drill:
     )
 
 
-def _ladder(spot: Spot, ladder: Ladder, hardest: Sequence[Move]) -> Drill:
+def _ladder(spot: DrillSource, ladder: Ladder, hardest: Sequence[Move]) -> Drill:
     road = section_road(spot, hardest)
     start = ladder.from_bpm or spot.slow_bpm
     tempos = ladder_tempos(start, ladder.to_bpm or max(spot.tempo_bpm, start), ladder.step)
@@ -209,7 +208,7 @@ def _ladder(spot: Spot, ladder: Ladder, hardest: Sequence[Move]) -> Drill:
     )
 
 
-def _answer(spot: Spot) -> Drill:
+def _answer(spot: DrillSource) -> Drill:
     road = doubled_phrases(without_repeats(spot.roadmap), PHRASE_BARS)
     take = spot.take(road, spot.tempo_bpm)
     score = _with_chords(take.score, lambda part: in_alternate_phrases(part, road, PHRASE_BARS))
@@ -232,7 +231,7 @@ def _answer(spot: Spot) -> Drill:
     )
 
 
-def _fade(spot: Spot) -> Drill:
+def _fade(spot: DrillSource) -> Drill:
     choices = replace(spot.choices, choruses=FADE_CHORUSES)
     road = road_of(spot.chart, choices)
     take = spot.take(road, spot.tempo_bpm)
@@ -252,7 +251,7 @@ def _fade(spot: Spot) -> Drill:
 
 
 def _drill(
-    spot: Spot,
+    spot: DrillSource,
     kind: str,
     stem: str,
     title: str,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from porchswing.band.practice_forms import in_a_row
 from porchswing.chart.model import Chart
@@ -12,7 +12,6 @@ from porchswing.choices import Choices
 from porchswing.grips.drawings.moves import Move
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
-from porchswing.records import record
 from porchswing.take import Take, lead_and_grips, road_of, take_along
 
 SLOW_SHARE = 0.6
@@ -24,8 +23,8 @@ PHRASE_BARS = 4
 """Bars of a phrase, as far as drills are concerned."""
 
 
-@record
-class Spot:
+@dataclass(frozen=True, slots=True)
+class DrillSource:
     """What drills are made from: a tune's lane, its road and grips, and how it is played."""
 
     chart: Chart
@@ -61,14 +60,14 @@ class Spot:
         return take_along(self.chart, roadmap, voicing or self.voicing, choices)
 
 
-def spot_of(chart: Chart, choices: Choices) -> Spot:
+def spot_of(chart: Chart, choices: Choices) -> DrillSource:
     """Return what drills of these choices are made from."""
     lead, voicing = lead_and_grips(chart, choices)
     played = lead.chart if isinstance(lead, Lead) else lead
-    return Spot(played, road_of(played, choices), voicing, choices)
+    return DrillSource(played, road_of(played, choices), voicing, choices)
 
 
-def place_of(spot: Spot, move: Move) -> tuple[int, int]:
+def place_of(spot: DrillSource, move: Move) -> tuple[int, int]:
     """Return the first and last played bar that hold a change, with a bar of run-up."""
     bars = spot.roadmap.bars
     for index, bar in enumerate(bars):
@@ -79,7 +78,7 @@ def place_of(spot: Spot, move: Move) -> tuple[int, int]:
     return 0, min(len(bars), PHRASE_BARS) - 1
 
 
-def section_road(spot: Spot, hardest: Sequence[Move]) -> Roadmap:
+def section_road(spot: DrillSource, hardest: Sequence[Move]) -> Roadmap:
     """Return the road of one section: as asked, else where the hardest change is."""
     if spot.choices.section is not None or spot.choices.bars is not None:
         return spot.roadmap

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from porchswing.chart.model import Bar, Chart, Section, SwingSetting
 from porchswing.chart.unroll import form_of
@@ -21,7 +22,6 @@ from porchswing.pages.handout.sheet import (
     SheetStep,
     SheetStrum,
 )
-from porchswing.records import record
 from porchswing.rhythm.patterns import counted_text, load_pattern_data
 from porchswing.theory.notes import with_signs
 
@@ -53,7 +53,7 @@ STRUM_SIGNS = (
 """How to read the strum rows; the signs are those of the pattern files."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class HandoutSource:
     """What a handout is made from.
 

@@ -7,7 +7,7 @@ patterns it plays, what kind of thing it is, and the engine's own code.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -25,7 +25,6 @@ from porchswing.outputs.jobs.job import Failure, Origin
 from porchswing.outputs.manifest import digest_of, engine_digest
 from porchswing.pages.cues import KINDS
 from porchswing.pages.index import IndexGroup, IndexRow, index_page
-from porchswing.records import record
 from porchswing.rhythm.patterns import pattern_digests
 from porchswing.take import road_of
 from porchswing.theory.notes import with_signs
@@ -37,7 +36,7 @@ MIXES: dict[str, tuple[str, ...]] = {"band": (), "practice": ("chords",)}
 _EXTRA_MODULES = ("typst", "verovio")
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class LessonJob:
     """One thing to make: its ``kind`` and ``argument`` choose how, ``outputs`` are its files.
 
@@ -173,7 +172,7 @@ def _files(stem: str, suffixes: Sequence[str]) -> tuple[str, ...]:
 # --- making it -----------------------------------------------------------------------------
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class LessonSummary:
     """What making a lesson came to, in files."""
 

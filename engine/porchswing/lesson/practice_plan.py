@@ -10,9 +10,9 @@ forth between both.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from porchswing.lesson.drill_kinds import Drill
-from porchswing.records import record
 
 CARE = (
     "Keep shoulders, jaw and thumb loose, and press no harder than the note needs. Stop at once "
@@ -32,7 +32,7 @@ MOST_CHANGES = 2
 """Hard changes one session takes on; the others wait for another day."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class PlanStep:
     """One step: ``minutes``, what to do in ``words``, and the ``track`` to play (or none)."""
 

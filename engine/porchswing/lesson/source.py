@@ -6,7 +6,7 @@ is derived from it is remembered in each process.
 
 from __future__ import annotations
 
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from porchswing.band.style import BandStyle
@@ -18,7 +18,6 @@ from porchswing.grips.drawings.lines import best_line
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.drill_kinds import Drill, drills
-from porchswing.records import record
 from porchswing.take import Take, lead_and_grips, take_from_chart
 
 TEMPO_SHARES = (0.6, 0.8, 1.0)
@@ -28,7 +27,7 @@ MAX_LESSON_BARS = 400
 """Most bars one chorus may have to be made a lesson of."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class LessonSource:
     """A chart as text with the choices for it; ``stem`` begins every file's name.
 

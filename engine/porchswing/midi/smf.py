@@ -26,7 +26,7 @@ from porchswing.midi.gm import (
 )
 from porchswing.midi.signature import key_signature
 from porchswing.midi.text import ascii_text
-from porchswing.midi.tracks import SETUP, Timed, channel_messages
+from porchswing.midi.tracks import SETUP, TimedMessage, channel_messages
 from porchswing.performance.model import Note, PartPerformance, Performance
 from porchswing.units import TICKS_PER_BEAT
 
@@ -63,7 +63,7 @@ def midi_bytes(
     return buffer.getvalue()
 
 
-def _conductor(performance: Performance) -> Iterator[Timed]:
+def _conductor(performance: Performance) -> Iterator[TimedMessage]:
     """Yield name, tempo, meter, key and the texts that stand over the music."""
     yield _meta(0, "track_name", name=ascii_text(performance.title) or "untitled")
     count, unit = performance.meter
@@ -90,7 +90,7 @@ def _conductor(performance: Performance) -> Iterator[Timed]:
 
 def _part(
     part: PartPerformance, channels: Iterator[int], *, gm2: bool, channel_per_string: bool
-) -> Iterator[Timed]:
+) -> Iterator[TimedMessage]:
     """Yield name, sound and messages of one part, on the channels it is given."""
     yield _meta(0, "track_name", name=ascii_text(part.name))
     if part.instrument in PERCUSSION_VOICES:
@@ -119,24 +119,24 @@ def _by_channel(notes: tuple[Note, ...], channel_per_string: bool) -> list[list[
     return [[note for note in notes if (note.string or 0) == string] for string in strings]
 
 
-def _program(channel: int, program: Program, *, gm2: bool) -> Iterator[Timed]:
+def _program(channel: int, program: Program, *, gm2: bool) -> Iterator[TimedMessage]:
     if gm2:
         for control, value in ((0, program.msb), (32, program.lsb)):
             message = Message("control_change", channel=channel, control=control, value=value)
-            yield Timed(0, SETUP, message)
+            yield TimedMessage(0, SETUP, message)
     change = Message("program_change", channel=channel, program=program.program)
-    yield Timed(0, SETUP, change)
+    yield TimedMessage(0, SETUP, change)
 
 
 def _on_brush_kit(note: Note) -> Note:
     return replace(note, pitch=BRUSH_KEYS_GM2.get(note.piece or "", note.pitch))
 
 
-def _meta(tick: int, kind: str, **values: object) -> Timed:
-    return Timed(tick, SETUP, MetaMessage(kind, **values))
+def _meta(tick: int, kind: str, **values: object) -> TimedMessage:
+    return TimedMessage(tick, SETUP, MetaMessage(kind, **values))
 
 
-def _merged(tracks: list[list[Timed]]) -> list[Timed]:
+def _merged(tracks: list[list[TimedMessage]]) -> list[TimedMessage]:
     """Return one track's events; only the conductor's name stays, as format 0 has one track."""
     conductor, *parts = tracks
     return conductor + [
@@ -144,7 +144,7 @@ def _merged(tracks: list[list[Timed]]) -> list[Timed]:
     ]
 
 
-def _track(events: list[Timed], end_ticks: int) -> MidiTrack:
+def _track(events: list[TimedMessage], end_ticks: int) -> MidiTrack:
     """Return the events as delta-timed messages with the end of track last."""
     track, now = MidiTrack(), 0
     for timed in sorted(events, key=lambda event: (event.tick, event.order)):

@@ -32,7 +32,7 @@ SETUP, NOTE_OFF, BEND, NOTE_ON = range(4)
 """At one tick: setup first, then notes end, bends are set, and notes begin."""
 
 
-class Timed(NamedTuple):
+class TimedMessage(NamedTuple):
     """A message at a tick; at one tick the lower ``order`` goes first."""
 
     tick: int
@@ -40,7 +40,7 @@ class Timed(NamedTuple):
     message: Message
 
 
-def channel_messages(notes: Iterable[Note], channel: int) -> Iterator[Timed]:
+def channel_messages(notes: Iterable[Note], channel: int) -> Iterator[TimedMessage]:
     """Yield the messages of all notes of one channel: bend range, glides, notes."""
     sounding = merge_unisons(notes)
     reach = max((abs(bend.semitones) for note in sounding for bend in note.bends), default=0.0)
@@ -51,8 +51,8 @@ def channel_messages(notes: Iterable[Note], channel: int) -> Iterator[Timed]:
     for note in sounding:
         on = Message("note_on", channel=channel, note=note.pitch, velocity=note.velocity)
         off = Message("note_off", channel=channel, note=note.pitch, velocity=0)
-        yield Timed(note.onset_ticks, NOTE_ON, on)
-        yield Timed(note.end_ticks, NOTE_OFF, off)
+        yield TimedMessage(note.onset_ticks, NOTE_ON, on)
+        yield TimedMessage(note.end_ticks, NOTE_OFF, off)
 
 
 def merge_unisons(notes: Iterable[Note]) -> list[Note]:
@@ -82,14 +82,14 @@ def merge_unisons(notes: Iterable[Note]) -> list[Note]:
     return merged
 
 
-def _bend_range(channel: int, semitones: int) -> Iterator[Timed]:
+def _bend_range(channel: int, semitones: int) -> Iterator[TimedMessage]:
     """Yield registered parameter 0 (pitch bend sensitivity), then the null parameter."""
     for control, value in ((101, 0), (100, 0), (6, semitones), (38, 0), (101, 127), (100, 127)):
         message = Message("control_change", channel=channel, control=control, value=value)
-        yield Timed(0, SETUP, message)
+        yield TimedMessage(0, SETUP, message)
 
 
-def _glides(notes: Sequence[Note], channel: int, semitones: int) -> Iterator[Timed]:
+def _glides(notes: Sequence[Note], channel: int, semitones: int) -> Iterator[TimedMessage]:
     """Yield pitch bends, each stroke's own; the wheel is centred before the next stroke."""
     strokes = [list(group) for _, group in groupby(notes, key=lambda note: note.beats)]
     sounding_until, bent = 0, 0
@@ -102,11 +102,11 @@ def _glides(notes: Sequence[Note], channel: int, semitones: int) -> Iterator[Tim
         for tick, value in steps:
             if value != bent and (next_onset is None or tick < next_onset or tick == onset):
                 message = Message("pitchwheel", channel=channel, pitch=value)
-                yield Timed(tick, BEND, message)
+                yield TimedMessage(tick, BEND, message)
                 bent = value
         sounding_until = max(sounding_until, *(note.end_ticks for note in stroke))
     if bent:
-        yield Timed(sounding_until, BEND, Message("pitchwheel", channel=channel, pitch=0))
+        yield TimedMessage(sounding_until, BEND, Message("pitchwheel", channel=channel, pitch=0))
 
 
 def _wheel(note: Note, semitones: int) -> list[tuple[int, int]]:

@@ -59,7 +59,7 @@ def shipped(folder: str) -> Traversable:
     In an installed wheel, zipped or not, it lies inside the package; in a checkout beside
     ``engine/``.
     """
-    package = Path(__file__).resolve().parent
+    package = Path(__file__).resolve().parents[1]
     for place in (package / folder, package.parents[1] / folder):
         if place.is_dir():
             return place

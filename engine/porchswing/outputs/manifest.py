@@ -11,13 +11,12 @@ import hashlib
 import json
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from functools import cache
 from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Any
 
 from porchswing import __version__
-from porchswing.records import record
 
 if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
@@ -26,7 +25,7 @@ HIDDEN = ".porchswing"
 """The hidden folder an output folder keeps its memory in."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Entry:
     """One file we made: ``path`` below the folder, what went in, and the content that came out.
 

@@ -8,13 +8,11 @@ table gives for those ticks, so MIDI and audio can never disagree.
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 from fractions import Fraction
 
-from porchswing.records import record
 
-
-@record
+@dataclass(frozen=True, slots=True)
 class Bend:
     """One point of a glide: ``offset_s`` after the note's onset, ``semitones`` from its pitch.
 
@@ -25,7 +23,7 @@ class Bend:
     semitones: float
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Note:
     """One performed sound.
 
@@ -54,7 +52,7 @@ class Note:
     offset_s: float = 0.0
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class PartPerformance:
     """One part played: its ``name`` (chords, bass, …), ``instrument`` voice, notes by onset."""
 
@@ -63,7 +61,7 @@ class PartPerformance:
     notes: tuple[Note, ...]
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class TempoEvent:
     """A tempo change of the MIDI conductor track: whole microseconds per quarter."""
 
@@ -72,7 +70,7 @@ class TempoEvent:
     seconds: float
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Mark:
     """A text at a moment: ``kind`` is ``section chord grip count`` or ``key``."""
 
@@ -82,7 +80,7 @@ class Mark:
     text: str
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Performance:
     """The whole take: parts, tempo events, marks, and where the music ends.
 

@@ -12,6 +12,7 @@ import hashlib
 import os
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from itertools import zip_longest
@@ -21,7 +22,6 @@ from typing import TYPE_CHECKING, Any, NoReturn
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError, PatternError
 from porchswing.outputs.files import shipped
-from porchswing.records import record
 
 if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
@@ -45,7 +45,7 @@ _SUBDIVISIONS = {
 """What players say inside a beat, and where it falls: 1 e & a, 1 trip let."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class PatternData:
     """One pattern file as read: ``table`` is its TOML, ``file`` how errors name it."""
 

@@ -13,14 +13,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError
-from porchswing.records import record
 from porchswing.rhythm.patterns import (
     PLACES,
     PatternData,
@@ -52,8 +51,8 @@ _CELL = re.compile(r"([A-Za-z]*)([0-9]*)([^A-Za-z0-9]*)")
 _MODIFIERS = ">'+?!"
 
 
-@record
-class Cell:
+@dataclass(frozen=True, slots=True)
+class StrumCell:
     """One thing the hand does: ``at`` quarter beats into the bar.
 
     ``kind`` is a stroke kind, or ``rest`` where the hand stops the sound. ``strings`` are string
@@ -71,15 +70,15 @@ class Cell:
     is_filler: bool = False
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class StrumBar:
     """One bar of a pattern: where it may stand, and its cells."""
 
     place: str
-    cells: tuple[Cell, ...]
+    cells: tuple[StrumCell, ...]
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class StrumPattern:
     """A strum or comping pattern.
 
@@ -159,12 +158,12 @@ def _strum_bar(data: PatternData, path: str, row: Mapping[str, Any], meter: Mete
     return StrumBar(place, tuple(cells))
 
 
-def _cell(data: PatternData, path: str, sign: str, at: Fraction, meter: Meter) -> Cell | None:
+def _cell(data: PatternData, path: str, sign: str, at: Fraction, meter: Meter) -> StrumCell | None:
     """Read one cell; ``None`` where the sound rings on."""
     if sign == ".":
         return None
     if sign == "-":
-        return Cell(at, "rest")
+        return StrumCell(at, "rest")
     match = _CELL.fullmatch(sign)
     if match is None:
         data.fail(path, f"is not a cell: {sign!r}; known signs: {' '.join(SIGNS)} . - and strings")
@@ -183,7 +182,7 @@ def _cell(data: PatternData, path: str, sign: str, at: Fraction, meter: Meter) -
     is_on_down_beat = _is_down_beat(at, meter)
     if letters in {"U", "u"} and is_on_down_beat and "!" not in marks:
         data.fail(path, f"strums up on a down beat; write {letters}! if you mean it, got {sign!r}")
-    return Cell(
+    return StrumCell(
         at=at,
         kind=kind,
         direction=direction or ("down" if is_on_down_beat else "up"),
@@ -201,7 +200,7 @@ def _is_down_beat(at: Fraction, meter: Meter) -> bool:
     return at % felt == 0
 
 
-def _refuse_mixed_beats(data: PatternData, path: str, cells: list[Cell], meter: Meter) -> None:
+def _refuse_mixed_beats(data: PatternData, path: str, cells: list[StrumCell], meter: Meter) -> None:
     """Refuse a beat with both swung and even places: nobody could say where they fall."""
     kinds: dict[int, set[int]] = {}
     unit = meter.unit_beats
@@ -224,7 +223,7 @@ def fitted(pattern: StrumPattern, meter: Meter) -> StrumPattern:
         return pattern
     bars = []
     for bar in pattern.bars:
-        cells: list[Cell] = []
+        cells: list[StrumCell] = []
         start = Fraction(0)
         while start < meter.bar_beats:
             moved = (replace(cell, at=start + cell.at) for cell in bar.cells)

@@ -13,18 +13,17 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable
-from dataclasses import field
+from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
 
-from porchswing.records import record
 from porchswing.rhythm.swing import auto_ratio, even_beats, part_ratio, swing_fraction
 from porchswing.units import TICKS_PER_BEAT
 
 US_PER_MINUTE = 60_000_000
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class TempoSegment:
     """From ``start_beats`` on: quarters per minute and the swing ratio (None: by tempo)."""
 
@@ -43,7 +42,7 @@ class TempoSegment:
         return auto_ratio(self.quarter_bpm) if self.swing_ratio is None else self.swing_ratio
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class TempoMap:
     """Tempo and swing over the whole tune, segments in rising order of beats.
 

@@ -6,11 +6,12 @@ a root. Reading a symbol from text is :func:`porchswing.theory.symbols.parse_cho
 
 from __future__ import annotations
 
-from porchswing.records import record
+from dataclasses import dataclass
+
 from porchswing.theory.notes import Degree, NoteName, note_at
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Quality:
     """What kind of chord: canonical ``suffix`` (ASCII), ``degrees`` rising, and ``family``.
 
@@ -31,7 +32,7 @@ class Quality:
         return Degree.parse(degree) in self.degrees
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Chord:
     """A chord with its spelling kept: ``root``, ``quality`` and an optional slash ``bass``."""
 

@@ -6,7 +6,8 @@ Signatures reach from seven flats to seven sharps, so there are 15 major and 15 
 
 from __future__ import annotations
 
-from porchswing.records import record
+from dataclasses import dataclass
+
 from porchswing.theory.notes import LETTERS, Degree, NoteName, note_at
 
 _FIFTHS = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
@@ -30,7 +31,7 @@ MAX_SIGNATURE = 7
 """Most sharps or flats a key signature has."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Key:
     """A key: spelled ``tonic`` and ``mode``, ``major`` or ``minor``."""
 

@@ -10,15 +10,13 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from porchswing.records import record
-
 LETTERS = "CDEFGAB"
 _LETTER_PC = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _MAJOR_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
 _ACCIDENTALS = {"b": -1, "♭": -1, "#": 1, "♯": 1, "𝄫": -2, "𝄪": 2}
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class NoteName:
     """A spelled pitch class: ``letter`` is ``A``–``G``, ``alter`` semitones (flat below 0)."""
 

@@ -74,8 +74,8 @@ def write_audio(
     loop, fade_s
         Wrap the tail round to the front, or fade the end out.
     threads
-        How many shares are rendered at once (:mod:`porchswing.audio.cores.shares`); the samples do not
-        depend on it.
+        How many shares are rendered at once (:mod:`porchswing.audio.cores.shares`); the samples
+        do not depend on it.
     progress
         Called with the share done, 0 to 1.
     """

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
-from porchswing.records import record
 
-
-@record
+@dataclass(frozen=True, slots=True)
 class AudioReport:
     """What was written, and how loud it came out.
 

@@ -240,11 +240,6 @@ def step_energies(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.floa
     return np.concatenate(pieces).astype(np.float64) / step if pieces else np.empty(0)
 
 
-def step_frames(rate_hz: int) -> int:
-    """Return the frames of one 100 ms step."""
-    return round(rate_hz / 10)
-
-
 def gated_lufs(energies: NDArray[np.float64]) -> float:
     """Return the integrated loudness of 100 ms step energies (``-inf`` for silence)."""
     if energies.size < STEPS_PER_BLOCK:

@@ -27,12 +27,12 @@ from porchswing.audio.master.loudness import (
     EDGE_FRAMES,
     gated_lufs,
     step_energies,
-    step_frames,
     true_peak,
 )
 from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer
 from porchswing.audio.synth.noise import dither_table, random_bits
 from porchswing.outputs.files import cannot_write
+from porchswing.units import step_frames
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

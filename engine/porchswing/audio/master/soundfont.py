@@ -21,10 +21,10 @@ from porchswing.audio.master.audio_files import (
 )
 from porchswing.audio.master.audio_report import AudioReport
 from porchswing.audio.master.encode import check_format
-from porchswing.audio.master.loudness import step_frames
 from porchswing.audio.master.mastering import Progress, spooled_blocks
 from porchswing.audio.mix.mixdown import BLOCK_STEPS, TAIL_S
 from porchswing.errors import MissingExtraError, OptionError
+from porchswing.units import step_frames
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -18,13 +18,12 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from porchswing.audio.cores.blas import one_blas_thread
-from porchswing.audio.master.loudness import step_frames
 from porchswing.audio.mix.desk import Seat, pan_gains
 from porchswing.audio.mix.note_sounds import rendered_notes
 from porchswing.audio.mix.room import PORCH, Room
 from porchswing.audio.mix.strikes import Schedule, schedule_of
 from porchswing.errors import OptionError
-from porchswing.units import db_to_gain
+from porchswing.units import db_to_gain, step_frames
 
 if TYPE_CHECKING:
     from collections.abc import Collection

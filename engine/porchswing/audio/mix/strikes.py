@@ -2,8 +2,8 @@
 
 Two notes of the same instrument, string, fret, loudness layer and touch are the same sound
 at two moments. :func:`schedule_of` lists the distinct ones, how much of each is needed, and
-every strike of them; :mod:`porchswing.audio.mix.note_sounds` renders them. Plain Python: whoever plays a
-performance need not be the process that renders it.
+every strike of them; :mod:`porchswing.audio.mix.note_sounds` renders them. Plain Python, so that
+the process that performs need not be the one that renders.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from porchswing.audio.mix.desk import Seat, seat
 from porchswing.audio.synth import kit, voices
 from porchswing.audio.synth.kit import GM_PIECES, STRUCK
-from porchswing.audio.synth.voices import CONCERT, PLUCKED, Pluck
+from porchswing.audio.synth.voices import CONCERT, PLUCKED, PluckedVoice
 
 if TYPE_CHECKING:
     from porchswing.performance.model import Bend, Note, PartPerformance, Performance
@@ -155,14 +155,14 @@ def _part_strikes(
     return strikes
 
 
-def _voice(part: PartPerformance) -> Pluck | None:
+def _voice(part: PartPerformance) -> PluckedVoice | None:
     """Return the plucked voice of a part, or None for the kit."""
     if part.name in _KIT or part.instrument in _KIT:
         return None
     return PLUCKED.get(part.instrument) or PLUCKED.get(part.name, CONCERT)
 
 
-def _cuts(notes: Sequence[Note], voice: Pluck | None) -> list[float]:
+def _cuts(notes: Sequence[Note], voice: PluckedVoice | None) -> list[float]:
     """Return when each note's string is struck again (never: infinity)."""
     cuts = [float("inf")] * len(notes)
     if voice is None:
@@ -176,7 +176,7 @@ def _cuts(notes: Sequence[Note], voice: Pluck | None) -> list[float]:
     return cuts
 
 
-def _string_key(note: Note, voice: Pluck) -> tuple[NoteKey, float, float]:
+def _string_key(note: Note, voice: PluckedVoice) -> tuple[NoteKey, float, float]:
     """Return a plucked note's key, how long it sounds and how fast it is damped."""
     touch = _TOUCH.get(note.touch, "pluck")
     string, fret = note.string, note.fret
@@ -190,7 +190,7 @@ def _string_key(note: Note, voice: Pluck) -> tuple[NoteKey, float, float]:
     return key, min(lasts_s, RING_S), voice.damp_s
 
 
-def _place(pitch: int, voice: Pluck) -> tuple[int, int]:
+def _place(pitch: int, voice: PluckedVoice) -> tuple[int, int]:
     """Return the string and fret of a pitch where the player did not say."""
     count = len(voice.open_midi)
     reachable = [

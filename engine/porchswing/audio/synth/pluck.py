@@ -23,7 +23,7 @@ from porchswing.units import db_to_gain, midi_to_hz
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from porchswing.audio.synth.voices import Pluck
+    from porchswing.audio.synth.voices import PluckedVoice
 
 FARTHEST_PLUCK = 0.4
 """The hand follows the fretting hand: it never plucks nearer the middle of what sounds."""
@@ -45,7 +45,7 @@ class Partials(NamedTuple):
     decay_per_s: NDArray[np.float64]
 
 
-def stiffness(voice: Pluck, string: int | None, fret: int | None) -> float:
+def stiffness(voice: PluckedVoice, string: int | None, fret: int | None) -> float:
     """Return ``B`` of a string stopped at a fret (string 1 is the last row)."""
     row = voice.strings[-(string or 1)] if (string or 1) <= len(voice.strings) else voice.strings[0]
     return float(row.b * 2.0 ** ((fret or 0) / 6.0))
@@ -63,7 +63,9 @@ def partial_hz(pitch: float, b: float, top_hz: float) -> NDArray[np.float64]:
     return hz[hz <= max(top_hz, first)]
 
 
-def body(voice: Pluck, hz: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def body(
+    voice: PluckedVoice, hz: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return how strongly the body radiates a force, and how fast it takes energy, by frequency.
 
     The second is in nepers a second: where a resonance radiates, the string loses.
@@ -79,14 +81,16 @@ def body(voice: Pluck, hz: NDArray[np.float64]) -> tuple[NDArray[np.float64], ND
 
 @lru_cache(maxsize=8)
 def _modes(
-    voice: Pluck,
+    voice: PluckedVoice,
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
     """Return the body's resonances as arrays: Hz, quality, gain."""
     hz, q, gain = np.array(voice.body).T
     return hz, q, gain
 
 
-def string_partials(voice: Pluck, pitch: int, string: int | None, fret: int | None) -> Partials:
+def string_partials(
+    voice: PluckedVoice, pitch: int, string: int | None, fret: int | None
+) -> Partials:
     """Return the partials of one stopped string for every loudness layer."""
     number = min(string or 1, len(voice.strings))
     row = voice.strings[-number]
@@ -121,7 +125,7 @@ def _phases(count: int, seed: int) -> NDArray[np.complex128]:
 
 
 def plucked(
-    voice: Pluck,
+    voice: PluckedVoice,
     pitch: int,
     string: int | None,
     fret: int | None,
@@ -163,7 +167,7 @@ def _levels(amplitude: NDArray[np.float64], decay: NDArray[np.float64]) -> NDArr
 
 
 def _sum(
-    voice: Pluck,
+    voice: PluckedVoice,
     hz: NDArray[np.float64],
     amplitude: NDArray[np.float64],
     decay: NDArray[np.float64],
@@ -204,7 +208,7 @@ def _sum(
 
 def _add_noise(
     sound: NDArray[np.float32],
-    voice: Pluck,
+    voice: PluckedVoice,
     loudness: NDArray[np.float64],
     touch: str,
     seed: int,
@@ -218,7 +222,7 @@ def _add_noise(
 
 
 @lru_cache(maxsize=64)
-def _hand(voice: Pluck, seed: int, stretch: float, rate_hz: int) -> NDArray[np.float32]:
+def _hand(voice: PluckedVoice, seed: int, stretch: float, rate_hz: int) -> NDArray[np.float32]:
     """Return the noise of the hand at a stroke, one for every string."""
     longest_s = max(noise.decay_s for noise in voice.noises)
     frames = int(8.0 * max(longest_s, LONGEST_SCRATCH_S) * rate_hz)

@@ -46,7 +46,7 @@ class Noise(NamedTuple):
     decay_s: float
 
 
-class Pluck(NamedTuple):
+class PluckedVoice(NamedTuple):
     """A plucked instrument. Lengths in metres, times in seconds, rates in nepers a second.
 
     ``strings`` and their usual ``open_midi`` notes run from the highest-numbered to string 1.
@@ -95,7 +95,7 @@ _NYLON = (
     String(0.9e-4, 1.05, 1.05),
 )
 
-CONCERT = Pluck(
+CONCERT = PluckedVoice(
     name="concert",
     open_midi=(67, 60, 64, 69),
     scale_m=0.381,

@@ -15,7 +15,7 @@ from operator import add
 from random import Random
 from typing import NamedTuple
 
-from porchswing.band.bass.bass_notes import FREE, Candidate, Spot, candidates
+from porchswing.band.bass.bass_notes import FREE, BassOnset, Candidate, candidates
 from porchswing.theory.keys import Key
 
 OCTAVE = 12
@@ -53,7 +53,7 @@ class _Layer(NamedTuple):
     may_repeat: bool
 
 
-def best_line(spots: Sequence[Spot], key: Key, seed: int) -> tuple[int, ...]:
+def best_line(spots: Sequence[BassOnset], key: Key, seed: int) -> tuple[int, ...]:
     """Return the pitch (MIDI note) of every spot: the line of least cost.
 
     Chance enters through a small random cost of each candidate, seeded by the bar it stands in.

@@ -7,11 +7,11 @@ chromatic tones left by a semitone. Costs are ours; 1.0 is about as bad as an oc
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
 
-from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 
@@ -50,8 +50,8 @@ class Candidate(NamedTuple):
     leave: int
 
 
-@record
-class Spot:
+@dataclass(frozen=True, slots=True)
+class BassOnset:
     """A place where the bass sounds.
 
     ``word`` says what the note is for (see :mod:`porchswing.band.bass.bass_style`); ``entry`` that
@@ -88,7 +88,7 @@ def scale_pcs(chord: Chord, key: Key) -> frozenset[int]:
     return frozenset((degree + root) % 12 for degree in scale)
 
 
-def candidates(spot: Spot, after: Spot | None, key: Key) -> tuple[Candidate, ...]:
+def candidates(spot: BassOnset, after: BassOnset | None, key: Key) -> tuple[Candidate, ...]:
     """Return every pitch in range the bass may play at a spot, lowest first.
 
     ``after`` is the spot that follows: the line may lead into a chord that enters there.

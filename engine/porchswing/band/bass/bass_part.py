@@ -6,12 +6,12 @@ from fractions import Fraction
 from random import Random
 
 from porchswing.band.bass.bass_line import best_line
-from porchswing.band.bass.bass_notes import Spot
+from porchswing.band.bass.bass_notes import BassOnset
 from porchswing.band.bass.bass_style import BassCell, load_bass_style
 from porchswing.band.changes import Change, changes_by_bar
 from porchswing.band.groove import Groove, groove_in
 from porchswing.band.habits import habitual
-from porchswing.band.places import Place, breathing, pick_bar, places
+from porchswing.band.places import BarPlace, breathing, pick_bar, places
 from porchswing.band.score import PartScore, Pluck
 from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import PlayedBar, Roadmap
@@ -33,7 +33,7 @@ def bass_part(roadmap: Roadmap, style: BandStyle, key: Key = DEFAULT_KEY) -> Par
     and ``style.tempo_bpm`` alone.
     """
     stands = places(roadmap, loop=style.loop)
-    spots: list[Spot] = []
+    spots: list[BassOnset] = []
     used: set[str] = set()
     for index, changes in enumerate(changes_by_bar(roadmap)):
         bar = roadmap.bars[index]
@@ -58,7 +58,7 @@ def bass_part(roadmap: Roadmap, style: BandStyle, key: Key = DEFAULT_KEY) -> Par
 
 
 def _cells(
-    pattern: Groove[BassCell], place: Place, style: BandStyle, index: int, bar: PlayedBar
+    pattern: Groove[BassCell], place: BarPlace, style: BandStyle, index: int, bar: PlayedBar
 ) -> tuple[BassCell, ...]:
     """Return the pattern's notes for a bar; the last bar of all is one long root."""
     chance = Random(f"{style.seed}/bass/{index}")
@@ -68,9 +68,9 @@ def _cells(
     return chosen.cells
 
 
-def _spots(changes: tuple[Change, ...], cells: tuple[BassCell, ...], index: int) -> list[Spot]:
+def _spots(changes: tuple[Change, ...], cells: tuple[BassCell, ...], index: int) -> list[BassOnset]:
     """Set one bar's words over its changes: every entry sounds, N.C. and stops are silent."""
-    spots: list[Spot] = []
+    spots: list[BassOnset] = []
     start = changes[0].onset_beats if changes else Fraction(0)
     for change in changes:
         chord = change.chord
@@ -87,7 +87,7 @@ def _spots(changes: tuple[Change, ...], cells: tuple[BassCell, ...], index: int)
             length = (inside[0].onset_beats if inside else end) - at
             inside.insert(0, BassCell(at, length, "root", ENTRY_VELOCITY))
         spots.extend(
-            Spot(
+            BassOnset(
                 onset_beats=start + cell.onset_beats,
                 duration_beats=min(cell.duration_beats, end - cell.onset_beats),
                 word=cell.word,

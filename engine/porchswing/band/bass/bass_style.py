@@ -16,6 +16,7 @@ held under everything), ``.`` (the note rings on) and ``-`` (it stops). ``loud``
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from typing import Any
@@ -30,14 +31,13 @@ from porchswing.band.groove import (
     sounding,
 )
 from porchswing.chart.model import Meter
-from porchswing.records import record
 from porchswing.rhythm.patterns import PatternData, load_pattern_data
 
 WORDS = ("root", "arrive", "third", "fifth", "octave", "chord", "walk", "lead", "pedal")
 USUAL_LOUDNESS = "7"
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class BassCell:
     """One note of a pattern: where it starts in the bar, its length, its word, its velocity."""
 

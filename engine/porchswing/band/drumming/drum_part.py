@@ -9,7 +9,7 @@ from porchswing.band.changes import Change, changes_by_bar
 from porchswing.band.drumming.drum_groove import load_drum_groove
 from porchswing.band.groove import Groove, groove_in
 from porchswing.band.habits import habitual
-from porchswing.band.places import Place, breathing, pick_bar, places
+from porchswing.band.places import BarPlace, breathing, pick_bar, places
 from porchswing.band.score import Hit, PartScore
 from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import Roadmap
@@ -49,7 +49,9 @@ def drums_part(roadmap: Roadmap, style: BandStyle) -> PartScore:
     return PartScore("drums", tuple(hits), "drums", tuple(sorted(used)))
 
 
-def _bar_hits(groove: Groove[Hit], place: Place, style: BandStyle, index: int) -> tuple[Hit, ...]:
+def _bar_hits(
+    groove: Groove[Hit], place: BarPlace, style: BandStyle, index: int
+) -> tuple[Hit, ...]:
     """Return what the groove plays in a bar, counted from its start."""
     chosen = pick_bar(groove.bars, place, style.variation, Random(f"{style.seed}/drums/{index}"))
     if place.last and chosen.place != "ending":

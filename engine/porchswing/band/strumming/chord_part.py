@@ -1,7 +1,7 @@
 """The chord part: the strumming ukulele, from a roadmap and its grips to written strokes.
 
-The right hand (:mod:`porchswing.band.strumming.right_hand`) chooses strokes from the pattern, the left
-(:mod:`porchswing.band.strumming.left_hand`) says how long they sound and adds its ornaments.
+The right hand (:mod:`porchswing.band.strumming.right_hand`) chooses strokes from the pattern, the
+left (:mod:`porchswing.band.strumming.left_hand`) says how long they sound and adds its ornaments.
 Deterministic: the seed, the part and the bar decide, nothing else.
 """
 

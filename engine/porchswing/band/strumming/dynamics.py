@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from porchswing.band.strumming.right_hand import BarPlan, Move
+from porchswing.band.strumming.right_hand import BarPlan, PlacedStroke
 
 FULL_BACKBEAT = 0.22
 """How much louder 2 and 4 are than 1 and 3 when the backbeat is 1."""
@@ -10,7 +10,7 @@ FULL_BACKBEAT = 0.22
 LOUDNESS_RANGE = (0.06, 1.0)
 
 
-def loudness_of(move: Move, plan: BarPlan, backbeat: float | None) -> float:
+def loudness_of(move: PlacedStroke, plan: BarPlan, backbeat: float | None) -> float:
     """Return the velocity, 0 to 1, of a move made in a bar.
 
     ``backbeat`` from 0 to 1 overrules the pattern's own; in meters of three the lean is on

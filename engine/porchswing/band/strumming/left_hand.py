@@ -16,7 +16,7 @@ from random import Random
 from porchswing.band.score import Stroke
 from porchswing.band.strumming.dynamics import loudness_of
 from porchswing.band.strumming.ornaments import beats_of, falling, glided, ornamented
-from porchswing.band.strumming.right_hand import BarPlan, Move
+from porchswing.band.strumming.right_hand import BarPlan, PlacedStroke
 from porchswing.band.strumming.stroke_assignment import PITCHLESS, Played
 from porchswing.band.style import BandStyle
 from porchswing.errors import GripError
@@ -119,7 +119,7 @@ def _found_strings(strings: tuple[int, ...], grip: Grip) -> tuple[int, ...]:
     return tuple(sorted(near, reverse=True))
 
 
-def _length(move: Move, gap: Fraction, pattern: StrumPattern, is_stopped: bool) -> Fraction:
+def _length(move: PlacedStroke, gap: Fraction, pattern: StrumPattern, is_stopped: bool) -> Fraction:
     """Return how long a stroke sounds inside the gap before the next one.
 
     ``is_stopped`` tells that the fretting hand lets the grip go to stop it.

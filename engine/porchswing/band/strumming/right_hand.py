@@ -12,12 +12,12 @@ from fractions import Fraction
 from random import Random
 from typing import NamedTuple
 
-from porchswing.band.places import Place, pick_bar, places
+from porchswing.band.places import BarPlace, pick_bar, places
 from porchswing.band.strumming.grip_spans import PUSH_BEATS, Held, can_push, push
 from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.rhythm.phrase import energies
-from porchswing.rhythm.strum import Cell, StrumPattern, strum_for
+from porchswing.rhythm.strum import StrumCell, StrumPattern, strum_for
 
 MIDDLE = 0.5
 """Where density plus the phrase's lift must reach for a filler to be played."""
@@ -30,11 +30,11 @@ BREATH_CHANCE = 0.5
 """How often, at full variation, the hand rests at the end of a four-bar phrase."""
 
 
-class Move(NamedTuple):
+class PlacedStroke(NamedTuple):
     """One thing the right hand does: a pattern cell at ``onset_beats``, in played bar ``bar``."""
 
     onset_beats: Fraction
-    cell: Cell
+    cell: StrumCell
     bar: int
 
 
@@ -45,7 +45,7 @@ class BarPlan(NamedTuple):
     pattern: StrumPattern
     energy: float
     is_last: bool
-    moves: tuple[Move, ...]
+    moves: tuple[PlacedStroke, ...]
 
 
 def bar_plans(roadmap: Roadmap, style: BandStyle) -> tuple[BarPlan, ...]:
@@ -64,11 +64,11 @@ def _moves(
     pattern: StrumPattern,
     bar: PlayedBar,
     index: int,
-    place: Place,
+    place: BarPlace,
     energy: float,
     style: BandStyle,
     chance: Random,
-) -> tuple[Move, ...]:
+) -> tuple[PlacedStroke, ...]:
     chosen = pick_bar(pattern.bars, place, style.variation, chance)
     lift = style.density + ENERGY_TO_DENSITY * energy
     cells = []
@@ -84,14 +84,14 @@ def _moves(
         cells = _breath(cells, bar.beats)
     if place.last and chosen.place != "ending":
         cells = cells[:1]
-    return tuple(Move(bar.start_beats + cell.at, cell, index) for cell in cells)
+    return tuple(PlacedStroke(bar.start_beats + cell.at, cell, index) for cell in cells)
 
 
-def _is_light(cell: Cell) -> bool:
+def _is_light(cell: StrumCell) -> bool:
     return cell.kind == "strum" and cell.loudness < 0.5 and cell.at.denominator > 1
 
 
-def _breath(cells: list[Cell], bar_beats: Fraction) -> list[Cell]:
+def _breath(cells: list[StrumCell], bar_beats: Fraction) -> list[StrumCell]:
     """Leave out the light strokes of the bar's second half."""
     half = bar_beats / 2
     kept = [cell for cell in cells if cell.at < half or not (_is_light(cell) or cell.is_filler)]

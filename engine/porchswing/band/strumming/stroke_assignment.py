@@ -12,8 +12,8 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from porchswing.band.strumming.grip_spans import PUSH_BEATS, Held
-from porchswing.band.strumming.right_hand import BarPlan, Move
-from porchswing.rhythm.strum import Cell
+from porchswing.band.strumming.right_hand import BarPlan, PlacedStroke
+from porchswing.rhythm.strum import StrumCell
 
 ENTRY_LOUDNESS = 0.6
 """Loudness of a stroke that must bring in a chord."""
@@ -28,7 +28,7 @@ class Played(NamedTuple):
     """One change with the moves that sound it, and the beats at which the hand stops it."""
 
     change: Held
-    moves: tuple[Move, ...]
+    moves: tuple[PlacedStroke, ...]
     rests: tuple[Fraction, ...]
 
 
@@ -43,7 +43,7 @@ def played_changes(changes: Sequence[Held], plans: Sequence[BarPlan]) -> list[Pl
     played: list[Played] = []
     at, is_resting, last = 0, False, None
     for change in changes:
-        own: list[Move] = []
+        own: list[PlacedStroke] = []
         while at < len(moves) and moves[at].onset_beats < change.end_beats:
             own.append(moves[at])
             at += 1
@@ -64,7 +64,7 @@ def played_changes(changes: Sequence[Held], plans: Sequence[BarPlan]) -> list[Pl
     return [_marked(each) for each in played]
 
 
-def _lateness(change: Held, strokes: Sequence[Move]) -> Fraction:
+def _lateness(change: Held, strokes: Sequence[PlacedStroke]) -> Fraction:
     """Return how long after a change its first stroke comes; all of it where none does."""
     first = strokes[0].onset_beats if strokes else change.end_beats
     return first - change.onset_beats
@@ -72,10 +72,10 @@ def _lateness(change: Held, strokes: Sequence[Move]) -> Fraction:
 
 def _brought_in(
     change: Held,
-    strokes: list[Move],
+    strokes: list[PlacedStroke],
     played: list[Played],
     is_silent: bool,
-    last: Move | None,
+    last: PlacedStroke | None,
 ) -> Held:
     """Bring in a change that no stroke falls on, adding to its ``strokes``; return it.
 
@@ -96,14 +96,14 @@ def _brought_in(
     return change
 
 
-def _with_a_pitch(strokes: list[Move]) -> list[Move]:
+def _with_a_pitch(strokes: list[PlacedStroke]) -> list[PlacedStroke]:
     """Return the strokes of a change, the first one strummed where all would be pitchless."""
     if any(move.cell.kind not in PITCHLESS for move in strokes):
         return strokes
     return [_recell(strokes[0], kind="strum", loudness=ENTRY_LOUDNESS), *strokes[1:]]
 
 
-def _tied(change: Held, strokes: list[Move]) -> list[Move]:
+def _tied(change: Held, strokes: list[PlacedStroke]) -> list[PlacedStroke]:
     """Return a pushed change's moves: one on its early place, none on the beat it came from."""
     written = change.onset_beats + PUSH_BEATS
     kept = [move for move in strokes if not change.onset_beats < move.onset_beats <= written]
@@ -112,14 +112,14 @@ def _tied(change: Held, strokes: list[Move]) -> list[Move]:
     return [_entry(change), *kept]
 
 
-def _entry(change: Held, last: Move | None = None, is_silent: bool = False) -> Move:
+def _entry(change: Held, last: PlacedStroke | None = None, is_silent: bool = False) -> PlacedStroke:
     """Return a stroke on a change's own place, in the manner of the ``last`` one of its bar."""
     on_beat = change.onset_beats.denominator == 1
-    cell = Cell(Fraction(0), "strum", "down" if on_beat else "up", ENTRY_LOUDNESS)
+    cell = StrumCell(Fraction(0), "strum", "down" if on_beat else "up", ENTRY_LOUDNESS)
     if last is not None and last.bar == change.bar:
         kind = last.cell.kind if last.cell.kind == "tremolo" else "strum"
         cell = replace(cell, kind=kind, is_short=is_silent and last.cell.is_short)
-    return Move(change.onset_beats, cell, change.bar)
+    return PlacedStroke(change.onset_beats, cell, change.bar)
 
 
 def _can_take_over(before: Played, change: Held) -> bool:
@@ -128,7 +128,7 @@ def _can_take_over(before: Played, change: Held) -> bool:
     return change.onset_beats - before.moves[-1].onset_beats <= PUSH_BEATS
 
 
-def _take_over(played: list[Played], change: Held) -> tuple[Held, Move]:
+def _take_over(played: list[Played], change: Held) -> tuple[Held, PlacedStroke]:
     """Let the last stroke before a change sound it already; returns both, earlier."""
     before = played[-1]
     stolen = before.moves[-1]
@@ -138,7 +138,7 @@ def _take_over(played: list[Played], change: Held) -> tuple[Held, Move]:
     return change._replace(onset_beats=at, is_pushed=True), _leading(stolen)
 
 
-def _leading(move: Move) -> Move:
+def _leading(move: PlacedStroke) -> PlacedStroke:
     """Return a stroke strong and long enough to bring in a chord."""
     loudness = max(move.cell.loudness, ENTRY_LOUDNESS)
     return _recell(move, loudness=loudness, is_short=False, is_filler=False)
@@ -166,5 +166,5 @@ def _marked(played: Played) -> Played:
     return Played(played.change, moves, rests)
 
 
-def _recell(move: Move, **changed: object) -> Move:
+def _recell(move: PlacedStroke, **changed: object) -> PlacedStroke:
     return move._replace(cell=replace(move.cell, **changed))  # type: ignore[arg-type]

@@ -8,12 +8,11 @@ from fractions import Fraction
 from porchswing.chart.language.problems import TextError
 from porchswing.chart.language.slots import SlotWord, read_slot
 from porchswing.chart.limits import MAX_BAR_NOTES, MAX_REPEATS, MAX_WRITTEN_BARS
-from porchswing.chart.model import Bar, Meter, Place, Slot
-from porchswing.records import record
+from porchswing.chart.model import Bar, Meter, Slot, SourcePlace
 from porchswing.theory.keys import Key
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Word:
     """A word of a bar; ``column`` counts from 1 in its line."""
 
@@ -22,7 +21,7 @@ class Word:
 
 
 @dataclass(slots=True)
-class Cell:
+class BarWords:
     """The words between two bar lines, and what the bar lines say about them."""
 
     words: list[Word] = field(default_factory=list)
@@ -33,7 +32,7 @@ class Cell:
     barline: str = "|"
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class BarLine:
     """A bar line as read: what it closes, and what it opens after it."""
 
@@ -107,14 +106,14 @@ class LineOfBars:
     """A line of bars as read: what its first bar line closes, its cells, what is left open."""
 
     first: BarLine
-    cells: list[Cell]
+    cells: list[BarWords]
     left_open: BarLine | None
 
 
 def read_line_of_bars(text: str, start: int) -> LineOfBars:
     """Split a line into cells; ``start`` is where its first bar line stands."""
     first = last = read_bar_line(text, start)
-    cells: list[Cell] = []
+    cells: list[BarWords] = []
     cell = _opened(last)
     place = last.end
     while True:
@@ -146,12 +145,12 @@ def read_line_of_bars(text: str, start: int) -> LineOfBars:
     return LineOfBars(first, cells, left_open if left_open.opens else None)
 
 
-def _opened(bar_line: BarLine) -> Cell:
+def _opened(bar_line: BarLine) -> BarWords:
     """Return the empty cell after a bar line."""
-    return Cell([], bar_line.column, bar_line.repeat_start, bar_line.ending)
+    return BarWords([], bar_line.column, bar_line.repeat_start, bar_line.ending)
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class BarReader:
     """Turns cells into bars; ``key`` is given where chords may be numbers."""
 
@@ -160,7 +159,7 @@ class BarReader:
     line: int
 
     def read(
-        self, cell: Cell, before: Bar | None
+        self, cell: BarWords, before: Bar | None
     ) -> tuple[Bar | None, list[tuple[int, TextError]]]:
         """Return the bar of a cell, or every trouble found in it with its column."""
         troubles: list[tuple[int, TextError]] = []
@@ -177,7 +176,7 @@ class BarReader:
         )
 
     def _slots(
-        self, cell: Cell, before: Bar | None, troubles: list[tuple[int, TextError]]
+        self, cell: BarWords, before: Bar | None, troubles: list[tuple[int, TextError]]
     ) -> tuple[Slot, ...]:
         words = cell.words
         if not words:
@@ -219,7 +218,7 @@ class BarReader:
             )
         return before.slots
 
-    def _shares(self, cell: Cell) -> Fraction:
+    def _shares(self, cell: BarWords) -> Fraction:
         """Return the beats each word of a bar gets."""
         words = cell.words
         count, units = len(words), self.meter.count
@@ -254,7 +253,7 @@ class BarReader:
             if said is None:
                 slots[-1] = replace(slots[-1], beats=slots[-1].beats + beats)
                 continue
-            place = Place(self.line, word.column, len(word.text))
+            place = SourcePlace(self.line, word.column, len(word.text))
             slots.append(Slot(said.chord, beats, said.lock, said.marks, said.written, place))
         return tuple(slots)
 

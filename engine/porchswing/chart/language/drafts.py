@@ -4,14 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from porchswing.chart.language.bars import BarLine, BarReader, Cell, read_line_of_bars
+from porchswing.chart.language.bars import BarLine, BarReader, BarWords, read_line_of_bars
 from porchswing.chart.language.header import with_setting
 from porchswing.chart.language.melody_lane import read_note
 from porchswing.chart.language.problems import Problems, TextError
 from porchswing.chart.language.repeats import check_repeats, with_repeats_of
 from porchswing.chart.language.values import write_fraction
 from porchswing.chart.limits import MAX_BAR_NOTES
-from porchswing.chart.model import Bar, MelodyNote, Meter, Place, Row, Section, Settings
+from porchswing.chart.model import (
+    Bar,
+    MelodyNote,
+    Meter,
+    Section,
+    Settings,
+    SourceLine,
+    SourcePlace,
+)
 from porchswing.theory.keys import Key
 
 Notes = tuple[MelodyNote, ...]
@@ -23,7 +31,7 @@ class LaneDraft:
 
     bars: list[Bar | None] = field(default_factory=list)
     notes: list[Notes | None] = field(default_factory=list)
-    places: list[Place] = field(default_factory=list)
+    places: list[SourcePlace] = field(default_factory=list)
     left_open: BarLine | None = None
 
     @property
@@ -37,11 +45,11 @@ class SectionDraft:
     """A section while it is read."""
 
     name: str
-    place: Place
+    place: SourcePlace
     problems: Problems
     lanes: dict[str, LaneDraft] = field(default_factory=dict)
-    settings: list[tuple[int, str, object, Place]] = field(default_factory=list)
-    rows: list[tuple[Row, int, int]] = field(default_factory=list)
+    settings: list[tuple[int, str, object, SourcePlace]] = field(default_factory=list)
+    rows: list[tuple[SourceLine, int, int]] = field(default_factory=list)
     last_lane: str = "plain"
 
     @property
@@ -49,7 +57,9 @@ class SectionDraft:
         """Bars of the longest lane so far."""
         return max((len(lane.places) for lane in self.lanes.values()), default=0)
 
-    def add_bars(self, row: Row, start: int, meter: Meter, key: Key | None, line: int) -> None:
+    def add_bars(
+        self, row: SourceLine, start: int, meter: Meter, key: Key | None, line: int
+    ) -> None:
         """Read a line of bars whose first bar line stands at index ``start``."""
         lane = self.lanes.setdefault(row.key, LaneDraft())
         self.last_lane = row.key
@@ -58,7 +68,7 @@ class SectionDraft:
         except TextError as trouble:
             self.problems.trouble(line, 1, trouble)
             lane.bars.append(None)
-            lane.places.append(Place(line, start + 1))
+            lane.places.append(SourcePlace(line, start + 1))
             return
         before = len(lane.places)
         self._join(lane, found.first, found.cells)
@@ -68,7 +78,7 @@ class SectionDraft:
         for cell in found.cells:
             column = cell.words[0].column if cell.words else cell.column
             width = cell.words[-1].column - column + len(cell.words[-1].text) if cell.words else 1
-            lane.places.append(Place(line, column, width))
+            lane.places.append(SourcePlace(line, column, width))
             if row.key == "melody":
                 lane.notes.append(self._read_notes(cell, meter, line))
                 continue
@@ -84,7 +94,7 @@ class SectionDraft:
         lane.left_open = found.left_open
         self.rows.append((row, before, len(lane.places)))
 
-    def _join(self, lane: LaneDraft, first: BarLine, cells: list[Cell]) -> None:
+    def _join(self, lane: LaneDraft, first: BarLine, cells: list[BarWords]) -> None:
         """Give a line's first bar line to the bar before it, and what was left open to its own."""
         if lane.left_open is not None and cells:
             cells[0].repeat_start |= lane.left_open.repeat_start
@@ -95,7 +105,7 @@ class SectionDraft:
             times = last.repeat_times or first.repeat_times
             lane.bars[-1] = replace(last, barline=style, repeat_times=times)
 
-    def _read_notes(self, cell: Cell, meter: Meter, line: int) -> Notes | None:
+    def _read_notes(self, cell: BarWords, meter: Meter, line: int) -> Notes | None:
         """Read a bar of the melody lane."""
         before = len(self.problems.found) + self.problems.left_out
         if not cell.words or len(cell.words) > MAX_BAR_NOTES:
@@ -109,7 +119,7 @@ class SectionDraft:
             except TextError as trouble:
                 self.problems.trouble(line, word.column, trouble)
                 continue
-            notes.append(replace(note, place=Place(line, word.column, len(word.text))))
+            notes.append(replace(note, place=SourcePlace(line, word.column, len(word.text))))
         if len(self.problems.found) + self.problems.left_out > before:
             return None
         total = sum(note.beats for note in notes) / meter.unit_beats
@@ -127,7 +137,7 @@ class SectionDraft:
             return None
         return tuple(notes)
 
-    def add_setting(self, row: Row, value: object, place: Place) -> None:
+    def add_setting(self, row: SourceLine, value: object, place: SourcePlace) -> None:
         """Take in a setting line."""
         lane = self.lanes.get(self.last_lane)
         start = len(lane.places) if lane else 0
@@ -235,7 +245,7 @@ class SectionDraft:
         plain: tuple[Bar, ...],
         swing: tuple[Bar, ...] | None,
         melody: tuple[Notes, ...] | None,
-    ) -> tuple[Row, ...]:
+    ) -> tuple[SourceLine, ...]:
         """Return the lines as typed, each with the bars it says."""
         lanes: dict[str, tuple[Bar, ...] | tuple[Notes, ...]] = {
             "plain": plain,
@@ -247,5 +257,5 @@ class SectionDraft:
             for row, start, end in self.rows
         )
 
-    def _at(self, place: Place, message: str, hint: str) -> None:
+    def _at(self, place: SourcePlace, message: str, hint: str) -> None:
         self.problems.add(place.line, place.column, message, hint, place.width)

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from porchswing.chart.language import values
 from porchswing.chart.model import Chart, Settings
-from porchswing.records import record
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class HeaderKey:
     """One known key: the attribute it sets, and its reader and writer.
 

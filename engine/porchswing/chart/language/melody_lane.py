@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from porchswing.chart.language.problems import TextError
 from porchswing.chart.language.values import write_fraction
-from porchswing.chart.model import MelodyNote, Meter, Place
+from porchswing.chart.model import MelodyNote, Meter, SourcePlace
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
@@ -76,7 +76,7 @@ def write_note(note: MelodyNote, meter: Meter, key: Key) -> str:
     """Write a melody note, as it was typed where it still says the same."""
     if note.written:
         try:
-            if read_note(note.written, meter) == replace(note, place=Place()):
+            if read_note(note.written, meter) == replace(note, place=SourcePlace()):
                 return note.written
         except TextError:
             pass

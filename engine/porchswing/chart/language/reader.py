@@ -20,7 +20,7 @@ from porchswing.chart.limits import (
     MAX_SECTIONS,
     MAX_WRITTEN_BARS,
 )
-from porchswing.chart.model import LANES, Chart, Place, Row, Section, Settings
+from porchswing.chart.model import LANES, Chart, Section, Settings, SourceLine, SourcePlace
 from porchswing.errors import ChartError, Problem
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
@@ -94,8 +94,8 @@ class _Reader:
         self.problems = Problems(file, lines)
         self.file, self.lines = file, lines
         self.values: dict[str, Any] = {}
-        self.places: dict[str, Place] = {}
-        self.rows: list[Row] = []
+        self.places: dict[str, SourcePlace] = {}
+        self.rows: list[SourceLine] = []
         self.drafts: list[SectionDraft] = []
 
     def read(self) -> Chart:
@@ -120,7 +120,7 @@ class _Reader:
         if bad is not None:
             self.problems.add(number, bad + 1, "a control character stands here", "delete it")
         elif not stripped or stripped.startswith("#"):
-            self._row(Row("comment", line))
+            self._row(SourceLine("comment", line))
         elif stripped.startswith("["):
             self._section(line, number)
         elif (key := self._key_of(line)) is not None:
@@ -130,7 +130,7 @@ class _Reader:
         else:
             self._unclear(line, number)
 
-    def _row(self, row: Row) -> None:
+    def _row(self, row: SourceLine) -> None:
         if self.drafts:
             self.drafts[-1].rows.append((row, 0, 0))
         else:
@@ -172,10 +172,10 @@ class _Reader:
         if len(self.drafts) >= MAX_SECTIONS:
             self.problems.add(number, column, f"a chart has at most {MAX_SECTIONS} sections")
             self.problems.raise_any()
-        self._open(name, Place(number, column, width))
-        self._row(Row("section", line))
+        self._open(name, SourcePlace(number, column, width))
+        self._row(SourceLine("section", line))
 
-    def _open(self, name: str, place: Place) -> None:
+    def _open(self, name: str, place: SourcePlace) -> None:
         self.drafts.append(SectionDraft(name, place, self.problems))
 
     def _key_of(self, line: str) -> str | None:
@@ -206,7 +206,7 @@ class _Reader:
             return
         after = line.index(":") + 1
         value = line[after:].strip()
-        place = Place(number, after + len(line[after:]) - len(line[after:].lstrip()) + 1)
+        place = SourcePlace(number, after + len(line[after:]) - len(line[after:].lstrip()) + 1)
         if not value:
             self.problems.add(
                 number,
@@ -224,10 +224,10 @@ class _Reader:
             return
         self._said(row, said, line, place)
 
-    def _said(self, row: HeaderKey, said: Any, line: str, place: Place) -> None:
+    def _said(self, row: HeaderKey, said: Any, line: str, place: SourcePlace) -> None:
         """Keep what a key line said."""
         if self.drafts:
-            kept = Row("setting", line, row.key, said=row.write(said))
+            kept = SourceLine("setting", line, row.key, said=row.write(said))
             self.drafts[-1].add_setting(kept, said, place)
             return
         if row.key in self.places:
@@ -240,7 +240,7 @@ class _Reader:
                 len(row.key),
             )
         self.values[row.key], self.places[row.key] = said, place
-        self.rows.append(Row("header", line, row.key, said=row.write(said)))
+        self.rows.append(SourceLine("header", line, row.key, said=row.write(said)))
 
     def _bars(self, line: str, number: int) -> None:
         start = line.index("|")
@@ -252,8 +252,8 @@ class _Reader:
             self.problems.add(number, column, f"unknown lane {shortened(label)}", hint, len(label))
             return
         if not self.drafts:
-            self._open(IMPLIED_SECTION, Place(number, 1, len(line)))
-        row = Row("bars", line, label or "plain", labelled=bool(label))
+            self._open(IMPLIED_SECTION, SourcePlace(number, 1, len(line)))
+        row = SourceLine("bars", line, label or "plain", labelled=bool(label))
         key = self.key if self.values.get("numbers") else None
         self.drafts[-1].add_bars(row, start, self._meter, key, number)
         if sum(draft.written_bars for draft in self.drafts) > MAX_WRITTEN_BARS:
@@ -299,7 +299,7 @@ class _Reader:
                 if name not in names:
                     self._unknown_section(key, name, names, place)
 
-    def _unknown_section(self, key: str, name: str, names: list[str], place: Place) -> None:
+    def _unknown_section(self, key: str, name: str, names: list[str], place: SourcePlace) -> None:
         line = self.lines[place.line - 1]
         words = line[place.column - 1 :].replace(",", " ")
         at = f" {words} ".find(f" {name} ")

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
 from porchswing.chart.language.numerals import looks_numbered, parse_numeral, write_numeral
 from porchswing.chart.language.problems import TextError, nearest
 from porchswing.chart.limits import MAX_FRET, MAX_STRINGS, MIN_STRINGS
 from porchswing.chart.model import MARKS, Frets, Slot
 from porchswing.errors import ChordSymbolError
-from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 from porchswing.theory.symbols import parse_chord
@@ -20,7 +20,7 @@ SILENCE = ("N.C.", "NC", "N.C", "n.c.")
 _FRET = r"x|X|[0-9]{1,2}"
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class SlotWord:
     """A slot as one word says it, before its length is known."""
 

@@ -1,6 +1,7 @@
 """Reading and writing the values that header and section lines give, each by one pair.
 
-Readers raise :class:`~porchswing.chart.language.problems.TextError`; writers give the canonical text.
+Readers raise :class:`~porchswing.chart.language.problems.TextError`; writers return the
+canonical text.
 """
 
 from __future__ import annotations

@@ -8,13 +8,13 @@ the canonical layout: keys in a fixed order, bars four to a line, bar lines belo
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from porchswing.chart.language.bars import write_barlines
 from porchswing.chart.language.header import KEYS, header_values, setting_values
 from porchswing.chart.language.melody_lane import write_note
 from porchswing.chart.language.slots import write_slot
-from porchswing.chart.model import Bar, Chart, MelodyNote, Row, Section
-from porchswing.records import record
+from porchswing.chart.model import Bar, Chart, MelodyNote, Section, SourceLine
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
@@ -71,7 +71,7 @@ def _key_line(key: str, value: str) -> str:
     return f"{key + ':':<{_KEY_WIDTH}} {value}"
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class _Block:
     """Bars of one lane that share a line; ``first`` is the index of the first."""
 
@@ -96,7 +96,7 @@ def _section_lines(section: Section, chart: Chart) -> Iterator[str]:
     for entry in entries:
         if isinstance(entry, _Block):
             yield next(texts)
-        elif isinstance(entry, Row):
+        elif isinstance(entry, SourceLine):
             yield head if entry.kind == "section" else entry.text
         else:
             yield entry
@@ -135,7 +135,7 @@ def _settings(section: Section) -> list[tuple[int, str, str]]:
     ]
 
 
-def _laid_out(section: Section) -> list[_Block | Row | str]:
+def _laid_out(section: Section) -> list[_Block | SourceLine | str]:
     """Return the entries of a section that must be written anew, comments in their places."""
     count = len(section.plain)
     typed = [r for r in section.rows if r.kind == "bars" and r.key == "plain"]
@@ -144,7 +144,7 @@ def _laid_out(section: Section) -> list[_Block | Row | str]:
         sizes = [min(BARS_PER_LINE, count - at) for at in range(0, count, BARS_PER_LINE)]
     pending = _settings(section)
     lanes = [lane for lane in ("plain", "swing", "melody") if getattr(section, lane) is not None]
-    entries: list[_Block | Row | str] = []
+    entries: list[_Block | SourceLine | str] = []
     at = 0
 
     def blocks(size: int) -> Iterator[_Block | str]:
@@ -158,7 +158,7 @@ def _laid_out(section: Section) -> list[_Block | Row | str]:
             yield from (_Block(lane, at, stop - at, len(lanes) > 1) for lane in lanes)
             at = stop
 
-    trailing: list[Row] = []
+    trailing: list[SourceLine] = []
     for row in section.rows:
         if row.kind == "bars" and row.key == "plain" and sizes:
             entries.extend(trailing)

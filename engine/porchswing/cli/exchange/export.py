@@ -7,14 +7,13 @@ from pathlib import Path
 import click
 
 from porchswing.choices import Choices
-from porchswing.cli import base as frame
-from porchswing.cli import options
+from porchswing.cli import base, options
 from porchswing.errors import OptionError
 
 SUFFIXES = (".musicxml", ".xml")
 
 
-@frame.command(example="porchswing export stroll.changes -o stroll.musicxml --line 4:down")
+@base.command(example="porchswing export stroll.changes -o stroll.musicxml --line 4:down")
 @options.chart_argument
 @click.option(
     "-o",
@@ -48,6 +47,6 @@ def command(
     with OutputFolder(out.parent, force=force).making(out) as part:
         part.write_text(text, encoding="utf-8")
     if as_json:
-        frame.show_json({"files": [str(out)]})
+        base.show_json({"files": [str(out)]})
     elif not quiet:
         click.echo(f"wrote {out}")

@@ -6,11 +6,10 @@ from pathlib import Path
 
 import click
 
-from porchswing.cli import base as frame
-from porchswing.cli import options
+from porchswing.cli import base, options
 
 
-@frame.command(name="import", example="porchswing import tune.mxl -o tune.changes")
+@base.command(name="import", example="porchswing import tune.mxl -o tune.changes")
 @click.argument("sheet", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False))
 @click.option(
     "-o",
@@ -38,7 +37,7 @@ def command(sheet: Path, out: Path, as_json: bool, force: bool, quiet: bool) -> 
     with OutputFolder(out.parent, force=force).making(out) as part:
         part.write_text(write_chart(imported.chart), encoding="utf-8")
     if as_json:
-        frame.show_json({"files": [str(out)], "left_out": list(imported.left_out)})
+        base.show_json({"files": [str(out)], "left_out": list(imported.left_out)})
     elif not quiet:
         click.echo(f"wrote {out}")
         if imported.left_out:

@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from porchswing.cli import base as frame
-from porchswing.cli import options
+from porchswing.cli import base, options
 
 if TYPE_CHECKING:
     from porchswing.course.estimate import Estimate
@@ -19,7 +18,7 @@ if TYPE_CHECKING:
     from porchswing.outputs.jobs.job import Failure
 
 
-@frame.command(example="porchswing build course.toml -o course/ --workers 2")
+@base.command(example="porchswing build course.toml -o course/ --workers 2")
 @click.argument("course_path", metavar="COURSE.toml", type=click.Path(path_type=Path))
 @click.option(
     "-o",
@@ -85,9 +84,9 @@ def command(
             click.echo(_plan_text(course.title, todo, guess, place.workers, folder))
         if dry_run:
             if as_json:
-                frame.show_json(_plan_facts(todo, guess, place.workers))
+                base.show_json(_plan_facts(todo, guess, place.workers))
             return
-        with frame.progress("making", quiet=silent) as tell:
+        with base.progress("making", quiet=silent) as tell:
             settled = 0
 
             def count(files: int) -> None:
@@ -99,7 +98,7 @@ def command(
                 course, todo, output, place, keep_going=keep_going, prune=prune, tell=count
             )
     if as_json:
-        frame.show_json(_facts(summary, time.perf_counter() - start))
+        base.show_json(_facts(summary, time.perf_counter() - start))
     else:
         _show(summary, time.perf_counter() - start, quiet=quiet)
     if summary.failed:

@@ -10,15 +10,14 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.choices import Choices, file_word, take_name
-from porchswing.cli import base as frame
-from porchswing.cli import options
+from porchswing.cli import base, options
 
 if TYPE_CHECKING:
     from porchswing.audio.master.audio_report import AudioReport
     from porchswing.lesson.comparison import Comparison
 
 
-@frame.command(example="porchswing compare stroll.changes -o out/ --section B --bars 1-4 --times 2")
+@base.command(example="porchswing compare stroll.changes -o out/ --section B --bars 1-4 --times 2")
 @options.chart_argument
 @options.out_option
 @options.formats_option
@@ -73,12 +72,12 @@ def command(
     reports: list[AudioReport | None] = []
     with ExitStack() as stack:
         parts = stack.enter_context(making_all(output, files))
-        tell = stack.enter_context(frame.progress("writing", quiet=quiet or as_json))
+        tell = stack.enter_context(base.progress("writing", quiet=quiet or as_json))
         for number, (comparison, paths) in enumerate(jobs):
             reports.append(_write(comparison, [parts[path] for path in paths], is_audio))
             tell((number + 1) / len(jobs))
     if as_json:
-        frame.show_json(_facts(jobs, reports))
+        base.show_json(_facts(jobs, reports))
     elif not quiet:
         for path in files:
             click.echo(path)

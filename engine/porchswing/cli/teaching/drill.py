@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.choices import Choices, file_word, take_name
-from porchswing.cli import base as frame
-from porchswing.cli import options
+from porchswing.cli import base, options
 
 if TYPE_CHECKING:
     from porchswing.lesson.drill_kinds import Drill
@@ -19,7 +18,7 @@ if TYPE_CHECKING:
 KINDS = ("changes", "ladder", "answer", "fade", "line", "strum")
 
 
-@frame.command(
+@base.command(
     example="porchswing drill stroll.changes -o out/ --kind ladder --section B --from 70 --to 120"
 )
 @options.chart_argument
@@ -91,14 +90,14 @@ def command(
     with ExitStack() as stack:
         files = [*(path for paths in tracks.values() for path in paths), plan_path]
         parts = stack.enter_context(making_all(output, files))
-        tell = stack.enter_context(frame.progress("writing", quiet=quiet or as_json))
+        tell = stack.enter_context(base.progress("writing", quiet=quiet or as_json))
         for number, drill in enumerate(made):
             for path in tracks[drill.stem]:
                 write_drill(drill, parts[path], choices)
             tell((number + 1) / len(made))
         parts[plan_path].write_text(plan_text(chart.title, steps), "utf-8")
     if as_json:
-        frame.show_json(_facts(made, tracks, plan_path, steps))
+        base.show_json(_facts(made, tracks, plan_path, steps))
     elif not quiet:
         for path in files:
             click.echo(path)

@@ -8,13 +8,12 @@ from pathlib import Path
 import click
 
 from porchswing.choices import FORMATS, Choices, file_word
-from porchswing.cli import base as frame
-from porchswing.cli import options
+from porchswing.cli import base, options
 
 SOUND_FORMATS = tuple(word for word in FORMATS if word != "mid")
 
 
-@frame.command(example="porchswing lesson stroll.changes -o lesson/ --key G --tempo 120")
+@base.command(example="porchswing lesson stroll.changes -o lesson/ --key G --tempo 120")
 @options.chart_argument
 @options.folder_option
 @click.option(
@@ -69,12 +68,12 @@ def command(
     with (
         OutputFolder(out, force=force).locked() as folder,
         site(workers) as place,
-        frame.progress("making", quiet=quiet or as_json) as tell,
+        base.progress("making", quiet=quiet or as_json) as tell,
     ):
         summary = make_lesson(source, folder, place, tell=tell)
     seconds = time.perf_counter() - start
     if as_json:
-        frame.show_json(
+        base.show_json(
             {
                 "planned": summary.planned,
                 "made": list(summary.made),

@@ -11,8 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from porchswing.cli import base as frame
-from porchswing.cli import options
+from porchswing.cli import base, options
 from porchswing.errors import ChartError, Problem
 
 if TYPE_CHECKING:
@@ -21,7 +20,7 @@ if TYPE_CHECKING:
 _PATTERN_LINE = re.compile(r"\s*(strum|bass|drums)\s*:\s*(\S{1,60})")
 
 
-@frame.command(example="porchswing check tunes/*.changes")
+@base.command(example="porchswing check tunes/*.changes")
 @click.argument(
     "chart_paths",
     metavar="CHART...",
@@ -46,7 +45,7 @@ def command(chart_paths: tuple[Path, ...], as_json: bool, quiet: bool) -> None:
         if not (as_json or quiet):
             _show(path, wrong, doubtful)
     if as_json:
-        frame.show_json({"errors": _rows(errors), "doubts": _rows(doubts)})
+        base.show_json({"errors": _rows(errors), "doubts": _rows(doubts)})
     elif quiet and errors:
         click.echo("\n\n".join(map(str, errors)), err=True)
     if errors:

@@ -7,8 +7,7 @@ from pathlib import Path
 
 import click
 
-from porchswing.cli import base as frame
-from porchswing.cli import options
+from porchswing.cli import base, options
 
 CHART = "lantern_street_stroll.changes"
 """The built-in chart the demo plays, of those in ``demos/``."""
@@ -17,7 +16,7 @@ MIXES: dict[str, tuple[str, ...]] = {"": (), "-without_chords": ("chords",)}
 """What is added to the file's name, and the parts left out."""
 
 
-@frame.command(example="porchswing demo -o porchswing-demo")
+@base.command(example="porchswing demo -o porchswing-demo")
 @click.option(
     "-o",
     "--output",
@@ -51,9 +50,9 @@ def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
     }
     files = [copy, *(path for paths in mixes.values() for path in paths)]
     with (
-        frame.recording_helper(wanted=True) as helper,
+        base.recording_helper(wanted=True) as helper,
         making_all(OutputFolder(folder, force=force), files) as parts,
-        frame.progress("playing", quiet=quiet or as_json) as tell,
+        base.progress("playing", quiet=quiet or as_json) as tell,
     ):
         parts[copy].write_text(text, "utf-8")
         for without, paths in mixes.items():
@@ -61,7 +60,7 @@ def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
             wanted = [parts[path] for path in paths]
             start_all(take, take.recording(), wanted, tell, helper=helper)()
     if as_json:
-        frame.show_json({"title": chart.title, "files": [str(path) for path in files]})
+        base.show_json({"title": chart.title, "files": [str(path) for path in files]})
     elif not quiet:
         _tell(f'"{chart.title}", {take.tempo_bpm:g} bpm', time.perf_counter() - start, files)
 

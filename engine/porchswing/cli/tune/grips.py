@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.choices import Choices
-from porchswing.cli import base as frame
-from porchswing.cli import options
+from porchswing.cli import base, options
 
 if TYPE_CHECKING:
     from porchswing.chart.model import Chart
@@ -31,7 +30,7 @@ def read_window(
         raise click.BadParameter(f"{error.message} ({error.hint})", ctx, param) from error
 
 
-@frame.command(example="porchswing grips bridge.changes --line 4:down --frets 4-8 --svg out/")
+@base.command(example="porchswing grips bridge.changes --line 4:down --frets 4-8 --svg out/")
 @options.chart_argument
 @options.grip_options
 @options.section_option
@@ -122,7 +121,7 @@ def command(
             facts["ways"] = [voicing_facts(way, roadmap, section, line) for way in ways]
         if files:
             facts["files"] = [str(path) for path in files]
-        frame.show_json(facts)
+        base.show_json(facts)
     elif not quiet:
         texts = [full_text(way, roadmap, section, line) for way in ways]
         click.echo(f"\n\n{'=' * 40}\n\n".join(texts))
@@ -138,7 +137,7 @@ def _show_keys(lead: Lead | Chart, wishes: dict[str, Any], *, as_json: bool) -> 
     ranks = rank_keys(chart_of(lead), **wishes)
     if as_json:
         rows = [{"key": str(r.key), "cost": r.cost, "message": r.trouble} for r in ranks]
-        frame.show_json({"keys": rows})
+        base.show_json({"keys": rows})
         return
     click.echo("the twelve keys, the one that lies easiest first, with the cost of its best way:")
     for place, rank in enumerate(ranks, 1):

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 
 import click
 
-from porchswing.cli import base as frame
-from porchswing.cli import options
-from porchswing.records import record
+from porchswing.cli import base, options
 
 
-@record
-class Row:
+@dataclass(frozen=True, slots=True)
+class Listing:
     """One thing to choose: its ``name``, ``about`` in a line, and ``lines`` that show it."""
 
     name: str
@@ -21,7 +19,7 @@ class Row:
     lines: tuple[str, ...] = ()
 
 
-def _patterns() -> Iterator[Row]:
+def _patterns() -> Iterator[Listing]:
     from porchswing.rhythm.patterns import (
         KINDS,
         counted_text,
@@ -33,34 +31,34 @@ def _patterns() -> Iterator[Row]:
         for name in pattern_names(kind):
             data = load_pattern_data(kind, name)
             about = f"{data.text('meter')}: {data.text('when')}"
-            yield Row(f"{kind} {name}", about, counted_text(data))
+            yield Listing(f"{kind} {name}", about, counted_text(data))
 
 
-def _tunings() -> Iterator[Row]:
+def _tunings() -> Iterator[Listing]:
     from porchswing.grips.shapes.tunings import ROWS
 
     for name, notes, instrument, *_, aliases in ROWS:
         also = f" (also: {', '.join(aliases.split())})" if aliases else ""
-        yield Row(name, f"{instrument}, strings {len(notes.split())} to 1: {notes}{also}")
+        yield Listing(name, f"{instrument}, strings {len(notes.split())} to 1: {notes}{also}")
 
 
-def _chords() -> Iterator[Row]:
+def _chords() -> Iterator[Listing]:
     from porchswing.theory.qualities import QUALITIES
 
     for suffix, quality in QUALITIES.items():
         degrees = " ".join(str(degree) for degree in quality.degrees)
-        yield Row(f"C{suffix}", f"{quality.family}: {degrees}")
+        yield Listing(f"C{suffix}", f"{quality.family}: {degrees}")
 
 
-def _swaps() -> Iterator[Row]:
+def _swaps() -> Iterator[Listing]:
     from porchswing.harmony.swaps.catalogue import SWAPS
 
     for row in SWAPS:
         lines = (row.effect, f"when: {row.when}", f"melody: {row.melody}", f"source: {row.source}")
-        yield Row(row.name, f"depth {row.depth}: {row.reason}", lines)
+        yield Listing(row.name, f"depth {row.depth}: {row.reason}", lines)
 
 
-def _parts() -> Iterator[Row]:
+def _parts() -> Iterator[Listing]:
     from porchswing.band.score import PARTS
     from porchswing.choices import EXTRA_PARTS
 
@@ -74,18 +72,18 @@ def _parts() -> Iterator[Row]:
     }
     for part in PARTS:
         asked = "; plays only when asked for (--with, --only)" if part in EXTRA_PARTS else ""
-        yield Row(part, about[part] + asked)
+        yield Listing(part, about[part] + asked)
 
 
-def _voices() -> Iterator[Row]:
+def _voices() -> Iterator[Listing]:
     from porchswing.audio.synth.voices import PLUCKED
 
     for name, voice in PLUCKED.items():
         scale = f"{len(voice.strings)} strings of {1000 * voice.scale_m:.0f} mm"
-        yield Row(name, scale if name == voice.name else f"{scale}, the voice {voice.name}")
+        yield Listing(name, scale if name == voice.name else f"{scale}, the voice {voice.name}")
 
 
-WHATS: dict[str, Callable[[], Iterator[Row]]] = {
+WHATS: dict[str, Callable[[], Iterator[Listing]]] = {
     "patterns": _patterns,
     "tunings": _tunings,
     "chords": _chords,
@@ -96,14 +94,14 @@ WHATS: dict[str, Callable[[], Iterator[Row]]] = {
 """What can be listed, each with the function that yields its rows."""
 
 
-@frame.command(example="porchswing list patterns")
+@base.command(example="porchswing list patterns")
 @click.argument("what", type=click.Choice(tuple(WHATS)), metavar="WHAT")
 @options.json_option
 def command(what: str, as_json: bool) -> None:
     """List what there is to choose from: patterns, tunings, chords, swaps, parts, voices."""
     rows = list(WHATS[what]())
     if as_json:
-        frame.show_json({"what": what, "rows": [asdict(row) for row in rows]})
+        base.show_json({"what": what, "rows": [asdict(row) for row in rows]})
         return
     width = max(len(row.name) for row in rows) + 2
     for row in rows:

@@ -6,11 +6,10 @@ from typing import Any
 
 import click
 
-from porchswing.cli import base as frame
-from porchswing.cli import options
+from porchswing.cli import base, options
 
 
-@frame.command(example="porchswing name 6777 --before D")
+@base.command(example="porchswing name 6777 --before D")
 @click.argument("frets", metavar="FRETS")
 @click.option(
     "--tuning",
@@ -44,7 +43,7 @@ def command(
         key=key_named(key) if key else None,
     )
     if as_json:
-        frame.show_json(_facts(naming))
+        base.show_json(_facts(naming))
         return
     words = [f"{naming.grip} on {naming.grip.tuning.name}", ""]
     for reading in naming.readings:

@@ -7,15 +7,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from porchswing.cli import base as frame
-from porchswing.cli import options
+from porchswing.cli import base, options
 from porchswing.errors import OptionError
 
 if TYPE_CHECKING:
     from porchswing.harmony.choice.lead import Lead
 
 
-@frame.command(example='porchswing reharm tune.changes --depth 3 --no-swap "side-slip"')
+@base.command(example='porchswing reharm tune.changes --depth 3 --no-swap "side-slip"')
 @options.chart_argument
 @click.option(
     "-o",
@@ -89,7 +88,7 @@ def command(
             shown["alternatives"] = [bars_json(lead) for lead in leads]
         if out is not None:
             shown["files"] = [str(out)]
-        frame.show_json(shown)
+        base.show_json(shown)
     elif not quiet:
         click.echo("\n\n".join(explained(lead) for lead in leads))
         if out is not None:

@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.choices import FORMATS, Choices, take_name
-from porchswing.cli import base as frame
-from porchswing.cli import options
+from porchswing.cli import base, options
 
 if TYPE_CHECKING:
     from porchswing.audio.cores.forks import Helper
@@ -22,7 +21,7 @@ if TYPE_CHECKING:
     from porchswing.take import Recording, Take
 
 
-@frame.command(
+@base.command(
     example="porchswing render blues.changes -o out/ --formats mid,wav --key Eb --without chords"
 )
 @options.chart_argument
@@ -77,7 +76,7 @@ def command(
     if stems and soundfont:
         raise click.UsageError("--stems records our own voices: it does not go with --soundfont")
 
-    with frame.recording_helper(wanted=soundfont is None and any(map(is_audio, targets))) as helper:
+    with base.recording_helper(wanted=soundfont is None and any(map(is_audio, targets))) as helper:
         from porchswing.chart.language.reader import read_chart
         from porchswing.outputs.folder import OutputFolder
         from porchswing.take import take_from_chart
@@ -88,7 +87,7 @@ def command(
         files = [*targets, *(path for paths in stem_sets for path in paths.values())]
         with (
             making_all(output, files) as parts,
-            frame.progress("writing", quiet=quiet or as_json) as tell,
+            base.progress("writing", quiet=quiet or as_json) as tell,
         ):
             about, recording = facts(take), take.recording()
             wanted = [parts[path] for path in targets]
@@ -101,7 +100,7 @@ def command(
             if helper is not None:
                 helper.stop()  # its memory goes back while the files are hashed
     if as_json:
-        frame.show_json({"files": [str(path) for path in files], **about, **levels(report)})
+        base.show_json({"files": [str(path) for path in files], **about, **levels(report)})
     elif not quiet:
         show_files(files, report)
 

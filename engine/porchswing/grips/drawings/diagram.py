@@ -9,12 +9,12 @@ follow dark mode and print, and may stand in any page.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from html import escape
 
 from porchswing.grips.shapes.fingers import Fingering, usual_fingering
 from porchswing.grips.shapes.hold import one_finger_a_string
 from porchswing.grips.shapes.model import Grip
-from porchswing.records import record
 
 LEAST_ROWS = 4
 """Fewest frets a diagram shows."""
@@ -23,7 +23,7 @@ NUT_FRETS, NEAR_NUT = 4, 2
 """A grip that reaches no further, and begins so near or has open strings, is drawn from the nut."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Window:
     """The frets a diagram shows: ``rows`` of them from ``first`` on."""
 
@@ -140,7 +140,7 @@ FONT = "system-ui, sans-serif"
 """Fonts that every screen and printer has; a letter at 2 cm width is 3 mm tall."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Frame:
     """Where one diagram stands: its top left corner, its window and its number of strings.
 

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from porchswing.chart.model import LineTarget
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.search.line_cost import DIRECTIONS, SEMITONE, WHOLE_TONE
 from porchswing.grips.shapes.model import VoicedSlot, Voicing
 from porchswing.grips.shapes.spelling import spelled
-from porchswing.records import record
 
 LEAST_LINE_STEPS = 2
 """Steps a stretch must have to be called a line."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class StringLine:
     """What one string plays: a MIDI note number and a spelled note for every voiced slot.
 
@@ -51,7 +51,7 @@ class StringLine:
         return f"string {self.string}: {notes} ({self.summary})"
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class LineRun:
     """A stretch where a string moves by step in one direction, from slot to slot.
 

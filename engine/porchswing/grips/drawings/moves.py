@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import dataclass
 from fractions import Fraction
 
 from porchswing.chart.roadmap import Roadmap
@@ -10,13 +11,12 @@ from porchswing.grips.search.cost import grip_terms, move_terms
 from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
 from porchswing.grips.shapes.hold import shifted_frets
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
-from porchswing.records import record
 
 HAND_TERMS = ("shift", "finger_placed", "slide", "third_finger", "stretch")
 """The terms that are work for the hand; the others are for the ear."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Move:
     """One change of grips.
 

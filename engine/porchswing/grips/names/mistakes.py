@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from porchswing.chart.model import LANES, Bar, Chart, Place, Row, Section
+from porchswing.chart.model import LANES, Bar, Chart, Section, SourceLine, SourcePlace
 from porchswing.errors import GripError, Problem, TuningError, UnplayableError
 from porchswing.grips.search.voice import chart_of, voice
 from porchswing.grips.shapes.model import Tuning
@@ -77,7 +77,7 @@ def _unplayable(chart: Chart, lane: str) -> Iterator[Problem]:
             return
 
 
-def _bar_place(chart: Chart, lane: str, error: UnplayableError) -> Place:
+def _bar_place(chart: Chart, lane: str, error: UnplayableError) -> SourcePlace:
     """Return where the bar's first chord was written."""
     return chart.section(error.section).lane(lane)[error.bar - 1].slots[0].place
 
@@ -99,13 +99,15 @@ def _silenced(chart: Chart, error: UnplayableError) -> Chart:
     return replace(chart, sections=tuple(changed(section) for section in chart.sections))
 
 
-def _at(chart: Chart, place: Place, message: str, hint: str = "") -> Problem:
+def _at(chart: Chart, place: SourcePlace, message: str, hint: str = "") -> Problem:
     return Problem(
         chart.file, max(1, place.line), max(1, place.column), message, hint, width=place.width
     )
 
 
-def _at_row(chart: Chart, rows: tuple[Row, ...], key: str, first: int, message: str) -> Problem:
+def _at_row(
+    chart: Chart, rows: tuple[SourceLine, ...], key: str, first: int, message: str
+) -> Problem:
     """Return a problem at the value of a header or setting line, counted from its first row."""
     message, _, hint = message.partition("; ")
     for number, row in enumerate(rows, first):

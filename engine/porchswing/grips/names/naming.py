@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from porchswing.chart.limits import MAX_FRET
 from porchswing.chart.model import Frets
 from porchswing.errors import GripError
@@ -10,12 +12,11 @@ from porchswing.grips.names.readings import Reading, readings
 from porchswing.grips.shapes.model import Grip, Tuning
 from porchswing.grips.shapes.spelling import spelled
 from porchswing.grips.shapes.tunings import tuning as tuning_of
-from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Naming:
     """Everything a grip may be called: spelled ``notes``, ranked ``readings``, ``near`` grips."""
 

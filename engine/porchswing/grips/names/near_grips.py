@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from porchswing.chart.model import Frets
 from porchswing.grips.names.readings import NAMED, Reading, readings
 from porchswing.grips.shapes.enumerate import enumerate_grips
 from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
 from porchswing.grips.shapes.model import Grip
-from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 
@@ -18,7 +19,7 @@ MAX_NEAR = 3
 """Most near grips that are told."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class NearGrip:
     """A grip one finger away that sounds a common chord."""
 

@@ -12,10 +12,11 @@ leads to the chord that follows or follows from the chord before.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from porchswing.grips.shapes.model import Grip
 from porchswing.grips.shapes.rules import tone_sets
 from porchswing.grips.shapes.spelling import spell_pc
-from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import Degree, NoteName
@@ -48,7 +49,7 @@ MIN_TONES = 2
 """Fewest different notes that have a name."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Reading:
     """One name of a grip: ``missing`` says which of root and fifth (or more) it leaves out."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from porchswing.chart.model import Chart
@@ -10,7 +11,6 @@ from porchswing.errors import GripError
 from porchswing.grips.search.voice import voice
 from porchswing.grips.shapes.locks import unbound
 from porchswing.grips.shapes.model import Voicing
-from porchswing.records import record
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
@@ -21,7 +21,7 @@ TONICS = {
 """The tonics as charts write them, by mode."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class KeyRank:
     """One key: the cost of its best way through the tune, ``None`` where it cannot be gripped."""
 

@@ -13,7 +13,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from porchswing.grips.search.network import Domains, Network, Step, eliminate, elimination_order
+from porchswing.grips.search.network import (
+    Domains,
+    Elimination,
+    Network,
+    eliminate,
+    elimination_order,
+)
 from porchswing.grips.search.table import Ints
 
 
@@ -25,7 +31,7 @@ def least_costs(network: Network) -> list[Ints]:
     """
     simple = loosened(network)
     order = elimination_order(simple, {}).variables
-    steps: list[Step] = []
+    steps: list[Elimination] = []
     solution = eliminate(simple, order, {}, steps)
     assert solution is not None
     total = solution[0]

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from porchswing.errors import ChordSymbolError, GripError
-from porchswing.records import record
 from porchswing.theory.chords import Chord, Quality
 from porchswing.theory.symbols import parse_chord, parse_quality
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Offers:
     """What may stand for a whole chord, and what for a quality on any root."""
 

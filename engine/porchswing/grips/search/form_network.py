@@ -128,7 +128,7 @@ def _form_ends(
 
 
 @dataclass(slots=True)
-class Problem:
+class FormNetwork:
     """A network with its meaning: run i is variable i; ``edges`` are the changes with lines."""
 
     network: Network
@@ -136,9 +136,9 @@ class Problem:
     labels: dict[tuple[int, int], tuple[int, tuple[LineLabel, ...]]]
 
 
-def build_problem(
+def build_form_network(
     form: Form, tables: list[GripTable], tuning: Tuning, hand: Hand, line: LineTarget | None
-) -> Problem:
+) -> FormNetwork:
     """Lay out every cost of a form over the runs' candidates and the lines.
 
     ``line`` stands over what the chart asks for.
@@ -154,7 +154,7 @@ def build_problem(
             if pair not in counted:  # like chords have one table
                 counted[pair] = change_costs(*pair, hand)
             network.add([start, goal], times * counted[pair], loose=(start, goal) not in steps)
-    problem = Problem(network, tables, {})
+    problem = FormNetwork(network, tables, {})
     _add_lines(problem, form, steps, tuning, hand, line)
     _add_pairs(problem, form, steps, hand)
     return problem
@@ -174,7 +174,7 @@ def _same_section(one: Run, other: Run) -> bool:
 
 
 def _add_lines(
-    problem: Problem,
+    problem: FormNetwork,
     form: Form,
     steps: dict[tuple[int, int], int],
     tuning: Tuning,
@@ -221,7 +221,9 @@ FOURTH = 5
 """Semitones from a dominant's root up to the root it leads to."""
 
 
-def _add_pairs(problem: Problem, form: Form, steps: dict[tuple[int, int], int], hand: Hand) -> None:
+def _add_pairs(
+    problem: FormNetwork, form: Form, steps: dict[tuple[int, int], int], hand: Hand
+) -> None:
     """Charge shapes that do not repeat two by two along a chain of dominants.
 
     In E7 A9 D7 G9, the shape of D7 is that of E7, and that of G9 is that of A9.

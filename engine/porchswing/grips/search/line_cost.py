@@ -7,6 +7,7 @@ is a new line. The path and its lines are chosen together.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -17,7 +18,6 @@ from porchswing.grips.search.cost import weight_steps
 from porchswing.grips.search.table import GripTable, Ints
 from porchswing.grips.shapes.hand import Weights
 from porchswing.grips.shapes.model import Tuning
-from porchswing.records import record
 
 SEMITONE, WHOLE_TONE = 1, 2
 """The two steps a line may take."""
@@ -25,7 +25,7 @@ SEMITONE, WHOLE_TONE = 1, 2
 DIRECTIONS = {"down": -1, "up": 1}
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class LineLabel:
     """One line to follow: the tuple ``index`` of its string and its ``direction``."""
 

@@ -16,7 +16,6 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from porchswing.grips.search.table import Ints
-from porchswing.records import record
 
 MAX_TABLE = 20_000_000
 """Largest table of costs that is built at all."""
@@ -25,7 +24,7 @@ Domains = Mapping[int, Ints]
 """The options some variables still have, as rising indices; the others have all."""
 
 
-@record(eq=False)
+@dataclass(frozen=True, slots=True, eq=False)
 class Factor:
     """Costs over ``variables``, one axis each, variables rising.
 
@@ -66,7 +65,7 @@ class Network:
         return len(domains[v]) if v in domains else self.sizes[v]
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Order:
     """An order of elimination, and the number of costs in the ``largest`` table it builds."""
 
@@ -111,8 +110,8 @@ def elimination_order(network: Network, domains: Domains) -> Order:
     return Order(tuple(order), largest)
 
 
-@record(eq=False)
-class Step:
+@dataclass(frozen=True, slots=True, eq=False)
+class Elimination:
     """One elimination: the costs over ``scope`` (rising) and ``variable``, which comes last."""
 
     variable: int
@@ -121,7 +120,7 @@ class Step:
 
 
 def eliminate(
-    network: Network, order: Sequence[int], domains: Domains, steps: list[Step] | None = None
+    network: Network, order: Sequence[int], domains: Domains, steps: list[Elimination] | None = None
 ) -> tuple[int, tuple[int, ...]] | None:
     """Return the least cost and a choice that has it; among equals, the first in order.
 
@@ -142,7 +141,7 @@ def eliminate(
     for v in order:
         scope, costs = _joined(buckets[v], v, network.size_of(v, domains))
         if steps is not None:
-            steps.append(Step(v, scope, costs))
+            steps.append(Elimination(v, scope, costs))
         chosen.append((v, scope, costs.argmin(axis=-1)))
         least = costs.min(axis=-1)
         if scope:

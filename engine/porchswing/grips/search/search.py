@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -17,7 +18,6 @@ from porchswing.grips.search.network import (
     elimination_order,
 )
 from porchswing.grips.search.table import Ints
-from porchswing.records import record
 
 EASY_TABLE = 300_000
 """Largest table of costs that is built without a second thought; beyond it, bounds help."""
@@ -29,7 +29,7 @@ Choice = tuple[int, tuple[int, ...]]
 """A cost and a full choice that has it."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Ranking:
     """The cheapest choices, in order, and whether they are proven to be the cheapest.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -13,14 +13,13 @@ from porchswing.grips.shapes.fingers import Fingering
 from porchswing.grips.shapes.hold import held_grip, shape_code
 from porchswing.grips.shapes.model import Grip, Tuning
 from porchswing.grips.shapes.tunings import MAX_STRINGS
-from porchswing.records import record
 from porchswing.theory.chords import Chord
 
 Ints = npt.NDArray[np.int64]
 Bools = npt.NDArray[np.bool_]
 
 
-@record(eq=False)
+@dataclass(frozen=True, slots=True, eq=False)
 class GripTable:
     """Candidates for one place, as columns.
 

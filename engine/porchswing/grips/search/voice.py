@@ -16,10 +16,10 @@ from porchswing.grips.search.chord_alternatives import Offers, read_offers
 from porchswing.grips.search.cost import UNIT, grip_costs
 from porchswing.grips.search.form_network import (
     Form,
-    Problem,
+    FormNetwork,
     Run,
     SlotKey,
-    build_problem,
+    build_form_network,
     read_form,
 )
 from porchswing.grips.search.search import best_choices
@@ -207,7 +207,7 @@ def voice_roadmap(
     tables = [
         _candidates(run, tuning, hand, kind, frets, mutes, offers or Offers()) for run in form.runs
     ]
-    problem = build_problem(form, tables, tuning, hand, line)
+    problem = build_form_network(form, tables, tuning, hand, line)
     ranking = best_choices(problem.network, range(len(tables)), best)
     return tuple(
         Voicing(
@@ -268,7 +268,7 @@ def locked_grip(run: Run, tuning: Tuning) -> Grip:
     return Grip(lock, tuning)
 
 
-def _chosen(problem: Problem, choice: Sequence[int]) -> Mapping[int, tuple[Chord, Grip]]:
+def _chosen(problem: FormNetwork, choice: Sequence[int]) -> Mapping[int, tuple[Chord, Grip]]:
     return {
         run: (table.chords[choice[run]], table.grips[choice[run]])
         for run, table in enumerate(problem.tables)

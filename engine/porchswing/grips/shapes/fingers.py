@@ -14,10 +14,10 @@ The rules (common practice, no source):
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 from porchswing.chart.model import Frets
-from porchswing.records import record
 
 FINGERS = 4
 """Fingers that fret: 1 is the index finger, 4 the little finger."""
@@ -36,7 +36,7 @@ FEW_FINGERS = 2
 """Fingers by the nut that stand one finger a fret, counted from the first fret."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Press:
     """One finger down: ``finger`` 1–4 at ``fret``, over tuple indices ``first`` to ``last``."""
 
@@ -51,7 +51,7 @@ class Press:
         return self.last > self.first
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Fingering:
     """The fingers of a grip with the fewest fingers, and the fret where the hand stands."""
 

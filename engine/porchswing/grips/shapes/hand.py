@@ -19,19 +19,18 @@ shows how far they may be wrong before the trade's own answers change.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
 from porchswing.chart.limits import MAX_FRET
 from porchswing.errors import GripError
-from porchswing.records import record
 
 MAX_WEIGHT = 100.0
 """Largest weight a profile may give."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Weights:
     """What each kind of work costs, in one arbitrary unit; 0 switches a kind off.
 
@@ -97,7 +96,7 @@ class Weights:
     line_asked: float = 4.0
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Hand:
     """What a hand can do and likes: limits in frets and fingers, ``region`` and weights."""
 
@@ -146,7 +145,7 @@ OPEN_HAND = Hand(
 """A beginner by the nut: few fingers, no lines."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Ease:
     """A hand profile: what a player changes of a hand, whichever grips it plays."""
 

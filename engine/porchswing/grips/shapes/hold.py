@@ -1,7 +1,7 @@
 """How one grip is held, and how long the hand takes from one to another.
 
-:mod:`porchswing.grips.search.cost` counts the same over whole tables of grips, for the search; here is
-one pair at a time, as the band asks for it while it plays (2 µs where two tables of one took 23).
+:mod:`porchswing.grips.search.cost` counts the same over whole tables of grips, for the search;
+here is one pair at a time, for the band (2 µs where two tables of one took 23).
 """
 
 from __future__ import annotations

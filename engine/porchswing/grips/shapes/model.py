@@ -7,19 +7,18 @@ highest-numbered string to string 1 (on a ukulele: strings 4 3 2 1).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from porchswing.chart.model import Frets
 from porchswing.chart.roadmap import PlayedBar
-from porchswing.records import record
 from porchswing.theory.chords import Chord
 
 GRIP_KINDS = ("closed", "open", "any")
 """Which grips may be chosen."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Tuning:
     """A tuning: ``open_midi`` from the highest-numbered string to string 1, MIDI note numbers.
 
@@ -57,7 +56,7 @@ class Tuning:
         return self.strings - string
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Grip:
     """One fretting of one chord on one tuning; ``None`` mutes a string."""
 
@@ -83,7 +82,7 @@ class Grip:
         return "-".join(marks) if any(len(mark) > 1 for mark in marks) else "".join(marks)
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class VoicedSlot:
     """The grip chosen for one slot of one written bar.
 
@@ -102,7 +101,7 @@ class VoicedSlot:
     pass_number: int = 0
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Voicing:
     """The grips of one ``lane`` of a whole chart, in written order, with their cost.
 
@@ -133,7 +132,14 @@ class Voicing:
         return own or self._by_bar.get((bar.section, bar.bar, 0), ())
 
     def __str__(self) -> str:
-        """Return the grips bar by bar, section by section."""
-        from porchswing.grips.drawings.voicing_text import voicing_text
-
-        return voicing_text(self)
+        """Return the chords and their grips, one section a line."""
+        sections = dict.fromkeys(slot.section for slot in self.slots)
+        return "\n".join(
+            f"[{section}] "
+            + ", ".join(
+                f"{slot.chord} {slot.grip}"
+                for slot in self.slots
+                if slot.section == section and slot.grip is not None
+            )
+            for section in sections
+        )

@@ -17,10 +17,10 @@ One rule for every quality, from what each degree does:
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
 
-from porchswing.records import record
 from porchswing.theory.chords import Chord, Quality
 from porchswing.theory.notes import Degree
 
@@ -31,7 +31,7 @@ ALTERED_SUFFIX = "7alt"
 """The altered dominant names more colours than a grip can hold: any two of them serve."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class ToneRule:
     """``needed`` degrees sound; ``spare`` ones may be left out; ``barred`` ones never sound."""
 

@@ -32,7 +32,7 @@ _DIATONIC = {
 }
 
 
-class Reading(NamedTuple):
+class HeardChord(NamedTuple):
     """One chord as it is heard: its ``numeral``, its ``role`` in words, and its local ``key``."""
 
     numeral: str
@@ -47,7 +47,7 @@ class ReadSlot(NamedTuple):
     bar: int
     slot: int
     chord: Chord | None
-    reading: Reading | None
+    reading: HeardChord | None
 
 
 def numeral(chord: Chord, key: Key) -> str:
@@ -72,27 +72,27 @@ def _degree(root: NoteName, key: Key, *, small: bool) -> str:
     return sign + (name.lower() if small else name)
 
 
-def read_chord(chord: Chord, key: Key, after: Chord | None = None) -> Reading:
+def read_chord(chord: Chord, key: Key, after: Chord | None = None) -> HeardChord:
     """Read one chord in a key, with the chord after it.
 
     >>> from porchswing.theory.symbols import parse_chord as read
     >>> read_chord(read("A7"), Key.parse("C"), read("Dm7"))
-    Reading(numeral='V7/ii', role='secondary dominant', key=Key(tonic=NoteName(letter='C', \
+    HeardChord(numeral='V7/ii', role='secondary dominant', key=Key(tonic=NoteName(letter='C', \
 alter=0), mode='major'))
     """
     family = chord.quality.family
     place = (chord.root.pc - key.tonic.pc) % 12
     step = (chord.root.pc - after.root.pc) % 12 if after else None
     if family == "dominant":
-        return Reading(*_dominant(chord, key, place, step, after), key)
+        return HeardChord(*_dominant(chord, key, place, step, after), key)
     if family == "diminished" and place != 11:
-        return Reading(*_diminished(chord, key, step), key)
+        return HeardChord(*_diminished(chord, key, step), key)
     two = step == 7 and family in ("minor", "half-diminished")
     if two and after is not None and after.quality.family == "dominant":
         goal = "" if place == 2 and family == _TWO[key.mode] else _goal(after, key)
         if goal:
-            return Reading(_two(family, chord) + goal, "related ii", key)
-    return Reading(numeral(chord, key), _plain_role(chord, key, place), key)
+            return HeardChord(_two(family, chord) + goal, "related ii", key)
+    return HeardChord(numeral(chord, key), _plain_role(chord, key, place), key)
 
 
 def _diminished(chord: Chord, key: Key, step: int | None) -> tuple[str, str]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 
 from porchswing.chart.model import Chart
-from porchswing.records import record
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Swap:
     """One swap as it stands in the swing lane.
 
@@ -32,7 +32,7 @@ class Swap:
     listen: str = ""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Blocked:
     """A swap the melody guard did not allow, with its reason."""
 
@@ -42,7 +42,7 @@ class Blocked:
     reason: str
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Lead:
     """A chart with a swing lane in every section: what the grips are chosen for."""
 
@@ -53,7 +53,14 @@ class Lead:
     points: float = 0.0
 
     def __str__(self) -> str:
-        """Return both lanes in aligned bars, with every swap and its reason."""
-        from porchswing.harmony.analysis.explain import explained
-
-        return explained(self)
+        """Return the swing lane section by section, then the number of swaps in it."""
+        lanes = [
+            f"[{section.name}] | "
+            + " | ".join(
+                " ".join(str(slot.chord) if slot.chord else "N.C." for slot in bar.slots)
+                for bar in section.lane("swing")
+            )
+            + " |"
+            for section in self.chart.sections
+        ]
+        return "\n".join([self.chart.title, *lanes, f"{len(self.swaps)} swaps"])

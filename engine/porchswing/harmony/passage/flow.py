@@ -17,7 +17,7 @@ from typing import NamedTuple
 from porchswing.chart.model import Bar, Chart, Section, Slot
 from porchswing.chart.roadmap import Roadmap
 from porchswing.harmony.passage.keyfinder import Heard, find_keys
-from porchswing.harmony.passage.steps import PULSES, Passage, Span, Step, Tune
+from porchswing.harmony.passage.steps import PULSES, Passage, Span, Step, TuneNote
 from porchswing.theory.keys import Key
 
 BarId = tuple[str, int]
@@ -97,7 +97,7 @@ def passage(
     section = chart.section(members[0])
     spans: list[Span] = []
     steps: list[Step] = []
-    melody: list[Tune] = []
+    melody: list[TuneNote] = []
     at = 0
     unit = chart.meter.unit_beats
     for index in bars:
@@ -108,7 +108,7 @@ def passage(
         steps += _bar_steps(bar, at, unit, flow.keys.get(here, ()), chart.key, kept=kept)
         note_at: Fraction | int = at
         for note in section.melody[index] if section.melody else ():
-            melody.append(Tune(note_at, note.beats / unit * PULSES, note))
+            melody.append(TuneNote(note_at, note.beats / unit * PULSES, note))
             note_at += melody[-1].pulses
         at += length
     grid = PULSES * (3 if chart.meter.is_compound else 1)

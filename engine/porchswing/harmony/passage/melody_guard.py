@@ -14,7 +14,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from porchswing.chart.model import MelodyNote
-from porchswing.harmony.passage.steps import Passage, Step, Tune, is_strong
+from porchswing.harmony.passage.steps import Passage, Step, TuneNote, is_strong
 from porchswing.theory.chords import Chord
 from porchswing.theory.notes import Degree
 
@@ -75,7 +75,7 @@ def against(chord: Chord, plain: Chord | None, pitch: int, *, flat_nine: bool = 
     return ""
 
 
-def _watched(passage: Passage, step: Step, tune: Tune) -> bool:
+def _watched(passage: Passage, step: Step, tune: TuneNote) -> bool:
     """Whether a note is held within the step, or accented there."""
     within = min(tune.start + tune.pulses, step.end) - max(tune.start, step.start)
     if within >= passage.grid_pulses:

@@ -13,14 +13,13 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
 from porchswing.chart.model import MelodyNote, Slot
-from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key, enharmonics, simplified
 from porchswing.theory.notes import Degree, NoteName, note_at
@@ -114,7 +113,7 @@ class Offer(NamedTuple):
     steps: tuple[Step, ...]
 
 
-class Part(NamedTuple):
+class OfferedChord(NamedTuple):
     """One chord of an offer: its length in pulses and what it needs before and after it."""
 
     chord: Chord
@@ -135,7 +134,7 @@ class Span(NamedTuple):
     slots: tuple[Slot, ...]
 
 
-class Tune(NamedTuple):
+class TuneNote(NamedTuple):
     """One melody note: where it starts and how long it lasts, in pulses, perhaps broken ones."""
 
     start: int | Fraction
@@ -143,7 +142,7 @@ class Tune(NamedTuple):
     note: MelodyNote
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Passage:
     """A stretch of bars that is always played straight through.
 
@@ -158,7 +157,7 @@ class Passage:
     beat_s: float
     entries: tuple[Step | None, ...] = ()
     exits: tuple[Step | None, ...] = ()
-    melody: tuple[Tune, ...] = ()
+    melody: tuple[TuneNote, ...] = ()
     starts: tuple[int, ...] = ()
 
     def previous(self, index: int) -> Step | None:
@@ -240,7 +239,9 @@ def all_agree(steps: tuple[Step, ...]) -> bool:
     return all(agree(left, right) for left, right in pairwise(steps))
 
 
-def offer(row: str, passage: Passage, start: int, stop: int, parts: Iterable[Part]) -> Offer:
+def offer(
+    row: str, passage: Passage, start: int, stop: int, parts: Iterable[OfferedChord]
+) -> Offer:
     """Build an offer from its parts, which must fill the time of the steps they replace.
 
     The outer steps inherit what the replaced ones asked of the neighbours outside.

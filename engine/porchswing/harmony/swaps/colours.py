@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from porchswing.harmony.passage.steps import Offer, Part, Passage, chord, offer
+from porchswing.harmony.passage.steps import Offer, OfferedChord, Passage, chord, offer
 from porchswing.harmony.swaps.functions import (
     falls_fifth,
     is_dominant_triad,
@@ -138,7 +138,7 @@ def _colour(name: str, suffix: str, test: _Test) -> Callable[[Passage, int], Ite
             return
         if test(passage, index):
             new = chord(step.chord.root, suffix, step.chord.bass)
-            yield offer(name, passage, index, index + 1, [Part(new, step.pulses)])
+            yield offer(name, passage, index, index + 1, [OfferedChord(new, step.pulses)])
 
     return offers
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from porchswing.harmony.passage.steps import (
     Need,
     Offer,
-    Part,
+    OfferedChord,
     Passage,
     Step,
     needs,
@@ -126,7 +126,7 @@ def then(
     for pulse in splits:
         before = needs([step.chord.root.pc])
         parts = [
-            Part(first or step.chord, pulse - step.start),
-            Part(extra, step.end - pulse, before, root_need(goal), fixed),
+            OfferedChord(first or step.chord, pulse - step.start),
+            OfferedChord(extra, step.end - pulse, before, root_need(goal), fixed),
         ]
         yield offer(name, passage, index, index + 1, parts)

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from porchswing.harmony.passage.steps import (
     Offer,
-    Part,
+    OfferedChord,
     Passage,
     at,
     chord,
@@ -49,12 +49,12 @@ def _related_ii(passage: Passage, index: int) -> Iterator[Offer]:
     before = passage.previous(index)
     if before and not no_other_two[0].met(before.chord):
         return
-    tonic = [Part(step.chord, start - step.start)] if start > step.start else []
+    tonic = [OfferedChord(step.chord, start - step.start)] if start > step.start else []
     pc = step.chord.root.pc
     parts = [
         *tonic,
-        Part(two, split - start, no_other_two, needs([pc, pc + 6])),
-        Part(five, step.end - split),
+        OfferedChord(two, split - start, no_other_two, needs([pc, pc + 6])),
+        OfferedChord(five, step.end - split),
     ]
     yield offer("related ii", passage, index, index + 1, parts)
 
@@ -118,9 +118,9 @@ def _quick_change(passage: Passage, index: int) -> Iterator[Offer]:
         index,
         index + 1,
         [
-            Part(step.chord, bar.pulses),
-            Part(four, bar.pulses),
-            Part(step.chord, step.pulses - 2 * bar.pulses),
+            OfferedChord(step.chord, bar.pulses),
+            OfferedChord(four, bar.pulses),
+            OfferedChord(step.chord, step.pulses - 2 * bar.pulses),
         ],
     )
 

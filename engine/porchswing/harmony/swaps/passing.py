@@ -8,7 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from porchswing.harmony.passage.steps import Offer, Part, Passage, Step, at, chord, is_strong, offer
+from porchswing.harmony.passage.steps import (
+    Offer,
+    OfferedChord,
+    Passage,
+    Step,
+    at,
+    chord,
+    is_strong,
+    offer,
+)
 from porchswing.harmony.swaps.functions import (
     AT_REST,
     falls_fifth,
@@ -87,7 +96,7 @@ def _line(
     if pieces is None or step.chord is None:
         return
     parts = [
-        Part(chord(step.chord.root, suffix), piece, fixed_colour=True)
+        OfferedChord(chord(step.chord.root, suffix), piece, fixed_colour=True)
         for suffix, piece in zip(suffixes, pieces, strict=True)
     ]
     if goal is not None:
@@ -133,8 +142,10 @@ def _side_slip(passage: Passage, index: int) -> Iterator[Offer]:
         index,
         index + 1,
         [
-            Part(step.chord, step.pulses - passage.grid_pulses),
-            Part(above, passage.grid_pulses, (), root_need(goal), fixed_colour=True, mirrors=True),
+            OfferedChord(step.chord, step.pulses - passage.grid_pulses),
+            OfferedChord(
+                above, passage.grid_pulses, (), root_need(goal), fixed_colour=True, mirrors=True
+            ),
         ],
     )
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from porchswing.harmony.passage.steps import (
     Need,
     Offer,
-    Part,
+    OfferedChord,
     Passage,
     Step,
     at,
@@ -59,15 +59,17 @@ def _instead(
     step = passage.steps[index]
     bar = passage.span_at(step.end - passage.grid_pulses)
     if step.degree and step.pulses <= bar.pulses:  # a blues tonic is heard first
-        yield offer(name, passage, index, index + 1, [Part(new, step.pulses, (), after, fixed)])
+        yield offer(
+            name, passage, index, index + 1, [OfferedChord(new, step.pulses, (), after, fixed)]
+        )
     splits = {bar.start} if step.pulses > bar.pulses else set()
     if halved and step.pulses >= 4 * passage.grid_pulses:
         splits.add(strong_split(passage, max(bar.start, step.start), step.end) or 0)
     for split in sorted(splits):
         if step.chord and split > step.start:
             parts = [
-                Part(step.chord, split - step.start),
-                Part(new, step.end - split, (), after, fixed),
+                OfferedChord(step.chord, split - step.start),
+                OfferedChord(new, step.end - split, (), after, fixed),
             ]
             yield offer(name, passage, index, index + 1, parts)
 
@@ -106,14 +108,14 @@ def _backdoor(passage: Passage, index: int) -> Iterator[Offer]:
 
 def _chain(passage: Passage, index: int) -> Iterator[Offer]:
     """Turn minor chords that fall by fifths to a dominant into dominants, one or more."""
-    parts: list[Part] = []
+    parts: list[OfferedChord] = []
     place = index
     while (step := free_step(passage, place)) is not None and step.family == "minor":
         goal = passage.following(place + 1)
         if step.chord is None or not falls_fifth(step, goal) or goal is None or is_tonic(step):
             return
         new = needs([step.chord.root.pc], ["dominant"], forbid=True)
-        parts.append(Part(chord(step.chord.root, "7"), step.pulses, new, root_need(goal)))
+        parts.append(OfferedChord(chord(step.chord.root, "7"), step.pulses, new, root_need(goal)))
         place += 1
         if place == len(passage.steps) or is_dominant(passage, place):
             break
@@ -143,8 +145,8 @@ def _diatonic(passage: Passage, index: int) -> Iterator[Offer]:
             index,
             index + 1,
             [
-                Part(step.chord, split - step.start),
-                Part(
+                OfferedChord(step.chord, split - step.start),
+                OfferedChord(
                     chord(at(step.chord.root, degree, step.key), "m7"),
                     step.end - split,
                     (),
@@ -162,7 +164,7 @@ def _diatonic(passage: Passage, index: int) -> Iterator[Offer]:
             passage,
             index,
             index + 1,
-            [Part(three, step.pulses, needs([before.chord.root.pc]), need)],  # type: ignore[union-attr]
+            [OfferedChord(three, step.pulses, needs([before.chord.root.pc]), need)],  # type: ignore[union-attr]
         )
 
 

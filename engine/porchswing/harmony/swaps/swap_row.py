@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
 from porchswing.harmony.passage.steps import Offer, Passage
-from porchswing.records import record
 
 COMMON_PRACTICE = "common practice, no single source"
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class SwapRow:
     """One substitution.
 

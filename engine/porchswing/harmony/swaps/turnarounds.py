@@ -9,7 +9,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from itertools import pairwise
 
-from porchswing.harmony.passage.steps import Offer, Part, Passage, Step, at, chord, needs, offer
+from porchswing.harmony.passage.steps import (
+    Offer,
+    OfferedChord,
+    Passage,
+    Step,
+    at,
+    chord,
+    needs,
+    offer,
+)
 from porchswing.harmony.swaps.functions import free_step, is_tonic
 from porchswing.harmony.swaps.swap_row import SwapRow
 from porchswing.theory.chords import Chord
@@ -109,7 +118,7 @@ def _adds_nothing(chords: list[Chord], olds: tuple[Step, ...]) -> bool:
     return ("minor", "dominant") in families or (same and all(a == b for a, b in families))
 
 
-def _linked(chords: list[Chord], lengths: tuple[int, ...], home: Step) -> list[Part]:
+def _linked(chords: list[Chord], lengths: tuple[int, ...], home: Step) -> list[OfferedChord]:
     """Return parts that need their successor, or its tritone partner, and the tonic at last.
 
     A diminished chord climbs, so no partner will do after it.
@@ -120,7 +129,7 @@ def _linked(chords: list[Chord], lengths: tuple[int, ...], home: Step) -> list[P
     ]
     afters.append(needs([home.key.tonic.pc]))
     return [
-        Part(new, pulses, (), after, _climbs(new))
+        OfferedChord(new, pulses, (), after, _climbs(new))
         for new, pulses, after in zip(chords, lengths, afters, strict=True)
     ]
 
@@ -147,7 +156,10 @@ def _three_six_two_five(passage: Passage, index: int) -> Iterator[Offer]:
         return
     long = is_tonic(step) and step.key.mode == "major" and step.pulses >= 3 * bar
     if long and _home_after(passage, index, index + 1):
-        parts = [Part(step.chord, step.pulses - 2 * bar), *_linked(pieces, (half,) * 4, step)]
+        parts = [
+            OfferedChord(step.chord, step.pulses - 2 * bar),
+            *_linked(pieces, (half,) * 4, step),
+        ]
         yield offer(name, passage, index, index + 1, parts)
 
 
@@ -176,7 +188,7 @@ def _tag(passage: Passage, index: int) -> Iterator[Offer]:
     lengths = [piece] * 6 + [2 * piece]
     afters = [needs([c.root.pc]) for c in chords[1:]] + [()]
     parts = [
-        Part(new, pulses, (), after, _climbs(new))
+        OfferedChord(new, pulses, (), after, _climbs(new))
         for new, pulses, after in zip(chords, lengths, afters, strict=True)
     ]
     yield offer("ending tag", passage, index, len(passage.steps), parts)

@@ -7,11 +7,11 @@ is replaced by a stand-in it reads for certain, and looked up again afterwards.
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from itertools import product
 
 from porchswing.chart.language.slots import SILENCE
 from porchswing.errors import ChordSymbolError, LeadSheetError
-from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.symbols import parse_chord
 
@@ -42,7 +42,7 @@ _ORNAMENTS: tuple[tuple[re.Pattern[str], str], ...] = (
 )
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class PreparedTune:
     """An ABC tune with stand-ins for its chords, and what they stand for (``None``: N.C.)."""
 

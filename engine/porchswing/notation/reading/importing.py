@@ -12,6 +12,7 @@ import re
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager, redirect_stderr
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -41,13 +42,12 @@ from porchswing.notation.reading.sheet_guard import (
     unpacked,
 )
 from porchswing.notation.reading.sheet_timeline import Measure, Remarks, read_chord
-from porchswing.records import record
 from porchswing.theory.keys import Key
 
 _ENCODING = re.compile(rb"""encoding=["']([A-Za-z0-9._-]{1,20})["']""")
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Imported:
     """A chart made of a lead sheet, and what could not be carried over, in words."""
 

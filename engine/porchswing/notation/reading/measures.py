@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
 from porchswing.chart.language.slots import SILENCE
 from porchswing.notation.reading.sheet_timeline import HeardNote, Measure, Remarks, exact
-from porchswing.records import record
 from porchswing.theory.chords import Chord
 from porchswing.theory.notes import NoteName
 
@@ -33,7 +33,7 @@ def _sign_words(kind: str) -> str:
     return f"the sign {words.strip()!r}"
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class PartReader:
     """Reads the measures of one part; ``chord`` makes a chord of a music21 chord symbol."""
 

@@ -8,7 +8,6 @@ from fractions import Fraction
 from typing import Any
 
 from porchswing.notation.chord_kinds import KINDS, DegreeStep, quality_from
-from porchswing.records import record
 from porchswing.theory.chords import Chord, Quality
 from porchswing.theory.notes import NoteName
 from porchswing.theory.qualities import quality_of
@@ -33,7 +32,7 @@ MUSIC21_KINDS: dict[str, tuple[str, tuple[DegreeStep, ...]]] = {
 }
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class HeardNote:
     """A note or rest of the melody: start and length in beats, pitch with its spelling."""
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
-
-from porchswing.records import record
 
 TYPES: tuple[tuple[str, Fraction], ...] = (
     ("breve", Fraction(8)),
@@ -21,7 +20,7 @@ TYPES: tuple[tuple[str, Fraction], ...] = (
 _TRIPLET = Fraction(3, 2)
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class NoteValue:
     """One written note: its length in beats, ``type`` (empty: none fits), dots, triplet or not."""
 

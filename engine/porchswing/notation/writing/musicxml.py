@@ -28,7 +28,7 @@ from porchswing.notation.writing.harmonies import harmony_element
 from porchswing.notation.writing.note_elements import Accidentals, as_values, note_element
 from porchswing.notation.writing.written_parts import (
     NotatedLane,
-    Part,
+    WrittenPart,
     chords_over,
     lane_part,
     line_part,
@@ -88,7 +88,7 @@ def line_musicxml(chart: Chart, voicing: Voicing, string: int, lane: str = "swin
     return _document(chart, roadmap, [part])
 
 
-def _document(chart: Chart, roadmap: Roadmap, parts: list[Part]) -> str:
+def _document(chart: Chart, roadmap: Roadmap, parts: list[WrittenPart]) -> str:
     """Return the whole document as text."""
     score = Element("score-partwise", version="4.0")
     text_child(SubElement(score, "work"), "work-title", chart.title)
@@ -117,7 +117,7 @@ def _document(chart: Chart, roadmap: Roadmap, parts: list[Part]) -> str:
     return DOCTYPE + tostring(score, encoding="unicode") + "\n"
 
 
-def _list_parts(part_list: Element, parts: list[Part]) -> None:
+def _list_parts(part_list: Element, parts: list[WrittenPart]) -> None:
     for channel, part in enumerate(parts, start=1):
         listed = SubElement(part_list, "score-part", id=part.id)
         text_child(listed, "part-name", part.name)
@@ -131,7 +131,7 @@ def _list_parts(part_list: Element, parts: list[Part]) -> None:
         text_child(midi, "midi-program", str(_NYLON_GUITAR))
 
 
-def _divisions(parts: list[Part]) -> int:
+def _divisions(parts: list[WrittenPart]) -> int:
     """Return divisions of a quarter that make every length and every offset whole."""
     found = [2]
     for part in parts:
@@ -144,7 +144,7 @@ def _divisions(parts: list[Part]) -> int:
     return lcm(*found)
 
 
-def _attributes(chart: Chart, roadmap: Roadmap, part: Part, divisions: int) -> Element:
+def _attributes(chart: Chart, roadmap: Roadmap, part: WrittenPart, divisions: int) -> Element:
     attributes = Element("attributes")
     text_child(attributes, "divisions", str(divisions))
     key = SubElement(attributes, "key")
@@ -163,7 +163,7 @@ def _attributes(chart: Chart, roadmap: Roadmap, part: Part, divisions: int) -> E
 
 
 def _directions(
-    bar: PlayedBar, before: PlayedBar | None, roadmap: Roadmap, part: Part, divisions: int
+    bar: PlayedBar, before: PlayedBar | None, roadmap: Roadmap, part: WrittenPart, divisions: int
 ) -> Iterator[Element]:
     """Yield section names, tempo and swing at a bar."""
     visit = (bar.section, bar.pass_number)
@@ -210,7 +210,7 @@ def _tempo(quarter_bpm: float, ratio: float | None, compound: bool, offset: int)
     return direction
 
 
-def _fill(measure: Element, part: Part, index: int, divisions: int, signature: int) -> None:
+def _fill(measure: Element, part: WrittenPart, index: int, divisions: int, signature: int) -> None:
     """Write a measure's items with its chord symbols before the notes they stand over."""
     accidentals = Accidentals(signature)
     waiting = list(part.chords[index]) if part.chords else []

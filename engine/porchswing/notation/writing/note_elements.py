@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from xml.etree.ElementTree import Element, SubElement
 
 from porchswing.notation.writing.durations import NoteValue, note_values
 from porchswing.notation.xml import text_child
-from porchswing.records import record
 from porchswing.theory.notes import NoteName
 
 SIGNS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 """Signs of MusicXML 4.0 (``accidental-value``) by semitones."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Item:
     """One thing in a measure, ``beats`` long.
 

@@ -12,7 +12,6 @@ from porchswing.errors import OptionError
 from porchswing.grips.shapes.model import VoicedSlot, Voicing
 from porchswing.grips.shapes.spelling import spelled
 from porchswing.notation.writing.note_elements import Item, cut_at_bars
-from porchswing.records import record
 from porchswing.rhythm.tempo import TempoMap
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
@@ -20,7 +19,7 @@ from porchswing.theory.notes import NoteName
 _STROKE_GRID = Fraction(1, 2)
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class NotatedLane:
     """One lane to be written: its bars, and where there are any its grips and its score.
 
@@ -35,7 +34,7 @@ class NotatedLane:
 
 
 @dataclass(slots=True)
-class Part:
+class WrittenPart:
     """A part being written: a measure's items, the chords over it, and words above it."""
 
     id: str
@@ -47,12 +46,12 @@ class Part:
     is_plucked: bool = True
 
 
-def lane_part(id_: str, lane: NotatedLane) -> Part:
+def lane_part(id_: str, lane: NotatedLane) -> WrittenPart:
     """Return a lane as a part of slashes under its chord symbols."""
     bars = lane.roadmap.bars
     strum = next((p for p in lane.score.parts if p.name == "chords"), None) if lane.score else None
     items = _slashes(lane.roadmap) if strum is None else _strummed(strum, lane.roadmap.beats)
-    return Part(
+    return WrittenPart(
         id_,
         f"Ukulele ({lane.name} lane)",
         True,
@@ -120,7 +119,9 @@ def _strummed(part: PartScore, end: Fraction) -> list[Item]:
     return items
 
 
-def line_part(id_: str, lane: NotatedLane, string: int, key: Key, *, frets: bool = False) -> Part:
+def line_part(
+    id_: str, lane: NotatedLane, string: int, key: Key, *, frets: bool = False
+) -> WrittenPart:
     """Return what one string plays as a part of notes."""
     voicing = lane.voicing
     if voicing is None:
@@ -144,10 +145,10 @@ def line_part(id_: str, lane: NotatedLane, string: int, key: Key, *, frets: bool
             )
     bars = lane.roadmap.bars
     measures = cut_at_bars(items, [bar.beats for bar in bars])
-    return Part(id_, f"Line on string {string}", False, measures)
+    return WrittenPart(id_, f"Line on string {string}", False, measures)
 
 
-def melody_part(id_: str, roadmap: Roadmap, key: Key) -> Part:
+def melody_part(id_: str, roadmap: Roadmap, key: Key) -> WrittenPart:
     """Return the melody lane as a part of notes, spelled as typed, else as the key does."""
     measures: list[list[Item]] = []
     for bar in roadmap.bars:
@@ -160,4 +161,4 @@ def melody_part(id_: str, roadmap: Roadmap, key: Key) -> Part:
             pitch = None if note.pitch is None or spelling is None else (note.pitch, spelling)
             items.append(Item(note.beats, "rest" if pitch is None else "note", pitch))
         measures.append(items or [Item(bar.beats)])
-    return Part(id_, "Melody", False, measures, is_plucked=False)
+    return WrittenPart(id_, "Melody", False, measures, is_plucked=False)

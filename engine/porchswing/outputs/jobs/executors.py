@@ -7,6 +7,7 @@ import socket
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
+from dataclasses import dataclass
 from importlib import import_module
 from multiprocessing import get_context
 from typing import Any
@@ -14,7 +15,6 @@ from urllib.parse import urlsplit
 
 from porchswing.errors import MissingExtraError, OptionError
 from porchswing.outputs.jobs.worker import start_worker
-from porchswing.records import record
 
 MAX_WORKERS = 512
 
@@ -25,7 +25,7 @@ ANSWER_S = 10.0
 """Seconds to wait for a scheduler's answer."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Site:
     """A place to run jobs: how to get an executor there, and how many jobs run at a time."""
 

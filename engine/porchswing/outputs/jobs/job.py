@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Protocol
-
-from porchswing.records import record
 
 
 class Job(Protocol):
@@ -24,7 +22,7 @@ class Job(Protocol):
         """
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Origin:
     """What a file was made from: the digest of all its inputs, and the same in words."""
 
@@ -39,7 +37,7 @@ class Describe(Protocol):
         """Return the origin of ``output``; ``told`` is what the job's ``run`` returned."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Failure:
     """One thing that could not be made, by the name of its file, and why."""
 
@@ -47,7 +45,7 @@ class Failure:
     message: str
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Result:
     """What came of running a job: a content hash for each output, or ``error`` and no files.
 

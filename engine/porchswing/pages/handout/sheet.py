@@ -6,13 +6,13 @@ data, escaped by being JSON, so that a chart's title can never become markup.
 
 from __future__ import annotations
 
-from porchswing.records import record
+from dataclasses import dataclass
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 """Paper names users type, and the typesetter's names for them."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class SheetChord:
     """A chord in a bar: printed ``symbol``, its ``share`` of the bar, grip picture and frets."""
 
@@ -22,7 +22,7 @@ class SheetChord:
     frets: str = ""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class SheetBar:
     """One bar: what the student knows above, what we play below, and a short ``mark``."""
 
@@ -31,7 +31,7 @@ class SheetBar:
     mark: str = ""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class SheetSection:
     """A section with its name and a quiet ``note`` beside it."""
 
@@ -40,7 +40,7 @@ class SheetSection:
     bars: tuple[SheetBar, ...]
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class SheetLine:
     """One string's line: engraved ``svg`` systems and a ``note`` that explains it."""
 
@@ -48,7 +48,7 @@ class SheetLine:
     note: str = ""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class SheetStrum:
     """The right hand: the pattern's name, its counted rows of text and when a player uses it."""
 
@@ -57,7 +57,7 @@ class SheetStrum:
     note: str = ""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class SheetChange:
     """One swap: its trade name, where it stands, and the reason in one sentence."""
 
@@ -66,7 +66,7 @@ class SheetChange:
     reason: str
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class SheetStep:
     """One step of the practice plan: ``minutes`` as printed, and what to do."""
 
@@ -74,7 +74,7 @@ class SheetStep:
     words: str
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """A whole handout. ``legend`` is used where a tune is too long for grips under each chord."""
 

@@ -7,13 +7,13 @@ says can become markup or point outside the folder.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from html import escape
 from importlib import resources
 from urllib.parse import quote
 
 from porchswing.errors import OptionError
 from porchswing.pages.look import look_css
-from porchswing.records import record
 
 SOUNDS = (".wav", ".flac", ".mp3", ".ogg")
 """Suffixes that get a player."""
@@ -23,7 +23,7 @@ PLAN_AFTER = 2
 """How many groups stand before the practice plan."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class IndexRow:
     """One file: its ``name`` below the folder, its ``title``, and a sentence about it.
 
@@ -36,7 +36,7 @@ class IndexRow:
     has_player: bool = True
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class IndexGroup:
     """Files that belong together under a heading, with a sentence that says what for."""
 

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from porchswing.band.score import Score
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.errors import OptionError
 from porchswing.grips.shapes.model import Voicing
 from porchswing.performance.model import Performance
-from porchswing.records import record
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class PageLane:
     """One lane as arranged and performed; ``name`` is ``plain`` or ``swing``.
 

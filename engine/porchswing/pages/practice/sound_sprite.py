@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import islice
 from typing import NamedTuple
 
@@ -28,7 +28,6 @@ from porchswing.audio.mix.room import PORCH, response
 from porchswing.audio.mix.strikes import NoteKey, schedule_of, velocity_gain
 from porchswing.pages.practice.page_lane import PageLane
 from porchswing.performance.model import Note, Performance
-from porchswing.records import record
 from porchswing.units import db_to_gain
 
 Samples = NDArray[np.float32]
@@ -66,7 +65,7 @@ VELOCITY_LAYERS = ((76, 50), (127, 100))
 """Plucked notes up to the first number are heard from a note struck at the second one."""
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class StruckNote:
     """How the page sounds one note of a part.
 
@@ -82,7 +81,7 @@ class StruckNote:
     lasts_s: float | None
 
 
-@record
+@dataclass(frozen=True, slots=True)
 class SoundStrip:
     """The compressed ``audio`` and what it takes to play from it.
 

@@ -1,0 +1,154 @@
+"""The search is exact: it equals trying everything."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise, product
+from random import Random
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from porchswing.chart.unroll import unroll
+from porchswing.harmony.choice.cells import Cell
+from porchswing.harmony.choice.chooser import choose, weigh
+from porchswing.harmony.choice.colouring import Worn, choose_colours, line_points
+from porchswing.harmony.choice.fit_sections import Stretch, find_stretches
+from porchswing.harmony.choice.paths import Arc, best_way
+from porchswing.harmony.passage.flow import read_flow
+from porchswing.harmony.passage.steps import Passage, Span, Step, agree, chord
+from porchswing.harmony.swaps.catalogue import rows_for
+from porchswing.theory.keys import Key
+from porchswing.theory.notes import NoteName
+from support.lanes import short_chart
+
+
+def meet(seed: int, left: int, right: int) -> float | None:
+    worth = Random(f"meet/{seed}/{left}/{right}").randint(-4, 6)
+    return None if worth == 6 else float(worth)
+
+
+def every_way(length: int, arcs: list[Arc], place: int = 0) -> list[tuple[Arc, ...]]:
+    if place == length:
+        return [()]
+    return [
+        (arc, *rest)
+        for arc in arcs
+        if arc.start == place
+        for rest in every_way(length, arcs, arc.stop)
+    ]
+
+
+def points(seed: int, way: tuple[Arc, ...]) -> float | None:
+    total = sum(arc.points for arc in way)
+    for left, right in pairwise(way):
+        worth = meet(seed, left.exit, right.entry)  # type: ignore[arg-type]
+        if worth is None:
+            return None
+        total += worth
+    return total
+
+
+@settings(max_examples=250, deadline=None)
+@given(st.integers(0, 10**6), st.integers(1, 5))
+def test_equals_trying_everything(seed: int, length: int) -> None:
+    random = Random(f"ways/{seed}")
+    arcs = []
+    for start in range(length):
+        for _ in range(random.randint(1, 4)):
+            stop = random.randint(start + 1, length)
+            arcs.append(
+                Arc(
+                    start,
+                    stop,
+                    random.randint(-3, 5),
+                    random.randint(0, 3),
+                    random.randint(0, 3),
+                    "",
+                )
+            )
+    known = [p for way in every_way(length, arcs) if (p := points(seed, way)) is not None]
+    found = best_way(length, arcs, lambda a, b: meet(seed, a, b))
+    if not known:
+        assert found is None
+    else:
+        assert found is not None
+        assert points(seed, found) == max(known)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.integers(0, 10**6))
+def test_colours_equal_trying_everything(seed: int) -> None:
+    random = Random(f"colours/{seed}")
+    key = Key.parse("C")
+    options, steps = [], []
+    for place in range(4):
+        root = random.choice([NoteName.parse(n) for n in ("C", "F", "G", "A", "D")])
+        suffixes = random.sample(["", "6", "6/9", "7", "9", "13", "m7", "7b9"], 3)
+        worn = [
+            Worn(Step(chord(root, s), 24 * place, 24, key), random.randint(0, 6) / 4)
+            for s in suffixes
+        ]
+        options.append(worn)
+        steps.append(worn[0].step)
+    span = Span("A", 0, 0, 96, ())
+    part = Passage(tuple(steps), (span,), 24, 0.5, starts=(0,))
+    chosen = choose_colours(part, options)
+    best = max(
+        best_line([worn.step for worn in pick]) + sum(worn.points for worn in pick)
+        for pick in product(*options)
+    )
+    picked = sum(
+        next(w.points for w in worn if w.step == step)
+        for worn, step in zip(options, chosen, strict=True)
+    )
+    assert abs(best_line(list(chosen)) + picked - best) < 1e-6
+
+
+def best_line(steps: list[Step]) -> float:
+    """Return the best line by trying every note of every chord, roots excepted."""
+    choices = []
+    for step in steps:
+        assert step.chord is not None
+        choices.append(
+            [
+                ((step.chord.root.pc + d.pc) % 12, 0.1 if d.number != 5 or d.alter else 0.0)
+                for d in step.chord.quality.degrees
+                if d.number != 1
+            ]
+        )
+    return max(
+        sum(bonus for _, bonus in line) + sum(line_points(a[0], b[0]) for a, b in pairwise(line))
+        for line in product(*choices)
+    )
+
+
+@pytest.mark.parametrize(
+    "bars", ["| C | A7 | Dm | G7 |", "| Em Am | Dm | G7 | C |", "| F | C Am | G7 | C |"]
+)
+@pytest.mark.parametrize("depth", [3, 4])
+def test_the_lane_equals_trying_every_lane(bars: str, depth: int) -> None:
+    """No other row of cells that meet weighs more: the whole lane is best, not bar by bar."""
+    chart = short_chart(bars, tempo=100, ending="| C |")
+    flow = read_flow(chart, unroll(chart, lane="plain", choruses=2))
+    part = find_stretches(chart, flow, lambda name: (depth, rows_for(depth)), ())[0]
+    chosen = choose(part.passage, part.cells, part.seams)
+    assert chosen is not None
+    lanes = list(_lanes(part, 0, ()))
+    assert len(lanes) > 40
+    assert abs(weigh(chosen) - max(weigh(lane) for lane in lanes)) < 1e-6
+
+
+def _lanes(part: Stretch, place: int, lane: tuple[Cell, ...]) -> Iterator[tuple[Cell, ...]]:
+    """Yield every row of cells whose neighbours and edges agree."""
+    if place == len(part.passage.steps):
+        if all(agree(lane[-1].steps[-1], way) for way in part.passage.exits):
+            yield lane
+        return
+    for cell in part.cells:
+        if cell.start != place:
+            continue
+        befores = [lane[-1].steps[-1]] if lane else [w for w in part.passage.entries if w]
+        if all(agree(before, cell.steps[0]) for before in befores):
+            yield from _lanes(part, cell.stop, (*lane, cell))

@@ -1,0 +1,240 @@
+"""What holds for any chart: lengths, preconditions in the finished lane, keys, the way back.
+
+The preconditions are written here anew, from the examples of the trade (common practice), and
+are checked on the finished lane in playing order, over every seam of the form.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.writer import write_chart
+from porchswing.chart.model import Chart
+from porchswing.chart.transpose import transpose
+from porchswing.chart.unroll import unroll
+from porchswing.harmony.choice.lead import Lead, Swap
+from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.theory.chords import Chord
+from porchswing.theory.symbols import parse_chord
+from support.strategies import charts, tunes
+
+
+def falls(first: Chord, second: Chord) -> int:
+    return (first.root.pc - second.root.pc) % 12
+
+
+# row -> what must hold: chords before the swap's own, the swap's own, the chord after them
+Rule = Callable[[Chord | None, list[Chord], list[Chord], Chord | None], bool]
+RULES: dict[str, Rule] = {
+    "tritone substitution": lambda b, old, new, after: (
+        after is not None and falls(new[-1], after) == 1 and falls(old[-1], after) == 7
+    ),
+    "related ii": lambda b, old, new, after: (
+        new[-2].quality.suffix in ("m7", "m7b5")
+        and falls(new[-2], old[-1]) == 7
+        and not (
+            b is not None
+            and b.root.pc == new[-2].root.pc
+            and b.quality.family == "minor"
+            and len(new) == 2
+        )
+    ),
+    "secondary dominant": lambda b, old, new, after: (
+        after is not None and falls(new[-1], after) == 7 and new[0].root == old[0].root
+    ),
+    "I7 into IV": lambda b, old, new, after: after is not None and falls(new[-1], after) == 7,
+    "passing diminished up": lambda b, old, new, after: (
+        after is not None and falls(new[-1], new[0]) == 1 and falls(new[-1], after) == 11
+    ),
+    "♯IV° to I": lambda b, old, new, after: (
+        after is not None and falls(new[-1], new[0]) == 1 and falls(new[-1], after) == 6
+    ),
+    "passing diminished down": lambda b, old, new, after: (
+        after is not None and falls(new[-1], after) == 1 and falls(new[0], new[-1]) == 1
+    ),
+    "minor iv": lambda b, old, new, after: after is not None and falls(new[-1], after) == 5,
+    "backdoor ♭VII7": lambda b, old, new, after: (
+        after is not None and falls(new[-1], after) == 10 and after.quality.family == "major"
+    ),
+    "rootless 7♭9 as diminished": lambda b, old, new, after: (
+        after is not None and falls(new[-1], after) == 11
+    ),
+    "extended dominant chain": lambda b, old, new, after: (
+        after is not None
+        and falls(new[-1], after) in (7, 1)
+        and all(chord.quality.family == "dominant" for chord in new)
+    ),
+    "side-slip": lambda b, old, new, after: after is not None and falls(new[-1], after) == 1,
+    "minor line cliché": lambda b, old, new, after: len({c.root.pc for c in new}) == 1,
+    "major line cliché": lambda b, old, new, after: len({c.root.pc for c in new}) == 1,
+    "diatonic substitution": lambda b, old, new, after: (
+        after is not None and len(new[-1].pcs & old[0].pcs) >= 2
+    ),
+    "quick change": lambda b, old, new, after: falls(new[0], new[1]) == 7,
+    "ending tag": lambda b, old, new, after: after is None and falls(new[-2], new[-1]) == 7,
+}
+TURNAROUND: Rule = lambda b, old, new, after: after is not None and falls(after, old[0]) == 0  # noqa: E731
+
+
+def broken(lead: Lead) -> list[str]:
+    """Return the structural swaps of a lead that do not hold in its finished lane."""
+    played = unroll(lead.chart, lane="swing", choruses=2)
+    slips = {
+        (swap.section, swap.bar + swap.bars - 1) for swap in lead.swaps if swap.name == "side-slip"
+    }
+    rows: list[tuple[str, int, Fraction, Chord | None]] = []
+    bare: list[tuple[str, int, Fraction, Chord | None]] = []
+    for bar in played.bars:
+        beat = Fraction(1)
+        for place, slot in enumerate(bar.slots):
+            row = (bar.section, bar.bar, beat, slot.chord)
+            rows.append(row)
+            if (bar.section, bar.bar) not in slips or place < len(bar.slots) - 1:
+                bare.append(row)  # without the chord a side-slip puts in on the last beat
+            beat += slot.beats / lead.chart.meter.unit_beats
+    found = []
+    for swap in lead.swaps:
+        rule = TURNAROUND if swap.name.startswith("turnaround") else RULES.get(swap.name)
+        lane = rows if swap.name == "side-slip" else bare
+        if rule is not None:
+            found += [
+                f"{swap.name} {swap.before} {swap.after} in {swap.section} bar {swap.bar}"
+                for place in range(len(lane))
+                if lane[place][:3] == (swap.section, swap.bar, swap.beat)
+                and not _holds(rule, swap, [row[3] for row in lane], place)
+            ]
+    return found
+
+
+def _holds(rule: Rule, swap: Swap, chords: list[Chord | None], place: int) -> bool:
+    """Check one swap where it is played; what later swaps have covered is theirs to answer."""
+    old = [parse_chord(name) for name in swap.before]
+    new = [parse_chord(name) for name in swap.after]
+    same_root = len(new) > 1 and len({chord.root.pc for chord in new}) == 1
+    stop = place
+    for chord in new:
+        start = stop
+        while stop < len(chords) and _same(chords[stop], chord):
+            stop += 1
+            if same_root and chord.quality.family == new[-1].quality.family:
+                break
+        if stop == start:
+            return True
+    before = chords[place - 1] if place else None
+    after = chords[stop] if stop < len(chords) else None
+    return rule(before, old, new, after)
+
+
+def _same(played: Chord | None, chord: Chord) -> bool:
+    """Whether a chord is there, whatever colour it took afterwards."""
+    return (
+        played is not None
+        and played.root.pc == chord.root.pc
+        and played.quality.family == chord.quality.family
+    )
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(tunes(), st.integers(1, 4))
+def test_every_swap_holds_in_the_finished_lane(chart: Chart, depth: int) -> None:
+    assert broken(reharmonize(chart, depth)) == []
+
+
+def test_nothing_leans_on_a_chord_that_only_slides_in() -> None:
+    """Fm once became F7, then B7, because a side-slip had put a Bb7 behind it."""
+    bars = "|: Em7 | C7 Em7 | Fm | A7 | Bb7 | F | Fm Dm7 | Em Dm7 :|"
+    for tempo in (60, 96, 138):
+        lead = reharmonize(parse_chart(f"key: C\ntempo: {tempo}\n[A]\n{bars}\n"), 4)
+        assert broken(lead) == []
+        third = lead.chart.section("A").lane("swing")[2].slots[0].chord
+        assert third is not None
+        assert str(third.root) == "F"
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(charts() | tunes(), st.integers(0, 4))
+def test_bars_keep_their_lengths_and_can_be_written(chart: Chart, depth: int) -> None:
+    lead = reharmonize(chart, depth)
+    unit = chart.meter.unit_beats
+    for old, new in zip(chart.sections, lead.chart.sections, strict=True):
+        assert replace(new, swing=old.swing) == old
+        assert new.swing is not None
+        assert len(new.swing) == len(old.plain)
+        for plain, swing in zip(old.plain, new.swing, strict=True):
+            assert swing.beats == plain.beats
+            assert all(slot.beats > 0 and slot.beats % unit == 0 for slot in swing.slots)
+            assert (swing.repeat_start, swing.repeat_times, swing.ending) == (
+                (plain.repeat_start, plain.repeat_times, plain.ending)
+                if old.swing is None
+                else (swing.repeat_start, swing.repeat_times, swing.ending)
+            )
+    back = parse_chart(write_chart(lead.chart))
+    assert back.sections == lead.chart.sections
+    assert back.form == lead.chart.form
+
+
+@settings(max_examples=40, deadline=None)
+@given(charts())
+def test_depth_zero_is_the_identity(chart: Chart) -> None:
+    lead = reharmonize(chart, 0)
+    for old, new in zip(chart.sections, lead.chart.sections, strict=True):
+        assert new.swing == (old.plain if old.swing is None else old.swing)
+    assert lead.swaps == ()
+
+
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(tunes(), st.integers(1, 4))
+def test_colour_alone_changes_no_root_and_no_length(chart: Chart, depth: int) -> None:
+    lead = reharmonize(chart, 1)
+    for section in lead.chart.sections:
+        for plain, swing in zip(section.plain, section.lane("swing"), strict=True):
+            assert [s.beats for s in plain.slots] == [s.beats for s in swing.slots]
+            assert [s.chord and s.chord.root for s in plain.slots] == [
+                s.chord and s.chord.root for s in swing.slots
+            ]
+    assert reharmonize(chart, depth) == reharmonize(chart, depth)
+
+
+def skeleton(chart: Chart, tonic_pc: int) -> list[tuple[int, str, Fraction]]:
+    """Return every swing chord as its distance above a tonic, its quality and its length."""
+    return [
+        ((slot.chord.root.pc - tonic_pc) % 12, slot.chord.quality.suffix, slot.beats)
+        if slot.chord
+        else (-1, "", slot.beats)
+        for section in chart.sections
+        for bar in section.lane("swing")
+        for slot in bar.slots
+    ]
+
+
+def in_every_key(chart: Chart, depth: int) -> None:
+    own = skeleton(reharmonize(chart, depth).chart, chart.key.tonic.pc)
+    for pc in range(12):
+        key = replace(chart.key, tonic=chart.key.spell(chart.key.tonic.pc + pc)).simple
+        moved = reharmonize(transpose(chart, key), depth)
+        assert skeleton(moved.chart, key.tonic.pc) == own, key
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(tunes(), st.integers(1, 4))
+def test_all_twelve_keys_give_the_same_functions(chart: Chart, depth: int) -> None:
+    in_every_key(chart, depth)
+
+
+def test_spelling_decides_nothing() -> None:
+    """In E the raised tonic is written F, in C it is C sharp: once that chose another lane."""
+    bars = "| C | G7 | C | C | C | G7 | C | C |"
+    in_every_key(parse_chart(f"key: C\ntempo: 60\nmeter: 2/4\n[A]\n{bars}\n"), 4)
+
+
+@pytest.mark.parametrize("depth", range(5))
+def test_the_same_chart_gives_the_same_lane(depth: int) -> None:
+    chart = parse_chart("key: C\n[A]\n| C Am | Dm G7 | E7 | A7 | Dm | G7 | C | C |\n")
+    assert reharmonize(chart, depth) == reharmonize(chart, depth)

@@ -1,0 +1,214 @@
+"""Every row of the catalogue: where it belongs, where it does not, and what melody forbids it.
+
+The examples are common practice, no single source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pytest
+
+from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.harmony.swaps.catalogue import SWAPS, find_swap, rows_for
+from support.lanes import lane_text, short_chart
+
+
+@dataclass(frozen=True)
+class Case:
+    bars: str
+    swing: str
+    never: str
+    melody: str
+    key: str = "C"
+    never_key: str = ""
+    ending: str = ""
+    section: str = "A"
+
+
+FOUR = "| C | Am | Dm | G7 | C |"
+BLUES = "| C7 | % | % | % | F7 | % | C7 | % | G7 | F7 | C7 | % |"
+REST = " r:4 |"
+
+CASES = {
+    "tonic sixth": Case("| C | F |", "C6 | F6", "| G | Am |", "| Bb4:4 | Eb5:4 |"),
+    "six-nine": Case("| C | G7 |", "C6/9 | G7", "| Am | Em |", "| Eb5:4 |" + REST),
+    "tonic major seventh": Case("| C | G7 |", "Cmaj7 | G7", "| Am | G |", "| C5:4 |" + REST),
+    "minor sixth": Case(
+        "| Am | E7 |", "Am6 | E7", "| Am | Dm |", "| G4:4 |" + REST, key="A minor", never_key="C"
+    ),
+    "minor six-nine": Case(
+        "| Am | E7 |", "Am6/9 | E7", "| Am | Dm |", "| C5:4 |" + REST, key="A minor", never_key="C"
+    ),
+    "minor seventh": Case(
+        "| Dm | G7 |", "Dm7 | G7", "| Am | E |", "| Db5:4 |" + REST, never_key="A minor"
+    ),
+    "minor ninth": Case("| Dm7 | G7 |", "Dm9 | G7", "| Am7 | D7 |", "| F5:4 |" + REST),
+    "dominant seventh": Case("| G | C |", "G7 | C", "| F | C |", "| F#5:4 |" + REST),
+    "dominant ninth": Case(
+        "| G7 | C |", "G9 | C", "| E7 | Am |", "| Bb4:4 |" + REST, never_key="A minor"
+    ),
+    "dominant thirteenth": Case("| G7 | C |", "G13 | C", "| G7 | Am |", "| F5:4 |" + REST),
+    "dominant flat nine into minor": Case(
+        "| A7 | Dm |", "A7b9 | Dm", "| G7 | C |", "| B4:4 |" + REST
+    ),
+    "full diminished seventh": Case(
+        "| Bdim | C |", "Bdim7 | C", "| Bm7b5 | C |", "| A4:4 |" + REST
+    ),
+    "V7♯5": Case("| G7 | C |", "G7#5 | C", "| G7 | Em |", "| D5:4 |" + REST),
+    "V7♯5 into minor": Case("| A7 | Dm |", "A7#5 | Dm", "| G7 | C |", "| E5:4 |" + REST),
+    "♯IV° to I": Case("| F6 | C6 |", "F6 F#dim7 | C6", "| F6 | G7 |", "| r:2 G4:2 |" + REST),
+    "related ii": Case("| G7 | C6 |", "Dm7 G7 | C6", "| Dm7 | G7 | C6 |", "| Bb4:4 |" + REST),
+    "secondary dominant": Case("| C | Dm |", "C A7 | Dm", "| Am | Dm |", "| r:2 D5:2 |" + REST),
+    "I7 into IV": Case("| C | F |", "C C7 | F", "| C | Dm |", "| r:2 B4:2 |" + REST),
+    "passing diminished up": Case(
+        "| C6 | Dm7 |", "C6 C#dim7 | Dm7", "| C6 | Em7 |", "| r:2 D5:2 |" + REST
+    ),
+    "passing diminished down": Case(
+        "| Em7 | Dm7 |", "Em7 Ebdim7 | Dm7", "| Em7 | Am7 |", "| r:2 E5:2 |" + REST
+    ),
+    "quick change": Case(
+        BLUES,
+        "C7 | F7 | C7 | C7 | F7 | F7 | C7 | C7 | G7 | F7 | C7 | C7",
+        "| C7 | F7 | C7 | % | F7 | % | C7 | % | G7 | F7 | C7 | % |",
+        "|" + REST + " E5:4 |" + 10 * REST,
+    ),
+    "minor iv": Case("| F | C |", "F Fm6 | C", "| F | G7 |", "| r:2 A4:2 |" + REST),
+    "minor line cliché": Case(
+        "| Cm | % |", "Cm CmMaj7 | Cm7 Cm6", "| Cm | Fm |", "| r:2 C5:2 |" + REST, key="C minor"
+    ),
+    "major line cliché": Case(
+        "| C | % | Dm | G7 |",
+        "Cmaj7 | C6 | Dm | G7",
+        "| C | Am | Dm | G7 |",
+        "| C5:4 |" + 3 * REST,
+    ),
+    "side-slip": Case(
+        "| C6 | A7 | Dm7 |",
+        "C6:3 Bb7:1 | A7 | Dm7",
+        "| C6 | Am7 | Dm7 |",
+        "| r:3 Eb5:1 |" + 2 * REST,
+    ),
+    "diatonic substitution": Case(
+        "| F | G7 | C |", "F Dm7 | G7 | C", "| F | C |", "| C#5:4 |" + 2 * REST
+    ),
+    "extended dominant chain": Case("| Dm7 | G7 |", "D7 | G7", "| Dm7 | C |", "| F4:4 |" + REST),
+    "backdoor ♭VII7": Case("| G7 | C6 |", "Bb7 | C6", "| G7 | Am7 |", "| B4:4 |" + REST),
+    "tritone substitution": Case(
+        "| Dm7 G7 | C6 |", "Dm7 Db7 | C6", "| G7 | Am7 |", "| r:2 A4:2 |" + REST
+    ),
+    "rootless 7♭9 as diminished": Case(
+        "| E7 | Am |", "E7 G#dim7 | Am", "| E7 | F |", "| F#4:2 F#4:2 |" + REST
+    ),
+    "turnaround I VI7 ii V7": Case(
+        FOUR, "C | A7 | Dm7 | G7 | C", "| C | Am | F | G7 | C |", "|" + REST + " D5:4 |" + 3 * REST
+    ),
+    "turnaround I ♯I° ii V7": Case(
+        FOUR,
+        "C | C#dim7 | Dm7 | G7 | C",
+        "| C | Am | F | G7 | C |",
+        "|" + REST + " D5:4 |" + 3 * REST,
+    ),
+    "turnaround I ♯I° ii ♯II°": Case(
+        FOUR,
+        "C | C#dim7 | Dm7 | D#dim7 | C",
+        "| C | Am | F | G7 | C |",
+        "|" + 3 * REST + " E5:4 |" + REST,
+    ),
+    "turnaround I VI II V dominants": Case(
+        FOUR,
+        "C | A7 | D7 | G7 | C",
+        "| C | Am | F | G7 | C |",
+        "|" + 2 * REST + " F4:4 |" + 2 * REST,
+    ),
+    "turnaround III VI II V": Case(
+        "| C | % | % | % |",
+        "C | C | E7 A7 | D7 G7",
+        "| C | % |",
+        "|" + 2 * REST + " A4:2 r:2 |" + REST,
+        ending="| C |",
+    ),
+    "turnaround ♭III ♭VI ♭II": Case(
+        FOUR,
+        "C | Eb7 | Ab7 | Db7 | C",
+        "| C | Am | F | G7 | C |",
+        "|" + REST + " E5:4 |" + 3 * REST,
+    ),
+    "ending tag": Case(
+        "| G7 |",
+        "C C7 | F6 F#dim7 | C/G G7 | C",
+        "| C | % | % | % |",
+        "",
+        ending="| C | % | % | % |",
+        section="Z",
+    ),
+}
+
+
+def test_every_row_has_a_case() -> None:
+    assert sorted(CASES) == sorted(row.name for row in SWAPS)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_where_it_belongs(name: str) -> None:
+    case = CASES[name]
+    lead = reharmonize(short_chart(case.bars, key=case.key, ending=case.ending), 0, use=[name])
+    assert lane_text(lead, case.section) == case.swing
+    assert {swap.name for swap in lead.swaps} == {name}
+    assert not lead.blocked
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_where_it_does_not_belong(name: str) -> None:
+    case = CASES[name]
+    chart = short_chart(case.never, key=case.never_key or case.key)
+    lead = reharmonize(chart, 0, use=[name])
+    assert lead.chart.section("A").swing == chart.section("A").plain
+    assert lead.swaps == ()
+
+
+@pytest.mark.parametrize("name", [name for name in CASES if CASES[name].melody])
+def test_melody_forbids_it(name: str) -> None:
+    case = CASES[name]
+    chart = short_chart(case.bars, key=case.key, melody=case.melody, ending=case.ending)
+    lead = reharmonize(chart, 0, use=[name])
+    assert lane_text(lead) != case.swing
+    assert name in {one.name for one in lead.blocked}
+    assert all(one.reason.startswith("the melody note") for one in lead.blocked)
+
+
+def test_melody_forbids_the_ending_tag() -> None:
+    text = short_chart("| G7 |", ending="| C | % | % | % |\nmelody | r:4 | r:2 G4:2 | r:4 | r:4 |")
+    lead = reharmonize(text, 0, use=["ending tag"])
+    assert lane_text(lead, "Z") == "C | C | C | C"
+    assert lead.blocked[0].name == "ending tag"
+
+
+@pytest.mark.parametrize("row", SWAPS, ids=lambda row: row.name)
+def test_words_of_a_row(row: object) -> None:
+    swap = find_swap(row.name)  # type: ignore[attr-defined]
+    assert swap.reason.endswith(".")
+    assert swap.reason.count(". ") == 0, "one sentence"
+    assert all((swap.when, swap.effect, swap.listen, swap.melody, swap.source))
+    assert 1 <= swap.depth <= 4
+
+
+def test_deeper_has_all_of_shallower() -> None:
+    sizes = [len(rows_for(depth)) for depth in range(5)]
+    assert sizes == sorted(set(sizes))
+    assert sizes[0] == 0
+    assert sizes[4] == len(SWAPS) >= 20
+    for depth in range(4):
+        assert set(rows_for(depth)) <= set(rows_for(depth + 1))
+
+
+def test_no_natural_eleventh_against_a_major_third() -> None:
+    """Frets 5577 on gCEA sound C F B E: no G13, because C is its eleventh."""
+    chart = short_chart("| G7 | C | F | A7 | Dm | G | E7 | Am |")
+    for depth in range(5):
+        for bar in reharmonize(chart, depth).chart.section("A").lane("swing"):
+            for slot in bar.slots:
+                assert slot.chord is not None
+                degrees = {str(degree) for degree in slot.chord.quality.degrees}
+                assert not {"3", "11"} <= degrees
+                assert not {"3", "4"} <= degrees
