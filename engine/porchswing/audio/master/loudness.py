@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from porchswing.units import step_frames
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 

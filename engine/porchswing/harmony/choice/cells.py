@@ -67,7 +67,7 @@ def cells_of(
     ``piles`` says how many swaps may stand on one spot.
     """
     structural = tuple(row for row in rows if not row.colour)
-    maker = Maker(passage, structural, {row.name: row.taste for row in structural}, seams, {})
+    maker = Maker(passage, structural, {row.name: row.preference for row in structural}, seams, {})
     found: list[Cell] = []
     ahead: tuple[Cell, ...] = ()
     for index in reversed(range(len(passage.steps))):

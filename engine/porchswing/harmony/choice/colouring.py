@@ -1,6 +1,6 @@
 """Choosing the colours of a whole lane at once, for the line they make.
 
-Every chord may wear one of its colours; each colour has its taste, and every chord hands one
+Every chord may wear one of its colours; each colour has its preference, and every chord hands one
 of its notes to an inner *line*. The choice whose tastes and line together weigh most is found
 by dynamic programming over (colour, line note), exactly. The line stands for what a hand can
 do on the fretboard: where some inner note moves by steps, one string can.

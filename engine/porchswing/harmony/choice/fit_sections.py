@@ -22,7 +22,7 @@ from porchswing.theory.chords import Chord
 SAME_AGAIN = 0.8
 """Taken off a swap that was already done at the same spot of a like phrase just before."""
 WORN = 2.0
-"""Taken off a spice within eight bars of the last one."""
+"""Points taken off a repeat within eight bars of the last one."""
 TAKEN = 1.0
 """Taken off a swap that an earlier alternative has at the same spot."""
 LIKE_BARS = 8
@@ -159,15 +159,15 @@ def _choose(part: Stretch, opening: Edge | None) -> bool:
     if best is None:
         return False
     done = {cell.start: cell.rows for cell in best}
-    spices = {row.name for row in part.rows if row.spice}
-    spiced = [(cell.steps[0].start, name) for cell in best for name in spices & {*cell.rows}]
+    penalised = {row.name for row in part.rows if row.repeat_penalised}
+    repeated = [(cell.steps[0].start, name) for cell in best for name in penalised & {*cell.rows}]
     reach = LIKE_BARS * part.passage.spans[0].pulses
 
     def price(cell: Cell) -> float:
         earlier = part.like.get(cell.start)
         again = cell.rows and earlier is not None and done.get(earlier) == cell.rows
         start = cell.steps[0].start
-        worn = any(name in cell.rows and 0 < start - at <= reach for at, name in spiced)
+        worn = any(name in cell.rows and 0 < start - at <= reach for at, name in repeated)
         return taken(cell) + (SAME_AGAIN if again else 0.0) + (WORN if worn else 0.0)
 
     varied = choose(part.passage, part.cells, part.seams, opening=opening, price=price)

@@ -216,7 +216,7 @@ def _worn(
         for offer in row.offers(part, index):
             against = clash(part, offer.steps[0])
             if against is None:
-                found.append(Worn(offer.steps[0], row.taste))
+                found.append(Worn(offer.steps[0], row.preference))
             else:
                 refused.append(Refused(row.name, offer.steps[0].start, against))
     return found

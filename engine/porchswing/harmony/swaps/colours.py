@@ -147,7 +147,7 @@ def _row(
     name: str,
     suffix: str,
     test: _Test,
-    taste: float,
+    preference: float,
     depth: int = 1,
     *,
     when: str,
@@ -157,7 +157,9 @@ def _row(
     melody: str,
 ) -> SwapRow:
     offers = _colour(name, suffix, test)
-    return SwapRow(name, depth, when, effect, reason, listen, melody, offers, taste, colour=True)
+    return SwapRow(
+        name, depth, when, effect, reason, listen, melody, offers, preference, colour=True
+    )
 
 
 COLOURS: tuple[SwapRow, ...] = (

@@ -135,7 +135,7 @@ INSERTIONS: tuple[SwapRow, ...] = (
         listen="the seventh of ii waiting, then falling to the third of the dominant",
         melody="no held note a semitone above a tone of the ii",
         offers=_related_ii,
-        taste=1.1,
+        preference=1.1,
     ),
     SwapRow(
         "secondary dominant",
@@ -146,7 +146,7 @@ INSERTIONS: tuple[SwapRow, ...] = (
         listen="its third, a leading tone, a semitone below the next root",
         melody="no held note a semitone above a tone of the dominant",
         offers=_secondary_dominant,
-        taste=0.75,
+        preference=0.75,
     ),
     SwapRow(
         "I7 into IV",
@@ -157,7 +157,7 @@ INSERTIONS: tuple[SwapRow, ...] = (
         listen="its third, leading up a semitone to the root of IV",
         melody="no held major seventh of the tonic",
         offers=_one_seven_into_four,
-        taste=1.2,
+        preference=1.2,
     ),
     SwapRow(
         "quick change",
@@ -168,7 +168,7 @@ INSERTIONS: tuple[SwapRow, ...] = (
         listen="the third of the tonic falling a semitone and coming back",
         melody="no held major third of the tonic in the second bar",
         offers=_quick_change,
-        taste=1.0,
+        preference=1.0,
         flat_nine=False,
     ),
 )

@@ -161,7 +161,7 @@ PASSING: tuple[SwapRow, ...] = (
         listen="the bass climbing by semitones",
         melody="no held note a semitone above a tone of the diminished chord",
         offers=_diminished_up,
-        taste=1.15,
+        preference=1.15,
     ),
     SwapRow(
         "♯IV° to I",
@@ -172,7 +172,7 @@ PASSING: tuple[SwapRow, ...] = (
         listen="the raised root climbing to the fifth of I while the tonic note stays",
         melody="no held note a semitone above a tone of the diminished chord",
         offers=_raised_four_home,
-        taste=1.15,
+        preference=1.15,
     ),
     SwapRow(
         "passing diminished down",
@@ -183,7 +183,7 @@ PASSING: tuple[SwapRow, ...] = (
         listen="every string falling a fret at a time",
         melody="no held note a semitone above a tone of the diminished chord",
         offers=_diminished_down,
-        taste=1.15,
+        preference=1.15,
     ),
     SwapRow(
         "minor iv",
@@ -194,7 +194,7 @@ PASSING: tuple[SwapRow, ...] = (
         listen="third of IV, its flat third, fifth of I: semitones down one string",
         melody="no held natural third of IV",
         offers=_minor_iv,
-        taste=1.0,
+        preference=1.0,
     ),
     SwapRow(
         "minor line cliché",
@@ -205,7 +205,7 @@ PASSING: tuple[SwapRow, ...] = (
         listen="root, major seventh, flat seventh, sixth: down one string by semitones",
         melody="no held root over the major seventh",
         offers=_minor_line,
-        taste=1.6,
+        preference=1.6,
     ),
     SwapRow(
         "major line cliché",
@@ -216,7 +216,7 @@ PASSING: tuple[SwapRow, ...] = (
         listen="one note moving by step while the others stand",
         melody="no held root over the major seventh, no held sixth over the raised fifth",
         offers=_major_line,
-        taste=0.7,
+        preference=0.7,
     ),
     SwapRow(
         "side-slip",
@@ -227,9 +227,9 @@ PASSING: tuple[SwapRow, ...] = (
         listen="the whole hand sliding down one fret",
         melody="no held note a semitone above a tone of the chord slid from",
         offers=_side_slip,
-        taste=1.6,
+        preference=1.6,
         flat_nine=False,
-        spice=True,
+        repeat_penalised=True,
     ),
 )
 """The rows that fill the way from one written chord to the next."""

@@ -189,7 +189,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
         listen="the bass moving under notes that stay",
         melody="no held note a semitone above a new tone",
         offers=_diatonic,
-        taste=0.8,
+        preference=0.8,
     ),
     SwapRow(
         "extended dominant chain",
@@ -201,7 +201,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
         listen="one string falling fret by fret: third, seventh, third, seventh",
         melody="not the minor third of the chord that turns dominant",
         offers=_chain,
-        taste=0.9,
+        preference=0.9,
     ),
     SwapRow(
         "backdoor ♭VII7",
@@ -212,7 +212,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
         listen="the flat sixth of the key falling to the fifth while the bass climbs home",
         melody="no held leading tone of the key",
         offers=_backdoor,
-        taste=0.55,
+        preference=0.55,
         flat_nine=False,
     ),
     SwapRow(
@@ -226,7 +226,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
         melody="no held fifth or ninth of the dominant: they lie a semitone above the new root and"
         " its fifth",
         offers=_tritone,
-        taste=0.8,
+        preference=0.8,
         flat_nine=False,
         source="arithmetic: roots six semitones apart exchange third and seventh",
     ),
@@ -239,7 +239,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
         listen="the bass rising a semitone into the next root",
         melody="no held natural ninth of the dominant",
         offers=_rootless,
-        taste=0.7,
+        preference=0.7,
         source="arithmetic: 3 5 b7 b9 are four minor thirds",
     ),
 )

@@ -27,15 +27,15 @@ class SwapRow:
         What a held or accented melody note may not be, in words.
     offers
         The function that finds it: a passage and the index of a step give other steps.
-    taste
-        How gladly it is taken, as points for the chooser.
+    preference
+        Points added when the swap is chosen.
     colour
         Whether only the quality changes: root, length and family stay.
     flat_nine
         Whether a melody note a semitone above the root of its dominants is their own flat ninth;
         not where the dominant falls otherwise than by a fifth.
-    spice
-        Whether it wears off: once in eight bars is enough.
+    repeat_penalised
+        Whether a repeat within eight bars is penalised.
     source
         Where the swap is described.
     """
@@ -48,8 +48,8 @@ class SwapRow:
     listen: str
     melody: str
     offers: Callable[[Passage, int], Iterator[Offer]]
-    taste: float
+    preference: float
     colour: bool = False
     flat_nine: bool = True
-    spice: bool = False
+    repeat_penalised: bool = False
     source: str = COMMON_PRACTICE

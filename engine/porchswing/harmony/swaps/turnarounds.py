@@ -204,7 +204,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         listen="the falling fifths: each seventh falls to the third of the next chord",
         melody="no held note a semitone above a new tone",
         offers=_turnaround("turnaround I VI7 ii V7", VI_TWO_FIVE),
-        taste=1.3,
+        preference=1.3,
     ),
     SwapRow(
         "turnaround I ♯I° ii V7",
@@ -215,7 +215,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         listen="the bass climbing by semitones from I to ii",
         melody="no held root of the tonic over the diminished chord",
         offers=_turnaround("turnaround I ♯I° ii V7", DIMINISHED_FIVE),
-        taste=1.45,
+        preference=1.45,
     ),
     SwapRow(
         "turnaround I ♯I° ii ♯II°",
@@ -226,7 +226,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         listen="the bass climbing by semitones all the way to the third of I",
         melody="no held note a semitone above a tone of the diminished chords",
         offers=_turnaround("turnaround I ♯I° ii ♯II°", DIMINISHED),
-        taste=1.2,
+        preference=1.2,
     ),
     SwapRow(
         "turnaround I VI II V dominants",
@@ -237,7 +237,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         listen="two strings falling by semitones through all the dominants",
         melody="no held minor third of a chord that turns dominant",
         offers=_turnaround("turnaround I VI II V dominants", DOMINANTS),
-        taste=1.2,
+        preference=1.2,
     ),
     SwapRow(
         "turnaround III VI II V",
@@ -248,7 +248,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         listen="one string falling by semitones through four chords",
         melody="no held note a semitone above a new tone",
         offers=_three_six_two_five,
-        taste=1.5,
+        preference=1.5,
     ),
     SwapRow(
         "turnaround ♭III ♭VI ♭II",
@@ -259,9 +259,9 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         listen="falling fifths from far away, and the last root falling a semitone home",
         melody="no held note a semitone above a new tone",
         offers=_turnaround("turnaround ♭III ♭VI ♭II", FLAT),
-        taste=1.7,
+        preference=1.7,
         flat_nine=False,
-        spice=True,
+        repeat_penalised=True,
     ),
     SwapRow(
         "ending tag",
@@ -272,7 +272,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         listen="the bass: fourth, raised fourth, fifth, and home",
         melody="no held note a semitone above a new tone",
         offers=_tag,
-        taste=3.0,
+        preference=3.0,
     ),
 )
 """The set pieces."""
