@@ -39,7 +39,7 @@ BROKEN = (
     ("percent first", "[A]\n| % | F |", 2, 3, "repeats the bar before it", "first bar"),
     ("percent among chords", "[A]\n| F | F % |", 2, 9, "stands alone", "whole bar"),
     ("empty bar", "[A]\n| F | | C |", 2, 5, "empty", "N.C."),
-    ("lock of two strings", "[A]\n| C7@78 |", 2, 6, "a fret for each string, got 2", "@7877"),
+    ("lock of two strings", "[A]\n| C7@78 |", 2, 6, "a fret for each string, got 2", "@3435"),
     ("lock that is no fret", "[A]\n| C7@7h77 |", 2, 7, "got 'h'", "@9-10-10-10"),
     ("lock too high", "[A]\n| C7@9-10-10-90 |", 2, 14, "up to 24, got 90", ""),
     ("lock on silence", "[A]\n| N.C.@7877 |", 2, 7, "silence has no grip", "leave"),

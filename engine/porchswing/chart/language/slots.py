@@ -43,7 +43,7 @@ def read_slot(text: str, key: Key | None) -> SlotWord:
             raise TextError("silence has no grip", "leave the @ out", len(symbol), len(at + frets))
         return SlotWord(None, None, marks, symbol)
     if not symbol:
-        raise TextError("a chord stands before @ and {", "for example C9@7877", 0, len(text))
+        raise TextError("a chord stands before @ and {", "for example C9@3435", 0, len(text))
     return SlotWord(read_symbol(symbol, key), lock, marks, symbol)
 
 
@@ -92,7 +92,7 @@ def _split_marks(text: str) -> tuple[str, tuple[str, ...]]:
 
 
 def read_lock(text: str, offset: int = 0) -> Frets:
-    """Read the frets of a grip lock: ``9-10-10-10``, ``7877`` or ``x232``.
+    """Read the frets of a grip lock: ``9-10-10-10``, ``3435`` or ``x232``.
 
     >>> read_lock("9-10-10-10")
     (9, 10, 10, 10)
@@ -104,7 +104,7 @@ def read_lock(text: str, offset: int = 0) -> Frets:
         if not re.fullmatch(_FRET, piece):
             raise TextError(
                 f"a grip is frets or x, got {piece!r}",
-                "for example @7877 or @9-10-10-10",
+                "for example @3435 or @9-10-10-10",
                 place,
                 max(1, len(piece)),
             )
@@ -116,7 +116,7 @@ def read_lock(text: str, offset: int = 0) -> Frets:
     if not MIN_STRINGS <= len(frets) <= MAX_STRINGS:
         raise TextError(
             f"a grip has a fret for each string, got {len(frets)}",
-            "for example @7877 or @9-10-10-10",
+            "for example @3435 or @9-10-10-10",
             offset,
             max(1, len(text)),
         )

@@ -42,7 +42,7 @@ def read_window(
     "offers",
     multiple=True,
     metavar="CHORDS",
-    help="Chords that may stand for each other: E7|E9, or 7|9 for every root.",
+    help="Chords that may stand for each other: Bb7|Bb9, or 7|9 for every root.",
 )
 @click.option(
     "--best",

@@ -9,7 +9,7 @@ import click
 from porchswing.cli import base, options
 
 
-@base.command(example="porchswing name 6777 --before D")
+@base.command(example="porchswing name 3535 --before C7")
 @click.argument("frets", metavar="FRETS")
 @click.option(
     "--tuning",
@@ -27,7 +27,7 @@ def command(
 ) -> None:
     """Say what a grip is: every reading, the likeliest first.
 
-    FRETS is one fret a string from the highest-numbered string to string 1, such as 7877,
+    FRETS is one fret a string from the highest-numbered string to string 1, such as 3535,
     9-10-10-10 or x02210.
     """
     from porchswing.choices import key_named

@@ -40,8 +40,8 @@ class Window:
         """Return the smallest window that shows all of some grips.
 
         >>> from porchswing.grips.shapes.tunings import tuning
-        >>> Window.around([Grip((7, 8, 7, 7), tuning("gCEA"))])
-        Window(first=7, rows=4)
+        >>> Window.around([Grip((5, 7, 5, 7), tuning("gCEA"))])
+        Window(first=5, rows=4)
         """
         frets = [fret for grip in grips for fret in grip.frets if fret]
         is_open = any(fret == 0 for grip in grips for fret in grip.frets)
@@ -62,13 +62,13 @@ def grip_text(grip: Grip, title: str = "", window: Window | None = None) -> tupl
     r"""Return a diagram as rows of text, all of one width.
 
     >>> from porchswing.grips.shapes.tunings import tuning
-    >>> print("\n".join(row.rstrip() for row in grip_text(Grip((7, 8, 7, 7), tuning("gCEA")))))
+    >>> print("\n".join(row.rstrip() for row in grip_text(Grip((5, 7, 5, 7), tuning("gCEA")))))
     <BLANKLINE>
-     7 ●━┿━●━●
-     8 │ ● │ │
-     9 │ │ │ │
-    10 │ │ │ │
-       1 2 1 1
+     5 ●━┿━● │
+     6 │ │ │ │
+     7 │ ● │ ●
+     8 │ │ │ │
+       1 3 1 4
     """
     shown = window or Window.around([grip])
     rows = [f"   {_marks_above(grip)}"]
@@ -185,7 +185,7 @@ def grip_svg(grip: Grip, title: str = "", *, width_mm: float | None = None) -> s
         Width in print; without it the drawing takes the size its page gives it.
 
     >>> from porchswing.grips.shapes.tunings import tuning
-    >>> grip_svg(Grip((7, 8, 7, 7), tuning("gCEA")), "E7").startswith("<svg")
+    >>> grip_svg(Grip((5, 7, 5, 7), tuning("gCEA")), "Am7").startswith("<svg")
     True
     """
     above = TITLE_HEIGHT if title else 0.0

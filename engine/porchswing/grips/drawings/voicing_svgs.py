@@ -20,7 +20,7 @@ def drawings(
     section: str | None = None,
     line: LineTarget | None = None,
 ) -> dict[str, str]:
-    """Return SVG texts by file name, such as ``E7_7877.svg`` and ``section_B.svg``.
+    """Return SVG texts by file name, such as ``Am7_5757.svg`` and ``section_B.svg``.
 
     The strips show the line asked for where a string carries it, else the best one.
     """

@@ -46,7 +46,7 @@ def name_grip(
     ----------
     frets
         One fret a string from the highest-numbered, ``None`` for muted, or text such as
-        ``6777``, ``9-10-10-10`` or ``x02210``.
+        ``3535``, ``9-10-10-10`` or ``x02210``.
     before
         The chord that the grip comes before.
     after
@@ -59,11 +59,11 @@ def name_grip(
     GripError
         For frets that are none, too few or too many.
 
-    >>> name_grip("7877").readings[0].symbol
-    'E7'
+    >>> name_grip("3435").readings[0].symbol
+    'C9'
     >>> from porchswing.theory.symbols import parse_chord
-    >>> name_grip("6777", before=parse_chord("D")).readings[0].symbol
-    'A9'
+    >>> name_grip("3535", before=parse_chord("C7")).readings[0].symbol
+    'Gm7'
     """
     chosen = tuning_of(tuning)
     grip = read_grip(frets, chosen)
@@ -74,7 +74,7 @@ def name_grip(
 
 
 def read_grip(frets: Frets | str, tuning: Tuning) -> Grip:
-    """Return a grip from frets or from text such as ``7877``, ``9-10-10-10`` or ``x02210``.
+    """Return a grip from frets or from text such as ``3535``, ``9-10-10-10`` or ``x02210``.
 
     >>> str(read_grip("9-10-10-10", tuning_of("gCEA")))
     '9-10-10-10'
@@ -87,7 +87,7 @@ def read_grip(frets: Frets | str, tuning: Tuning) -> Grip:
             frets = tuple(None if mark in ("x", "X") else _fret(mark) for mark in marks)
         except ValueError:
             raise GripError(
-                f"a grip is one fret a string, such as 7877, 9-10-10-10 or x02210, got {text!r}"
+                f"a grip is one fret a string, such as 3535, 9-10-10-10 or x02210, got {text!r}"
             ) from None
     if len(frets) != tuning.strings:
         raise GripError(

@@ -54,7 +54,7 @@ def near_grips(
 def one_finger_away(frets: Frets) -> tuple[Frets, ...]:
     """Return the grips one finger away: a fret along its string, or over to the next string.
 
-    >>> (5, 6, 5, 5) in one_finger_away((6, 5, 5, 5))
+    >>> (3, 4, 3, 5) in one_finger_away((4, 3, 3, 5))
     True
     """
     found: dict[Frets, None] = {}
@@ -81,8 +81,8 @@ def meant_grip(grip: Grip, chord: Chord) -> Grip | None:
 
     >>> from porchswing.grips.shapes.tunings import tuning
     >>> from porchswing.theory.symbols import parse_chord
-    >>> str(meant_grip(Grip((6, 5, 5, 5), tuning("gCEA")), parse_chord("D7")))
-    '5655'
+    >>> str(meant_grip(Grip((4, 3, 3, 5), tuning("gCEA")), parse_chord("C9")))
+    '3435'
     """
     hand = Hand(max_fret=max(CLOSED_HAND.max_fret, *(fret or 0 for fret in grip.frets)))
     kind = "closed" if grip.is_closed else "any"

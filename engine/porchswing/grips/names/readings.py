@@ -148,7 +148,7 @@ def leads(chord: Chord, following: Chord) -> bool:
     """Say whether a chord leads to the one that follows it.
 
     >>> from porchswing.theory.symbols import parse_chord
-    >>> leads(parse_chord("A9"), parse_chord("D")), leads(parse_chord("Em6"), parse_chord("D"))
+    >>> leads(parse_chord("C9"), parse_chord("F")), leads(parse_chord("Gm6"), parse_chord("F"))
     (True, False)
     """
     rise = (following.root.pc - chord.root.pc) % 12
@@ -181,7 +181,7 @@ def sounds_chord(grip: Grip, chord: Chord) -> bool:
 
     >>> from porchswing.grips.shapes.tunings import tuning
     >>> from porchswing.theory.symbols import parse_chord
-    >>> sounds_chord(Grip((6, 7, 7, 7), tuning("gCEA")), parse_chord("A9"))
+    >>> sounds_chord(Grip((3, 4, 3, 5), tuning("gCEA")), parse_chord("C9"))
     True
     """
     sounding = [note for note in grip.midi if note is not None]

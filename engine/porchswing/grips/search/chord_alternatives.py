@@ -1,4 +1,4 @@
-"""Chords offered with alternatives: E7 may be E7 or E9, whichever lies better."""
+"""Chords offered with alternatives: Bb7 may be Bb7 or Bb9, whichever lies better."""
 
 from __future__ import annotations
 
@@ -29,16 +29,16 @@ class Offers:
 
 
 def read_offers(texts: Iterable[str]) -> Offers:
-    """Read offers such as ``E7|E9``, or ``7|9`` for every root; the first is the one replaced.
+    """Read offers such as ``Bb7|Bb9``, or ``7|9`` for every root; the first is the one replaced.
 
-    >>> [str(chord) for chord in read_offers(["7|9"]).chords(parse_chord("E7"))]
-    ['E7', 'E9']
+    >>> [str(chord) for chord in read_offers(["7|9"]).chords(parse_chord("Bb7"))]
+    ['Bb7', 'Bb9']
     """
     chords, qualities = [], []
     for text in texts:
         words = [word.strip() for word in text.split("|")]
         if len(words) < 2 or not all(words):
-            raise GripError(f"an offer is two chords or more, such as E7|E9 or 7|9, got {text!r}")
+            raise GripError(f"an offer is two chords or more, such as Bb7|Bb9 or 7|9, got {text!r}")
         try:
             if words[0][0] in "ABCDEFG":
                 read = tuple(parse_chord(word) for word in words)

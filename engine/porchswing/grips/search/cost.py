@@ -217,8 +217,8 @@ def move_cost(before: Grip, after: Grip, hand: Hand = CLOSED_HAND) -> float:
 
     >>> from porchswing.grips.shapes.tunings import tuning
     >>> uke = tuning("gCEA")
-    >>> slide, jump = Grip((5, 6, 5, 5), uke), Grip((10, 12, 10, 12), uke)
-    >>> start = Grip((7, 8, 7, 7), uke)
+    >>> slide, jump = Grip((4, 6, 4, 6), uke), Grip((10, 12, 10, 12), uke)
+    >>> start = Grip((5, 7, 5, 7), uke)
     >>> move_cost(start, slide) < move_cost(start, jump)
     True
     """

@@ -226,7 +226,7 @@ def _add_pairs(
 ) -> None:
     """Charge shapes that do not repeat two by two along a chain of dominants.
 
-    In E7 A9 D7 G9, the shape of D7 is that of E7, and that of G9 is that of A9.
+    The third chord repeats the shape of the first, the fourth that of the second.
     """
     weight = weight_steps(hand.weights, "unpaired")
     tables = problem.tables

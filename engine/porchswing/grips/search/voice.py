@@ -82,7 +82,7 @@ def voice(
     ease
         A hand profile: what a player changes of them.
     offers
-        Chords that may stand for each other, such as ``E7|E9`` or, for every root, ``7|9``;
+        Chords that may stand for each other, such as ``Bb7|Bb9`` or, for every root, ``7|9``;
         the first one is the one replaced.
     loop
         Count the way from the last bar of the form back to its first.

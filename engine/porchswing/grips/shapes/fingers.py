@@ -8,7 +8,7 @@ The rules (common practice, no source):
   pass under strings that later fingers press higher up; by the nut, single fingers do that
   (0232 takes three).
 * Any other finger may lay across neighbouring strings of its own fret, two or three of
-  them: on gCEA 6777 takes two fingers.
+  them: on gCEA 7768 takes three fingers.
 * A hand has four fingers.
 """
 
@@ -78,8 +78,8 @@ def fingering(frets: Frets, barre: bool = True) -> Fingering | None:
 
     ``barre=False`` is for hands that lay no finger across strings.
 
-    >>> fingering((6, 7, 7, 7)).fingers
-    2
+    >>> fingering((7, 7, 6, 8)).fingers
+    3
     >>> fingering((0, 2, 3, 2)).by_string(4)
     (0, 1, 3, 2)
     """

@@ -56,7 +56,7 @@ def fingers_placed(before: Grip, after: Grip) -> int:
 
     >>> from porchswing.grips.shapes.tunings import tuning
     >>> uke = tuning("gCEA")
-    >>> fingers_placed(Grip((7, 8, 7, 7), uke), Grip((6, 7, 7, 7), uke))
+    >>> fingers_placed(Grip((5, 5, 5, 5), uke), Grip((5, 7, 5, 7), uke))
     2
     """
     shape = shape_code(before)
@@ -77,7 +77,7 @@ def change_time_s(before: Grip, after: Grip) -> float:
 
     >>> from porchswing.grips.shapes.tunings import tuning
     >>> uke = tuning("gCEA")
-    >>> change_time_s(Grip((7, 8, 7, 7), uke), Grip((7, 8, 7, 7), uke))
+    >>> change_time_s(Grip((5, 7, 5, 7), uke), Grip((5, 7, 5, 7), uke))
     0.0
     """
     if before == after:

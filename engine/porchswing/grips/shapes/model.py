@@ -77,7 +77,7 @@ class Grip:
         return all(fret != 0 for fret in self.frets)
 
     def __str__(self) -> str:
-        """Return the frets as the chart language locks them: ``7877`` or ``9-10-10-10``."""
+        """Return the frets as the chart language locks them: ``3535`` or ``9-10-10-10``."""
         marks = ["x" if fret is None else str(fret) for fret in self.frets]
         return "-".join(marks) if any(len(mark) > 1 for mark in marks) else "".join(marks)
 

@@ -195,7 +195,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
         "extended dominant chain",
         3,
         when="minor chords that fall by fifths to a dominant: iii vi ii V",
-        effect="Em7 Am7 Dm7 G7 becomes E7 A7 D7 G7",
+        effect="in Bb, Gm7 Cm7 F7 becomes G7 C7 F7",
         reason="Each chord becomes the dominant of the next; thirds and sevenths fall by"
         " semitones all the way.",
         listen="one string falling fret by fret: third, seventh, third, seventh",
