@@ -34,8 +34,8 @@ _HOME = {
     "arrange": "porchswing.take",
     "Take": "porchswing.take",
     "take_from_chart": "porchswing.take",
-    "BandStyle": "porchswing.band.style",
-    "Choices": "porchswing.choices",
+    "BandStyle": "porchswing.options",
+    "Choices": "porchswing.options",
 }
 
 __all__ = ["__version__", *_HOME]

@@ -2,13 +2,13 @@
 
 :func:`arrange` is the library's step from a lead and its grips to a :class:`Take`;
 :func:`take_from_chart` goes the whole way from a chart and a teacher's
-:class:`~porchswing.choices.Choices`, and is what every command, lesson and course uses.
+:class:`~porchswing.options.Choices`, and is what every command, lesson and course uses.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,16 +16,16 @@ from porchswing.audio.cores.forks import start_in
 from porchswing.audio.mix.strikes import Schedule, schedule_of
 from porchswing.audio.synth.voices import PLUCKED
 from porchswing.band.score import Score
-from porchswing.band.style import BandStyle
 from porchswing.chart.model import Chart, Meter, SwingSetting
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
-from porchswing.choices import Choices, key_named, swing_setting
 from porchswing.errors import OptionError
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.option_kinds import key_named, swing_setting
+from porchswing.options import DEFAULTS, BandStyle, Choices
 from porchswing.outputs.files import write_whole
 from porchswing.performance.model import Performance
 
@@ -126,9 +126,9 @@ class Take:
             self.performance.end_s,
             soundfont,
             paths,
-            rate_hz=self.choices.rate_hz,
-            loudness_lufs=self.choices.loudness_lufs,
-            bit_depth=self.choices.bit_depth,
+            rate_hz=self.choices.sound.rate_hz,
+            loudness_lufs=self.choices.sound.loudness_lufs,
+            bit_depth=self.choices.sound.bit_depth,
             progress=progress,
         )
 
@@ -185,11 +185,8 @@ class Recording:
             self.schedule,
             paths,
             progress=progress,
-            rate_hz=self.choices.rate_hz,
-            loudness_lufs=self.choices.loudness_lufs,
-            bit_depth=self.choices.bit_depth,
+            **asdict(self.choices.sound),
             loop=self.choices.style.loop,
-            fade_s=self.choices.fade_s,
             threads=threads,
         )
 
@@ -204,9 +201,9 @@ def arrange(
     only: Sequence[str] = (),
     section: str | None = None,
     bars: tuple[int, int] | None = None,
-    choruses: int = 1,
+    choruses: int = DEFAULTS.choruses,
     seed: int | None = None,
-    humanize: float = 0.3,
+    humanize: float = DEFAULTS.humanize,
     style: BandStyle | None = None,
 ) -> Take:
     """Arrange and perform a lead with the grips chosen for it.
@@ -220,6 +217,8 @@ def arrange(
         style = replace(style, swing=swing_setting(swing))
     if tempo is not None:
         style = replace(style, tempo_bpm=tempo)
+    if seed is not None:
+        style = replace(style, seed=seed)
     choices = Choices(
         lane=grips.lane,
         section=section,
@@ -227,7 +226,6 @@ def arrange(
         choruses=choruses,
         without=_names(without),
         only=_names(only),
-        seed=seed,
         humanize=humanize,
         style=style,
     )
@@ -303,20 +301,25 @@ def _played(
     A ``helper`` is told which sounds of the kit to make ready meanwhile.
     """
     # loaded here, while a helper may be choosing the grips
-    from porchswing.band.compose import backing, compose_score
+    from porchswing.band.compose import backing, compose_score, seeded
     from porchswing.performance.perform import perform
 
-    style = replace(
-        choices.style,
-        seed=chart.seed if choices.seed is None else choices.seed,
-        line_string=choices.line.string if choices.line else choices.style.line_string,
-        extra_parts=choices.extra_parts,
-    )
+    style = seeded(choices.style, chart)
     backed = backing(chart, roadmap, style)
     voicing = grips()
     if helper is not None:
-        helper.hint("porchswing.audio.master.audio_files:warm_up", backed.pieces, choices.rate_hz)
-    score = compose_score(chart, roadmap, voicing, style, backed)
+        helper.hint(
+            "porchswing.audio.master.audio_files:warm_up", backed.pieces, choices.sound.rate_hz
+        )
+    score = compose_score(
+        chart,
+        roadmap,
+        voicing,
+        style,
+        backed,
+        extra_parts=choices.extra_parts,
+        line_string=choices.line.string if choices.line else None,
+    )
     score = _with_parts(score, choices.without, choices.only)
     if choices.voice is not None:
         score = _with_voice(score, choices.voice)

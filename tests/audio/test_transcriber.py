@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from bench.audio_transcribe import SOUNDFONT, compare
 from porchswing.chart.language.reader import read_chart
-from porchswing.choices import Choices
+from porchswing.options import Choices
 from porchswing.take import take_from_chart
 
 

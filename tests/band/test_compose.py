@@ -13,11 +13,11 @@ import mido
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
-from porchswing.band.score import PARTS, PartScore
-from porchswing.band.style import BandStyle
+from porchswing.band.score import PartScore
 from porchswing.chart.model import SwingSetting
 from porchswing.errors import GripError
 from porchswing.midi.smf import midi_bytes
+from porchswing.options import PARTS, BandStyle
 from porchswing.performance.perform import perform
 from support import made
 from support.strategies import charts
@@ -88,7 +88,7 @@ def test_the_band_is_chords_bass_drums_and_count(score):
 
 def test_line_and_melody_play_only_when_asked():
     assert len(made.score_of(MELODY).parts) == 4
-    asked = made.score_of(MELODY, BandStyle(extra_parts=("melody", "line")))
+    asked = made.score_of(MELODY, extra_parts=("melody", "line"))
     assert [part.name for part in asked.parts][4:] == ["line", "melody"]
     melody = asked.parts[-1]
     assert [(e.onset_beats, e.duration_beats, e.pitch) for e in melody.events] == [

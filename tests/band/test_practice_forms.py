@@ -21,13 +21,13 @@ from porchswing.band.practice_forms import (
 from porchswing.band.score import PartScore, Stroke
 from porchswing.band.strumming.chord_part import chords_part
 from porchswing.band.strumming.line_part import line_part
-from porchswing.band.style import BandStyle
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError
 from porchswing.grips.search.voice import voice
 from porchswing.grips.shapes.model import Voicing
+from porchswing.options import BandStyle
 from porchswing.rhythm.tempo_plan import tempo_map_for
 from support.made import TUNE, roadmap_of
 
@@ -136,7 +136,7 @@ def test_a_loop_refuses_lengths_that_do_not_fit() -> None:
 def test_the_line_is_one_string_of_every_grip() -> None:
     roadmap, voicing, _ = arranged()
     for string in (1, 2, 3, 4):
-        part = line_part(roadmap, voicing, BandStyle(line_string=string))
+        part = line_part(roadmap, voicing, string)
         assert part.events
         for event in part.events:
             assert isinstance(event, Stroke)
@@ -149,11 +149,11 @@ def test_without_a_wish_the_smoothest_string_plays() -> None:
     roadmap, voicing, _ = arranged()
 
     def steps(string: int) -> int:
-        events = line_part(roadmap, voicing, BandStyle(line_string=string)).events
+        events = line_part(roadmap, voicing, string).events
         index = voicing.tuning.index(string)
         notes = [e.grip.midi[index] for e in events if isinstance(e, Stroke)]
         return sum(1 for a, b in pairwise(notes) if a and b and 0 < abs(a - b) <= 2)
 
-    chosen = line_part(roadmap, voicing, BandStyle()).events[0]
+    chosen = line_part(roadmap, voicing).events[0]
     assert isinstance(chosen, Stroke)
     assert steps(chosen.strings[0]) == max(steps(string) for string in (1, 2, 3, 4))

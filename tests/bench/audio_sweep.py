@@ -20,10 +20,9 @@ import numpy as np
 import soundfile
 
 from porchswing.audio.master.audio_files import write_audio
-from porchswing.band.style import BandStyle
 from porchswing.chart.language.reader import parse_chart
-from porchswing.choices import Choices
 from porchswing.errors import PorchswingError
+from porchswing.options import BandStyle, Choices
 from porchswing.rhythm.patterns import pattern_names
 from porchswing.take import take_from_chart
 

@@ -101,7 +101,7 @@ def main() -> None:
     )
     chosen = options.parse_args()
     from porchswing.chart.language.reader import read_chart
-    from porchswing.choices import Choices
+    from porchswing.options import Choices
     from porchswing.take import take_from_chart
 
     take = take_from_chart(read_chart(chosen.chart), Choices()).performance

@@ -16,8 +16,8 @@ from porchswing.band.bass.bass_part import bass_part
 from porchswing.band.compose import compose_score
 from porchswing.band.drumming.drum_part import drums_part
 from porchswing.band.strumming.chord_part import chords_part
-from porchswing.band.style import BandStyle
 from porchswing.midi.smf import midi_bytes
+from porchswing.options import BandStyle
 from porchswing.performance.perform import perform
 from support import made
 

@@ -18,8 +18,8 @@ from porchswing.band.bass.bass_style import load_bass_style
 from porchswing.band.drumming.drum_groove import PIECES, load_drum_groove
 from porchswing.band.drumming.drum_part import drums_part
 from porchswing.band.score import Hit, PartScore, Pluck
-from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import Roadmap
+from porchswing.options import BandStyle
 from porchswing.performance.perform import perform
 from porchswing.rhythm.patterns import pattern_names
 from porchswing.rhythm.tempo_plan import tempo_map_for

@@ -16,9 +16,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 import numpy as np
 import pretty_midi
 
-from porchswing.band.style import BandStyle
 from porchswing.chart.model import SwingSetting
 from porchswing.midi.smf import midi_bytes
+from porchswing.options import BandStyle
 from porchswing.performance.perform import perform
 from support import made
 from support.series import dfa_exponent, lag_1

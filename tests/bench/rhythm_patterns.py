@@ -16,11 +16,11 @@ from pathlib import Path
 
 from porchswing.band.compose import compose_score
 from porchswing.band.score import PartScore, Score, Stroke
-from porchswing.band.style import BandStyle
 from porchswing.chart.language.reader import parse_chart, read_chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.grips.search.voice import voice
+from porchswing.options import BandStyle
 from porchswing.performance.model import Performance
 from porchswing.performance.perform import perform
 from porchswing.rhythm.patterns import pattern_names

@@ -16,7 +16,7 @@ from random import Random
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from porchswing.band.strumming.chord_part import chords_part
-from porchswing.band.style import BandStyle
+from porchswing.options import BandStyle
 from support.strategies import random_arrangement
 from support.strum_rules import missing_faults, ringing_faults, slide_faults, string_faults
 

@@ -35,8 +35,8 @@ from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.audio.synth import pluck
 from porchswing.audio.synth.voices import PLUCKED
 from porchswing.chart.language.reader import read_chart
-from porchswing.choices import Choices
 from porchswing.midi.smf import midi_bytes
+from porchswing.options import Choices
 from porchswing.performance.model import Note, PartPerformance, Performance, TempoEvent
 from porchswing.take import take_from_chart
 

@@ -111,7 +111,7 @@ def test_choices_arrive_from_options() -> None:
     got = []
 
     @base.command(example="porchswing try x.changes")
-    @options.take_options
+    @options.choice_options(*options.EVERYTHING)
     def command(choices: object) -> None:
         """Try."""
         got.append(choices)
@@ -127,7 +127,7 @@ def test_choices_arrive_from_options() -> None:
     assert (choices.key, choices.without, choices.bars) == ("Eb", ("chords", "count"), (2, 5))
     assert (choices.line.string, choices.line.direction) == (4, "down")
     assert choices.extra_parts == ("melody",)
-    assert choices.seed == 7
+    assert choices.style.seed == 7
 
 
 @pytest.mark.parametrize(
@@ -149,7 +149,7 @@ def test_choices_arrive_from_options() -> None:
 )
 def test_a_command_typed_wrongly_is_a_usage_error(line: str) -> None:
     @base.command(example="porchswing try x.changes")
-    @options.take_options
+    @options.choice_options(*options.EVERYTHING)
     def command(choices: object) -> None:
         """Try."""
 

@@ -15,11 +15,11 @@ import pytest
 from click.testing import CliRunner
 
 from porchswing.chart.language.reader import read_chart
-from porchswing.choices import Choices
 from porchswing.cli.main import group
 from porchswing.course import course_plan as planning
 from porchswing.course.course_reader import read_course
 from porchswing.course.run import Summary, build_course, find_todo
+from porchswing.options import Choices, SoundSettings
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Result
@@ -75,7 +75,7 @@ def test_a_built_file_is_what_render_writes(
     build(course, out, here)
     chart = read_chart(course.parent / "tunes" / "gate.changes")
     style = replace(Choices().style, tempo_bpm=180.0, count_in_bars=0)
-    choices = Choices(key="Bb", without=("chords",), rate_hz=8000, style=style)
+    choices = Choices(key="Bb", without=("chords",), sound=SoundSettings(rate_hz=8000), style=style)
     take = take_from_chart(chart, choices)
     for suffix, write in (("mid", take.write_midi), ("wav", take.write_audio)):
         alone = tmp_path / f"alone.{suffix}"

@@ -11,8 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from porchswing.course.course_model import Mix
-from porchswing.course.course_reader import MAX_COURSE_BYTES, OPTIONS, parse_course, read_course
+from porchswing.course.course_reader import MAX_COURSE_BYTES, OPTION_ROWS, parse_course, read_course
 from porchswing.errors import CourseError
+from porchswing.option_kinds import Flag, HandProfile, Line, Name, Number, OneOf, Several, Swing
 
 EXAMPLE = """
 title = "First term"
@@ -38,8 +39,8 @@ def test_exceptions_stand_over_defaults() -> None:
     first, second = course.tunes
     assert course.title == "First term"
     assert first.keys == second.keys == (None, "F")
-    assert first.tempos_bpm == (60, 80)
-    assert second.tempos_bpm == (80, None)
+    assert first.tempos == (60, 80)
+    assert second.tempos == (80, None)
     assert first.mixes == (Mix("full"), Mix("practice", ("chords",)))
     assert second.choices.style.swing is not None
     assert second.choices.style.swing.ratio == Fraction(2)
@@ -58,20 +59,20 @@ TUNE = '[[tune]]\ncharts = ["a.changes"]\n'
         ("[[tune]]\ncharts = [1]", r"tune\[0\]\.charts\[0\] must be a text"),
         ("titel = 'x'\n" + TUNE, "titel is not a known key; did you mean title"),
         (TUNE + "tempo = [80]", r"tune\[0\]\.tempo is not a known key; did you mean tempos"),
-        (TUNE + "tempos = [12]", r"tune\[0\]\.tempos\[0\] must be 30 to 400"),
+        (TUNE + "tempos = [12]", r"tune\[0\]\.tempos\[0\] must be 30 to 400 bpm, got 12 \(or"),
         (TUNE + "tempos = [nan]", r"tempos\[0\] must be 30 to 400"),
         (TUNE + "tempos = [true]", r"tempos\[0\] must be 30 to 400"),
-        (TUNE + 'keys = ["H"]', r"tune\[0\]\.keys\[0\] must be a key such as Bb"),
+        (TUNE + 'keys = ["H"]', r"tune\[0\]\.keys\[0\] must be a key, for example Bb"),
         (TUNE + 'formats = ["aiff"]', r"formats\[0\] must be of mid, wav"),
         (TUNE + 'mixes = {a = ["tuba"]}', r"tune\[0\]\.mixes\.a must be a list of parts"),
         (TUNE + "mixes = {}", r"tune\[0\]\.mixes must name 1 to"),
         (TUNE + 'swing = "often"', r"tune\[0\]\.swing is wrong: .*often"),
         (TUNE + "swing = inf", r"tune\[0\]\.swing is wrong"),
         (TUNE + "choruses = 1.5", r"choruses must be a whole number from 1 to 200"),
-        (TUNE + "humanize = 2", r"humanize must be a number from 0 to 1, got 2"),
-        (TUNE + 'lane = "fast"', r"tune\[0\]: lane must be one of plain, swing"),
+        (TUNE + "humanize = 2", r"humanize must be 0 to 1, got 2"),
+        (TUNE + 'lane = "fast"', r"tune\[0\]\.lane must be one of plain, swing"),
         (TUNE + "loop = 1", r"loop must be true or false"),
-        (TUNE + "bit-depth = 20", r"bit_depth must be one of 16, 24"),
+        (TUNE + "bit-depth = 20", r"bit-depth must be one of 16, 24"),
         ("[defaults]\ncharts = ['x']\n" + TUNE, r"defaults\.charts is not a known key"),
         ("[defaults\n", "not TOML"),
         ("a = " + "[" * 5000, "not TOML"),
@@ -95,32 +96,37 @@ def test_a_missing_a_huge_and_a_binary_file(tmp_path: Path) -> None:
 
 
 VALUES = {
-    "text": '"plain"',
-    "texts": '["side-slip"]',
-    "swing": '"66%"',
-    "flag": "true",
-    "ease": '"small"',
-    "line": '"4:down"',
+    Name: '"word"',
+    Several: '["side-slip"]',
+    Swing: '"66%"',
+    Flag: "true",
+    HandProfile: '"small"',
+    Line: '"4:down"',
 }
 
 
 def test_every_option_of_the_table_is_taken() -> None:
-    for key, _, kind, low, _ in OPTIONS:
-        value = VALUES.get(kind, f"{low:g}")
-        if key == "grips":
-            value = '"any"'
-        parse_course(f"{TUNE}{key} = {value}")
+    for key, row in OPTION_ROWS.items():
+        kind = row.kind
+        value = VALUES.get(type(kind), "1")
+        if isinstance(kind, Number):
+            value = f"{kind.low if kind.low != row.default else kind.high:g}"
+        if isinstance(kind, OneOf):
+            value = toml(next(word for word in kind.words if word != row.default))
+        choices = parse_course(f"{TUNE}{key} = {value}").tunes[0].choices
+        record = getattr(choices, row.record) if row.record else choices
+        assert getattr(record, row.field) != row.default, key
 
 
 def test_option_names_are_those_of_render(root: Path) -> None:
     from porchswing.cli.tune.render import command
 
     options = {name.lstrip("-") for p in command.params for name in p.opts}
-    assert {key for key, *_ in OPTIONS} <= options
+    assert set(OPTION_ROWS) <= options
 
 
 scalars = st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=20)
-words = st.sampled_from([key for key, *_ in OPTIONS] + ["keys", "tempos", "mixes", "charts"])
+words = st.sampled_from([*OPTION_ROWS, "keys", "tempos", "mixes", "charts"])
 
 
 @given(st.text())

@@ -14,11 +14,11 @@ import soundfile
 
 from porchswing.chart.language.reader import read_chart
 from porchswing.chart.model import Chart
-from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.comparison import compare, compare_swap, lone_swaps, matched_samples
 from porchswing.midi.smf import midi_bytes
+from porchswing.options import Choices, SoundSettings
 from porchswing.take import lead_and_grips
 
 
@@ -68,7 +68,7 @@ def test_both_halves_are_equally_loud_by_an_independent_meter(
 ) -> None:
     """ITU-R BS.1770 as FFmpeg's ebur128 filter measures it, on each half by itself."""
     ffmpeg = need_program("ffmpeg")
-    pair = compare(chart, Choices(section="A", loudness_lufs=target))
+    pair = compare(chart, Choices(section="A", sound=SoundSettings(loudness_lufs=target)))
     path = tmp_path / "pair.wav"
     pair.write_audio(path)
     halves = [

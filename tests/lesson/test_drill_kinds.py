@@ -9,11 +9,11 @@ import pytest
 
 from porchswing.chart.language.reader import parse_chart, read_chart
 from porchswing.chart.model import Chart
-from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.moves import hardest_moves
 from porchswing.lesson.drill_kinds import DRILL_KINDS, Drill, Ladder, drills
 from porchswing.lesson.drill_source import spot_of
+from porchswing.options import Choices
 from porchswing.performance.model import Performance
 
 DEMOS = ("lantern_street_stroll", "pickled_lemon_blues", "moth_at_the_window")

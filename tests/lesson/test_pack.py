@@ -10,11 +10,11 @@ from urllib.parse import unquote
 
 import pytest
 
-from porchswing.choices import Choices
 from porchswing.errors import MissingExtraError, OptionError, OutputError
 from porchswing.lesson import pack
 from porchswing.lesson.pack import LessonSummary, check_extras, lesson_jobs, make_lesson
 from porchswing.lesson.source import LessonSource
+from porchswing.options import Choices
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.executors import Site, site
 

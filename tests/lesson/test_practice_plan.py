@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 
 from porchswing.chart.language.reader import read_chart
-from porchswing.choices import Choices
 from porchswing.lesson.drill_kinds import Drill, drills
 from porchswing.lesson.practice_plan import (
     CARE,
@@ -16,6 +15,7 @@ from porchswing.lesson.practice_plan import (
     plan_text,
     practice_plan,
 )
+from porchswing.options import Choices
 
 
 @pytest.fixture(scope="module")

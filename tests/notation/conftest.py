@@ -12,9 +12,9 @@ import pytest
 
 from porchswing.chart.language.reader import read_chart
 from porchswing.chart.model import Chart
-from porchswing.choices import Choices
 from porchswing.grips.shapes.model import Voicing
 from porchswing.lesson.chart_score import notated_score
+from porchswing.options import Choices
 from porchswing.take import lead_and_grips
 
 DEMOS = ("lantern_street_stroll", "pickled_lemon_blues", "moth_at_the_window")

@@ -11,7 +11,7 @@ import pytest
 
 from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.chart.language.reader import parse_chart, read_chart
-from porchswing.choices import Choices
+from porchswing.options import Choices
 from porchswing.pages.cues import KINDS, cue_text
 from porchswing.performance.model import Mark, Performance
 from porchswing.take import take_from_chart

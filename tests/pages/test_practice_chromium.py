@@ -17,7 +17,7 @@ import numpy as np
 import pytest
 
 from porchswing.audio.mix.mixdown import render_blocks
-from porchswing.band.style import BandStyle
+from porchswing.options import BandStyle
 from porchswing.pages.practice import practice_page
 from porchswing.pages.practice.page_data import tune_data
 from porchswing.pages.practice.sound_sprite import sound_strip

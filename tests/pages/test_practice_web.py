@@ -10,8 +10,8 @@ from random import Random
 import pytest
 
 from porchswing.band.compose import compose_score
-from porchswing.band.style import BandStyle
 from porchswing.chart.model import SwingSetting
+from porchswing.options import BandStyle
 from porchswing.pages.practice import PageLane
 from porchswing.pages.practice.page_data import clock_data, tune_data
 from porchswing.performance.perform import perform

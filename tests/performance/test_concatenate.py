@@ -6,11 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from porchswing.band.style import BandStyle
 from porchswing.chart.language.reader import read_chart
-from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.midi.smf import midi_bytes
+from porchswing.options import BandStyle, Choices
 from porchswing.performance.concatenate import join
 from porchswing.performance.model import Performance
 from porchswing.take import take_from_chart

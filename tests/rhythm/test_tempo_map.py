@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from porchswing.band.style import BandStyle
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import SwingSetting
 from porchswing.chart.unroll import unroll
+from porchswing.options import BandStyle
 from porchswing.rhythm.swing import auto_ratio
 from porchswing.rhythm.tempo import TempoMap, TempoSegment
 from porchswing.rhythm.tempo_plan import tempo_map_for

@@ -7,13 +7,13 @@ from pathlib import Path
 
 from porchswing.band.compose import compose_score
 from porchswing.band.score import Hit, Label, PartScore, Pluck, Score, Stroke
-from porchswing.band.style import BandStyle
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.grips.search.voice import voice
 from porchswing.grips.shapes.model import Grip, Tuning
+from porchswing.options import BandStyle
 from porchswing.rhythm.tempo import TempoMap, TempoSegment
 
 TUNE = """\
@@ -53,13 +53,18 @@ def roadmap_of(
 
 
 def score_of(
-    text: str = TUNE, style: BandStyle | None = None, *, choruses: int = 1, grips: str = "closed"
+    text: str = TUNE,
+    style: BandStyle | None = None,
+    *,
+    choruses: int = 1,
+    grips: str = "closed",
+    extra_parts: tuple[str, ...] = (),
 ) -> Score:
     """Arrange the plain lane of a chart's text."""
     chart = parse_chart(text)
     voicing = voice(chart, lane="plain", grips=grips)
     roadmap = unroll(chart, lane="plain", choruses=choruses)
-    return compose_score(chart, roadmap, voicing, style or BandStyle())
+    return compose_score(chart, roadmap, voicing, style or BandStyle(), extra_parts=extra_parts)
 
 
 def hand_made(

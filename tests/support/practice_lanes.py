@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 from porchswing.audio.mix.desk import seat
 from porchswing.band.compose import compose_score
-from porchswing.band.style import BandStyle
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
 from porchswing.chart.unroll import unroll
 from porchswing.grips.search.voice import voice
 from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.options import BandStyle
 from porchswing.pages.practice import PageLane
 from porchswing.pages.practice.bundle import bundle, web_files
 from porchswing.pages.practice.practice_page import fill, json_text

@@ -12,12 +12,12 @@ import mido
 from porchswing.band.bass.bass_notes import HIGHEST, LOWEST, scale_pcs
 from porchswing.band.compose import compose_score
 from porchswing.band.score import PartScore, Pluck, Score
-from porchswing.band.style import BandStyle
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.grips.search.voice import voice
 from porchswing.midi.smf import midi_bytes
+from porchswing.options import BandStyle
 from porchswing.performance.model import Performance
 from porchswing.performance.perform import perform
 from porchswing.rhythm.patterns import load_pattern_data, pattern_names

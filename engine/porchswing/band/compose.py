@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Collection
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from porchswing.band.bass.bass_part import bass_part
@@ -13,10 +14,10 @@ from porchswing.band.score import Hit, Label, PartScore, Score
 from porchswing.band.strumming.chord_part import chords_part
 from porchswing.band.strumming.grip_spans import written_grips
 from porchswing.band.strumming.line_part import line_part
-from porchswing.band.style import BandStyle
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.shapes.model import Voicing
+from porchswing.options import BandStyle
 from porchswing.rhythm.tempo import TempoMap
 from porchswing.rhythm.tempo_plan import tempo_map_for
 
@@ -44,6 +45,7 @@ def backing(chart: Chart, roadmap: Roadmap, style: BandStyle) -> Backing:
     A loop runs round without a count-in unless one is asked for; then it is counted in every
     time.
     """
+    style = seeded(style, chart)
     tempo_map = tempo_map_for(roadmap, style)
     felt_bpm = tempo_map.segments[0].quarter_bpm / (1.5 if roadmap.meter.is_compound else 1.0)
     counted = 0 if style.loop and style.count_in_bars is None else style.count_in_bars
@@ -57,23 +59,37 @@ def backing(chart: Chart, roadmap: Roadmap, style: BandStyle) -> Backing:
     )
 
 
+def seeded(style: BandStyle, chart: Chart) -> BandStyle:
+    """Return a style with a seed: its own, else the chart's."""
+    return style if style.seed is not None else replace(style, seed=chart.seed)
+
+
 def compose_score(
     chart: Chart,
     roadmap: Roadmap,
     voicing: Voicing,
     style: BandStyle,
     backed: Backing | None = None,
+    *,
+    extra_parts: Collection[str] = (),
+    line_string: int | None = None,
 ) -> Score:
     """Return the whole arrangement of a roadmap as written music.
 
     ``chart`` gives title and key; ``roadmap`` the bars in playing order; ``voicing`` the grips
     of the lane the roadmap plays; ``backed`` what is already made of it, by :func:`backing`.
-    ``style.extra_parts`` asks for ``line`` and ``melody``, which stay silent otherwise. The last
-    chord of a take that is no loop is held to the end.
+    ``extra_parts`` names ``line`` and ``melody``, which stay silent otherwise; ``line_string``
+    is the string of the line (default: the chart's, else the smoothest). The last chord of a
+    take that is no loop is held to the end.
     """
+    style = seeded(style, chart)
     backed = backed or backing(chart, roadmap, style)
     chords = chords_part(roadmap, voicing, style)
-    extra = _extra_parts(roadmap, voicing, style)
+    extra = []
+    if "line" in extra_parts:
+        extra.append(line_part(roadmap, voicing, line_string))
+    if "melody" in extra_parts:
+        extra.append(melody_part(roadmap))
     key, spoken = Label(Fraction(0), "key", str(chart.key)), backed.spoken
     return Score(
         title=chart.title,
@@ -84,17 +100,8 @@ def compose_score(
         end_beats=roadmap.beats,
         meter=(roadmap.meter.count, roadmap.meter.unit),
         key=str(chart.key),
-        seed=style.seed,
+        seed=style.seed or 0,
     )
-
-
-def _extra_parts(roadmap: Roadmap, voicing: Voicing, style: BandStyle) -> list[PartScore]:
-    parts = []
-    if "line" in style.extra_parts:
-        parts.append(line_part(roadmap, voicing, style))
-    if "melody" in style.extra_parts:
-        parts.append(melody_part(roadmap))
-    return parts
 
 
 def _labels(roadmap: Roadmap, voicing: Voicing) -> list[Label]:

@@ -12,11 +12,11 @@ from dataclasses import replace
 from fractions import Fraction
 
 from porchswing.band.score import Hit, PartScore, Pluck, Stroke
-from porchswing.band.style import BandStyle
 from porchswing.chart.model import Slot
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.errors import OptionError
 from porchswing.grips.shapes.model import VoicedSlot, Voicing
+from porchswing.options import BandStyle
 
 LADDER_STEP = 0.045
 """Default step of a tempo ladder, a share of the tempo: convention, no published evidence.

@@ -13,9 +13,6 @@ from fractions import Fraction
 from porchswing.grips.shapes.model import Grip
 from porchswing.rhythm.tempo import TempoMap
 
-PARTS = ("chords", "bass", "drums", "count", "line", "melody")
-"""The parts a score may have, in mixing order."""
-
 
 @dataclass(frozen=True, slots=True)
 class Stroke:

@@ -12,35 +12,15 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.errors import ChartError, PorchswingError
+from porchswing.options import HARMONY, MANNER, PLAYED, SOUND
 
 if TYPE_CHECKING:
     from porchswing.audio.cores.forks import Helper
 
-HEADINGS: dict[str, tuple[str, ...]] = {
-    "Harmony and grips": (
-        *("key", "lane", "depth", "use", "avoid", "tuning", "grips"),
-        *("max_fret", "max_stretch", "line", "ease"),
-    ),
-    "What is played": (
-        "section",
-        "bars",
-        "choruses",
-        "count_in_bars",
-        "without",
-        "only",
-        "also",
-        "loop",
-    ),
-    "How it is played": (
-        *("tempo_bpm", "swing", "strum", "bass", "drums", "density", "variation", "backbeat"),
-        *("slides", "ritardando", "feel", "seed", "humanize"),
-    ),
-    "Sound": ("voice", "loudness_lufs", "rate_hz", "bit_depth", "fade_s"),
-    "Always": ("as_json", "force", "quiet", "_click_default_help"),
-}
-"""Headings of the help and the parameters under each."""
+HEADINGS = ("Options", HARMONY, PLAYED, MANNER, SOUND, "Always")
+"""Headings of the help, in order: the command's own options first."""
 
-_HEADING_OF = {name: heading for heading, names in HEADINGS.items() for name in names}
+_ALWAYS = ("as_json", "force", "quiet", "_click_default_help")
 
 _BAR_STEPS = 1000
 
@@ -65,9 +45,10 @@ class PorchCommand(click.Command):
         for parameter in self.get_params(ctx):
             row = parameter.get_help_record(ctx)
             if row is not None and isinstance(parameter, click.Option):
-                heading = _HEADING_OF.get(parameter.name or "", "Options")
+                usual = "Always" if parameter.name in _ALWAYS else HEADINGS[0]
+                heading = getattr(parameter, "heading", usual)
                 rows.setdefault(heading, []).append(row)
-        for heading in ("Options", *HEADINGS):
+        for heading in HEADINGS:
             if heading in rows:
                 with formatter.section(heading):
                     formatter.write_dl(rows[heading])

@@ -1,29 +1,45 @@
 """The options that mean the same everywhere.
 
-Option decorators come one by one (``json_option``,
-``force_option``, …) and in the bundle :func:`take_options`, which hands the command a
-finished :class:`~porchswing.choices.Choices` as ``choices``.
+Those of every command come one by one (``json_option``, ``force_option``, …); those that decide
+a take come from the table of :mod:`porchswing.options` by :func:`choice_options`, which hands the
+command a finished :class:`~porchswing.options.Choices` as ``choices``.
 """
 
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
+from click.core import ParameterSource
 
-from porchswing.band.score import PARTS
-from porchswing.band.style import BandStyle
-from porchswing.chart.limits import MAX_CHORUSES
-from porchswing.chart.model import LANES
-from porchswing.choices import EXTRA_PARTS, Choices
-from porchswing.cli.param_types import BarsType, KeyType, LineType, SwingType
-from porchswing.grips.shapes.model import GRIP_KINDS
+from porchswing.chart.language.values import MAX_TEMPO_BPM, MIN_TEMPO_BPM
+from porchswing.cli.param_types import KindType
+from porchswing.option_kinds import Flag, Number
+from porchswing.options import (
+    CHANGES,
+    DEFAULT_FORMATS,
+    FORMATS,
+    GRIPS,
+    LOSSLESS_FORMATS,
+    NOTES,
+    OPTIONS,
+    RECORDINGS,
+    SOUND_FORMATS,
+    Choices,
+    Option,
+)
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 Decorator = Callable[[Function], Function]
+
+EVERYTHING = (CHANGES, GRIPS, NOTES, RECORDINGS)
+"""What the options of a command that makes recordings act on."""
+
+TEMPO = KindType(Number(MIN_TEMPO_BPM, MAX_TEMPO_BPM, "bpm"))
+"""Type of an option that is a tempo in felt beats a minute."""
 
 chart_argument: Decorator[Any] = click.argument(
     "chart_path", metavar="CHART", type=click.Path(path_type=Path, dir_okay=False)
@@ -35,7 +51,7 @@ out_option: Decorator[Any] = click.option(
     required=True,
     metavar="OUT",
     type=click.Path(path_type=Path),
-    help="A file (.mid .wav .flac .mp3 .ogg) or a folder.",
+    help=f"A file (.{' .'.join(FORMATS)}) or a folder.",
 )
 folder_option: Decorator[Any] = click.option(
     "-o",
@@ -49,7 +65,7 @@ folder_option: Decorator[Any] = click.option(
 formats_option: Decorator[Any] = click.option(
     "--formats",
     metavar="LIST",
-    help="In a folder: which of mid,wav,flac,mp3,ogg.  [default: mid,wav]",
+    help=f"In a folder: which of {','.join(FORMATS)}.  [default: {','.join(DEFAULT_FORMATS)}]",
 )
 json_option: Decorator[Any] = click.option(
     "--json", "as_json", is_flag=True, help="Print facts (and errors) as JSON."
@@ -60,259 +76,112 @@ quiet_option: Decorator[Any] = click.option(
 force_option: Decorator[Any] = click.option(
     "--force", is_flag=True, help="Replace files that porchswing did not write."
 )
-key_option: Decorator[Any] = click.option(
-    "--key", type=KeyType(), metavar="KEY", help='Transpose, for example Eb or "G minor".'
-)
-lane_option: Decorator[Any] = click.option(
-    "--lane",
-    type=click.Choice(LANES),
-    default="swing",
-    show_default=True,
-    help="Which way through the bars.",
-)
-depth_option: Decorator[Any] = click.option(
-    "--depth",
-    type=click.IntRange(0, 4),
-    metavar="0..4",
-    default=2,
-    show_default=True,
-    help="How far the reharmoniser may go where no swing lane is written.",
-)
-swap_option: Decorator[Any] = click.option(
-    "--swap", "use", multiple=True, metavar="NAME", help="Take this swap in as well (see: list)."
-)
-no_swap_option: Decorator[Any] = click.option(
-    "--no-swap", "avoid", multiple=True, metavar="NAME", help="Leave this swap out."
-)
-tuning_option: Decorator[Any] = click.option(
-    "--tuning", metavar="NAME", help='A tuning or its notes, for example gCEA or "g4 c4 e4 a4".'
-)
-grips_option: Decorator[Any] = click.option(
-    "--grips",
-    type=click.Choice(GRIP_KINDS),
-    help="Which grips: closed in the swing lane, open in the plain one unless said.",
-)
-max_fret_option: Decorator[Any] = click.option(
-    "--max-fret", type=click.IntRange(1, 24), metavar="FRET", help="Highest fret a grip may use."
-)
-max_stretch_option: Decorator[Any] = click.option(
-    "--max-stretch", type=click.IntRange(1, 9), metavar="FRETS", help="Widest grip in frets."
-)
-line_option: Decorator[Any] = click.option(
-    "--line",
-    type=LineType(),
-    metavar="STRING[:down|:up]",
-    help="The string that should carry a smooth line, or auto.",
-)
-ease_option: Decorator[Any] = click.option(
-    "--ease",
-    metavar="HAND",
-    help="A hand profile: small, no-barre, or a TOML file of limits and weights.",
-)
-section_option: Decorator[Any] = click.option(
-    "--section", metavar="NAME", help="Only this section of the form."
-)
-bars_option: Decorator[Any] = click.option(
-    "--bars", type=BarsType(), metavar="FIRST-LAST", help="Only these bars, counted from 1."
-)
-seed_option: Decorator[Any] = click.option(
-    "--seed",
-    type=int,
-    metavar="N",
-    help="Another band, same chart: choices and human timing follow it.",
-)
-rate_option: Decorator[Any] = click.option(
-    "--rate",
-    "rate_hz",
-    type=click.IntRange(8_000, 192_000),
-    default=44_100,
-    show_default=True,
-    metavar="HZ",
-    help="Sample rate of audio.",
-)
-loudness_option: Decorator[Any] = click.option(
-    "--loudness",
-    "loudness_lufs",
-    type=click.FloatRange(-40, -5),
-    default=-18.0,
-    show_default=True,
-    metavar="LUFS",
-    help="Integrated loudness of audio (ITU-R BS.1770).",
-)
-
-bit_depth_option: Decorator[Any] = click.option(
-    "--bit-depth",
-    type=click.Choice((16, 24)),
-    default=16,
-    show_default=True,
-    help="Bits a sample, for WAV and FLAC.",
-)
-fade_option: Decorator[Any] = click.option(
-    "--fade",
-    "fade_s",
-    type=click.FloatRange(0, 60),
-    default=0.0,
-    metavar="SECONDS",
-    help="Fade the end out.",
-)
-
-_GRIP_OPTIONS: tuple[Decorator[Any], ...] = (
-    key_option,
-    lane_option,
-    depth_option,
-    swap_option,
-    no_swap_option,
-    tuning_option,
-    grips_option,
-    max_fret_option,
-    max_stretch_option,
-    line_option,
-    ease_option,
-)
-_PART = click.Choice(PARTS)
-_SHARE = click.FloatRange(0, 1)
-_BAND_OPTIONS: tuple[Decorator[Any], ...] = (
-    click.option(
-        "--tempo",
-        "tempo_bpm",
-        type=click.FloatRange(30, 400),
-        metavar="BPM",
-        help="Felt beats a minute, 30 to 400.",
-    ),
-    click.option(
-        "--swing",
-        type=SwingType(),
-        metavar="RATIO",
-        help="2, 2:1, 66%, straight or auto (by tempo).",
-    ),
-    click.option("--strum", metavar="PATTERN", help="A strum pattern (see: list patterns)."),
-    click.option("--bass", metavar="PATTERN", help="A bass pattern."),
-    click.option("--drums", metavar="PATTERN", help="A drum pattern."),
-    click.option(
-        "--density",
-        type=_SHARE,
-        metavar="0..1",
-        default=0.5,
-        show_default=True,
-        help="How busy the band may be.",
-    ),
-    click.option(
-        "--variation",
-        type=_SHARE,
-        metavar="0..1",
-        default=0.5,
-        show_default=True,
-        help="How much it varies.",
-    ),
-    click.option("--backbeat", type=_SHARE, metavar="0..1", help="Stress of two and four."),
-    click.option(
-        "--slides",
-        type=_SHARE,
-        metavar="0..1",
-        default=0.2,
-        show_default=True,
-        help="How often a grip slides in.",
-    ),
-    section_option,
-    bars_option,
-    click.option(
-        "--choruses",
-        type=click.IntRange(1, MAX_CHORUSES),
-        metavar="N",
-        default=1,
-        show_default=True,
-        help="Times through the form.",
-    ),
-    click.option(
-        "--count-in",
-        "count_in_bars",
-        type=click.IntRange(0, 4),
-        metavar="BARS",
-        help="Bars counted in, 0 for none.",
-    ),
-    click.option(
-        "--without",
-        type=_PART,
-        multiple=True,
-        metavar="PART",
-        help="Leave a part out (again for more): --without chords is the practice mix.",
-    ),
-    click.option(
-        "--only",
-        type=_PART,
-        multiple=True,
-        metavar="PART",
-        help="Play this part alone (again for more).",
-    ),
-    click.option(
-        "--with",
-        "also",
-        type=click.Choice(EXTRA_PARTS),
-        multiple=True,
-        metavar="PART",
-        help="Play a part that is silent unless asked for: line or melody.",
-    ),
-    click.option(
-        "--voice",
-        metavar="NAME",
-        help="The sound of chords and line: soprano, concert, tenor, … (see: list voices).",
-    ),
-    click.option(
-        "--ritardando",
-        type=_SHARE,
-        metavar="0..1",
-        default=0.0,
-        help="Share of the tempo lost by the last beat.",
-    ),
-    click.option(
-        "--feel",
-        type=_SHARE,
-        metavar="0..1",
-        default=0.0,
-        help="How far parts swing apart, as players were measured.",
-    ),
-    click.option("--loop", is_flag=True, help="End so that the last bar runs into the first."),
-    seed_option,
-    click.option(
-        "--humanize",
-        type=_SHARE,
-        metavar="0..1",
-        default=0.3,
-        show_default=True,
-        help="Human timing and touch, 0 on the grid.",
-    ),
-)
 
 
-_SOUND_OPTIONS = (loudness_option, rate_option, bit_depth_option, fade_option)
+class ChoiceOption(click.Option):
+    """A click option made from a row of the table, listed in the help under its heading."""
+
+    def __init__(self, *flags: Any, row: Option, refusal: str = "", **_: Any) -> None:
+        self.heading, self.refusal = row.heading, refusal
+        looks: dict[str, Any] = {"help": row.help, "default": row.default}
+        if isinstance(row.kind, Flag):
+            looks |= {"is_flag": True}
+        else:
+            shown = row.default not in (None, ())
+            looks |= {"type": KindType(row.kind), "metavar": row.kind.metavar}
+            looks |= {"multiple": row.kind.is_list, "show_default": shown}
+        super().__init__([row.flag, row.field], hidden=bool(refusal), **looks)
+
+    def handle_parse_result(
+        self, ctx: click.Context, opts: Mapping[str, Any], args: list[str]
+    ) -> tuple[Any, list[str]]:
+        """Refuse an option that cannot act here, whatever its value."""
+        if self.refusal and self.name in opts:
+            raise click.UsageError(self.refusal, ctx)
+        return super().handle_parse_result(ctx, opts, args)
 
 
-def grip_options(function: Function) -> Function:
-    """Add the options that decide key, lane and grips; the command gets them as ``choices``."""
-    return _bundle(function, _GRIP_OPTIONS)
+def choice_options(
+    *acts_on: str, also: Collection[str] = (), refused: Mapping[str, str] | None = None
+) -> Callable[[Function], Function]:
+    """Add every option that acts on what a command makes; it gets them as ``choices``.
+
+    ``acts_on`` is of ``CHANGES``, ``GRIPS``, ``NOTES`` and ``RECORDINGS`` of the table;
+    ``also`` names fields of more rows that are taken. All other rows are refused with the reason
+    and what to type instead; ``refused`` gives both for fields that this command decides itself.
+    """
+
+    def decorate(function: Function) -> Function:
+        @functools.wraps(function)
+        def with_choices(*args: Any, **values: Any) -> Any:
+            rows = [row for row in OPTIONS if row.field in values]
+            asked = {row.field: values.pop(row.field) for row in rows}
+            for row in rows:
+                if row.kind.is_list:
+                    given = (word for words in asked[row.field] for word in words)
+                    asked[row.field] = tuple(dict.fromkeys(given))
+            choices = Choices().with_values(asked)
+            refuse_idle(choices)
+            return function(*args, choices=choices, **values)
+
+        decorated: Any = with_choices
+        for row in reversed(OPTIONS):
+            name = function.__module__.rpartition(".")[2].rstrip("_")
+            taken = row.acts_on in acts_on or row.field in also
+            refusal = (refused or {}).get(row.field, "" if taken else _refusal(row, name))
+            decorated = click.option(cls=ChoiceOption, row=row, refusal=refusal)(decorated)
+        return decorated  # type: ignore[no-any-return]
+
+    return decorate
 
 
-def take_options(function: Function) -> Function:
-    """Add every option that decides a take; the command gets them as ``choices``."""
-    return _bundle(function, (*_GRIP_OPTIONS, *_BAND_OPTIONS, *_SOUND_OPTIONS))
+def _refusal(row: Option, command: str) -> str:
+    """Return why a command does not take an option, and the command that does."""
+    value = "" if isinstance(row.kind, Flag) else f" {row.kind.metavar}"
+    return (
+        f"{row.flag} acts on {row.acts_on}, which {command} does not make; "
+        f"type: porchswing render CHART -o OUT {row.flag}{value}"
+    )
 
 
-_STYLE_FIELDS = frozenset(BandStyle.__dataclass_fields__)
-_CHOICE_FIELDS = frozenset(Choices.__dataclass_fields__) - {"style"}
+def given_flags() -> dict[str, str]:
+    """Return the options typed for the command that runs: field and flag."""
+    ctx = click.get_current_context()
+    typed = ParameterSource.COMMANDLINE
+    return {row.field: row.flag for row in OPTIONS if ctx.get_parameter_source(row.field) is typed}
 
 
-def _bundle(function: Function, options: tuple[Decorator[Any], ...]) -> Function:
-    @functools.wraps(function)
-    def with_choices(*args: Any, **values: Any) -> Any:
-        style = {name: values.pop(name) for name in [*values] if name in _STYLE_FIELDS - {"seed"}}
-        chosen = {name: values.pop(name) for name in [*values] if name in _CHOICE_FIELDS}
-        if chosen.get("ease") is not None:
-            from porchswing.grips.shapes.hand import load_ease
+def refuse_idle(choices: Choices) -> None:
+    """Raise where an option typed cannot act because of another one."""
+    given = given_flags()
+    for field in ("depth", "use", "avoid"):
+        if field in given and choices.lane == "plain":
+            raise click.UsageError(
+                f"{given[field]} acts on the swing lane, and --lane plain plays the chords as "
+                "written; leave --lane plain away"
+            )
+    if "ritardando" in given and choices.style.loop:
+        raise click.UsageError(
+            "--ritardando slows down into an end, and --loop has none; type one of them"
+        )
+    for part in ("bass", "drums"):
+        silent = part in choices.without or (choices.only and part not in choices.only)
+        if part in given and silent:
+            raise click.UsageError(
+                f"--{part} names a pattern for a part that does not play here; "
+                f"leave it away, or let the {part} play"
+            )
 
-            chosen["ease"] = load_ease(chosen["ease"])
-        return function(*args, choices=Choices(style=BandStyle(**style), **chosen), **values)
 
-    decorated: Any = with_choices
-    for option in reversed(options):
-        decorated = option(decorated)
-    return decorated  # type: ignore[no-any-return]
+def refuse_unheard(formats: Collection[str]) -> None:
+    """Raise where a sound option was typed and no format written obeys it."""
+    given = given_flags()
+    for row in OPTIONS:
+        if row.acts_on != RECORDINGS or row.field not in given:
+            continue
+        heard_in = LOSSLESS_FORMATS if row.field == "bit_depth" else SOUND_FORMATS
+        if not set(formats) & set(heard_in):
+            raise click.UsageError(
+                f"{row.flag} acts on {', '.join(heard_in)} files, and only {', '.join(formats)} "
+                "is written here; ask for one of them, or leave the option away"
+            )

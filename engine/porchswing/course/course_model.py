@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from porchswing.choices import Choices
+from porchswing.options import Choices
 
 AS_WRITTEN = "as written"
 """How a course says "the chart's own key" or "the chart's own tempo"."""
@@ -23,12 +23,13 @@ class Tune:
     """Some charts and what is made of each: every key in every tempo in every mix and format.
 
     ``charts`` are paths or globs relative to the course file. ``None`` among ``keys`` and
-    ``tempos_bpm`` stands for what the chart says. ``choices`` holds everything else.
+    ``tempos`` stands for what the chart says; a tempo such as ``60%`` is a share of that.
+    ``choices`` holds everything else.
     """
 
     charts: tuple[str, ...]
     keys: tuple[str | None, ...] = (None,)
-    tempos_bpm: tuple[float | None, ...] = (None,)
+    tempos: tuple[float | str | None, ...] = (None,)
     mixes: tuple[Mix, ...] = (Mix("full"),)
     formats: tuple[str, ...] = ("wav", "mid")
     choices: Choices = field(default=Choices())

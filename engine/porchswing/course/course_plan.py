@@ -13,8 +13,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from porchswing.choices import Choices, file_word, take_name
 from porchswing.course.course_model import AS_WRITTEN, Course, Mix, Tune
+from porchswing.options import Choices, take_name
+from porchswing.outputs.files import file_word
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.job import Failure, Origin
 from porchswing.outputs.manifest import digest_of, engine_digest
@@ -96,11 +97,12 @@ class Plan:
     def origin(self, job: TuneJob, output: str, told: Told) -> Origin:
         """Return what an output was made from, its patterns' content included."""
         wanted = next(each for each in job.wanted if each.name == output)
-        tempo = job.choices.style.tempo_bpm
+        style = job.choices.style
+        share = AS_WRITTEN if style.tempo_share == 1.0 else f"{style.tempo_share:.0%}"
         made_from = {
             "chart": job.chart_name,
             "key": job.choices.key or AS_WRITTEN,
-            "tempo": AS_WRITTEN if tempo is None else f"{tempo:g}",
+            "tempo": share if style.tempo_bpm is None else f"{style.tempo_bpm:g}",
             "mix": wanted.mix.name,
             "patterns": " ".join(told.patterns),
         }
@@ -210,9 +212,8 @@ def _jobs(name: str, text: str, stem: str, tune: Tune) -> Iterator[TuneJob]:
     chart_digest = hashlib.sha256(text.encode()).hexdigest()
     engine = engine_digest()
     for key in tune.keys:
-        for tempo in tune.tempos_bpm:
-            style = replace(tune.choices.style, tempo_bpm=tempo)
-            choices = replace(tune.choices, key=key, style=style)
+        for tempo in tune.tempos:
+            choices = tune.choices.with_values({"key": key, "tempo_bpm": tempo})
             word = f"{stem}/{take_name(stem.rpartition('/')[2], choices)}"
             facts = [engine, name, chart_digest, repr(choices)]
             outputs = tuple(

@@ -7,59 +7,24 @@ same keys; a tune's stand over the defaults. The options are those of ``porchswi
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, NoReturn
 
-from porchswing.band.score import PARTS
-from porchswing.chart.model import LineTarget, SwingSetting
-from porchswing.choices import FORMATS, Choices, key_named, line_target, swing_setting
 from porchswing.course.course_model import AS_WRITTEN, Course, Mix, Tune
 from porchswing.errors import CourseError, OptionError
-from porchswing.grips.shapes.hand import EASES
+from porchswing.option_kinds import Kind
+from porchswing.options import BY_FIELD, FORMATS, OPTIONS, PARTS, Choices, Option
 
 MAX_COURSE_BYTES = 1_000_000
 MAX_TUNES = 20_000
 MAX_LIST = 200
 """Most keys, tempos, mixes or chart globs in one list."""
 
-# TOML key, field of Choices or of its style, kind, lowest, highest
-OPTIONS: tuple[tuple[str, str, str, float, float], ...] = (
-    ("lane", "lane", "text", 0, 0),
-    ("depth", "depth", "whole", 0, 4),
-    ("grips", "grips", "text", 0, 0),
-    ("swap", "use", "texts", 0, 0),
-    ("no-swap", "avoid", "texts", 0, 0),
-    ("tuning", "tuning", "text", 0, 0),
-    ("ease", "ease", "ease", 0, 0),
-    ("line", "line", "line", 0, 0),
-    ("max-fret", "max_fret", "whole", 1, 24),
-    ("max-stretch", "max_stretch", "whole", 1, 9),
-    ("voice", "voice", "text", 0, 0),
-    ("section", "section", "text", 0, 0),
-    ("choruses", "choruses", "whole", 1, 200),
-    ("seed", "seed", "whole", 0, 2**31 - 1),
-    ("humanize", "humanize", "number", 0, 1),
-    ("loudness", "loudness_lufs", "number", -40, -5),
-    ("rate", "rate_hz", "whole", 8_000, 192_000),
-    ("bit-depth", "bit_depth", "whole", 16, 24),
-    ("fade", "fade_s", "number", 0, 60),
-    ("swing", "style.swing", "swing", 0, 0),
-    ("strum", "style.strum", "text", 0, 0),
-    ("bass", "style.bass", "text", 0, 0),
-    ("drums", "style.drums", "text", 0, 0),
-    ("density", "style.density", "number", 0, 1),
-    ("variation", "style.variation", "number", 0, 1),
-    ("backbeat", "style.backbeat", "number", 0, 1),
-    ("slides", "style.slides", "number", 0, 1),
-    ("count-in", "style.count_in_bars", "whole", 0, 4),
-    ("ritardando", "style.ritardando", "number", 0, 1),
-    ("feel", "style.feel", "number", 0, 1),
-    ("loop", "style.loop", "flag", 0, 0),
-)
-"""The options a course may set, beside the lists below."""
+OPTION_ROWS: dict[str, Option] = {row.key: row for row in OPTIONS if row.in_course}
+"""The options a course may set by their key, beside the lists below."""
 
 _LISTS = ("keys", "tempos", "mixes", "formats")
 
@@ -158,11 +123,11 @@ class _Table:
 def _tune(row: _Table, defaults: Tune, charts: tuple[str, ...]) -> Tune:
     """Return a tune: what a table says, over the defaults."""
     extra = () if row.path == "defaults." else ("charts",)
-    row.allow_only((*extra, *_LISTS, *(option[0] for option in OPTIONS)))
+    row.allow_only((*extra, *_LISTS, *OPTION_ROWS))
     return Tune(
         charts,
         _keys(row) if "keys" in row.values else defaults.keys,
-        _tempos(row) if "tempos" in row.values else defaults.tempos_bpm,
+        _tempos(row) if "tempos" in row.values else defaults.tempos,
         _mixes(row) if "mixes" in row.values else defaults.mixes,
         _formats(row) if "formats" in row.values else defaults.formats,
         _choices(row, defaults.choices),
@@ -170,28 +135,22 @@ def _tune(row: _Table, defaults: Tune, charts: tuple[str, ...]) -> Tune:
 
 
 def _keys(row: _Table) -> tuple[str | None, ...]:
-    keys: dict[str | None, None] = {}
-    for index, text in enumerate(row.texts("keys")):
+    return _listed(row, "keys", BY_FIELD["key"].kind, row.texts("keys"))
+
+
+def _tempos(row: _Table) -> tuple[float | str | None, ...]:
+    return _listed(row, "tempos", BY_FIELD["tempo_bpm"].kind, row.items("tempos"))
+
+
+def _listed(row: _Table, key: str, kind: Kind, values: Sequence[object]) -> tuple[Any, ...]:
+    """Return the values of a list, each once; ``None`` stands for "as written"."""
+    found: dict[Any, None] = {}
+    for index, value in enumerate(values):
         try:
-            keys[None if text == AS_WRITTEN else str(key_named(text))] = None
-        except OptionError:
-            hint = f'must be a key such as Bb or "{AS_WRITTEN}"'
-            row.fail(f"keys[{index}]", f"{hint}, got {_short(text)}")
-    return tuple(keys)
-
-
-def _tempos(row: _Table) -> tuple[float | None, ...]:
-    tempos: dict[float | None, None] = {}
-    for index, value in enumerate(row.items("tempos")):
-        if value == AS_WRITTEN:
-            tempos[None] = None
-            continue
-        is_number = isinstance(value, int | float) and not isinstance(value, bool)
-        if not is_number or not 30 <= value <= 400:
-            hint = f'must be 30 to 400 or "{AS_WRITTEN}"'
-            row.fail(f"tempos[{index}]", f"{hint}, got {_short(value)}")
-        tempos[float(value)] = None
-    return tuple(tempos)
+            found[None if value == AS_WRITTEN else kind.convert(value)] = None
+        except OptionError as error:
+            row.fail(f"{key}[{index}]", f'{error} (or "{AS_WRITTEN}")')
+    return tuple(found)
 
 
 def _mixes(row: _Table) -> tuple[Mix, ...]:
@@ -218,52 +177,15 @@ def _formats(row: _Table) -> tuple[str, ...]:
 
 
 def _choices(row: _Table, defaults: Choices) -> Choices:
+    """Return the choices that a table states, over the defaults."""
     chosen: dict[str, Any] = {}
-    style: dict[str, Any] = {}
-    for key, field, kind, low, high in OPTIONS:
+    for key, option in OPTION_ROWS.items():
         if key in row.values:
-            where, name = (style, field[6:]) if field.startswith("style.") else (chosen, field)
-            where[name] = _value(row, key, kind, low, high)
-    try:
-        return replace(defaults, style=replace(defaults.style, **style), **chosen)
-    except OptionError as error:
-        raise CourseError(f"{row.file}: {row.path.rstrip('.')}: {error}") from error
-
-
-def _value(row: _Table, key: str, kind: str, low: float, high: float) -> Any:
-    if kind == "text":
-        return row.text(key)
-    if kind == "texts":
-        return row.texts(key)
-    if kind == "flag":
-        if not isinstance(row.values[key], bool):
-            row.fail(key, f"must be true or false, got {_short(row.values[key])}")
-        return row.values[key]
-    if kind == "swing":
-        return _swing(row, key)
-    if kind == "ease":
-        if row.text(key) not in EASES:
-            row.fail(key, f"must be of {', '.join(EASES)}, got {_short(row.text(key))}")
-        return EASES[row.text(key)]
-    if kind == "line":
-        return _line(row, key)
-    return row.number(key, low, high, whole=kind == "whole")
-
-
-def _swing(row: _Table, key: str) -> SwingSetting:
-    value = row.values[key]
-    is_number = isinstance(value, int | float) and not isinstance(value, bool)
-    try:
-        return swing_setting(float(value) if is_number else row.text(key))
-    except (OptionError, OverflowError) as error:
-        row.fail(key, f"is wrong: {error}")
-
-
-def _line(row: _Table, key: str) -> LineTarget:
-    try:
-        return line_target(str(row.values[key]))
-    except OptionError as error:
-        row.fail(key, f"is wrong: {error}")
+            try:
+                chosen[option.field] = option.kind.convert(row.values[key])
+            except (OptionError, OverflowError) as error:
+                row.fail(key, str(error))
+    return defaults.with_values(chosen)
 
 
 def _short(value: object) -> str:

@@ -70,7 +70,7 @@ def _length_s(job: TuneJob) -> float:
         )
     except PorchswingError:
         return 0.0
-    felt_bpm = job.choices.style.tempo_bpm or chart.tempo_bpm
+    felt_bpm = job.choices.style.felt_bpm(chart.tempo_bpm)
     felt_beats = 1.5 if chart.meter.is_compound else 1.0
     count_in = job.choices.style.count_in_bars
     bars = 2 if count_in is None else count_in

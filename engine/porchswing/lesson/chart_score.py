@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from porchswing.chart.model import LANES, Chart
-from porchswing.choices import Choices
 from porchswing.grips.drawings.lines import best_line
 from porchswing.harmony.choice.lead import Lead
 from porchswing.notation.writing.musicxml import score_musicxml
 from porchswing.notation.writing.written_parts import NotatedLane
+from porchswing.options import Choices
 from porchswing.take import lead_and_grips, road_of, take_along
 
 

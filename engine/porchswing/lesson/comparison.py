@@ -15,11 +15,11 @@ from typing import TYPE_CHECKING
 
 from porchswing.chart.model import LANES, Chart
 from porchswing.chart.unroll import form_of
-from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.lesson.clicks import clicks
+from porchswing.options import Choices
 from porchswing.performance.concatenate import join
 from porchswing.performance.model import Mark, Performance
 from porchswing.take import take_from_chart
@@ -174,8 +174,11 @@ def write_audio_files(comparison: Comparison, paths: Sequence[Path]) -> list[Aud
     from porchswing.audio.master.audio_files import write_samples
 
     samples = matched_samples(comparison)
-    rate_hz = comparison.choices.rate_hz
-    return [write_samples(samples, path, rate_hz=rate_hz) for path in paths]
+    sound = comparison.choices.sound
+    return [
+        write_samples(samples, path, rate_hz=sound.rate_hz, bit_depth=sound.bit_depth)
+        for path in paths
+    ]
 
 
 def matched_samples(comparison: Comparison) -> NDArray[np.float32]:
@@ -187,9 +190,9 @@ def matched_samples(comparison: Comparison) -> NDArray[np.float32]:
 
     from porchswing.audio.master.loudness import integrated_lufs
 
-    rate_hz = comparison.choices.rate_hz
+    rate_hz = comparison.choices.sound.rate_hz
     sounds = {id(p.performance): _rendered(p.performance, rate_hz) for p in comparison.pieces}
-    target_lufs = comparison.choices.loudness_lufs
+    target_lufs = comparison.choices.sound.loudness_lufs
     gains = {
         key: _gain(target_lufs, integrated_lufs(sound, rate_hz)) for key, sound in sounds.items()
     }

@@ -20,9 +20,8 @@ from porchswing.band.practice_forms import (
     ladder_tempos,
     on_ladder,
 )
-from porchswing.band.score import PARTS, Label, PartScore, Score, Stroke
+from porchswing.band.score import Label, PartScore, Score, Stroke
 from porchswing.chart.model import Chart
-from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.moves import Move, hardest_moves
 from porchswing.lesson.clicks import clicks
@@ -34,6 +33,7 @@ from porchswing.lesson.drill_source import (
     spot_of,
     without_repeats,
 )
+from porchswing.options import PARTS, Choices
 from porchswing.performance.concatenate import join
 from porchswing.performance.model import Mark, Performance
 from porchswing.take import road_of

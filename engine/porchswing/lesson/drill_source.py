@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from porchswing.band.practice_forms import in_a_row
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
-from porchswing.choices import Choices
 from porchswing.grips.drawings.moves import Move
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
+from porchswing.options import Choices
 from porchswing.take import Take, lead_and_grips, road_of, take_along
 
 SLOW_SHARE = 0.6
@@ -35,7 +35,7 @@ class DrillSource:
     @property
     def tempo_bpm(self) -> float:
         """The tune's own tempo, in felt beats a minute."""
-        return self.choices.style.tempo_bpm or self.roadmap.tempo_bpm
+        return self.choices.style.felt_bpm(self.roadmap.tempo_bpm)
 
     @property
     def slow_bpm(self) -> float:
@@ -54,7 +54,12 @@ class DrillSource:
     ) -> Take:
         """Return a take of a road at a tempo, without a count-in of its own."""
         style = replace(
-            self.choices.style, tempo_bpm=tempo_bpm, count_in_bars=0, loop=loop, ritardando=0.0
+            self.choices.style,
+            tempo_bpm=tempo_bpm,
+            tempo_share=1.0,
+            count_in_bars=0,
+            loop=loop,
+            ritardando=0.0,
         )
         choices = replace(self.choices, style=style, only=only or self.choices.only, also=also)
         return take_along(self.chart, roadmap, voicing or self.voicing, choices)

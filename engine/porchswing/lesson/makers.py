@@ -7,7 +7,7 @@ process and touches nothing else.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 
 from porchswing.chart.language.writer import write_chart
@@ -137,8 +137,7 @@ def write_performance(performance: Performance, path: Path, source: LessonSource
         write_audio(
             performance,
             path,
-            rate_hz=source.choices.rate_hz,
-            loudness_lufs=source.choices.loudness_lufs,
+            **asdict(source.choices.sound),
             threads=1,
         )
 

@@ -12,12 +12,12 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-from porchswing.choices import file_word
 from porchswing.errors import MissingExtraError
 from porchswing.lesson.comparison import lone_swaps
 from porchswing.lesson.makers import MAKERS
 from porchswing.lesson.practice_plan import CARE, PlanStep, practice_plan
 from porchswing.lesson.source import LessonSource, check_size
+from porchswing.outputs.files import file_word
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.builder import Builder, Tally
 from porchswing.outputs.jobs.executors import Site

@@ -9,15 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
-from porchswing.band.style import BandStyle
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
-from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.lines import best_line
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.drill_kinds import Drill, drills
+from porchswing.options import BandStyle, Choices
 from porchswing.take import Take, lead_and_grips, take_from_chart
 
 TEMPO_SHARES = (0.6, 0.8, 1.0)
@@ -70,13 +69,13 @@ class LessonSource:
     @property
     def tempos_bpm(self) -> tuple[float, ...]:
         """The tempos of the tracks, slowest first, in whole felt beats a minute."""
-        own = self.choices.style.tempo_bpm or self.chart.tempo_bpm
+        own = self.choices.style.felt_bpm(self.chart.tempo_bpm)
         slow = (max(30.0, float(round(own * share))) for share in TEMPO_SHARES[:-1])
         return tuple(dict.fromkeys((*slow, own)))
 
     def at_tempo(self, tempo_bpm: float) -> Choices:
         """Return the choices at another tempo."""
-        style: BandStyle = replace(self.choices.style, tempo_bpm=tempo_bpm)
+        style: BandStyle = replace(self.choices.style, tempo_bpm=tempo_bpm, tempo_share=1.0)
         return replace(self.choices, style=style)
 
 

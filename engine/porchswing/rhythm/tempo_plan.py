@@ -13,10 +13,9 @@ stop (JASA 105(3), 1999): v(x) = (1 + (w^q − 1)·x)^(1/q), with q = 3 (figure 
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Protocol
 
-from porchswing.chart.model import SwingSetting
 from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.options import BandStyle
 from porchswing.rhythm.patterns import load_pattern_data
 from porchswing.rhythm.swing import STRAIGHT, auto_ratio
 from porchswing.rhythm.tempo import TempoMap, TempoSegment
@@ -26,53 +25,21 @@ ENDING_RITARD_BARS = 4
 PLAIN_RITARD_BARS = 2
 
 
-class TempoChoices(Protocol):
-    """What the tempo map needs to know of the player's choices (see ``band.style``)."""
-
-    @property
-    def tempo_bpm(self) -> float | None:
-        """Felt beats per minute, or None for the chart's."""
-
-    @property
-    def swing(self) -> SwingSetting | None:
-        """Swing for the whole take, or None for the chart's."""
-
-    @property
-    def strum(self) -> str | None:
-        """Name of the strum pattern for the whole take, or None for the chart's."""
-
-    @property
-    def chorus_tempos_bpm(self) -> tuple[float, ...]:
-        """Felt tempo of each chorus; the last one holds from there on. Empty for no ladder."""
-
-    @property
-    def ritardando(self) -> float:
-        """Share of the tempo lost by the last beat, 0 to below 1."""
-
-    @property
-    def feel(self) -> float:
-        """How far the parts swing apart, 0 to 1."""
-
-    @property
-    def loop(self) -> bool:
-        """Whether the last bar leads into the first again."""
-
-
-def tempo_map_for(roadmap: Roadmap, choices: TempoChoices) -> TempoMap:
+def tempo_map_for(roadmap: Roadmap, style: BandStyle) -> TempoMap:
     """Return the tempo map of a take.
 
-    ``roadmap`` gives bars with their settings; ``choices`` is the player's
-    :class:`~porchswing.band.style.BandStyle`. Every segment carries its own swing ratio.
+    ``roadmap`` gives bars with their settings; ``style`` is the player's
+    :class:`~porchswing.options.BandStyle`. Every segment carries its own swing ratio.
     """
     rows: list[tuple[Fraction, float, float]] = []
     for bar in roadmap.bars:
-        quarter_bpm = _quarter_bpm(roadmap, bar, choices)
-        rows.append((bar.start_beats, quarter_bpm, _ratio(roadmap, bar, choices, quarter_bpm)))
+        quarter_bpm = _quarter_bpm(roadmap, bar, style)
+        rows.append((bar.start_beats, quarter_bpm, _ratio(roadmap, bar, style, quarter_bpm)))
     if not rows:
-        quarter_bpm = (choices.tempo_bpm or roadmap.tempo_bpm) * _felt_quarters(roadmap)
+        quarter_bpm = style.felt_bpm(roadmap.tempo_bpm) * _felt_quarters(roadmap)
         rows.append((Fraction(0), quarter_bpm, STRAIGHT))
-    if choices.ritardando > 0 and not choices.loop:
-        rows = _slow_down(roadmap, rows, choices.ritardando)
+    if style.ritardando > 0 and not style.loop:
+        rows = _slow_down(roadmap, rows, style.ritardando)
     segments: list[TempoSegment] = []
     for row in rows:
         segment = TempoSegment(*row)
@@ -81,7 +48,7 @@ def tempo_map_for(roadmap: Roadmap, choices: TempoChoices) -> TempoMap:
             continue
         segments.append(segment)
     unit = Fraction(1) if roadmap.meter.unit == 4 else roadmap.meter.unit_beats
-    return TempoMap(tuple(segments), swing_unit_beats=unit, feel=choices.feel)
+    return TempoMap(tuple(segments), swing_unit_beats=unit, feel=style.feel)
 
 
 def _felt_quarters(roadmap: Roadmap) -> float:
@@ -89,31 +56,30 @@ def _felt_quarters(roadmap: Roadmap) -> float:
     return 1.5 if roadmap.meter.is_compound else 1.0
 
 
-def _quarter_bpm(roadmap: Roadmap, bar: PlayedBar, choices: TempoChoices) -> float:
+def _quarter_bpm(roadmap: Roadmap, bar: PlayedBar, style: BandStyle) -> float:
     written = bar.settings.tempo_bpm or roadmap.tempo_bpm
-    asked = choices.tempo_bpm
-    if choices.chorus_tempos_bpm:
-        rung = min(max(bar.chorus, 1), len(choices.chorus_tempos_bpm)) - 1
-        asked = choices.chorus_tempos_bpm[rung]
-    scale = 1.0 if asked is None else asked / roadmap.tempo_bpm
-    return written * scale * _felt_quarters(roadmap)
+    asked = style.felt_bpm(roadmap.tempo_bpm)
+    if style.chorus_tempos_bpm:
+        rung = min(max(bar.chorus, 1), len(style.chorus_tempos_bpm)) - 1
+        asked = style.chorus_tempos_bpm[rung]
+    return written * (asked / roadmap.tempo_bpm) * _felt_quarters(roadmap)
 
 
-def _ratio(roadmap: Roadmap, bar: PlayedBar, choices: TempoChoices, quarter_bpm: float) -> float:
-    setting = choices.swing or bar.settings.swing
+def _ratio(roadmap: Roadmap, bar: PlayedBar, style: BandStyle, quarter_bpm: float) -> float:
+    setting = style.swing or bar.settings.swing
     if setting is not None and setting.ratio is not None:
         return float(setting.ratio)
-    if roadmap.meter.unit != 4 or _is_straight(bar, choices):
+    if roadmap.meter.unit != 4 or _is_straight(bar, style):
         return STRAIGHT
     return auto_ratio(quarter_bpm)
 
 
-def _is_straight(bar: PlayedBar, choices: TempoChoices) -> bool:
+def _is_straight(bar: PlayedBar, style: BandStyle) -> bool:
     """Whether the strum somebody chose is played in even eighths.
 
     The strum alone decides, so that another drum groove never moves another part.
     """
-    name = choices.strum or bar.settings.strum
+    name = style.strum or bar.settings.strum
     if name is None:
         return False
     return load_pattern_data("strum", name).table.get("feel") == "straight"

@@ -200,7 +200,7 @@ def test_a_render_is_the_same_with_and_without_processes(tmp_path):
     from porchswing.audio.master.audio_files import write_files, write_stems
     from porchswing.audio.mix.strikes import schedule_of
     from porchswing.chart.language.reader import read_chart
-    from porchswing.choices import Choices
+    from porchswing.options import Choices
     from porchswing.take import take_from_chart
 
     child = command("render", CHART, "--stems", "--formats", "wav,flac", "-o", tmp_path)
@@ -329,7 +329,7 @@ def test_a_helper_stopped_while_it_writes_leaves_nothing_of_its_file(tmp_path, s
         f"""
         from pathlib import Path
         from porchswing.chart.language.reader import read_chart
-        from porchswing.choices import Choices
+        from porchswing.options import Choices
         from porchswing.audio.cores.forks import Helper
         from porchswing.take import take_from_chart
         told = []

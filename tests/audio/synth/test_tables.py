@@ -11,8 +11,8 @@ from porchswing.audio.mix.desk import PARTS, pan_gains, seat
 from porchswing.audio.synth.kit import GM_PIECES, STRUCK
 from porchswing.audio.synth.struck import struck
 from porchswing.audio.synth.voices import PLUCKED
-from porchswing.band.score import PARTS as SCORE_PARTS
 from porchswing.grips.shapes.tunings import ROWS as TUNING_ROWS
+from porchswing.options import PARTS as SCORE_PARTS
 from porchswing.performance.perform import INSTRUMENTS
 
 PIECES = {

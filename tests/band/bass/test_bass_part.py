@@ -10,10 +10,10 @@ import pytest
 from porchswing.band.bass.bass_notes import HIGHEST, LOWEST, scale_pcs
 from porchswing.band.bass.bass_part import bass_part
 from porchswing.band.score import PartScore, Pluck
-from porchswing.band.style import BandStyle
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError
+from porchswing.options import BandStyle
 from porchswing.theory.keys import Key
 from porchswing.theory.symbols import parse_chord
 from support import made

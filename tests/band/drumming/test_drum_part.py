@@ -13,9 +13,9 @@ from porchswing.band.drumming.count_part import count_hits, count_part, usual_ba
 from porchswing.band.drumming.drum_groove import PIECES, load_drum_groove, parse_drum_groove
 from porchswing.band.drumming.drum_part import drums_part
 from porchswing.band.score import Hit
-from porchswing.band.style import BandStyle
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError, PatternError
+from porchswing.options import BandStyle
 from porchswing.performance.perform import perform
 from porchswing.rhythm.patterns import pattern_names, read_pattern_text
 from support import made

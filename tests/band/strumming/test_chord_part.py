@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 
 from porchswing.band.score import Stroke
 from porchswing.band.strumming.chord_part import chords_part
-from porchswing.band.style import BandStyle
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
+from porchswing.options import BandStyle
 from porchswing.rhythm.patterns import pattern_names
 from porchswing.rhythm.strum import load_strum
 from support.made import UKULELE

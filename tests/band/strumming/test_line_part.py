@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from porchswing.chart.language.reader import read_chart
-from porchswing.choices import Choices
+from porchswing.options import Choices
 from porchswing.take import take_from_chart
 
 

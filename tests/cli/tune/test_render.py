@@ -188,7 +188,7 @@ def test_ctrl_c_leaves_nothing(
         (["-o", "out", "--formats", "wav,aiff"], 2, "no format is called 'aiff'"),
         (["-o", "a.wav", "--formats", "wav"], 2, "--formats goes with a folder"),
         (["-o", "a.mid", "--stems"], 2, "ask for an audio format"),
-        (["-o", "a.wav", "--key", "H"], 2, "no key is called 'H'"),
+        (["-o", "a.wav", "--key", "H"], 2, "must be a key, for example Bb or \"G minor\", got 'H'"),
         (["-o", "a.wav", "--section", "Z"], 1, "no section is called 'Z'"),
         (["-o", "a.wav", "--strum", "nosuch"], 1, "there is no strum pattern called 'nosuch'"),
         (["-o", "a.wav", "--bars", "90-91"], 1, "bars 1 to 4"),

@@ -155,8 +155,8 @@ def test_abc_symbols_keep_their_flats(tmp_path: Path) -> None:
 
 
 def test_a_section_that_ends_the_tune_is_the_same_section(tmp_path: Path) -> None:
-    from porchswing.choices import Choices
     from porchswing.lesson.chart_score import notated_score
+    from porchswing.options import Choices
 
     chart = parse_chart("form: A A B A\n[A]\n| F | C7 |\n[B]\n| Bb | F |\n")
     found = imported(tmp_path, notated_score(chart, Choices()), "aaba.musicxml")

@@ -18,11 +18,11 @@ from notation.conftest import Exported
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
 from porchswing.chart.unroll import unroll
-from porchswing.choices import Choices
 from porchswing.errors import OptionError
 from porchswing.lesson.chart_score import notated_score
 from porchswing.notation.writing.musicxml import line_musicxml, score_musicxml
 from porchswing.notation.writing.written_parts import NotatedLane
+from porchswing.options import Choices
 from support.strategies import charts
 
 

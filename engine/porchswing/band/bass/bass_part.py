@@ -13,8 +13,8 @@ from porchswing.band.groove import Groove, groove_in
 from porchswing.band.habits import habitual
 from porchswing.band.places import BarPlace, breathing, pick_bar, places
 from porchswing.band.score import PartScore, Pluck
-from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.options import BandStyle
 from porchswing.rhythm.phrase import energies
 from porchswing.theory.keys import Key
 
@@ -43,7 +43,7 @@ def bass_part(roadmap: Roadmap, style: BandStyle, key: Key = DEFAULT_KEY) -> Par
         used.add(f"bass/{pattern.name}")
         cells = _cells(pattern, stands[index], style, index, bar)
         spots.extend(_spots(changes, cells, index))
-    pitches = best_line(spots, key, style.seed)
+    pitches = best_line(spots, key, style.seed or 0)
     fullness = energies(roadmap)
     plucks = (
         Pluck(

@@ -11,8 +11,8 @@ from porchswing.band.groove import Groove, groove_in
 from porchswing.band.habits import habitual
 from porchswing.band.places import BarPlace, breathing, pick_bar, places
 from porchswing.band.score import Hit, PartScore
-from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import Roadmap
+from porchswing.options import BandStyle
 from porchswing.rhythm.phrase import energies
 
 STOP_HITS = (("kick", 0.7), ("brush_slap", 0.6))

@@ -12,9 +12,9 @@ from porchswing.band.strumming.grip_spans import held_grips
 from porchswing.band.strumming.left_hand import strokes_of
 from porchswing.band.strumming.right_hand import bar_plans, with_pushes
 from porchswing.band.strumming.stroke_assignment import played_changes
-from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.shapes.model import Voicing
+from porchswing.options import BandStyle
 from porchswing.rhythm.tempo_plan import tempo_map_for
 
 

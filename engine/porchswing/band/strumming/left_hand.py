@@ -18,10 +18,10 @@ from porchswing.band.strumming.dynamics import loudness_of
 from porchswing.band.strumming.ornaments import beats_of, falling, glided, ornamented
 from porchswing.band.strumming.right_hand import BarPlan, PlacedStroke
 from porchswing.band.strumming.stroke_assignment import PITCHLESS, Played
-from porchswing.band.style import BandStyle
 from porchswing.errors import GripError
 from porchswing.grips.shapes.hold import change_time_s
 from porchswing.grips.shapes.model import Grip
+from porchswing.options import BandStyle
 from porchswing.rhythm.strum import StrumPattern
 from porchswing.rhythm.tempo import TempoMap
 

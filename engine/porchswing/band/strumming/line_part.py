@@ -10,7 +10,6 @@ from itertools import pairwise
 
 from porchswing.band.score import PartScore, Stroke
 from porchswing.band.strumming.grip_spans import Held, held_grips
-from porchswing.band.style import BandStyle
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.shapes.model import Grip, Tuning, Voicing
 
@@ -19,10 +18,10 @@ STEP_SEMITONES = 2
 """A move of at most a whole tone is a step."""
 
 
-def line_part(roadmap: Roadmap, voicing: Voicing, style: BandStyle) -> PartScore:
+def line_part(roadmap: Roadmap, voicing: Voicing, line_string: int | None = None) -> PartScore:
     """Return one plucked note for every grip held: the string asked for, else the smoothest.
 
-    A string is asked for by ``style.line_string``, else by the chart's ``line:`` in force.
+    A string is asked for by ``line_string``, else by the chart's ``line:`` in force.
     Where that string is muted the line rests; a tuning that has no such string plays the
     smoothest.
     """
@@ -31,7 +30,7 @@ def line_part(roadmap: Roadmap, voicing: Voicing, style: BandStyle) -> PartScore
     events = []
     for each in held:
         target = roadmap.bars[each.bar].settings.line
-        string = style.line_string or (target and target.string) or default
+        string = line_string or (target and target.string) or default
         if string > voicing.tuning.strings:
             string = default
         if each.grip is None or _note(each.grip, string) is None:

@@ -11,8 +11,8 @@ from random import Random
 
 from porchswing.band.score import Stroke
 from porchswing.band.strumming.stroke_assignment import Played
-from porchswing.band.style import BandStyle
 from porchswing.grips.shapes.model import Grip
+from porchswing.options import BandStyle
 from porchswing.rhythm.tempo import TempoMap
 
 GLIDE_S = 0.09

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
-from porchswing.choices import Choices
 from porchswing.cli import base, options
 from porchswing.errors import OptionError
+from porchswing.options import Choices
 
 SUFFIXES = (".musicxml", ".xml")
 
@@ -24,7 +24,7 @@ SUFFIXES = (".musicxml", ".xml")
     type=click.Path(path_type=Path, dir_okay=False),
     help="The MusicXML file to write.",
 )
-@options.take_options
+@options.choice_options(*options.EVERYTHING[:-1])
 @options.json_option
 @options.force_option
 @options.quiet_option

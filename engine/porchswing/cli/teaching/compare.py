@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from porchswing.choices import Choices, file_word, take_name
 from porchswing.cli import base, options
+from porchswing.options import Choices, take_name
+from porchswing.outputs.files import file_word
 
 if TYPE_CHECKING:
     from porchswing.audio.master.audio_report import AudioReport
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
 @click.option(
     "--each-swap", is_flag=True, help="One file more for each swap, heard by itself in its bars."
 )
-@options.take_options
+@options.choice_options(*options.EVERYTHING)
 @options.json_option
 @options.force_option
 @options.quiet_option

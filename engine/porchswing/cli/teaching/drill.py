@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from contextlib import ExitStack
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from porchswing.choices import Choices, file_word, take_name
 from porchswing.cli import base, options
+from porchswing.options import Choices, take_name
+from porchswing.outputs.files import file_word
 
 if TYPE_CHECKING:
     from porchswing.lesson.drill_kinds import Drill
@@ -38,8 +40,8 @@ KINDS = ("changes", "ladder", "answer", "fade", "line", "strum")
     show_default=True,
     help="How many of the hardest changes get a track.",
 )
-@click.option("--from", "from_bpm", type=click.FloatRange(20, 400), help="Ladder: first tempo.")
-@click.option("--to", "to_bpm", type=click.FloatRange(20, 400), help="Ladder: last tempo.")
+@click.option("--from", "from_bpm", type=options.TEMPO, help="Ladder: first tempo.")
+@click.option("--to", "to_bpm", type=options.TEMPO, help="Ladder: last tempo.")
 @click.option(
     "--step",
     type=click.FloatRange(0.5, 50),
@@ -48,7 +50,7 @@ KINDS = ("changes", "ladder", "answer", "fade", "line", "strum")
     metavar="PERCENT",
     help="Ladder: how much faster each round is (convention, not evidence).",
 )
-@options.take_options
+@options.choice_options(*options.EVERYTHING)
 @options.json_option
 @options.force_option
 @options.quiet_option
@@ -114,9 +116,7 @@ def write_drill(drill: Drill, path: Path, choices: Choices) -> None:
     if path.suffix == ".vtt":
         write_whole(path, cue_text(drill.performance, "section").encode())
     elif is_audio(path):
-        write_audio(
-            drill.performance, path, rate_hz=choices.rate_hz, loudness_lufs=choices.loudness_lufs
-        )
+        write_audio(drill.performance, path, **asdict(choices.sound))
     else:
         write_whole(path, midi_bytes(drill.performance))
 

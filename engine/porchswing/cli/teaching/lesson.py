@@ -7,8 +7,9 @@ from pathlib import Path
 
 import click
 
-from porchswing.choices import FORMATS, Choices, file_word
 from porchswing.cli import base, options
+from porchswing.options import FORMATS, Choices
+from porchswing.outputs.files import file_word
 
 SOUND_FORMATS = tuple(word for word in FORMATS if word != "mid")
 
@@ -26,7 +27,7 @@ SOUND_FORMATS = tuple(word for word in FORMATS if word != "mid")
 @click.option(
     "--workers", type=click.IntRange(1, 64), metavar="N", help="Processes.  [default: every core]"
 )
-@options.take_options
+@options.choice_options(*options.EVERYTHING)
 @options.json_option
 @options.force_option
 @options.quiet_option

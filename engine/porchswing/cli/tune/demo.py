@@ -34,8 +34,8 @@ def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
     """Play a built-in chart as MIDI and audio, with the chord part and without it."""
     start = time.perf_counter()
     from porchswing.chart.language.reader import parse_chart
-    from porchswing.choices import Choices
     from porchswing.cli.tune.render import making_all, start_all
+    from porchswing.options import Choices
     from porchswing.outputs.files import shipped
     from porchswing.outputs.folder import OutputFolder
     from porchswing.take import take_from_chart

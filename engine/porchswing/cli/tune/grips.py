@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from porchswing.choices import Choices
 from porchswing.cli import base, options
+from porchswing.options import Choices
 
 if TYPE_CHECKING:
     from porchswing.chart.model import Chart
@@ -32,8 +32,7 @@ def read_window(
 
 @base.command(example="porchswing grips bridge.changes --line 4:down --frets 4-8 --svg out/")
 @options.chart_argument
-@options.grip_options
-@options.section_option
+@options.choice_options(*options.EVERYTHING[:2], also=("loop",))
 @click.option(
     "--frets", callback=read_window, metavar="LOW-HIGH", help="Use these frets alone, such as 4-8."
 )
@@ -61,7 +60,6 @@ def read_window(
     default=True,
     help="Choose grips for each return of a section by itself.",
 )
-@click.option("--loop", is_flag=True, help="Count the way from the last bar back to the first.")
 @click.option("--keys", is_flag=True, help="Rank the twelve keys by how well the tune lies.")
 @click.option(
     "--svg",
@@ -104,6 +102,7 @@ def command(
         "max_fret": choices.max_fret,
         "max_stretch": choices.max_stretch,
         "ease": choices.ease,
+        "loop": choices.style.loop,
         **asked,
     }
     if keys:

@@ -59,8 +59,7 @@ def _swaps() -> Iterator[Listing]:
 
 
 def _parts() -> Iterator[Listing]:
-    from porchswing.band.score import PARTS
-    from porchswing.choices import EXTRA_PARTS
+    from porchswing.options import EXTRA_PARTS, PARTS
 
     about = {
         "chords": "the ukulele's grips, strummed",

@@ -30,9 +30,9 @@ def command(
     FRETS is one fret a string from the highest-numbered string to string 1, such as 3535,
     9-10-10-10 or x02210.
     """
-    from porchswing.choices import key_named
     from porchswing.grips.drawings.diagram import beside, grip_text
     from porchswing.grips.names.naming import name_grip
+    from porchswing.option_kinds import key_named
     from porchswing.theory.symbols import parse_chord
 
     naming = name_grip(

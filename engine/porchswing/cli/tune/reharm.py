@@ -9,6 +9,7 @@ import click
 
 from porchswing.cli import base, options
 from porchswing.errors import OptionError
+from porchswing.options import Choices
 
 if TYPE_CHECKING:
     from porchswing.harmony.choice.lead import Lead
@@ -24,10 +25,7 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path, dir_okay=False),
     help="Write a chart with both lanes.",
 )
-@options.key_option
-@options.depth_option
-@options.swap_option
-@options.no_swap_option
+@options.choice_options(options.EVERYTHING[0])
 @click.option(
     "--lock",
     "locks",
@@ -53,10 +51,7 @@ if TYPE_CHECKING:
 def command(
     chart_path: Path,
     out: Path | None,
-    key: str | None,
-    depth: int,
-    use: tuple[str, ...],
-    avoid: tuple[str, ...],
+    choices: Choices,
     locks: tuple[str, ...],
     further: bool,
     count: int,
@@ -75,10 +70,16 @@ def command(
     from porchswing.theory.keys import Key
 
     chart = read_chart(chart_path)
-    if key is not None:
-        chart = transpose(chart, Key.parse(key))
+    if choices.key is not None:
+        chart = transpose(chart, Key.parse(choices.key))
     leads = alternatives(
-        chart, count, depth, use, avoid, locked=[read_lock(text) for text in locks], further=further
+        chart,
+        count,
+        choices.depth,
+        choices.use,
+        choices.avoid,
+        locked=[read_lock(text) for text in locks],
+        further=further,
     )
     if out is not None:
         write_lead(leads[0], out, force=force)

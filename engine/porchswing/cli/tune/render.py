@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from porchswing.choices import FORMATS, Choices, take_name
 from porchswing.cli import base, options
+from porchswing.options import FORMATS, Choices, take_name
 
 if TYPE_CHECKING:
     from porchswing.audio.cores.forks import Helper
@@ -50,7 +50,7 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path, dir_okay=False),
     help="Record through this SoundFont, not our own voices (extra: soundfont).",
 )
-@options.take_options
+@options.choice_options(*options.EVERYTHING)
 @options.json_option
 @options.force_option
 @options.quiet_option

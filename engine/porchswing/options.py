@@ -1,0 +1,454 @@
+"""Every choice a teacher has for a take, one row each: the one place that states it.
+
+A row is a field of :class:`Choices`, :class:`BandStyle` or :class:`SoundSettings`, made by
+:func:`_row`: default, kind (with range and unit), the line of help, the heading it is listed
+under, and what obeys it. The command line, the keys of a course, the checks of the records, the
+ranges and the help all follow from :data:`OPTIONS`. A new option is a new row here and the
+module that acts on it.
+
+``None`` leaves a choice to the chart, then to a default that its help names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, fields, replace
+from typing import Any
+
+from porchswing.chart.language.values import MAX_SEED, MAX_TEMPO_BPM, MIN_TEMPO_BPM
+from porchswing.chart.limits import MAX_CHORUSES, MAX_FRET
+from porchswing.chart.model import LANES, LineTarget, SwingSetting
+from porchswing.errors import OptionError
+from porchswing.grips.shapes.hand import Ease
+from porchswing.grips.shapes.model import GRIP_KINDS
+from porchswing.option_kinds import (
+    TEMPO_SHARES,
+    Flag,
+    HandProfile,
+    KeyName,
+    Kind,
+    Line,
+    Name,
+    Number,
+    OneOf,
+    Several,
+    Span,
+    Swing,
+    Tempo,
+)
+from porchswing.outputs.files import file_word
+
+PARTS = ("chords", "bass", "drums", "count", "line", "melody")
+"""The parts a take may have, in mixing order."""
+
+EXTRA_PARTS = ("line", "melody")
+"""Parts that play only when asked for."""
+
+SOUND_FORMATS = ("wav", "flac", "mp3", "ogg")
+LOSSLESS_FORMATS = ("wav", "flac")
+FORMATS = ("mid", *SOUND_FORMATS)
+"""What a take can be written as, by suffix."""
+
+DEFAULT_FORMATS = ("mid", "wav")
+"""What a folder gets unless it is said."""
+
+HARMONY, PLAYED, MANNER, SOUND = (
+    "Harmony and grips",
+    "What is played",
+    "How it is played",
+    "Sound",
+)
+"""Headings of the help."""
+
+CHANGES = "the swing lane"
+GRIPS = "the grips"
+NOTES = "the notes of a take"
+RECORDINGS = "recordings"
+"""What obeys an option: whoever makes one of these takes the option."""
+
+_SHARE = Number(0, 1)
+_KIND = "kind"
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One choice: the ``field`` it sets of a ``record``, and all that is known of it.
+
+    ``flag`` is what is typed, ``key`` what a course writes (the flag without its dashes).
+    """
+
+    record: str
+    field: str
+    flag: str
+    kind: Kind
+    default: Any
+    help: str
+    heading: str
+    acts_on: str
+    in_course: bool
+
+    @property
+    def key(self) -> str:
+        """The key a course writes."""
+        return self.flag.removeprefix("--")
+
+
+def _row(
+    default: Any,
+    kind: Kind,
+    flag: str,
+    help: str,
+    heading: str,
+    acts_on: str,
+    *,
+    in_course: bool = True,
+) -> Any:
+    """Return the field of a record that is an option too."""
+    about = {"flag": flag, "help": help, "heading": heading, "acts_on": acts_on}
+    metadata = {_KIND: kind, "option": about | {"in_course": in_course}}
+    return field(default=default, metadata=metadata)
+
+
+def _checked(default: Any, kind: Kind) -> Any:
+    """Return a field that is checked but set by no option of its own."""
+    return field(default=default, metadata={_KIND: kind})
+
+
+def _check(record: Any) -> None:
+    """Check every field of a record once; the error gives the field, what is allowed, the value."""
+    for each in fields(record):
+        kind, value = each.metadata.get(_KIND), getattr(record, each.name)
+        if kind is None or value is None:
+            continue
+        try:
+            kind.check(value)
+        except OptionError as error:
+            raise OptionError(f"{each.name} {error}") from None
+
+
+@dataclass(frozen=True, slots=True)
+class BandStyle:
+    """How the band plays; ``None`` leaves a choice to the chart, then to the band's habit.
+
+    ``tempo_bpm`` counts the felt beat; ``tempo_share`` scales the chart's tempo. ``strum``,
+    ``bass`` and ``drums`` name patterns. ``chorus_tempos_bpm`` climbs a ladder, one felt tempo a
+    chorus. ``seed`` overrides the seed of the chart.
+    """
+
+    tempo_bpm: float | None = _row(
+        None,
+        Tempo(MIN_TEMPO_BPM, MAX_TEMPO_BPM, "bpm"),
+        "--tempo",
+        f"Felt beats a minute, {MIN_TEMPO_BPM} to {MAX_TEMPO_BPM}, or a share of the chart's: 60%.",
+        MANNER,
+        NOTES,
+        in_course=False,
+    )
+    swing: SwingSetting | None = _row(
+        None, Swing(), "--swing", "2, 2:1, 66%, straight or auto (by tempo).", MANNER, NOTES
+    )
+    strum: str | None = _row(
+        None,
+        Name("PATTERN"),
+        "--strum",
+        "A strum pattern (see: list patterns).",
+        MANNER,
+        NOTES,
+    )
+    bass: str | None = _row(None, Name("PATTERN"), "--bass", "A bass pattern.", MANNER, NOTES)
+    drums: str | None = _row(None, Name("PATTERN"), "--drums", "A drum pattern.", MANNER, NOTES)
+    density: float = _row(0.5, _SHARE, "--density", "How busy the band may be.", MANNER, NOTES)
+    variation: float = _row(0.5, _SHARE, "--variation", "How much it varies.", MANNER, NOTES)
+    backbeat: float | None = _row(
+        None, _SHARE, "--backbeat", "Stress of two and four.", MANNER, NOTES
+    )
+    slides: float = _row(0.2, _SHARE, "--slides", "How often a grip slides in.", MANNER, NOTES)
+    count_in_bars: int | None = _row(
+        None,
+        Number(0, 8, "bars", whole=True),
+        "--count-in",
+        "Bars counted in, 0 for none.",
+        PLAYED,
+        NOTES,
+    )
+    ritardando: float = _row(
+        0.0, _SHARE, "--ritardando", "Share of the tempo lost by the last beat.", MANNER, NOTES
+    )
+    feel: float = _row(
+        0.0,
+        _SHARE,
+        "--feel",
+        "How much swing ratios differ between parts: 0 none, 1 as players were measured.",
+        MANNER,
+        NOTES,
+    )
+    loop: bool = _row(
+        False, Flag(), "--loop", "End so that the last bar runs into the first.", PLAYED, NOTES
+    )
+    seed: int | None = _row(
+        None,
+        Number(0, MAX_SEED, whole=True),
+        "--seed",
+        "Random seed: the same chart in another performance.",
+        MANNER,
+        NOTES,
+    )
+    tempo_share: float = _checked(1.0, TEMPO_SHARES)
+    chorus_tempos_bpm: tuple[float, ...] = _checked(
+        (), Several(Number(MIN_TEMPO_BPM, MAX_TEMPO_BPM, "bpm"))
+    )
+
+    def __post_init__(self) -> None:
+        """Check each field once."""
+        _check(self)
+
+    def felt_bpm(self, written_bpm: float) -> float:
+        """Return the felt tempo of a tune written at ``written_bpm``."""
+        felt_bpm = (written_bpm if self.tempo_bpm is None else self.tempo_bpm) * self.tempo_share
+        if self.tempo_share != 1.0 and not MIN_TEMPO_BPM <= felt_bpm <= MAX_TEMPO_BPM:
+            raise OptionError(
+                f"tempo must be {MIN_TEMPO_BPM} to {MAX_TEMPO_BPM} bpm, got {felt_bpm:g} "
+                f"({self.tempo_share:.0%} of {written_bpm:g})"
+            )
+        return felt_bpm
+
+
+@dataclass(frozen=True, slots=True)
+class SoundSettings:
+    """How recordings are made: level, rate, bits, fade and tail.
+
+    ``loudness_lufs`` is the integrated loudness to reach (ITU-R BS.1770); ``bit_depth`` acts in
+    WAV and FLAC.
+    """
+
+    loudness_lufs: float = _row(
+        -18.0,
+        Number(-40, -5, "LUFS"),
+        "--loudness",
+        "Integrated loudness of audio (ITU-R BS.1770), -40 to -5.",
+        SOUND,
+        RECORDINGS,
+    )
+    rate_hz: int = _row(
+        44_100,
+        Number(8_000, 192_000, "Hz", whole=True),
+        "--rate",
+        "Sample rate of audio.",
+        SOUND,
+        RECORDINGS,
+    )
+    bit_depth: int = _row(
+        16, OneOf((16, 24)), "--bit-depth", "Bits a sample, for WAV and FLAC.", SOUND, RECORDINGS
+    )
+    fade_s: float = _row(
+        0.0, Number(0, 60, "seconds"), "--fade", "Fade the end out.", SOUND, RECORDINGS
+    )
+
+    def __post_init__(self) -> None:
+        """Check each field once."""
+        _check(self)
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """Choices for one take; ``None`` leaves a choice to the chart, then to a named default.
+
+    ``key`` is a key as charts write it. ``use`` and ``avoid`` name swaps to take in and to leave
+    out. ``grips`` is one of :data:`GRIP_KINDS` (None: closed in the swing lane, open in the
+    plain one). ``section`` and ``bars`` (first and last, from 1) cut a piece out of the form.
+    ``without`` and ``only`` name parts, ``also`` those that play only when asked for.
+    ``voice`` names the instrument whose sound the chords and the line have.
+    """
+
+    key: str | None = _row(
+        None,
+        KeyName(),
+        "--key",
+        'Transpose, for example Eb or "G minor".',
+        HARMONY,
+        CHANGES,
+        in_course=False,
+    )
+    lane: str = _row(
+        "swing", OneOf(LANES), "--lane", "Which lane of the bars is played.", HARMONY, GRIPS
+    )
+    depth: int = _row(
+        2,
+        Number(0, 4, whole=True),
+        "--depth",
+        "How far the reharmoniser may go where no swing lane is written.",
+        HARMONY,
+        CHANGES,
+    )
+    use: tuple[str, ...] = _row(
+        (), Several(Name()), "--swap", "Take this swap in as well (see: list).", HARMONY, CHANGES
+    )
+    avoid: tuple[str, ...] = _row(
+        (), Several(Name()), "--no-swap", "Leave this swap out.", HARMONY, CHANGES
+    )
+    tuning: str | None = _row(
+        None,
+        Name(),
+        "--tuning",
+        'A tuning or its notes, for example gCEA or "g4 c4 e4 a4".',
+        HARMONY,
+        GRIPS,
+    )
+    grips: str | None = _row(
+        None,
+        OneOf(GRIP_KINDS),
+        "--grips",
+        "Which grips: closed in the swing lane, open in the plain one unless said.",
+        HARMONY,
+        GRIPS,
+    )
+    max_fret: int | None = _row(
+        None,
+        Number(1, MAX_FRET, whole=True),
+        "--max-fret",
+        "Highest fret a grip may use.",
+        HARMONY,
+        GRIPS,
+    )
+    max_stretch: int | None = _row(
+        None,
+        Number(1, 9, "frets", whole=True),
+        "--max-stretch",
+        "Widest grip in frets.",
+        HARMONY,
+        GRIPS,
+    )
+    line: LineTarget | None = _row(
+        None,
+        Line(),
+        "--line",
+        "The string that should carry a smooth line, or auto.",
+        HARMONY,
+        GRIPS,
+    )
+    ease: Ease | None = _row(
+        None,
+        HandProfile(),
+        "--ease",
+        "A hand profile: small, no-barre, or a TOML file of limits and weights.",
+        HARMONY,
+        GRIPS,
+    )
+    section: str | None = _row(
+        None, Name(), "--section", "Only this section of the form.", PLAYED, GRIPS
+    )
+    bars: tuple[int, int] | None = _row(
+        None, Span(), "--bars", "Only these bars, counted from 1.", PLAYED, NOTES, in_course=False
+    )
+    choruses: int = _row(
+        1,
+        Number(1, MAX_CHORUSES, whole=True),
+        "--choruses",
+        "Times through the form.",
+        PLAYED,
+        NOTES,
+    )
+    without: tuple[str, ...] = _row(
+        (),
+        Several(OneOf(PARTS)),
+        "--without",
+        "Leave parts out, for example chords,bass: --without chords is the practice mix.",
+        PLAYED,
+        NOTES,
+        in_course=False,
+    )
+    only: tuple[str, ...] = _row(
+        (),
+        Several(OneOf(PARTS)),
+        "--only",
+        "Play these parts alone.",
+        PLAYED,
+        NOTES,
+        in_course=False,
+    )
+    also: tuple[str, ...] = _row(
+        (),
+        Several(OneOf(EXTRA_PARTS)),
+        "--with",
+        "Play parts that are silent unless asked for: line or melody.",
+        PLAYED,
+        NOTES,
+        in_course=False,
+    )
+    voice: str | None = _row(
+        None,
+        Name(),
+        "--voice",
+        "The sound of chords and line: soprano, concert, tenor, … (see: list voices).",
+        SOUND,
+        NOTES,
+    )
+    humanize: float = _row(
+        0.3, _SHARE, "--humanize", "Human timing and touch, 0 on the grid.", MANNER, NOTES
+    )
+    style: BandStyle = field(default=BandStyle())
+    sound: SoundSettings = field(default=SoundSettings())
+
+    def __post_init__(self) -> None:
+        """Check each field once."""
+        _check(self)
+
+    @property
+    def extra_parts(self) -> tuple[str, ...]:
+        """The parts asked for that play only when asked for."""
+        return tuple(part for part in EXTRA_PARTS if part in (*self.also, *self.only))
+
+    def with_values(self, values: dict[str, Any]) -> Choices:
+        """Return the choices with some options set, by field; see :data:`BY_FIELD`."""
+        changed: dict[str, dict[str, Any]] = {"": {}, "style": {}, "sound": {}}
+        for name, value in values.items():
+            row = BY_FIELD[name]
+            changed[row.record] |= row.kind.fields(name, value)
+        return replace(
+            self,
+            style=replace(self.style, **changed["style"]),
+            sound=replace(self.sound, **changed["sound"]),
+            **changed[""],
+        )
+
+
+def _rows() -> Iterator[Option]:
+    """Yield the rows of the three records, in the order of the help."""
+    for record, owner in (("", Choices), ("style", BandStyle), ("sound", SoundSettings)):
+        for each in fields(owner):
+            about = each.metadata.get("option")
+            if about is not None:
+                yield Option(
+                    record, each.name, kind=each.metadata[_KIND], default=each.default, **about
+                )
+
+
+OPTIONS: tuple[Option, ...] = tuple(_rows())
+"""Every option there is."""
+
+BY_FIELD: dict[str, Option] = {row.field: row for row in OPTIONS}
+
+
+DEFAULTS = Choices()
+"""Every option at its default."""
+
+
+def take_name(stem: str, choices: Choices) -> str:
+    """Return a file name without suffix: the chart's, then what was asked to differ from it.
+
+    >>> take_name("lantern stroll", Choices(key="Eb", without=("chords",)))
+    'lantern_stroll-Eb-without_chords'
+    """
+    style = choices.style
+    words = (
+        stem,
+        choices.section,
+        f"bars_{choices.bars[0]}_{choices.bars[1]}" if choices.bars else None,
+        choices.key,
+        f"{style.tempo_bpm:g}bpm" if style.tempo_bpm is not None else None,
+        f"{100 * style.tempo_share:g}percent" if style.tempo_share != 1.0 else None,
+        "plain" if choices.lane == "plain" else None,
+        "without_" + "_".join(choices.without) if choices.without else None,
+        "only_" + "_".join(choices.only) if choices.only else None,
+    )
+    return "-".join(file_word(word) for word in words if word)
