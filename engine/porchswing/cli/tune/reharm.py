@@ -12,6 +12,7 @@ from porchswing.errors import OptionError
 from porchswing.options import Choices
 
 if TYPE_CHECKING:
+    from porchswing.chart.model import Chart
     from porchswing.harmony.choice.lead import Lead
 
 
@@ -43,7 +44,13 @@ if TYPE_CHECKING:
     default=1,
     show_default=True,
     metavar="N",
-    help="Show this many different lanes, the best first.",
+    help="Show this many different lanes, or offers for the bar of --at, the best first.",
+)
+@click.option(
+    "--at",
+    "place",
+    metavar="SECTION:BAR",
+    help="Show what one bar could be, for example B:5 (B:5:3 for its third beat).",
 )
 @options.json_option
 @options.force_option
@@ -55,6 +62,7 @@ def command(
     locks: tuple[str, ...],
     further: bool,
     count: int,
+    place: str | None,
     as_json: bool,
     force: bool,
     quiet: bool,
@@ -72,6 +80,9 @@ def command(
     chart = read_chart(chart_path)
     if choices.key is not None:
         chart = transpose(chart, Key.parse(choices.key))
+    if place is not None:
+        show_offers(chart, place, count, as_json=as_json)
+        return
     leads = alternatives(
         chart,
         count,
@@ -102,6 +113,27 @@ def read_lock(text: str) -> tuple[str, int]:
     if not section or not bar.isdigit() or bar == "0":
         raise OptionError(f"a lock is a section and a bar from 1, for example A:7, got {text!r}")
     return section, int(bar)
+
+
+def show_offers(chart: Chart, place: str, count: int, *, as_json: bool) -> None:
+    """Print the offers for one bar."""
+    from porchswing.harmony.analysis.explain import offer_lines, offers_json
+    from porchswing.harmony.choice.swap_offers import swap_offers
+
+    offers = swap_offers(chart, *read_place(place), count)
+    if as_json:
+        base.show_json(offers_json(offers))
+    else:
+        click.echo("\n".join(offer_lines(offers)))
+
+
+def read_place(text: str) -> tuple[str, int, int]:
+    """Read ``B:5`` or ``B:5:3`` as section, bar and beat."""
+    section, *numbers = text.split(":")
+    if section and len(numbers) in (1, 2) and all(n.isdigit() and n != "0" for n in numbers):
+        bar, beat = [*map(int, numbers), 1][:2]
+        return section, bar, beat
+    raise OptionError(f"a place must be SECTION:BAR, for example B:5, got {text!r}")
 
 
 def write_lead(lead: Lead, out: Path, *, force: bool) -> None:

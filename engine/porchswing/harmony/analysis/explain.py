@@ -10,6 +10,7 @@ from porchswing.chart.model import Bar, Meter
 from porchswing.harmony.analysis.figures import Figure, named_figures
 from porchswing.harmony.analysis.roman import ReadSlot, modulations, read_chart_roman
 from porchswing.harmony.choice.lead import Lead, Swap
+from porchswing.harmony.choice.swap_offers import SwapOffer
 from porchswing.theory.keys import Key
 
 BARS_A_LINE = 4
@@ -97,6 +98,50 @@ def bars_json(lead: Lead) -> dict[str, Any]:
         for figure in named_figures(reads)
     ]
     return {"depth": lead.depth, "bars": bars, "blocked": blocked, "figures": figures}
+
+
+def offers_json(offers: Iterable[SwapOffer]) -> dict[str, Any]:
+    """Return the offers for one bar as plain data."""
+    return {
+        "offers": [
+            {
+                "symbols": list(offer.symbols),
+                "beats": [float(beats) for beats in offer.beats],
+                "name": offer.name,
+                "depth": offer.depth,
+                "reason": offer.reason,
+                "listen": offer.listen,
+                "changes": [
+                    {
+                        "bar": change.bar,
+                        "before": list(change.before),
+                        "after": list(change.after),
+                        "beats": [float(beats) for beats in change.beats],
+                    }
+                    for change in offer.changes
+                ],
+                "melody": offer.melody,
+                "fits": offer.fits,
+                "points": offer.points,
+            }
+            for offer in offers
+        ]
+    }
+
+
+def offer_lines(offers: Iterable[SwapOffer]) -> list[str]:
+    """Return the offers for one bar as lines of text, the chords in front."""
+    lines = []
+    for number, offer in enumerate(offers, 1):
+        lines.append(f"{number:2}. {' '.join(offer.symbols)}   {offer.name}, depth {offer.depth}")
+        lines += _wrapped(offer.reason)
+        lines += [
+            f"{_INDENT}    bar {change.bar}: {' '.join(change.before)} -> {' '.join(change.after)}"
+            for change in offer.changes
+        ]
+        if offer.melody:
+            lines.append(f"{_INDENT}    the tune: {offer.melody}")
+    return lines or ["nothing else fits here"]
 
 
 def _symbols(bar: Bar) -> list[str]:

@@ -13,14 +13,12 @@ from porchswing.chart.model import Chart, MelodyNote, Section, Slot
 from porchswing.chart.unroll import unroll
 from porchswing.errors import Problem
 from porchswing.harmony.passage.flow import Flow, passage, read_flow
+from porchswing.harmony.passage.leading import leads_to, stands_for
 from porchswing.harmony.passage.melody_guard import clash
 from porchswing.harmony.passage.steps import PULSES, Passage, Step, at
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key, simplified
 from porchswing.theory.notes import Degree, NoteName, note_at
-
-KIN_NOTES = 3
-"""Chords that share so many notes stand for each other."""
 
 
 class _Placed(NamedTuple):
@@ -119,72 +117,6 @@ def _belongs(placed: _Placed, under: Sequence[Step]) -> bool:
     if any(stands_for(placed.chord, step.chord) for step in under if step.chord):
         return True
     return any(leads_to(placed.chord, after) for after in placed.afters)
-
-
-def stands_for(chord: Chord, plain: Chord) -> bool:
-    """Say whether a chord can take another's place: same root and third, or three notes shared.
-
-    Dominants a tritone apart, a diminished chord inside a dominant with a flat nine, and the
-    minor chord a fifth above a dominant do so as well.
-
-    >>> from porchswing.theory.symbols import parse_chord as read
-    >>> stands_for(read("Db9"), read("G7")), stands_for(read("Am7"), read("C6"))
-    (True, True)
-    >>> stands_for(read("F#m7"), read("C"))
-    False
-    """
-    rise = (chord.root.pc - plain.root.pc) % 12
-    families = (chord.quality.family, plain.quality.family)
-    if rise == 0 and set(families) != {"major", "minor"}:
-        return True
-    if families == ("dominant", "dominant") and rise == 6:
-        return True
-    dominant = plain.quality.family == "dominant"
-    if dominant and rise == 7 and families[0] in ("minor", "half-diminished", "suspended"):
-        return True
-    if dominant and rise in (3, 5) and families[0] == "dominant":
-        return True  # the backdoor, Bb7 for G7; a blues that visits IV7
-    if families[0] == "diminished" and dominant:
-        return (rise in (1, 4, 7, 10)) and chord.quality.suffix in ("dim7", "dim")
-    shared = len(chord.pcs & plain.pcs)
-    return shared >= min(KIN_NOTES, len(plain.pcs)) or (
-        shared >= KIN_NOTES - 1 and _thirds_apart(chord, plain)
-    )
-
-
-def _thirds_apart(chord: Chord, plain: Chord) -> bool:
-    """Whether two roots lie a third apart and neither chord is a dominant."""
-    rise = (chord.root.pc - plain.root.pc) % 12
-    families = {chord.quality.family, plain.quality.family}
-    return rise in (3, 4, 8, 9) and families <= {"major", "minor"}
-
-
-def leads_to(chord: Chord, goal: Chord) -> bool:
-    """Say whether a chord approaches the next one as swing players approach it.
-
-    A dominant from a fifth or a semitone above, a diminished chord from a semitone beside, a
-    ii before its dominant, minor iv or the backdoor before a tonic, and a side-slip.
-
-    >>> from porchswing.theory.symbols import parse_chord as read
-    >>> leads_to(read("A7"), read("Dm7")), leads_to(read("A7"), read("C6"))
-    (True, False)
-    """
-    fall = (chord.root.pc - goal.root.pc) % 12
-    family, goal_family = chord.quality.family, goal.quality.family
-    if family == "dominant":
-        backdoor = fall == 10 and goal_family == "major"
-        return fall in (7, 1) or backdoor
-    if family == "augmented":
-        return fall == 7
-    if family == "diminished":
-        return fall in (11, 1, 6, 3)  # 3: sharp II° to I over its third
-    if goal_family == "diminished" and fall == 11:
-        return True  # the bass climbs on, as IV does in the ending tag
-    if family in ("minor", "half-diminished") and goal_family == "dominant":
-        return fall in (7, 1)
-    if family == "minor" and goal_family == "major":
-        return fall == 5
-    return fall == 1 and family == goal_family
 
 
 def _function_hint(under: Sequence[Step]) -> str:

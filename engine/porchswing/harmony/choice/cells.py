@@ -77,6 +77,21 @@ def cells_of(
     return tuple(reversed(found)), tuple(order)
 
 
+REACH = 4
+"""How many written chords before a place a set piece may start."""
+
+
+def cells_covering(maker: Maker, index: int, piles: int) -> tuple[Cell, ...]:
+    """Return the cells that fill the time of one step, whole or in part."""
+    found: list[Cell] = []
+    ahead: tuple[Cell, ...] = ()
+    last = min(index + 1, len(maker.passage.steps) - 1)
+    for start in range(last, max(-1, index - REACH), -1):
+        ahead = _cells_at(maker, start, piles, ahead)
+        found += [cell for cell in ahead if cell.start <= index < cell.stop]
+    return tuple(found)
+
+
 def _cells_at(maker: Maker, index: int, piles: int, ahead: Iterable[Cell]) -> tuple[Cell, ...]:
     """Return the cells that start at one step; ``ahead`` are those that start at the next."""
     passage = maker.passage

@@ -82,8 +82,8 @@ def find_stretches(
             part = passage(chart, members, bars, flow, fixed)
             part = replace(
                 part,
-                entries=_edges(chart, flow, members, bars[0], last=True),
-                exits=_edges(chart, flow, members, bars[-1], last=False),
+                entries=edges(chart, flow, members, bars[0], last=True),
+                exits=edges(chart, flow, members, bars[-1], last=False),
             )
             seams = Seams()
             cells, refused = cells_of(part, own, DEPTHS[depth], seams)
@@ -94,7 +94,7 @@ def find_stretches(
     return found
 
 
-def _edges(
+def edges(
     chart: Chart, flow: Flow, members: Iterable[str], index: int, *, last: bool
 ) -> tuple[Step | None, ...]:
     """Return the written steps before (``last``) or after a bar, over all members of a group."""
@@ -105,7 +105,7 @@ def _edges(
             return None
         return edge_step(chart.section(bar[0]).lane("swing"), bar, flow, chart.key, last=last)
 
-    return tuple(written_edge(bar) for name in members for bar in ways[name, index])
+    return tuple(written_edge(bar) for name in members for bar in ways.get((name, index), ()))
 
 
 def like_places(part: Passage) -> dict[int, int]:

@@ -187,7 +187,7 @@ def coloured(part: Passage, rows: Iterable[SwapRow]) -> tuple[tuple[Step, ...], 
     """Return a passage's steps in their best colours, and the colours the melody refused."""
     colours = [row for row in rows if row.colour]
     refused: list[Refused] = []
-    worn = [_worn(part, index, colours, refused) for index in range(len(part.steps))]
+    worn = [ways_to_wear(part, index, colours, refused) for index in range(len(part.steps))]
     return choose_colours(part, worn), refused
 
 
@@ -207,7 +207,7 @@ def mirrored(
     return tuple(found)
 
 
-def _worn(
+def ways_to_wear(
     part: Passage, index: int, colours: Iterable[SwapRow], refused: list[Refused]
 ) -> list[Worn]:
     """List the ways to wear one chord: as it is, and every colour its melody allows."""

@@ -75,6 +75,34 @@ def against(chord: Chord, plain: Chord | None, pitch: int, *, flat_nine: bool = 
     return ""
 
 
+def heard_as(passage: Passage, step: Step, start: int, pulses: int) -> list[str]:
+    """Return what the held and accented notes between two pulses are over a step, in words."""
+    found = []
+    for tune in passage.melody:
+        sounds = tune.start < min(step.end, start + pulses)
+        sounds = sounds and tune.start + tune.pulses > max(step.start, start)
+        if step.chord and tune.note.pitch is not None and sounds and _watched(passage, step, tune):
+            note, word = step.key.spell(tune.note.pitch), degree_word(step.chord, tune.note.pitch)
+            found.append(f"{note} is the {word} of {step.chord}")
+    return list(dict.fromkeys(found))
+
+
+def degree_word(chord: Chord, pitch: int) -> str:
+    """Return what a note (MIDI number) is over a chord: its own degree, or a tension's name.
+
+    >>> from porchswing.theory.symbols import parse_chord
+    >>> degree_word(parse_chord("G9"), 69), degree_word(parse_chord("Cmaj7"), 66)
+    ('9', '#11')
+    """
+    rise = (pitch - chord.root.pc) % 12
+    own = next((degree for degree in chord.quality.degrees if degree.semitones % 12 == rise), None)
+    return str(own) if own else TENSIONS[rise]
+
+
+TENSIONS = ("1", "b9", "9", "#9", "3", "11", "#11", "5", "b13", "13", "b7", "7")
+"""What a note is called over a chord that does not hold it, by semitones above the root."""
+
+
 def _watched(passage: Passage, step: Step, tune: TuneNote) -> bool:
     """Whether a note is held within the step, or accented there."""
     within = min(tune.start + tune.pulses, step.end) - max(tune.start, step.start)

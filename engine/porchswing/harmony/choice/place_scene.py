@@ -1,0 +1,177 @@
+"""The stretch around one place, and the lane that results when other chords are put there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import lru_cache
+
+from porchswing.chart.model import Bar, Chart
+from porchswing.chart.unroll import unroll
+from porchswing.errors import OptionError
+from porchswing.harmony.choice.fit_sections import edges
+from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.harmony.passage.flow import Flow, passage, read_flow, stretches
+from porchswing.harmony.passage.leading import leads_to, stands_for
+from porchswing.harmony.passage.steps import PULSES, Need, Passage, Span, Step
+from porchswing.theory.chords import Chord
+
+LANE_DEPTH = 2
+"""The depth of the lane around the place, where none was written."""
+
+Played = tuple[tuple[str, ...], tuple[Fraction, ...]]
+"""The chords of one bar: symbols, and lengths in quarters."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceScene:
+    """The stretch around a place: ``view`` as written, ``lane`` as played now, in pulses.
+
+    ``before`` and ``after`` are the chords that may stand beside the stretch in the played lane.
+    """
+
+    view: Passage
+    lane: tuple[Step, ...]
+    before: tuple[Chord, ...]
+    after: tuple[Chord | None, ...]
+    unit_beats: Fraction
+
+    def span(self, bar: int) -> Span:
+        """Return the span of a bar, counted from 1 in its section."""
+        return next(span for span in self.view.spans if span.bar_index == bar - 1)
+
+    def written_at(self, pulse: int) -> int:
+        """Return the index of the written step that sounds at a pulse."""
+        return next(n for n, step in enumerate(self.view.steps) if step.end > pulse)
+
+    def played(self, lane: Iterable[Step], span: Span) -> Played:
+        """Return the chords of one bar of a lane."""
+        inside = _cut(lane, span.start, span.start + span.pulses)
+        symbols = tuple(step.chord.symbol if step.chord else "N.C." for step in inside)
+        return symbols, tuple(Fraction(step.pulses, PULSES) * self.unit_beats for step in inside)
+
+    def joined(self, steps: tuple[Step, ...]) -> tuple[Step, ...] | None:
+        """Return the played lane with steps put in, ``None`` where they cannot meet it.
+
+        A neighbour that they do not fit, or that no longer leads anywhere, goes back to the
+        written chord.
+        """
+        start, end = steps[0].start, steps[-1].end
+        rest = _cut(self.lane, end, self.view.steps[-1].end)
+        if rest and not _met(steps[-1].after, [rest[0].chord]):
+            rest = self._written_again(rest, end, rest[0].end)
+        follow: Iterable[Chord | None] = [rest[0].chord] if rest else self.after
+        if not _met(steps[-1].after, follow):
+            return None
+        front = self._front(_cut(self.lane, 0, start), steps[0])
+        return None if front is None else (*front, *steps, *rest)
+
+    def _front(self, front: tuple[Step, ...], goal: Step) -> tuple[Step, ...] | None:
+        """Return what comes before a step, chord by chord back to the last that still leads on."""
+        place = len(front)
+        while place:
+            left, wanted = front[place - 1], goal.before if place == len(front) else ()
+            after = front[place] if place < len(front) else goal
+            plain = self.view.steps[self.written_at(left.start)].chord
+            if _met(wanted, [left.chord]) and _leads(left.chord, plain, after.chord):
+                return front
+            if left.chord == plain:
+                return None
+            back = self._written_again(front, left.start, left.end)
+            place -= 1
+            front = back
+        return front if front or _met(goal.before, self.before) else None
+
+    def _written_again(self, lane: tuple[Step, ...], start: int, end: int) -> tuple[Step, ...]:
+        """Return a lane with the written chords back from one pulse to another."""
+        last = self.view.steps[-1].end
+        back = _cut(self.view.steps, start, end)
+        return (*_cut(lane, 0, start), *back, *_cut(lane, end, last))
+
+
+@lru_cache(maxsize=64)
+def scene_at(chart: Chart, section: str, bar: int) -> PlaceScene:
+    """Return the scene of a bar, counted from 1.
+
+    Raises
+    ------
+    OptionError
+        For a section or a bar the chart does not have.
+    """
+    bars = {each.name: len(each.plain) for each in chart.sections}
+    if section not in bars:
+        names = ", ".join(bars)
+        raise OptionError(f"unknown section {section!r}; the sections are {names}")
+    if not 1 <= bar <= bars[section]:
+        raise OptionError(f"bar must be 1 to {bars[section]} in section {section}, got {bar}")
+    flow = _flow(chart)
+    played = _played_chart(chart)
+    written = chart.section(section)
+    here = next(part for part in stretches(written, flow) if bar - 1 in part)
+    view = passage(chart, (section,), here, flow)
+    view = replace(
+        view,
+        entries=edges(chart, flow, (section,), here[0], last=True),
+        exits=edges(chart, flow, (section,), here[-1], last=False),
+    )
+    ways = edges(played, flow, (section,), here[0], last=True)
+    outs = edges(played, flow, (section,), here[-1], last=False)
+    return PlaceScene(
+        view,
+        _lane(view, played.section(section).lane("swing"), chart.meter.unit_beats),
+        tuple(way.chord for way in ways if way is not None and way.chord is not None),
+        tuple(way.chord if way else None for way in outs),
+        chart.meter.unit_beats,
+    )
+
+
+@lru_cache(maxsize=8)
+def _flow(chart: Chart) -> Flow:
+    return read_flow(chart, unroll(chart, lane="plain", choruses=2))
+
+
+@lru_cache(maxsize=8)
+def _played_chart(chart: Chart) -> Chart:
+    """Return the chart with a swing lane everywhere, made where none was written."""
+    if all(section.swing is not None for section in chart.sections):
+        return chart
+    return reharmonize(chart, LANE_DEPTH).chart
+
+
+def _lane(view: Passage, bars: tuple[Bar, ...], unit_beats: Fraction) -> tuple[Step, ...]:
+    """Return written bars as steps over the spans of a stretch, like neighbours joined."""
+    steps: list[Step] = []
+    for span in view.spans:
+        at = span.start
+        for slot in bars[span.bar_index].slots:
+            length = int(slot.beats / unit_beats * PULSES)
+            if steps and steps[-1].chord == slot.chord:
+                steps[-1] = steps[-1]._replace(pulses=steps[-1].pulses + length)
+            else:
+                steps.append(Step(slot.chord, at, length, view.steps[0].key))
+            at += length
+    return tuple(steps)
+
+
+def _cut(lane: Iterable[Step], start: int, end: int) -> tuple[Step, ...]:
+    """Return the part of a lane between two pulses, its outer steps shortened."""
+    found = []
+    for step in lane:
+        first, last = max(step.start, start), min(step.end, end)
+        if first < last:
+            found.append(step._replace(start=first, pulses=last - first))
+    return tuple(found)
+
+
+def _met(needs: Iterable[Need], chords: Iterable[Chord | None]) -> bool:
+    """Whether all of some neighbours are what is needed."""
+    neighbours = tuple(chords)
+    return all(need.met(chord) for need in needs for chord in neighbours)
+
+
+def _leads(left: Chord | None, plain: Chord | None, after: Chord | None) -> bool:
+    """Whether a chord still has its function: it stands for the written one, or leads on."""
+    if left is None or plain is None or after is None:
+        return True
+    return stands_for(left, plain) or leads_to(left, after)

@@ -1,0 +1,74 @@
+"""The offers for one place: different swaps, what they change, and what the melody says."""
+
+from __future__ import annotations
+
+import pytest
+
+from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.model import Chart
+from porchswing.errors import OptionError
+from porchswing.harmony.choice.swap_offers import SwapOffer, swap_offers
+
+
+def as_played(bars: str, more: str = "", key: str = "C") -> Chart:
+    """Return a chart whose swing lane is its plain lane, so that offers start from there."""
+    return parse_chart(f"key: {key}\n[A]\nplain {bars}\nswing {bars}\n{more}")
+
+
+def names(offers: tuple[SwapOffer, ...]) -> list[str]:
+    return [offer.name for offer in offers]
+
+
+def test_a_dominant_has_its_well_known_stand_ins() -> None:
+    offers = swap_offers(as_played("| Dm7 | G7 | C | C |"), "A", 2)
+    found = {offer.name: offer.symbols for offer in offers}
+    assert found["tritone substitution"] == ("Db9",)
+    assert found["backdoor ♭VII7"] == ("Bb9",)
+    assert len(offers) == 8
+    assert len({offer.name for offer in offers[:6]}) == 6
+
+
+def test_an_offer_over_more_bars_says_what_else_changes() -> None:
+    offers = swap_offers(as_played("| C | Am | Dm | G7 | C |"), "A", 4)
+    flat = next(offer for offer in offers if offer.name == "turnaround ♭III ♭VI ♭II")
+    assert flat.symbols == ("Db9",)
+    assert [(change.bar, change.after) for change in flat.changes] == [
+        (1, ("C6",)),
+        (2, ("Eb9",)),
+        (3, ("Ab9",)),
+    ]
+
+
+def test_the_melody_is_judged_and_what_clashes_comes_last() -> None:
+    chart = as_played("| Dm7 | G7 | C | C |", "melody | r:4 | A4:4 | r:4 | r:4 |\n")
+    offers = swap_offers(chart, "A", 2, count=20)
+    fits = [offer.fits for offer in offers]
+    assert fits == sorted(fits, reverse=True)
+    assert False in fits
+    found = {offer.name: offer for offer in offers}
+    assert "semitone above" in found["tritone substitution"].melody
+    assert "A is the 9 of G13" in found["dominant thirteenth"].melody
+
+
+def test_a_neighbour_that_no_longer_fits_goes_back_to_the_written_chord() -> None:
+    bars = "key: C\n[A]\nplain | C | C | G7 | C | C |\nswing | C | C | G7 | Em7 | C |\n"
+    offers = swap_offers(parse_chart(bars), "A", 3)
+    backdoor = next(offer for offer in offers if offer.name == "backdoor ♭VII7")
+    assert [(change.bar, change.before, change.after) for change in backdoor.changes] == [
+        (4, ("Em7",), ("C",))
+    ]
+
+
+def test_offers_are_the_same_every_time_and_never_what_is_played() -> None:
+    chart = as_played("| C | Am | Dm | G7 | C |")
+    for bar in range(1, 6):
+        offers = swap_offers(chart, "A", bar)
+        assert offers == swap_offers(chart, "A", bar)
+        now = tuple(slot.chord.symbol for slot in chart.section("A").plain[bar - 1].slots)  # type: ignore[union-attr]
+        assert all(offer.symbols != now or offer.changes for offer in offers)
+
+
+@pytest.mark.parametrize(("section", "bar", "beat"), [("B", 1, 1), ("A", 9, 1), ("A", 1, 5)])
+def test_a_place_that_is_not_there(section: str, bar: int, beat: int) -> None:
+    with pytest.raises(OptionError):
+        swap_offers(as_played("| C | Am | Dm | G7 |"), section, bar, beat)
