@@ -9,43 +9,153 @@ The public surface, a straight line from text to files::
     take  = ps.arrange(lead, grips, tempo=92, swing="auto", without=["chords"])
     take.write_midi("slow.mid"); take.write_audio("slow.wav")
 
+Beside these steps stand single questions (:func:`parse_chord`, :func:`grips_of`,
+:func:`name_grip`, :func:`transpose`, :func:`unroll`), every record that a function takes or
+returns, and every error.
+
+Units: musical time in beats (quarter notes), clock time in seconds, pitch as MIDI note number
+(60 is middle C), level in dB. Every error is a :class:`PorchswingError`; a value of the wrong
+type is a :class:`WrongTypeError`.
+
 Names are loaded when first used, so that importing the package costs almost nothing.
 """
 
 from __future__ import annotations
 
 from importlib import import_module
-from typing import Any
+from typing import TYPE_CHECKING
 
-__version__ = "0.1.0"
+from porchswing.version import __version__
 
-_HOME = {
-    "PorchswingError": "porchswing.errors",
-    "ChartError": "porchswing.errors",
-    "read_chart": "porchswing.chart.language.reader",
-    "parse_chart": "porchswing.chart.language.reader",
-    "write_chart": "porchswing.chart.language.writer",
-    "unroll": "porchswing.chart.unroll",
-    "transpose": "porchswing.chart.transpose",
-    "parse_chord": "porchswing.theory.symbols",
-    "reharmonize": "porchswing.harmony.choice.reharmonize",
-    "voice": "porchswing.grips.search.voice",
-    "name_grip": "porchswing.grips.names.naming",
-    "arrange": "porchswing.take",
-    "Take": "porchswing.take",
-    "take_from_chart": "porchswing.take",
-    "BandStyle": "porchswing.options",
-    "Choices": "porchswing.options",
+if TYPE_CHECKING:
+    # what type checkers read; _HOMES says the same to Python, and a test compares the two
+    from porchswing.audio.master.audio_report import AudioReport as AudioReport
+    from porchswing.band.score import Hit as Hit
+    from porchswing.band.score import Label as Label
+    from porchswing.band.score import PartScore as PartScore
+    from porchswing.band.score import Pluck as Pluck
+    from porchswing.band.score import Score as Score
+    from porchswing.band.score import Stroke as Stroke
+    from porchswing.chart.language.reader import parse_chart as parse_chart
+    from porchswing.chart.language.reader import read_chart as read_chart
+    from porchswing.chart.language.writer import write_chart as write_chart
+    from porchswing.chart.model import Bar as Bar
+    from porchswing.chart.model import Chart as Chart
+    from porchswing.chart.model import LineTarget as LineTarget
+    from porchswing.chart.model import MelodyNote as MelodyNote
+    from porchswing.chart.model import Meter as Meter
+    from porchswing.chart.model import Section as Section
+    from porchswing.chart.model import Settings as Settings
+    from porchswing.chart.model import Slot as Slot
+    from porchswing.chart.model import SourceLine as SourceLine
+    from porchswing.chart.model import SourcePlace as SourcePlace
+    from porchswing.chart.model import SwingSetting as SwingSetting
+    from porchswing.chart.roadmap import PlayedBar as PlayedBar
+    from porchswing.chart.roadmap import Roadmap as Roadmap
+    from porchswing.chart.transpose import transpose as transpose
+    from porchswing.chart.unroll import unroll as unroll
+    from porchswing.errors import ChartError as ChartError
+    from porchswing.errors import ChordSymbolError as ChordSymbolError
+    from porchswing.errors import CourseError as CourseError
+    from porchswing.errors import GripError as GripError
+    from porchswing.errors import LeadSheetError as LeadSheetError
+    from porchswing.errors import MissingExtraError as MissingExtraError
+    from porchswing.errors import OptionError as OptionError
+    from porchswing.errors import OutputError as OutputError
+    from porchswing.errors import PatternError as PatternError
+    from porchswing.errors import PorchswingError as PorchswingError
+    from porchswing.errors import Problem as Problem
+    from porchswing.errors import TuningError as TuningError
+    from porchswing.errors import UnplayableError as UnplayableError
+    from porchswing.errors import WrongTypeError as WrongTypeError
+    from porchswing.grips.names.naming import Naming as Naming
+    from porchswing.grips.names.naming import name_grip as name_grip
+    from porchswing.grips.names.near_grips import NearGrip as NearGrip
+    from porchswing.grips.names.readings import Reading as Reading
+    from porchswing.grips.search.grips_of import grips_of as grips_of
+    from porchswing.grips.search.voice import voice as voice
+    from porchswing.grips.shapes.hand import Ease as Ease
+    from porchswing.grips.shapes.hand import Hand as Hand
+    from porchswing.grips.shapes.hand import Weights as Weights
+    from porchswing.grips.shapes.model import Grip as Grip
+    from porchswing.grips.shapes.model import Tuning as Tuning
+    from porchswing.grips.shapes.model import VoicedSlot as VoicedSlot
+    from porchswing.grips.shapes.model import Voicing as Voicing
+    from porchswing.harmony.choice.lead import Blocked as Blocked
+    from porchswing.harmony.choice.lead import Lead as Lead
+    from porchswing.harmony.choice.lead import Swap as Swap
+    from porchswing.harmony.choice.reharmonize import reharmonize as reharmonize
+    from porchswing.options import BandStyle as BandStyle
+    from porchswing.options import Choices as Choices
+    from porchswing.options import SoundSettings as SoundSettings
+    from porchswing.performance.model import Bend as Bend
+    from porchswing.performance.model import Mark as Mark
+    from porchswing.performance.model import Note as Note
+    from porchswing.performance.model import PartPerformance as PartPerformance
+    from porchswing.performance.model import Performance as Performance
+    from porchswing.performance.model import TempoEvent as TempoEvent
+    from porchswing.rhythm.tempo import TempoMap as TempoMap
+    from porchswing.rhythm.tempo import TempoSegment as TempoSegment
+    from porchswing.take import Take as Take
+    from porchswing.take import arrange as arrange
+    from porchswing.take import take_from_chart as take_from_chart
+    from porchswing.theory.chords import Chord as Chord
+    from porchswing.theory.chords import Quality as Quality
+    from porchswing.theory.keys import Key as Key
+    from porchswing.theory.notes import Degree as Degree
+    from porchswing.theory.notes import NoteName as NoteName
+    from porchswing.theory.symbols import parse_chord as parse_chord
+
+_HOMES = {
+    "audio.master.audio_report": "AudioReport",
+    "band.score": "Hit Label PartScore Pluck Score Stroke",
+    "chart.language.reader": "parse_chart read_chart",
+    "chart.language.writer": "write_chart",
+    "chart.model": (
+        "Bar Chart LineTarget MelodyNote Meter Section "
+        "Settings Slot SourceLine SourcePlace SwingSetting"
+    ),
+    "chart.roadmap": "PlayedBar Roadmap",
+    "chart.transpose": "transpose",
+    "chart.unroll": "unroll",
+    "errors": (
+        "ChartError ChordSymbolError CourseError GripError LeadSheetError "
+        "MissingExtraError OptionError OutputError PatternError PorchswingError Problem "
+        "TuningError UnplayableError WrongTypeError"
+    ),
+    "grips.names.naming": "Naming name_grip",
+    "grips.names.near_grips": "NearGrip",
+    "grips.names.readings": "Reading",
+    "grips.search.grips_of": "grips_of",
+    "grips.search.voice": "voice",
+    "grips.shapes.hand": "Ease Hand Weights",
+    "grips.shapes.model": "Grip Tuning VoicedSlot Voicing",
+    "harmony.choice.lead": "Blocked Lead Swap",
+    "harmony.choice.reharmonize": "reharmonize",
+    "options": "BandStyle Choices SoundSettings",
+    "performance.model": "Bend Mark Note PartPerformance Performance TempoEvent",
+    "rhythm.tempo": "TempoMap TempoSegment",
+    "take": "Take arrange take_from_chart",
+    "theory.chords": "Chord Quality",
+    "theory.keys": "Key",
+    "theory.notes": "Degree NoteName",
+    "theory.symbols": "parse_chord",
 }
+"""The public names by the module of porchswing that each one comes from."""
 
-__all__ = ["__version__", *_HOME]
+_HOME = {name: home for home, names in _HOMES.items() for name in names.split()}
 
+__all__ = ["__version__", *sorted(_HOME)]
 
-def __getattr__(name: str) -> Any:
-    """Load a public name from its home module when first asked for."""
-    if name not in _HOME:
-        raise AttributeError(f"module 'porchswing' has no attribute {name!r}")
-    return getattr(import_module(_HOME[name]), name)
+if not TYPE_CHECKING:  # or every name, misspelled ones too, would have a type
+
+    def __getattr__(name: str) -> object:
+        """Load a public name from its home module when it is first used."""
+        if name not in _HOME:
+            raise AttributeError(f"module 'porchswing' has no attribute {name!r}")
+        value = getattr(import_module(f"porchswing.{_HOME[name]}"), name)
+        globals()[name] = value
+        return value
 
 
 def __dir__() -> list[str]:

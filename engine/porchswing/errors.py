@@ -107,5 +107,44 @@ class OutputError(PorchswingError):
     """A file that cannot be written where the user asked."""
 
 
+class WrongTypeError(PorchswingError, TypeError):
+    """A value of a type that a function does not take; the message gives the types it takes."""
+
+
 class MissingExtraError(PorchswingError):
     """Something needs an optional extra that is not installed; the message says which."""
+
+
+def check_types(**values: tuple[Any, ...]) -> None:
+    """Raise unless every value is of a type that is allowed for it.
+
+    Each keyword is a name and a tuple: the value, then the allowed types, ``None`` for none.
+    A bool is no number here.
+
+    Raises
+    ------
+    WrongTypeError
+        With the name, the allowed types and the value.
+
+    >>> check_types(depth=(2, int), line=(None, int, None))
+    """
+    for name, (value, *allowed) in values.items():
+        types = tuple(type(None) if each is None else each for each in allowed)
+        if isinstance(value, bool) and bool not in types:
+            types = tuple(each for each in types if each not in (int, float))
+        if not isinstance(value, types):
+            words = [str(None) if each is None else each.__name__ for each in allowed]
+            raise WrongTypeError(f"{name} must be {' or '.join(words)}, got {value!r}")
+
+
+def check_file(name: str, file: Any, method: str) -> Any:
+    """Return a file object that has ``method`` (``read`` or ``write``), or raise.
+
+    Raises
+    ------
+    WrongTypeError
+        For anything that is neither a path nor such a file object.
+    """
+    if not callable(getattr(file, method, None)):
+        raise WrongTypeError(f"{name} must be a path or a file object with {method}, got {file!r}")
+    return file

@@ -344,6 +344,8 @@ class Span(Kind):
 
     def check(self, value: Any) -> None:
         """Raise unless the span rises and lies in the range."""
+        if not isinstance(value, tuple) or [type(end) for end in value] != [int, int]:
+            refuse(self.rule, value)
         if not self.low <= value[0] <= value[1] or not (self.high is None or value[1] <= self.high):
             refuse(self.rule, f"{value[0]}-{value[1]}")
 

@@ -120,6 +120,9 @@ def _check(record: Any) -> None:
         kind, value = each.metadata.get(_KIND), getattr(record, each.name)
         if kind is None or value is None:
             continue
+        if kind.is_list and isinstance(value, str):  # one name may stand alone
+            value = (value,)
+            object.__setattr__(record, each.name, value)
         try:
             kind.check(value)
         except OptionError as error:

@@ -9,8 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
+from io import BytesIO
+from os import PathLike
 from pathlib import Path
-from typing import TYPE_CHECKING
+from shutil import copyfileobj
+from tempfile import TemporaryDirectory
+from typing import IO, TYPE_CHECKING
 
 from porchswing.audio.cores.forks import start_in
 from porchswing.audio.mix.strikes import Schedule, schedule_of
@@ -20,16 +24,20 @@ from porchswing.chart.model import Chart, Meter, SwingSetting
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
-from porchswing.errors import OptionError
+from porchswing.errors import MissingExtraError, OptionError, check_file, check_types
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.option_kinds import key_named, swing_setting
+from porchswing.option_kinds import swing_setting
 from porchswing.options import DEFAULTS, BandStyle, Choices
 from porchswing.outputs.files import write_whole
 from porchswing.performance.model import Performance
 
 if TYPE_CHECKING:
+    import numpy as np
+    import pretty_midi
+    from numpy.typing import NDArray
+
     from porchswing.audio.cores.forks import Helper
     from porchswing.audio.master.audio_report import AudioReport
     from porchswing.audio.master.mastering import Progress
@@ -72,6 +80,7 @@ class Take:
 
     def leaving_out(self, parts: Sequence[str]) -> Take:
         """Return the take without some parts; what the others play stays the same."""
+        parts = _names("parts", parts)
         return replace(
             self,
             score=_with_parts(self.score, parts, ()),
@@ -81,28 +90,134 @@ class Take:
             ),
         )
 
-    def write_midi(
-        self,
-        path: str | Path,
-        *,
-        file_format: int = 1,
-        gm2: bool = False,
-        channel_per_string: bool = False,
-    ) -> None:
-        """Write a Standard MIDI File, whole or not at all."""
+    def midi_bytes(
+        self, *, file_format: int = 1, gm2: bool = False, channel_per_string: bool = False
+    ) -> bytes:
+        """Return the bytes of a Standard MIDI File, 960 ticks a quarter.
+
+        Parameters
+        ----------
+        file_format
+            1 (a track a part) or 0 (one track).
+        gm2
+            Use General MIDI 2's ukulele and brush kit.
+        channel_per_string
+            Give every string of the chord and line parts a channel of its own.
+
+        Raises
+        ------
+        OptionError
+            For another file format.
+        """
         from porchswing.midi.smf import midi_bytes  # a recording does without mido
 
-        data = midi_bytes(
+        return midi_bytes(
             self.performance,
             file_format=file_format,
             gm2=gm2,
             channel_per_string=channel_per_string,
         )
-        write_whole(Path(path), data)
 
-    def write_audio(self, path: str | Path) -> AudioReport:
-        """Write audio, its format by the path's suffix; return its length and loudness."""
-        return self.write_recordings([Path(path)])
+    def write_midi(
+        self,
+        path: str | PathLike[str] | IO[bytes],
+        *,
+        file_format: int = 1,
+        gm2: bool = False,
+        channel_per_string: bool = False,
+    ) -> None:
+        """Write a Standard MIDI File, whole or not at all; options as in :meth:`midi_bytes`.
+
+        Parameters
+        ----------
+        path
+            Where to, or a file object open for writing bytes.
+
+        Raises
+        ------
+        OutputError
+            Where the path cannot be written.
+        """
+        data = self.midi_bytes(
+            file_format=file_format, gm2=gm2, channel_per_string=channel_per_string
+        )
+        if isinstance(path, str | PathLike):
+            write_whole(Path(path), data)
+        else:
+            check_file("path", path, "write").write(data)
+
+    def write_audio(
+        self, path: str | PathLike[str] | IO[bytes], *, file_format: str | None = None
+    ) -> AudioReport:
+        """Write audio at the loudness, rate and bit depth of the take's choices.
+
+        Parameters
+        ----------
+        path
+            Where to, or a file object open for writing bytes.
+        file_format
+            ``wav flac ogg mp3`` for a file object (default ``wav``); a path's suffix says it.
+
+        Returns
+        -------
+        AudioReport
+            Length in seconds, loudness in LUFS, true peak in dBTP.
+
+        Raises
+        ------
+        OptionError
+            For an unknown format, or a rate the format does not have.
+        OutputError
+            Where the path cannot be written.
+        """
+        check_types(file_format=(file_format, str, None))
+        if isinstance(path, str | PathLike):
+            if file_format is not None:
+                raise OptionError(f"file_format is for file objects; the suffix of {path} says it")
+            return self.write_recordings([Path(path)])
+        file = check_file("path", path, "write")
+        with TemporaryDirectory() as folder:
+            whole = Path(folder) / f"take.{file_format or 'wav'}"
+            report = self.write_recordings([whole])
+            with whole.open("rb") as source:
+                copyfileobj(source, file)
+        return replace(report, paths=())
+
+    def samples(self) -> NDArray[np.float32]:
+        """Return the mastered recording as samples, before it is rounded for a file.
+
+        Returns
+        -------
+        numpy.ndarray
+            float32 of shape (frames, 2), left and right, full scale 1.0, at the rate (Hz) and
+            loudness (LUFS) of ``choices.sound``.
+        """
+        from porchswing.audio.master.audio_files import mastered_samples
+
+        sound = self.choices.sound
+        return mastered_samples(
+            schedule_of(self.performance),
+            rate_hz=sound.rate_hz,
+            loudness_lufs=sound.loudness_lufs,
+            loop=self.choices.style.loop,
+            fade_s=sound.fade_s,
+        )
+
+    def to_pretty_midi(self) -> pretty_midi.PrettyMIDI:
+        """Return the take as a ``pretty_midi.PrettyMIDI`` (extra ``analysis``), times in seconds.
+
+        Raises
+        ------
+        MissingExtraError
+            Where pretty_midi is not installed.
+        """
+        try:
+            import pretty_midi
+        except ImportError:
+            raise MissingExtraError(
+                "to_pretty_midi needs pretty_midi: pip install 'porchswing[analysis]'"
+            ) from None
+        return pretty_midi.PrettyMIDI(BytesIO(self.midi_bytes()))
 
     def recording(self) -> Recording:
         """Return what its recordings are made of."""
@@ -197,8 +312,8 @@ def arrange(
     *,
     tempo: float | None = None,
     swing: SwingSetting | float | str | None = None,
-    without: Sequence[str] = (),
-    only: Sequence[str] = (),
+    without: str | Sequence[str] = (),
+    only: str | Sequence[str] = (),
     section: str | None = None,
     bars: tuple[int, int] | None = None,
     choruses: int = DEFAULTS.choruses,
@@ -206,12 +321,47 @@ def arrange(
     humanize: float = DEFAULTS.humanize,
     style: BandStyle | None = None,
 ) -> Take:
-    """Arrange and perform a lead with the grips chosen for it.
+    """Return the take of a lead: arranged for the band with its grips, and performed.
 
-    ``tempo`` counts the felt beat a minute; ``swing`` is a ratio or a text as charts write it;
-    ``without`` and ``only`` name parts; ``section`` and ``bars`` cut a piece out of the form;
-    ``style`` says everything else about how the band plays.
+    Parameters
+    ----------
+    lead
+        What :func:`reharmonize` returned, or a chart.
+    grips
+        What :func:`voice` returned for it; its lane is the lane that is played.
+    tempo
+        Felt beats a minute, 30 to 400 (default: the chart's).
+    swing
+        A ratio, or a text as charts write it: ``2:1``, ``66%``, ``straight``, ``auto``.
+    without, only
+        Parts to leave out, or the only parts to play; one name may stand alone.
+    section
+        The only section to play.
+    bars
+        First and last bar to play, from 1.
+    choruses
+        How often the form is played.
+    seed
+        Random seed; it overrides the chart's.
+    humanize
+        Human timing and touch, 0 (on the grid) to 1.
+    style
+        Everything else about how the band plays.
+
+    Returns
+    -------
+    Take
+        The score, its performance and the choices that made it.
+
+    Raises
+    ------
+    OptionError
+        For a value out of range, an unknown part or section, or no part left to play.
     """
+    check_types(
+        lead=(lead, Lead, Chart), grips=(grips, Voicing), tempo=(tempo, int, float, None),
+        swing=(swing, SwingSetting, int, float, str, None), style=(style, BandStyle, None),
+    )  # fmt: skip
     style = style or BandStyle()
     if swing is not None:
         style = replace(style, swing=swing_setting(swing))
@@ -224,24 +374,45 @@ def arrange(
         section=section,
         bars=bars,
         choruses=choruses,
-        without=_names(without),
-        only=_names(only),
+        without=_names("without", without),
+        only=_names("only", only),
         humanize=humanize,
         style=style,
     )
     return _perform(lead, lambda: grips, choices)
 
 
-def _names(parts: Sequence[str]) -> tuple[str, ...]:
-    """Return names of parts; one name alone may stand without its list."""
+def _names(name: str, parts: str | Sequence[str]) -> tuple[str, ...]:
+    """Return the names of an argument; one name may stand alone."""
+    check_types(**{name: (parts, str, Sequence)})
     return (parts,) if isinstance(parts, str) else tuple(parts)
 
 
 def take_from_chart(chart: Chart, choices: Choices, helper: Helper | None = None) -> Take:
-    """Go from a chart to a take: transpose, reharmonise, voice, arrange, perform.
+    """Return the take of a chart: transposed, reharmonised, voiced, arranged and performed.
 
-    A ``helper`` chooses the grips, while the band plays what needs none of them.
+    Parameters
+    ----------
+    chart
+        The chart.
+    choices
+        How it is played; the defaults are those of the command line.
+    helper
+        A process that chooses the grips while the band plays what needs none of them.
+
+    Returns
+    -------
+    Take
+        The score, its performance and the choices that made it.
+
+    Raises
+    ------
+    OptionError
+        For a key, swap, section or voice that is unknown, or no part left to play.
+    GripError
+        Where a chord cannot be gripped within the limits.
     """
+    check_types(chart=(chart, Chart), choices=(choices, Choices))
     lead = lead_of(chart, choices)
     return _perform(lead, _start_voicing(lead, choices, helper), choices, helper)
 
@@ -249,7 +420,7 @@ def take_from_chart(chart: Chart, choices: Choices, helper: Helper | None = None
 def lead_of(chart: Chart, choices: Choices) -> Lead | Chart:
     """Return the chart in the key asked for, reharmonised where the swing lane is played."""
     if choices.key is not None:
-        chart = transpose(chart, key_named(choices.key))
+        chart = transpose(chart, choices.key)
     if choices.lane != "swing":
         return chart
     return reharmonize(chart, depth=choices.depth, use=choices.use, avoid=choices.avoid)
@@ -283,8 +454,8 @@ def _start_voicing(
 def take_along(chart: Chart, roadmap: Roadmap, grips: Voicing, choices: Choices) -> Take:
     """Arrange and perform a roadmap one already has, as drills do that play a road of their own.
 
-    ``choices`` says how it is played and which parts; its section, bars and choruses are the
-    roadmap's affair.
+    ``choices`` says how it is played and which parts; its section, bars and choruses are
+    ignored: the roadmap already fixes them.
     """
     return _played(chart, roadmap, lambda: grips, choices)
 

@@ -69,7 +69,7 @@ def test_number_chords(text: str, key: str) -> None:
 
 @given(any_text)
 def test_keys(text: str) -> None:
-    if refusal(ValueError, lambda: Key.parse(text)) is None:
+    if refusal(OptionError, lambda: Key.parse(text)) is None:
         key = Key.parse(text)
         assert Key.parse(str(key)) == key
 

@@ -8,7 +8,7 @@ from porchswing.chart.language.melody_lane import pitch_name
 from porchswing.chart.language.numerals import looks_numbered
 from porchswing.chart.limits import MAX_FRET
 from porchswing.chart.model import Bar, Chart, Frets, MelodyNote, Section, Settings, Slot
-from porchswing.errors import OptionError
+from porchswing.errors import OptionError, check_types
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key, degree_between, simplified
 from porchswing.theory.notes import NoteName, note_at
@@ -17,23 +17,38 @@ HIGHEST_LOCK = 15
 """Highest fret a locked grip may be moved to; higher ones move down an octave or are dropped."""
 
 
-def transpose(chart: Chart, key: Key) -> Chart:
+def transpose(chart: Chart, key: Key | str) -> Chart:
     r"""Return a chart in another key; its mode stays, so only the tonic of ``key`` counts.
 
     Roots, basses and melody notes keep their function and their spelling; where that would
     need a double sign they are respelled. Locked grips without open strings and fret windows
     move along the neck; a lock that cannot move is dropped, for it would sound another chord.
 
+    Parameters
+    ----------
+    chart
+        The chart; it stays as it is.
+    key
+        A key, or its text as charts write it: ``Bb``, ``G minor``.
+
+    Returns
+    -------
+    Chart
+        The chart in the new key, or the same one where it is in that key already.
+
     Raises
     ------
     OptionError
-        Where ``key`` is minor and the chart is in a major key.
+        Where ``key`` cannot be read, or is minor and the chart is in a major key.
 
     >>> from porchswing.chart.language.reader import parse_chart
-    >>> chart = transpose(parse_chart("key: F\n[A]\n| F Dm7 | Gm7 C7 |"), Key.parse("Bb"))
+    >>> chart = transpose(parse_chart("key: F\n[A]\n| F Dm7 | Gm7 C7 |"), "Bb")
     >>> [slot.chord.symbol for bar in chart.sections[0].plain for slot in bar.slots]
     ['Bb', 'Gm7', 'Cm7', 'F7']
     """
+    check_types(chart=(chart, Chart), key=(key, Key, str))
+    if isinstance(key, str):
+        key = Key.parse(key)
     if key.mode == "minor" and chart.key.mode == "major":
         raise OptionError(f"{chart.title} is in {chart.key} major and keeps its mode, got {key}")
     goal = Key(key.tonic, chart.key.mode).simple

@@ -11,9 +11,9 @@ from typing import TypeVar
 from porchswing.chart.language.problems import nearest
 from porchswing.chart.language.repeats import playing_order
 from porchswing.chart.limits import MAX_CHORUSES, MAX_PLAYED_BARS
-from porchswing.chart.model import Chart, Section, Settings
+from porchswing.chart.model import LANES, Chart, Section, Settings
 from porchswing.chart.roadmap import PlayedBar, Roadmap
-from porchswing.errors import OptionError
+from porchswing.errors import OptionError, check_types
 
 _T = TypeVar("_T")
 
@@ -51,6 +51,11 @@ def unroll(
         First and last bar, counted from 1. With ``sections`` the bars as written in each
         section, without repeats; otherwise the bars of one chorus as it is played.
 
+    Returns
+    -------
+    Roadmap
+        Every bar in playing order, its start in quarter-note beats from the first bar of music.
+
     Raises
     ------
     OptionError
@@ -61,6 +66,14 @@ def unroll(
     >>> [bar.slots[0].chord.symbol for bar in unroll(chart).bars]
     ['F', 'C7', 'F', 'F']
     """
+    check_types(
+        chart=(chart, Chart), lane=(lane, str), choruses=(choruses, int), bars=(bars, tuple, None)
+    )
+    if isinstance(sections, str):
+        sections = (sections,)
+    check_types(sections=(sections, Sequence, None))
+    if lane not in LANES:
+        raise OptionError(f"lane must be one of {', '.join(LANES)}, got {lane!r}")
     if not 1 <= choruses <= MAX_CHORUSES:
         raise OptionError(f"choruses go from 1 to {MAX_CHORUSES}, got {choruses}")
     chorus = _selected(chart, sections, bars)

@@ -15,7 +15,7 @@ from importlib import import_module
 
 import click
 
-from porchswing import __version__
+from porchswing.version import __version__
 
 if "numpy" not in sys.modules:
     # our products are small, and the BLAS' own threads slow them down; it asks as it is loaded

@@ -16,7 +16,7 @@ from functools import cache
 from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Any
 
-from porchswing import __version__
+from porchswing.version import __version__
 
 if TYPE_CHECKING:
     from importlib.resources.abc import Traversable

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from porchswing.errors import OptionError, check_types
 from porchswing.theory.notes import LETTERS, Degree, NoteName, note_at
 
 _FIFTHS = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
@@ -40,11 +41,16 @@ class Key:
 
     @classmethod
     def parse(cls, text: str) -> Key:
-        """Read ``Bb``, ``G minor``, ``F#m`` and the like.
+        """Return the key a text names: ``Bb``, ``G minor``, ``F#m``.
+
+        Parameters
+        ----------
+        text
+            A note, then perhaps ``minor``, ``min`` or ``m``.
 
         Raises
         ------
-        ValueError
+        OptionError
             Where it is no key, or its signature would have more than seven signs.
 
         >>> Key.parse("Bb").signature
@@ -52,17 +58,25 @@ class Key:
         >>> str(Key.parse("G minor"))
         'G minor'
         """
+        check_types(text=(text, str))
         words = text.strip()
         end = 1
         while end < len(words) and words[end] in "b#♭♯":
             end += 1
-        tonic = NoteName.parse(words[:end])
+        try:
+            tonic = NoteName.parse(words[:end])
+        except OptionError as error:
+            raise OptionError(
+                f"unknown key {text!r}; a key is a note, perhaps with the word minor"
+            ) from error
         mode = _MODE_WORDS.get(words[end:].strip(" -").lower())
         if mode is None:
-            raise ValueError(f"a key is a note and perhaps the word minor, got {text!r}")
+            raise OptionError(f"unknown key {text!r}; a key is a note, perhaps with the word minor")
         key = cls(tonic, mode)
         if abs(key.signature) > MAX_SIGNATURE:
-            raise ValueError(f"{key} would have more than {MAX_SIGNATURE} signs; say {key.simple}")
+            raise OptionError(
+                f"a key must have at most {MAX_SIGNATURE} signs, got {key}; write {key.simple}"
+            )
         return key
 
     @property

@@ -10,6 +10,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from porchswing.errors import OptionError
+
 LETTERS = "CDEFGAB"
 _LETTER_PC = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _MAJOR_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
@@ -34,17 +36,22 @@ class NoteName:
 
     @classmethod
     def parse(cls, text: str) -> NoteName:
-        """Read ``C``, ``Bb``, ``F♯`` and the like.
+        """Return the note a text names: ``C``, ``Bb``, ``F♯``.
+
+        Raises
+        ------
+        OptionError
+            Where it is no letter A to G followed by sharps or flats.
 
         >>> NoteName.parse("Bb").pc
         10
         """
         letter, alter = text[:1], 0
         if letter not in _LETTER_PC:
-            raise ValueError(f"a note name starts with a letter A to G, got {text!r}")
+            raise OptionError(f"a note name starts with a letter A to G, got {text!r}")
         for mark in text[1:]:
             if mark not in _ACCIDENTALS:
-                raise ValueError(f"a note name ends in # or b, got {text!r}")
+                raise OptionError(f"a note name ends in # or b, got {text!r}")
             alter += _ACCIDENTALS[mark]
         return cls(letter, alter)
 
@@ -73,7 +80,7 @@ class Degree:
 
     @classmethod
     def parse(cls, text: str) -> Degree:
-        """Read ``b7``, ``3``, ``#11`` and the like.
+        """Return the degree a text names: ``b7``, ``3``, ``#11``.
 
         >>> Degree.parse("b7").semitones
         10

@@ -8,7 +8,7 @@ fifth; write ``C(b5)`` for the other.
 
 from __future__ import annotations
 
-from porchswing.errors import ChordSymbolError
+from porchswing.errors import ChordSymbolError, check_types
 from porchswing.theory.chords import Chord, Quality
 from porchswing.theory.notes import LETTERS, Degree, NoteName
 from porchswing.theory.qualities import (
@@ -28,23 +28,29 @@ _SEPARATORS = "(),"
 
 
 def parse_chord(text: str) -> Chord:
-    """Read one chord symbol, unicode or ASCII, and keep its spelling.
+    """Return the chord that a symbol names, unicode or ASCII, its spelling kept.
 
     Parameters
     ----------
     text
         A symbol such as ``Bb7``, ``F♯°7``, ``C7(b9,#5)`` or ``F/C``.
 
+    Returns
+    -------
+    Chord
+        Root, quality and slash bass, spelled as written.
+
     Raises
     ------
     ChordSymbolError
-        Where nobody could read it, with the offset of the trouble and the nearest spelling.
+        Where it cannot be read, with the offset of the trouble and the nearest spelling.
 
     >>> [str(note) for note in parse_chord("Bb7").notes]
     ['Bb', 'D', 'F', 'Ab']
     >>> parse_chord("C–7♭5").symbol
     'Cm7b5'
     """
+    check_types(text=(text, str))
     if len(text) > MAX_SYMBOL_CHARACTERS:
         raise ChordSymbolError(
             f"a chord symbol has at most {MAX_SYMBOL_CHARACTERS} characters, got {len(text)}"
@@ -57,7 +63,7 @@ def parse_chord(text: str) -> Chord:
 
 
 def parse_quality(text: str) -> Quality:
-    """Read what follows a root, such as ``-7b5``; the empty text is the major triad.
+    """Return the quality named by what follows a root, such as ``-7b5``; "" is the major triad.
 
     >>> parse_quality("ø").suffix
     'm7b5'

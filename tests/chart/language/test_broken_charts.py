@@ -15,7 +15,7 @@ BROKEN = (
     ("unknown key", "titel: x\n[A]\n| F |", 1, 1, "unknown key 'titel'", "title"),
     ("key given twice", "key: F\nkey: G\n[A]\n| F |", 2, 1, "already given in line 1", "leave"),
     ("no value", "key: F\ntempo:\n[A]\n| F |", 2, 1, "tempo has no value", "leave the line out"),
-    ("no key", "key:  H\n[A]\n| F |", 1, 7, "got 'H'", "Bb or G minor"),
+    ("no key", "key:  H\n[A]\n| F |", 1, 7, "unknown key 'H'", "Bb or G minor"),
     ("odd meter", "meter: 4/3\n[A]\n| F |", 1, 8, "n/4 or n/8", "6/8"),
     ("tempo out of range", "tempo: 20\n[A]\n| F |", 1, 8, "30 to 400", "120"),
     ("swing out of range", "swing: 9\n[A]\n| F |", 1, 8, "1 (straight) to 4", "triplet"),

@@ -6,6 +6,7 @@ import os
 from collections.abc import Callable, Collection, Mapping, Sequence
 from contextlib import ExitStack
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -115,6 +116,25 @@ def write_files(
         return write_spool(
             spool, paths, loudness_lufs, bit_depth, ceiling_dbtp, threads=threads, progress=writing
         )
+
+
+def mastered_samples(
+    schedule: Schedule,
+    *,
+    rate_hz: int = 44100,
+    loudness_lufs: float | None = LOUDNESS_LUFS,
+    ceiling_dbtp: float = CEILING_DBTP,
+    loop: bool = False,
+    fade_s: float = 0.0,
+    threads: int = 2,
+) -> NDArray[np.float32]:
+    """Return what a file would hold before it is rounded: float32 (frames, 2), full scale 1.0."""
+    check_level(loudness_lufs, ceiling_dbtp)
+    renderer = Renderer(schedule, rate_hz, loop=loop, fade_s=fade_s)
+    with TemporaryDirectory() as folder, spooled(renderer, Path(folder), threads) as spool:
+        gain = np.float32(db_to_gain(spool.level(loudness_lufs, ceiling_dbtp).gain_db))
+        planar = np.concatenate([spool.get(index) for index in range(spool.blocks)], axis=1)
+    return np.ascontiguousarray(planar.T) * gain
 
 
 def write_spool(

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from codecs import BOM_UTF8
 from dataclasses import replace
+from os import PathLike
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 from porchswing.chart.language.drafts import SectionDraft
 from porchswing.chart.language.header import BY_NAME, IN_SECTIONS, HeaderKey
@@ -21,7 +22,7 @@ from porchswing.chart.limits import (
     MAX_WRITTEN_BARS,
 )
 from porchswing.chart.model import LANES, Chart, Section, Settings, SourceLine, SourcePlace
-from porchswing.errors import ChartError, Problem
+from porchswing.errors import ChartError, Problem, check_file, check_types
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
@@ -32,26 +33,41 @@ IMPLIED_SECTION = "A"
 _KEY_WORD = frozenset("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ-_ ")
 
 
-def read_chart(path: str | Path) -> Chart:
-    """Read a chart file (UTF-8).
+def read_chart(path: str | PathLike[str] | IO[str] | IO[bytes]) -> Chart:
+    """Return the chart that a file holds.
+
+    Parameters
+    ----------
+    path
+        Path of a UTF-8 file, or a file object open for reading, text or bytes.
+
+    Returns
+    -------
+    Chart
+        The chart, with the place of every chord in the file.
 
     Raises
     ------
     ChartError
         With every problem found, also where the file cannot be opened.
     """
-    return parse_chart(read_chart_text(path), str(path))
+    return parse_chart(read_chart_text(path), _file_name(path))
 
 
-def read_chart_text(path: str | Path) -> str:
-    """Return the text of a chart file (UTF-8); a file that cannot be read is a ChartError."""
-    name = str(path)
-    try:
-        with Path(path).open("rb") as file:
-            data = file.read(4 * MAX_CHART_CHARACTERS + 1)
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise ChartError((Problem(name, 1, 1, f"cannot read this chart: {reason}"),)) from None
+def read_chart_text(path: str | PathLike[str] | IO[str] | IO[bytes]) -> str:
+    """Return the text of a chart file (UTF-8).
+
+    Raises
+    ------
+    ChartError
+        Where the file cannot be read or is not UTF-8.
+    """
+    if not isinstance(path, str | PathLike):
+        check_file("path", path, "read")
+    name = _file_name(path)
+    data = _file_data(path, name)
+    if isinstance(data, str):
+        return data
     try:
         return data.removeprefix(BOM_UTF8).decode()
     except UnicodeDecodeError as error:
@@ -67,13 +83,52 @@ def read_chart_text(path: str | Path) -> str:
         raise ChartError((problem,)) from None
 
 
+def _file_name(path: str | PathLike[str] | IO[str] | IO[bytes]) -> str:
+    """Return the name that errors give a file."""
+    if isinstance(path, str | PathLike):
+        return str(path)
+    name = getattr(path, "name", None)
+    return name if isinstance(name, str) else "<chart>"
+
+
+def _file_data(path: str | PathLike[str] | IO[str] | IO[bytes], name: str) -> str | bytes:
+    """Return what a file holds, no more than a chart may have."""
+    most = 4 * MAX_CHART_CHARACTERS + 1
+    try:
+        if not isinstance(path, str | PathLike):
+            return path.read(most)
+        with Path(path).open("rb") as file:
+            return file.read(most)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise ChartError((Problem(name, 1, 1, f"cannot read this chart: {reason}"),)) from None
+
+
 def parse_chart(text: str, file: str = "<chart>") -> Chart:
-    r"""Read a chart from its text; ``file`` names it in errors.
+    r"""Return the chart that a text in the chart language holds.
+
+    Parameters
+    ----------
+    text
+        The text of a ``.changes`` file.
+    file
+        The name that errors give it.
+
+    Returns
+    -------
+    Chart
+        The chart, with the place of every chord in the text.
+
+    Raises
+    ------
+    ChartError
+        With every problem found: line, column (both from 1), message and hint.
 
     >>> chart = parse_chart("title: Two Bars\n[A]\n| F Dm7 | Gm7 C7 |\n")
     >>> [slot.chord.symbol for bar in chart.sections[0].plain for slot in bar.slots]
     ['F', 'Dm7', 'Gm7', 'C7']
     """
+    check_types(text=(text, str), file=(file, str))
     if len(text) > MAX_CHART_CHARACTERS:
         message = f"a chart has at most {MAX_CHART_CHARACTERS:,} characters, got {len(text):,}"
         raise ChartError((Problem(file, 1, 1, message),))

@@ -15,6 +15,7 @@ from porchswing.chart.language.header import KEYS, header_values, setting_values
 from porchswing.chart.language.melody_lane import write_note
 from porchswing.chart.language.slots import write_slot
 from porchswing.chart.model import Bar, Chart, MelodyNote, Section, SourceLine
+from porchswing.errors import check_types
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
@@ -27,10 +28,21 @@ _DEFAULTS = header_values(Chart("Untitled", Key(NoteName("C")), ()))
 def write_chart(chart: Chart) -> str:
     r"""Return a chart as text that reads back as the same chart.
 
+    Parameters
+    ----------
+    chart
+        The chart; lines as typed stay as typed while the chart still says the same.
+
+    Returns
+    -------
+    str
+        The text of a ``.changes`` file, ending with a line break.
+
     >>> from porchswing.chart.language.reader import parse_chart
     >>> write_chart(parse_chart("key:G\n[A]\n|G  D7|G|\n"))
     'key:G\n[A]\n|G  D7|G|\n'
     """
+    check_types(chart=(chart, Chart))
     lines = list(_header_lines(chart))
     for section in chart.sections:
         body = list(_section_lines(section, chart))

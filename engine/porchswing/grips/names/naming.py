@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from porchswing.chart.limits import MAX_FRET
 from porchswing.chart.model import Frets
-from porchswing.errors import GripError
+from porchswing.errors import GripError, check_types
 from porchswing.grips.names.near_grips import NearGrip, near_grips
 from porchswing.grips.names.readings import Reading, readings
 from porchswing.grips.shapes.model import Grip, Tuning
@@ -14,6 +14,7 @@ from porchswing.grips.shapes.spelling import spelled
 from porchswing.grips.shapes.tunings import tuning as tuning_of
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
+from porchswing.theory.symbols import parse_chord
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +37,9 @@ def name_grip(
     frets: Frets | str,
     tuning: str | Tuning = "gCEA",
     *,
-    before: Chord | None = None,
-    after: Chord | None = None,
-    key: Key | None = None,
+    before: Chord | str | None = None,
+    after: Chord | str | None = None,
+    key: Key | str | None = None,
 ) -> Naming:
     """Return every reading of a grip, the likeliest first.
 
@@ -47,24 +48,39 @@ def name_grip(
     frets
         One fret a string from the highest-numbered, ``None`` for muted, or text such as
         ``3535``, ``9-10-10-10`` or ``x02210``.
+    tuning
+        A tuning, its name or its notes.
     before
-        The chord that the grip comes before.
+        The chord that follows the grip, or its symbol.
     after
-        The chord that the grip comes after.
+        The chord before the grip, or its symbol.
     key
-        The key that spells the readings and that they should lie in.
+        The key that spells the readings and that they should lie in, or its text.
+
+    Returns
+    -------
+    Naming
+        The grip, its notes, its readings in order, and what a finger misplaced may have meant.
 
     Raises
     ------
     GripError
         For frets that are none, too few or too many.
+    TuningError, ChordSymbolError, OptionError
+        For a tuning, a chord or a key that cannot be read.
 
     >>> name_grip("3435").readings[0].symbol
     'C9'
-    >>> from porchswing.theory.symbols import parse_chord
-    >>> name_grip("3535", before=parse_chord("C7")).readings[0].symbol
+    >>> name_grip("3535", before="C7").readings[0].symbol
     'Gm7'
     """
+    check_types(
+        frets=(frets, tuple, str), tuning=(tuning, Tuning, str), before=(before, Chord, str, None),
+        after=(after, Chord, str, None), key=(key, Key, str, None),
+    )  # fmt: skip
+    before = parse_chord(before) if isinstance(before, str) else before
+    after = parse_chord(after) if isinstance(after, str) else after
+    key = Key.parse(key) if isinstance(key, str) else key
     chosen = tuning_of(tuning)
     grip = read_grip(frets, chosen)
     known = readings(grip, before, after, key)

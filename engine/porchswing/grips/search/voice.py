@@ -11,7 +11,7 @@ import numpy as np
 from porchswing.chart.model import Chart, LineTarget
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
-from porchswing.errors import GripError, UnplayableError
+from porchswing.errors import GripError, UnplayableError, check_types
 from porchswing.grips.search.chord_alternatives import Offers, read_offers
 from porchswing.grips.search.cost import UNIT, grip_costs
 from porchswing.grips.search.form_network import (
@@ -57,26 +57,26 @@ def voice(
     tied: bool = True,
     mutes: bool = False,
 ) -> Voicing:
-    """Choose the grips of a chart: the smoothest line with the least work, provably best.
+    """Return the best grips for a chart: the smoothest lines for the least work of the hand.
 
     Parameters
     ----------
     lead
         A chart, or what the reharmoniser made of one.
     tuning
-        A tuning or its name (default: the chart's). Locked grips are the chart's tuning's: on
-        strings of other notes they would sound other chords, and are let go.
+        A tuning or its name (default: the chart's). Locked grips belong to the chart's tuning;
+        with another tuning they are ignored.
     lane
         ``plain`` or ``swing``.
     grips
         ``closed``, ``open`` or ``any``; ``None`` means open in the plain lane, else closed.
     line
         The string that should carry a line through every section, or its full target; it
-        stands over what the chart asks for.
+        overrides the chart's.
     max_fret, max_stretch
-        Limits in frets, over those of the hand.
+        Limits in frets; they override those of the hand.
     frets
-        Lowest and highest fret to use, over what the chart asks for.
+        Lowest and highest fret to use; they override the chart's.
     hand
         Limits and weights (default: those that suit the kind of grips).
     ease
@@ -90,6 +90,11 @@ def voice(
         Give identical sections identical grips.
     mutes
         Let strings be muted.
+
+    Returns
+    -------
+    Voicing
+        A grip for every chord, in written order, with their cost and whether it is proven least.
 
     Raises
     ------
@@ -121,6 +126,14 @@ def voicings(
     mutes: bool = False,
 ) -> tuple[Voicing, ...]:
     """Return the ``best`` different ways through a chart, the cheapest first; see :func:`voice`."""
+    offers = (offers,) if isinstance(offers, str) else offers
+    check_types(
+        lead=(lead, Lead, Chart), tuning=(tuning, str, Tuning, None), lane=(lane, str),
+        grips=(grips, str, None), line=(line, LineTarget, int, None), best=(best, int),
+        max_fret=(max_fret, int, None), max_stretch=(max_stretch, int, None),
+        frets=(frets, tuple, None), hand=(hand, Hand, None), ease=(ease, Ease, None),
+        offers=(offers, Iterable), loop=(loop, bool), tied=(tied, bool), mutes=(mutes, bool),
+    )  # fmt: skip
     chart = chart_of(lead)
     chosen = tuning_of(tuning or chart.tuning)
     chart = for_tuning(chart, chosen)
@@ -132,15 +145,12 @@ def voicings(
     if hand is None and ease is None and max_fret is None:
         given = _reaching(given, roadmap, frets)
 
-    if isinstance(line, str):
-        raise GripError(f"a line is a string's number or a LineTarget, got {line!r}")
-
     def ways(road: Roadmap, count: int) -> tuple[Voicing, ...]:
         return voice_roadmap(
             road,
             chosen,
             kind=kind,
-            hand=limited(given, max_fret, max_stretch),
+            hand=given.within(max_fret, max_stretch),
             line=LineTarget(line) if isinstance(line, int) else line,
             frets=frets,
             offers=read_offers(offers),
@@ -171,15 +181,6 @@ def _reaching(hand: Hand, roadmap: Roadmap, frets: tuple[int, int] | None) -> Ha
     """Return a hand nobody chose, reaching as high as the chart's fret windows ask."""
     windows = [frets, *(bar.settings.frets for bar in roadmap.bars)]
     return replace(hand, max_fret=max(hand.max_fret, *(w[1] for w in windows if w), 1))
-
-
-def limited(hand: Hand, max_fret: int | None, max_stretch: int | None) -> Hand:
-    """Return a hand with other limits where they are given."""
-    return replace(
-        hand,
-        max_fret=hand.max_fret if max_fret is None else max_fret,
-        max_stretch=hand.max_stretch if max_stretch is None else max_stretch,
-    )
 
 
 def voice_roadmap(

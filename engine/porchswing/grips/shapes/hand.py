@@ -121,6 +121,14 @@ class Hand:
             if not 0 <= value <= MAX_WEIGHT:
                 raise GripError(f"weight {weight.name} must be 0 to {MAX_WEIGHT}, got {value}")
 
+    def within(self, max_fret: int | None = None, max_stretch: int | None = None) -> Hand:
+        """Return the hand with other limits where they are given."""
+        return replace(
+            self,
+            max_fret=self.max_fret if max_fret is None else max_fret,
+            max_stretch=self.max_stretch if max_stretch is None else max_stretch,
+        )
+
 
 _RANGES = (("max_stretch", 1, 9), ("max_fret", 1, MAX_FRET), ("fingers", 1, 4))
 

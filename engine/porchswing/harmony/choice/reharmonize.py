@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from porchswing.chart.model import Bar, Chart
 from porchswing.chart.unroll import unroll
-from porchswing.errors import OptionError
+from porchswing.errors import OptionError, check_types
 from porchswing.harmony.choice.cells import Refused
 from porchswing.harmony.choice.colouring import Worn, choose_colours
 from porchswing.harmony.choice.fit_sections import Stretch, find_stretches, settle
@@ -49,19 +49,28 @@ def reharmonize(
         How far to go: 0 as written, 1 colour only, 2 adds ii–V's and passing diminished,
         3 substitutions and chains, 4 everything the melody allows.
     use, avoid
-        Names of swaps to take in or leave out whatever the depth.
+        Names of swaps to take in or leave out whatever the depth; one name may stand alone.
     locked
         Bars to leave alone, as section name and bar number from 1.
     further
         Whether the last time a section comes back it goes one depth further, as a section of
         its own; otherwise sections with the same bars stay alike.
 
+    Returns
+    -------
+    Lead
+        The chart with both lanes, its swaps in order, and those the melody forbade.
+
     Raises
     ------
     OptionError
-        For a depth outside 0 to 4 or a swap nobody knows.
+        For a depth outside 0 to 4 or an unknown swap.
     """
-    return next(_leads(chart, depth, tuple(use), tuple(avoid), locked, further=further))
+    check_types(
+        chart=(chart, Chart), depth=(depth, int), use=(use, Iterable), avoid=(avoid, Iterable),
+        locked=(locked, Collection), further=(further, bool),
+    )  # fmt: skip
+    return next(_leads(chart, depth, _names(use), _names(avoid), locked, further=further))
 
 
 def alternatives(
@@ -81,13 +90,18 @@ def alternatives(
     if not 1 <= count <= MAX_ALTERNATIVES:
         raise OptionError(f"alternatives run from 1 to {MAX_ALTERNATIVES}, got {count}")
     found: list[Lead] = []
-    leads = _leads(chart, depth, tuple(use), tuple(avoid), locked, further=further)
+    leads = _leads(chart, depth, _names(use), _names(avoid), locked, further=further)
     for _, lead in zip(range(4 * count), leads, strict=False):
         if all(lead.chart.sections != other.chart.sections for other in found):
             found.append(lead)
         if len(found) == count:
             break
     return tuple(found)
+
+
+def _names(names: Iterable[str]) -> tuple[str, ...]:
+    """Return names of swaps; one name may stand alone."""
+    return (names,) if isinstance(names, str) else tuple(names)
 
 
 def _leads(

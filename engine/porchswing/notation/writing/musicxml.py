@@ -18,7 +18,6 @@ from xml.etree.ElementTree import (
     tostring,
 )
 
-from porchswing import __version__
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.chart.unroll import unroll
@@ -35,6 +34,7 @@ from porchswing.notation.writing.written_parts import (
     melody_part,
 )
 from porchswing.notation.xml import text_child
+from porchswing.version import __version__
 
 DOCTYPE = (
     '<?xml version="1.0" encoding="UTF-8" standalone="no"?>\n'
