@@ -83,6 +83,7 @@ def test_a_functions_docstring_names_its_parameters_and_its_result(name: str) ->
     assert set(function.__annotations__) == {*signature.parameters, "return"}
     assert "Returns\n-------" in doc
     assert "Raises\n------" in doc or name == "write_chart"
+    assert ">>>" not in doc or "Examples\n--------" in doc, "the reference shows a list else"
     parameters = doc.partition("Parameters\n----------\n")[2].partition("\n\n")[0]
     told = {n.strip() for row in parameters.split("\n") if row[:1] != " " for n in row.split(",")}
     assert told >= set(signature.parameters), name

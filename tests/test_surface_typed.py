@@ -58,9 +58,10 @@ def said(tmp_path_factory: pytest.TempPathFactory, root: Path) -> list[str]:
     (folder / "good.py").write_text(SCRIPT, "utf-8")
     (folder / "wrong.py").write_text("import porchswing as ps\n" + "\n".join(WRONG) + "\n", "utf-8")
     command = [sys.executable, "-m", "mypy", "--strict", "--config-file=", "good.py", "wrong.py"]
+    command += map(str, (root / "demos" / "recipes").glob("*.py"))
+    command += ["--scripts-are-modules", "--ignore-missing-imports", "--follow-imports=silent"]
     # a checkout is no site-packages folder, so mypy is told where the package lies
-    known = {"MYPYPATH": str(root / "engine"), "MYPY_CACHE_DIR": str(root / ".mypy_cache")}
-    command += ["--ignore-missing-imports", "--follow-imports=silent"]
+    known = {"MYPYPATH": str(root / "engine"), "MYPY_CACHE_DIR": str(folder / "cache")}
     done = subprocess.run(
         command, cwd=folder, env=os.environ | known, capture_output=True, text=True, check=False
     )
@@ -70,6 +71,11 @@ def said(tmp_path_factory: pytest.TempPathFactory, root: Path) -> list[str]:
 
 def test_a_good_script_passes_with_real_types(said: list[str]) -> None:
     assert [row for row in said if row.startswith("good.py")] == []
+
+
+def test_the_recipes_pass_as_strictly(said: list[str]) -> None:
+    assert [row for row in said if "recipes" in row] == []
+    assert said[-1].startswith(f"Found {len(WRONG)} errors in 1 file (checked ")
 
 
 @pytest.mark.parametrize(("line", "code"), WRONG.items(), ids=list(WRONG))

@@ -1,13 +1,16 @@
 """porchswing: from one text chart to swing grips, backing tracks, drills and handouts.
 
-The public surface, a straight line from text to files::
+The public surface, a straight line from text to files:
 
-    import porchswing as ps
-    chart = ps.read_chart("demos/lantern_street_stroll.changes")
-    lead  = ps.reharmonize(chart, depth=2)
-    grips = ps.voice(lead, tuning="gCEA", line=4)
-    take  = ps.arrange(lead, grips, tempo=92, swing="auto", without=["chords"])
-    take.write_midi("slow.mid"); take.write_audio("slow.wav")
+>>> import porchswing as ps
+>>> chart = ps.parse_chart("key: F\\n[A]\\n| F Dm | Gm C7 |")
+>>> lead = ps.reharmonize(chart, depth=2)
+>>> grips = ps.voice(lead, tuning="gCEA", line=4)
+>>> take = ps.arrange(lead, grips, tempo=92, swing="auto", without="chords")
+>>> print(take)
+Untitled: bass, drums, count; 92 bpm, swing 2.5 : 1, 0:08
+>>> len(take.midi_bytes()) > 1000, take.samples().shape[1]
+(True, 2)
 
 Beside these steps stand single questions (:func:`parse_chord`, :func:`grips_of`,
 :func:`name_grip`, :func:`transpose`, :func:`unroll`), every record that a function takes or
@@ -107,45 +110,45 @@ if TYPE_CHECKING:
     from porchswing.theory.symbols import parse_chord as parse_chord
 
 _HOMES = {
-    "audio.master.audio_report": "AudioReport",
-    "band.score": "Hit Label PartScore Pluck Score Stroke",
-    "chart.language.reader": "parse_chart read_chart",
+    "chart.language.reader": "read_chart parse_chart",
     "chart.language.writer": "write_chart",
-    "chart.model": (
-        "Bar Chart LineTarget MelodyNote Meter Section "
-        "Settings Slot SourceLine SourcePlace SwingSetting"
-    ),
-    "chart.roadmap": "PlayedBar Roadmap",
     "chart.transpose": "transpose",
     "chart.unroll": "unroll",
-    "errors": (
-        "ChartError ChordSymbolError CourseError GripError LeadSheetError "
-        "MissingExtraError OptionError OutputError PatternError PorchswingError Problem "
-        "TuningError UnplayableError WrongTypeError"
-    ),
-    "grips.names.naming": "Naming name_grip",
-    "grips.names.near_grips": "NearGrip",
-    "grips.names.readings": "Reading",
-    "grips.search.grips_of": "grips_of",
-    "grips.search.voice": "voice",
-    "grips.shapes.hand": "Ease Hand Weights",
-    "grips.shapes.model": "Grip Tuning VoicedSlot Voicing",
-    "harmony.choice.lead": "Blocked Lead Swap",
     "harmony.choice.reharmonize": "reharmonize",
-    "options": "BandStyle Choices SoundSettings",
-    "performance.model": "Bend Mark Note PartPerformance Performance TempoEvent",
-    "rhythm.tempo": "TempoMap TempoSegment",
-    "take": "Take arrange take_from_chart",
+    "grips.search.voice": "voice",
+    "take": "arrange take_from_chart Take",
+    "options": "Choices BandStyle SoundSettings",
+    "theory.symbols": "parse_chord",
+    "grips.search.grips_of": "grips_of",
+    "grips.names.naming": "name_grip Naming",
+    "chart.model": (
+        "Chart Section Bar Slot MelodyNote Settings SwingSetting LineTarget Meter SourceLine "
+        "SourcePlace"
+    ),
+    "chart.roadmap": "Roadmap PlayedBar",
     "theory.chords": "Chord Quality",
     "theory.keys": "Key",
-    "theory.notes": "Degree NoteName",
-    "theory.symbols": "parse_chord",
+    "theory.notes": "NoteName Degree",
+    "harmony.choice.lead": "Lead Swap Blocked",
+    "grips.shapes.model": "Voicing VoicedSlot Grip Tuning",
+    "grips.shapes.hand": "Hand Weights Ease",
+    "grips.names.readings": "Reading",
+    "grips.names.near_grips": "NearGrip",
+    "band.score": "Score PartScore Stroke Pluck Hit Label",
+    "rhythm.tempo": "TempoMap TempoSegment",
+    "performance.model": "Performance PartPerformance Note Bend TempoEvent Mark",
+    "audio.master.audio_report": "AudioReport",
+    "errors": (
+        "PorchswingError ChartError Problem ChordSymbolError CourseError GripError "
+        "LeadSheetError MissingExtraError OptionError OutputError PatternError TuningError "
+        "UnplayableError WrongTypeError"
+    ),
 }
-"""The public names by the module of porchswing that each one comes from."""
+"""The public names by the module of porchswing that each one comes from: steps, records, errors."""
 
 _HOME = {name: home for home, names in _HOMES.items() for name in names.split()}
 
-__all__ = ["__version__", *sorted(_HOME)]
+__all__ = ["__version__", *_HOME]
 
 if not TYPE_CHECKING:  # or every name, misspelled ones too, would have a type
 

@@ -126,6 +126,8 @@ def check_types(**values: tuple[Any, ...]) -> None:
     WrongTypeError
         With the name, the allowed types and the value.
 
+    Examples
+    --------
     >>> check_types(depth=(2, int), line=(None, int, None))
     """
     for name, (value, *allowed) in values.items():

@@ -41,6 +41,8 @@ def transpose(chart: Chart, key: Key | str) -> Chart:
     OptionError
         Where ``key`` cannot be read, or is minor and the chart is in a major key.
 
+    Examples
+    --------
     >>> from porchswing.chart.language.reader import parse_chart
     >>> chart = transpose(parse_chart("key: F\n[A]\n| F Dm7 | Gm7 C7 |"), "Bb")
     >>> [slot.chord.symbol for bar in chart.sections[0].plain for slot in bar.slots]

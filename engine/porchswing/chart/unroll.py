@@ -61,6 +61,8 @@ def unroll(
     OptionError
         For an unknown section, bars that are not there, or more than the limits allow.
 
+    Examples
+    --------
     >>> from porchswing.chart.language.reader import parse_chart
     >>> chart = parse_chart("[A]\n|: F |1 C7 :|2 F |")
     >>> [bar.slots[0].chord.symbol for bar in unroll(chart).bars]

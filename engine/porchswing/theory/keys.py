@@ -53,6 +53,8 @@ class Key:
         OptionError
             Where it is no key, or its signature would have more than seven signs.
 
+        Examples
+        --------
         >>> Key.parse("Bb").signature
         -2
         >>> str(Key.parse("G minor"))

@@ -43,6 +43,8 @@ class NoteName:
         OptionError
             Where it is no letter A to G followed by sharps or flats.
 
+        Examples
+        --------
         >>> NoteName.parse("Bb").pc
         10
         """

@@ -45,6 +45,8 @@ def parse_chord(text: str) -> Chord:
     ChordSymbolError
         Where it cannot be read, with the offset of the trouble and the nearest spelling.
 
+    Examples
+    --------
     >>> [str(note) for note in parse_chord("Bb7").notes]
     ['Bb', 'D', 'F', 'Ab']
     >>> parse_chord("C–7♭5").symbol

@@ -124,6 +124,8 @@ def parse_chart(text: str, file: str = "<chart>") -> Chart:
     ChartError
         With every problem found: line, column (both from 1), message and hint.
 
+    Examples
+    --------
     >>> chart = parse_chart("title: Two Bars\n[A]\n| F Dm7 | Gm7 C7 |\n")
     >>> [slot.chord.symbol for bar in chart.sections[0].plain for slot in bar.slots]
     ['F', 'Dm7', 'Gm7', 'C7']

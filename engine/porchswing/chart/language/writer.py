@@ -38,6 +38,8 @@ def write_chart(chart: Chart) -> str:
     str
         The text of a ``.changes`` file, ending with a line break.
 
+    Examples
+    --------
     >>> from porchswing.chart.language.reader import parse_chart
     >>> write_chart(parse_chart("key:G\n[A]\n|G  D7|G|\n"))
     'key:G\n[A]\n|G  D7|G|\n'

@@ -69,6 +69,8 @@ def name_grip(
     TuningError, ChordSymbolError, OptionError
         For a tuning, a chord or a key that cannot be read.
 
+    Examples
+    --------
     >>> name_grip("3435").readings[0].symbol
     'C9'
     >>> name_grip("3535", before="C7").readings[0].symbol

@@ -61,6 +61,8 @@ def grips_of(
     GripError
         Where no grip lies within the limits; the message gives the nearest that would help.
 
+    Examples
+    --------
     >>> [str(grip) for grip in grips_of("Am7", max_fret=7)][:2]
     ['0000', '0057']
     >>> [str(grip) for grip in grips_of("Am7", grips="closed", max_fret=7)]

@@ -83,6 +83,8 @@ def tuning(text: str | Tuning) -> Tuning:
     TuningError
         For a name nobody knows or notes that make no tuning.
 
+    Examples
+    --------
     >>> tuning("gCEA").open_midi
     (67, 60, 64, 69)
     >>> tuning("d3 g3 b3 e4").open_midi == tuning("baritone").open_midi
