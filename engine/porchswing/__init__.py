@@ -1,9 +1,9 @@
-"""porchswing: from one text chart to swing grips, backing tracks, drills and handouts.
+r"""porchswing: from one text chart to swing grips, backing tracks, drills and handouts.
 
 The public surface, a straight line from text to files:
 
 >>> import porchswing as ps
->>> chart = ps.parse_chart("key: F\\n[A]\\n| F Dm | Gm C7 |")
+>>> chart = ps.parse_chart("key: F\n[A]\n| F Dm | Gm C7 |")
 >>> lead = ps.reharmonize(chart, depth=2)
 >>> grips = ps.voice(lead, tuning="gCEA", line=4)
 >>> take = ps.arrange(lead, grips, tempo=92, swing="auto", without="chords")
