@@ -44,14 +44,6 @@ PARTS = ("chords", "bass", "drums", "count", "line", "melody")
 EXTRA_PARTS = ("line", "melody")
 """Parts that play only when asked for."""
 
-SOUND_FORMATS = ("wav", "flac", "mp3", "ogg")
-LOSSLESS_FORMATS = ("wav", "flac")
-FORMATS = ("mid", *SOUND_FORMATS)
-"""What a take can be written as, by suffix."""
-
-DEFAULT_FORMATS = ("mid", "wav")
-"""What a folder gets unless it is said."""
-
 HARMONY, PLAYED, MANNER, SOUND = (
     "Harmony and grips",
     "What is played",
@@ -220,11 +212,11 @@ class BandStyle:
 class SoundSettings:
     """How recordings are made: level, rate, bits, fade and tail.
 
-    ``loudness_lufs`` is the integrated loudness to reach (ITU-R BS.1770); ``bit_depth`` acts in
-    WAV and FLAC.
+    ``loudness_lufs`` is the integrated loudness to reach (ITU-R BS.1770), ``None`` for the level
+    of the mixing desk; ``bit_depth`` acts in WAV and FLAC.
     """
 
-    loudness_lufs: float = _row(
+    loudness_lufs: float | None = _row(
         -18.0,
         Number(-40, -5, "LUFS"),
         "--loudness",
@@ -250,6 +242,9 @@ class SoundSettings:
     def __post_init__(self) -> None:
         """Check each field once."""
         _check(self)
+
+
+DEFAULT_SOUND = SoundSettings()
 
 
 @dataclass(frozen=True, slots=True)
@@ -390,7 +385,7 @@ class Choices:
         0.3, _SHARE, "--humanize", "Human timing and touch, 0 on the grid.", MANNER, NOTES
     )
     style: BandStyle = field(default=BandStyle())
-    sound: SoundSettings = field(default=SoundSettings())
+    sound: SoundSettings = field(default=DEFAULT_SOUND)
 
     def __post_init__(self) -> None:
         """Check each field once."""

@@ -8,7 +8,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from io import BytesIO
 from os import PathLike
 from pathlib import Path
@@ -17,7 +17,7 @@ from tempfile import TemporaryDirectory
 from typing import IO, TYPE_CHECKING
 
 from porchswing.audio.cores.forks import start_in
-from porchswing.audio.mix.strikes import Schedule, schedule_of
+from porchswing.audio.mix.strikes import schedule_of
 from porchswing.audio.synth.voices import PLUCKED
 from porchswing.band.score import Score
 from porchswing.chart.model import Chart, Meter, SwingSetting
@@ -25,6 +25,7 @@ from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
 from porchswing.errors import MissingExtraError, OptionError, check_file, check_types
+from porchswing.file_formats import NO_TAGS, Tags
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize
@@ -32,6 +33,14 @@ from porchswing.option_kinds import swing_setting
 from porchswing.options import DEFAULTS, BandStyle, Choices
 from porchswing.outputs.files import write_whole
 from porchswing.performance.model import Performance
+from porchswing.recording import (
+    DEFAULT_MIDI,
+    MidiSettings,
+    Recording,
+    midi_file,
+    start_writing,
+    warm_up,
+)
 
 if TYPE_CHECKING:
     import numpy as np
@@ -50,6 +59,7 @@ class Take:
     score: Score
     performance: Performance
     choices: Choices
+    tags: Tags = NO_TAGS
 
     @property
     def tempo_bpm(self) -> float:
@@ -91,7 +101,11 @@ class Take:
         )
 
     def midi_bytes(
-        self, *, file_format: int = 1, gm2: bool = False, channel_per_string: bool = False
+        self,
+        *,
+        file_format: int = DEFAULT_MIDI.file_format,
+        gm2: bool = DEFAULT_MIDI.gm2,
+        channel_per_string: bool = DEFAULT_MIDI.channel_per_string,
     ) -> bytes:
         """Return the bytes of a Standard MIDI File, 960 ticks a quarter.
 
@@ -109,22 +123,16 @@ class Take:
         OptionError
             For another file format.
         """
-        from porchswing.midi.smf import midi_bytes  # a recording does without mido
-
-        return midi_bytes(
-            self.performance,
-            file_format=file_format,
-            gm2=gm2,
-            channel_per_string=channel_per_string,
-        )
+        midi = MidiSettings(file_format, gm2, channel_per_string)
+        return midi_file(self.performance, midi)
 
     def write_midi(
         self,
         path: str | PathLike[str] | IO[bytes],
         *,
-        file_format: int = 1,
-        gm2: bool = False,
-        channel_per_string: bool = False,
+        file_format: int = DEFAULT_MIDI.file_format,
+        gm2: bool = DEFAULT_MIDI.gm2,
+        channel_per_string: bool = DEFAULT_MIDI.channel_per_string,
     ) -> None:
         """Write a Standard MIDI File, whole or not at all; options as in :meth:`midi_bytes`.
 
@@ -174,11 +182,11 @@ class Take:
         if isinstance(path, str | PathLike):
             if file_format is not None:
                 raise OptionError(f"file_format is for file objects; the suffix of {path} says it")
-            return self.write_recordings([Path(path)])
+            return self.recording.start([Path(path)])()
         file = check_file("path", path, "write")
         with TemporaryDirectory() as folder:
             whole = Path(folder) / f"take.{file_format or 'wav'}"
-            report = self.write_recordings([whole])
+            report = self.recording.start([whole])()
             with whole.open("rb") as source:
                 copyfileobj(source, file)
         return replace(report, paths=())
@@ -194,14 +202,8 @@ class Take:
         """
         from porchswing.audio.master.audio_files import mastered_samples
 
-        sound = self.choices.sound
-        return mastered_samples(
-            schedule_of(self.performance),
-            rate_hz=sound.rate_hz,
-            loudness_lufs=sound.loudness_lufs,
-            loop=self.choices.style.loop,
-            fade_s=sound.fade_s,
-        )
+        schedule = schedule_of(self.performance)
+        return mastered_samples(schedule, self.choices.sound, loop=self.choices.style.loop)
 
     def to_pretty_midi(self) -> pretty_midi.PrettyMIDI:
         """Return the take as a ``pretty_midi.PrettyMIDI`` (extra ``analysis``), times in seconds.
@@ -219,91 +221,29 @@ class Take:
             ) from None
         return pretty_midi.PrettyMIDI(BytesIO(self.midi_bytes()))
 
+    @property
     def recording(self) -> Recording:
-        """Return what its recordings are made of."""
-        return Recording(schedule_of(self.performance), self.choices)
+        """What its recordings are made of."""
+        schedule = schedule_of(self.performance)
+        return Recording(schedule, self.choices.sound, self.choices.style.loop, self.tags)
 
-    def write_recordings(
-        self, paths: Sequence[Path], *, threads: int = 2, progress: Progress | None = None
-    ) -> AudioReport:
-        """Render once and write every path in its suffix's format."""
-        return self.recording().start(paths, threads=threads, progress=progress)()
-
-    def write_through_soundfont(
-        self, soundfont: Path, paths: Sequence[Path], *, progress: Progress | None = None
-    ) -> AudioReport:
-        """Write every path as the MIDI file sounds through a SoundFont (extra ``soundfont``)."""
-        from porchswing.audio.master.soundfont import write_through_soundfont
-        from porchswing.midi.smf import midi_bytes
-
-        return write_through_soundfont(
-            midi_bytes(self.performance),
-            self.performance.end_s,
-            soundfont,
-            paths,
-            rate_hz=self.choices.sound.rate_hz,
-            loudness_lufs=self.choices.sound.loudness_lufs,
-            bit_depth=self.choices.sound.bit_depth,
-            progress=progress,
-        )
-
-    def write_stems(
-        self, paths: Mapping[str, Path], *, threads: int = 2, progress: Progress | None = None
-    ) -> AudioReport:
-        """Write each part named alone, at the level it has in the mix: they sum to it."""
-        return self.recording().start_stems(paths, threads=threads, progress=progress)()
-
-
-@dataclass(frozen=True, slots=True)
-class Recording:
-    """What recordings are made of: a take without its score, an hour 6 MB where that has 30.
-
-    Recordings are started, in a ``helper`` or here, and waited for by calling what is returned.
-    """
-
-    schedule: Schedule
-    choices: Choices
-
-    def start(
+    def write(
         self,
         paths: Sequence[Path],
         *,
+        midi: MidiSettings = DEFAULT_MIDI,
         threads: int = 2,
         progress: Progress | None = None,
-        helper: Helper | None = None,
-    ) -> Callable[[], AudioReport]:
-        """Start to render once and write every path in its suffix's format."""
-        return self._start("write_files", paths, threads, progress, helper)
-
-    def start_stems(
-        self,
-        paths: Mapping[str, Path],
-        *,
-        threads: int = 2,
-        progress: Progress | None = None,
-        helper: Helper | None = None,
-    ) -> Callable[[], AudioReport]:
-        """Start to write each part named alone, at the level it has in the mix."""
-        return self._start("write_stems", dict(paths), threads, progress, helper)
-
-    def _start(
-        self,
-        writer: str,
-        paths: Sequence[Path] | Mapping[str, Path],
-        threads: int,
-        progress: Progress | None,
-        helper: Helper | None,
-    ) -> Callable[[], AudioReport]:
-        return start_in(
-            helper,
-            f"porchswing.audio.master.audio_files:{writer}",
-            self.schedule,
-            paths,
-            progress=progress,
-            **asdict(self.choices.sound),
-            loop=self.choices.style.loop,
-            threads=threads,
+    ) -> AudioReport | None:
+        """Write every path in its suffix's format; return length and loudness of recordings."""
+        writing = start_writing(
+            self.performance, self.recording, paths, midi=midi, threads=threads, progress=progress
         )
+        return writing()
+
+    def write_stems(self, paths: Mapping[str, Path], *, threads: int = 2) -> AudioReport:
+        """Write each part named alone, at the level it has in the mix: they sum to it."""
+        return self.recording.start_stems(paths, threads=threads)()
 
 
 def arrange(
@@ -436,9 +376,14 @@ def _start_voicing(
     lead: Lead | Chart, choices: Choices, helper: Helper | None = None
 ) -> Callable[[], Voicing]:
     """Start choosing the grips; return how to wait for them."""
-    return start_in(
-        helper,
-        "porchswing.grips.search.voice:voice",
+    return start_in(helper, choose_grips, None, lead, choices)
+
+
+def choose_grips(lead: Lead | Chart, choices: Choices) -> Voicing:
+    """Return the grips chosen for a lead, importing the search (and numpy) only now."""
+    from porchswing.grips.search.voice import voice
+
+    return voice(
         lead,
         tuning=choices.tuning,
         lane=choices.lane,
@@ -479,9 +424,7 @@ def _played(
     backed = backing(chart, roadmap, style)
     voicing = grips()
     if helper is not None:
-        helper.hint(
-            "porchswing.audio.master.audio_files:warm_up", backed.pieces, choices.sound.rate_hz
-        )
+        helper.hint(warm_up, backed.pieces, choices.sound.rate_hz)
     score = compose_score(
         chart,
         roadmap,
@@ -494,7 +437,9 @@ def _played(
     score = _with_parts(score, choices.without, choices.only)
     if choices.voice is not None:
         score = _with_voice(score, choices.voice)
-    return Take(score, perform(score, humanize=choices.humanize), replace(choices, style=style))
+    performance = perform(score, humanize=choices.humanize)
+    tags = Tags(chart.title, chart.by)
+    return Take(score, performance, replace(choices, style=style), tags)
 
 
 def road_of(chart: Chart, choices: Choices) -> Roadmap:

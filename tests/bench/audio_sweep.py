@@ -22,7 +22,7 @@ import soundfile
 from porchswing.audio.master.audio_files import write_audio
 from porchswing.chart.language.reader import parse_chart
 from porchswing.errors import PorchswingError
-from porchswing.options import BandStyle, Choices
+from porchswing.options import BandStyle, Choices, SoundSettings
 from porchswing.rhythm.patterns import pattern_names
 from porchswing.take import take_from_chart
 
@@ -76,7 +76,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "a.wav"
         for name, take in takes(chosen.kinds, KEYS[: chosen.keys], chosen.tempos):
-            report = write_audio(take.performance, path, rate_hz=chosen.rate)
+            report = write_audio(take.performance, path, SoundSettings(rate_hz=chosen.rate))
             sound = soundfile.read(path, dtype="int16")[0]
             largest = max(int(sound.max()), -int(sound.min()))
             finite = np.isfinite([report.loudness_lufs, report.true_peak_dbtp]).all()

@@ -19,6 +19,7 @@ from porchswing.cli.main import group
 from porchswing.course import course_plan as planning
 from porchswing.course.course_reader import read_course
 from porchswing.course.run import Summary, build_course, find_todo
+from porchswing.file_formats import Tags
 from porchswing.options import Choices, SoundSettings
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.executors import Site
@@ -77,9 +78,10 @@ def test_a_built_file_is_what_render_writes(
     style = replace(Choices().style, tempo_bpm=180.0, count_in_bars=0)
     choices = Choices(key="Bb", without=("chords",), sound=SoundSettings(rate_hz=8000), style=style)
     take = take_from_chart(chart, choices)
-    for suffix, write in (("mid", take.write_midi), ("wav", take.write_audio)):
+    take = replace(take, tags=Tags("Gate (practice)", "", "Short term", 1))
+    for suffix in ("mid", "wav"):
         alone = tmp_path / f"alone.{suffix}"
-        write(alone)
+        take.write([alone])
         built = out / "tunes" / "gate" / f"gate-Bb-180bpm-practice.{suffix}"
         assert built.read_bytes() == alone.read_bytes()
 

@@ -70,7 +70,7 @@ def test_both_halves_are_equally_loud_by_an_independent_meter(
     ffmpeg = need_program("ffmpeg")
     pair = compare(chart, Choices(section="A", sound=SoundSettings(loudness_lufs=target)))
     path = tmp_path / "pair.wav"
-    pair.write_audio(path)
+    pair.write([path])
     halves = [
         _lufs(ffmpeg, path, start, piece.performance.end_s)
         for piece, start in zip(pair.pieces, pair.starts_s, strict=True)
@@ -88,7 +88,7 @@ def _lufs(ffmpeg: str, path: Path, start_s: float, length_s: float) -> float:
 
 def test_the_sound_lasts_as_long_as_the_performance(chart: Chart, tmp_path: Path) -> None:
     pair = compare(chart, Choices(section="B", bars=(1, 2)))
-    report = pair.write_audio(tmp_path / "pair.wav")
+    report = pair.write([tmp_path / "pair.wav"])
     assert soundfile.info(tmp_path / "pair.wav").duration == pytest.approx(report.seconds)
     assert report.seconds >= pair.performance.end_s
 

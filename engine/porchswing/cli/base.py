@@ -123,6 +123,7 @@ def recording_helper(*, wanted: bool) -> Iterator[Helper | None]:
         yield None
         return
     from porchswing.audio.cores.forks import Helper, may_fork
+    from porchswing.audio.cores.memory import keep_freed_memory
 
     helper = None
     if may_fork() and len(os.sched_getaffinity(0)) > 1:
@@ -132,5 +133,5 @@ def recording_helper(*, wanted: bool) -> Iterator[Helper | None]:
         yield None
         return
     with helper:
-        helper.hint("porchswing.audio.cores.memory:keep_freed_memory")
+        helper.hint(keep_freed_memory)
         yield helper

@@ -15,19 +15,16 @@ from typing import Any, TypeVar
 import click
 from click.core import ParameterSource
 
+from porchswing import file_formats
 from porchswing.chart.language.values import MAX_TEMPO_BPM, MIN_TEMPO_BPM
 from porchswing.cli.param_types import KindType
 from porchswing.option_kinds import Flag, Number
 from porchswing.options import (
     CHANGES,
-    DEFAULT_FORMATS,
-    FORMATS,
     GRIPS,
-    LOSSLESS_FORMATS,
     NOTES,
     OPTIONS,
     RECORDINGS,
-    SOUND_FORMATS,
     Choices,
     Option,
 )
@@ -51,7 +48,7 @@ out_option: Decorator[Any] = click.option(
     required=True,
     metavar="OUT",
     type=click.Path(path_type=Path),
-    help=f"A file (.{' .'.join(FORMATS)}) or a folder.",
+    help=f"A file (.{' .'.join(file_formats.ALL)}) or a folder.",
 )
 folder_option: Decorator[Any] = click.option(
     "-o",
@@ -65,7 +62,8 @@ folder_option: Decorator[Any] = click.option(
 formats_option: Decorator[Any] = click.option(
     "--formats",
     metavar="LIST",
-    help=f"In a folder: which of {','.join(FORMATS)}.  [default: {','.join(DEFAULT_FORMATS)}]",
+    help=f"In a folder: which of {','.join(file_formats.ALL)}.  "
+    f"[default: {','.join(file_formats.DEFAULTS)}]",
 )
 json_option: Decorator[Any] = click.option(
     "--json", "as_json", is_flag=True, help="Print facts (and errors) as JSON."
@@ -173,15 +171,17 @@ def refuse_idle(choices: Choices) -> None:
             )
 
 
-def refuse_unheard(formats: Collection[str]) -> None:
+def refuse_unheard(suffixes: Collection[str]) -> None:
     """Raise where a sound option was typed and no format written obeys it."""
     given = given_flags()
+    written = {suffix.lower().removeprefix(".") for suffix in suffixes}
     for row in OPTIONS:
         if row.acts_on != RECORDINGS or row.field not in given:
             continue
-        heard_in = LOSSLESS_FORMATS if row.field == "bit_depth" else SOUND_FORMATS
-        if not set(formats) & set(heard_in):
+        known = file_formats.WITH_BITS if row.field == "bit_depth" else file_formats.SOUND
+        if not written & set(known):
             raise click.UsageError(
-                f"{row.flag} acts on {', '.join(heard_in)} files, and only {', '.join(formats)} "
-                "is written here; ask for one of them, or leave the option away"
+                f"{row.flag} acts on {', '.join(known)} files, and only "
+                f"{', '.join(sorted(written))} is written here; ask for one of them, "
+                "or leave the option away"
             )

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from porchswing.course.course_model import AS_WRITTEN, Course, Mix, Tune
+from porchswing.file_formats import NO_TAGS, SOUND, Tags
 from porchswing.options import Choices, take_name
 from porchswing.outputs.files import file_word
 from porchswing.outputs.folder import OutputFolder
@@ -48,12 +49,16 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class TuneJob:
-    """One chart in one key at one tempo, and the files ``wanted`` of it."""
+    """One chart in one key at one tempo, and the files ``wanted`` of it.
+
+    ``tags`` are the course and the chart's place in it.
+    """
 
     chart_name: str
     chart_text: str
     choices: Choices
     wanted: tuple[Output, ...]
+    tags: Tags = NO_TAGS
 
     @property
     def outputs(self) -> tuple[str, ...]:
@@ -70,13 +75,11 @@ class TuneJob:
         for mix in dict.fromkeys(output.mix for output in self.wanted):
             played = take.leaving_out(mix.without)
             paths = [p for o, p in zip(self.wanted, parts, strict=True) if o.mix == mix]
-            recordings = [path for path in paths if path.suffix != ".mid"]
-            for path in paths:
-                if path.suffix == ".mid":
-                    played.write_midi(path)
-            if recordings:
-                report = played.write_recordings(recordings, threads=1)
-                audio_s += report.seconds * len(recordings)
+            title = f"{take.tags.title} ({mix.name})"
+            tags = replace(self.tags, title=title, artist=take.tags.artist)
+            report = replace(played, tags=tags).write(paths, threads=1)
+            if report is not None:
+                audio_s += report.seconds * len(report.paths)
         patterns = {name for part in take.score.parts for name in part.patterns}
         return Told(tuple(sorted(patterns)), audio_s)
 
@@ -125,7 +128,7 @@ def make_plan(course: Course) -> Plan:
     failures: list[Failure] = []
     jobs: list[TuneJob] = []
     owners: dict[str, str] = {}
-    for path, tune in _charts(course, base, failures):
+    for number, (path, tune) in enumerate(_charts(course, base, failures), start=1):
         name = _chart_name(path, base)
         try:
             text = _chart_text(path)
@@ -138,7 +141,8 @@ def make_plan(course: Course) -> Plan:
         if owner != name:
             failures.append(Failure(name, f"its files would have the names of {owner}'s"))
             continue
-        jobs.extend(_jobs(name, text, stem, tune))
+        tags = Tags(album=course.title, track_number=number)
+        jobs.extend(_jobs(name, text, stem, tune, tags))
     return Plan(course.title, tuple(jobs), tuple(failures), pattern_digests())
 
 
@@ -208,7 +212,7 @@ def _output_stem(path: Path, base: Path) -> str:
     return "/".join(file_word(word) for word in below.with_suffix("").parts if word != "..")
 
 
-def _jobs(name: str, text: str, stem: str, tune: Tune) -> Iterator[TuneJob]:
+def _jobs(name: str, text: str, stem: str, tune: Tune, tags: Tags) -> Iterator[TuneJob]:
     chart_digest = hashlib.sha256(text.encode()).hexdigest()
     engine = engine_digest()
     for key in tune.keys:
@@ -220,9 +224,14 @@ def _jobs(name: str, text: str, stem: str, tune: Tune) -> Iterator[TuneJob]:
                 Output(
                     f"{word}-{file_word(mix.name)}.{suffix}",
                     mix,
-                    digest_of([*facts, mix.without, suffix]),
+                    digest_of([*facts, mix.name, mix.without, suffix, *_shown(tags, suffix)]),
                 )
                 for mix in tune.mixes
                 for suffix in tune.formats
             )
-            yield TuneJob(name, text, choices, outputs)
+            yield TuneJob(name, text, choices, outputs, tags)
+
+
+def _shown(tags: Tags, suffix: str) -> tuple[object, ...]:
+    """Return what a file of a suffix carries of the tags: MIDI files carry none."""
+    return (tags.album, tags.track_number) if suffix in SOUND else ()

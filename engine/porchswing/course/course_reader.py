@@ -15,8 +15,9 @@ from typing import Any, NoReturn
 
 from porchswing.course.course_model import AS_WRITTEN, Course, Mix, Tune
 from porchswing.errors import CourseError, OptionError
+from porchswing.file_formats import ALL
 from porchswing.option_kinds import Kind
-from porchswing.options import BY_FIELD, FORMATS, OPTIONS, PARTS, Choices, Option
+from porchswing.options import BY_FIELD, OPTIONS, PARTS, Choices, Option
 
 MAX_COURSE_BYTES = 1_000_000
 MAX_TUNES = 20_000
@@ -171,8 +172,8 @@ def _mixes(row: _Table) -> tuple[Mix, ...]:
 def _formats(row: _Table) -> tuple[str, ...]:
     formats = row.texts("formats")
     for index, text in enumerate(formats):
-        if text not in FORMATS:
-            row.fail(f"formats[{index}]", f"must be of {', '.join(FORMATS)}, got {_short(text)}")
+        if text not in ALL:
+            row.fail(f"formats[{index}]", f"must be of {', '.join(ALL)}, got {_short(text)}")
     return formats
 
 

@@ -18,6 +18,7 @@ from porchswing.chart.unroll import unroll
 from porchswing.course.course_plan import TuneJob
 from porchswing.errors import PorchswingError
 from porchswing.outputs.jobs.worker import run_job
+from porchswing.recording import is_sound
 
 RING_S = 3.0
 """About how long the last sound rings on (our own recordings; only an estimate rests on it)."""
@@ -57,7 +58,7 @@ def estimate(jobs: Iterable[TuneJob]) -> Estimate:
 
 
 def _recordings(job: TuneJob) -> int:
-    return sum(not name.endswith(".mid") for name in job.outputs)
+    return sum(is_sound(Path(name)) for name in job.outputs)
 
 
 def _length_s(job: TuneJob) -> float:

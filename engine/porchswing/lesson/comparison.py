@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,12 +17,14 @@ from typing import TYPE_CHECKING
 from porchswing.chart.model import LANES, Chart
 from porchswing.chart.unroll import form_of
 from porchswing.errors import OptionError
+from porchswing.file_formats import NO_TAGS, Tags
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.lesson.clicks import clicks
 from porchswing.options import Choices
 from porchswing.performance.concatenate import join
 from porchswing.performance.model import Mark, Performance
+from porchswing.recording import write_performance
 from porchswing.take import take_from_chart
 from porchswing.units import db_to_gain
 
@@ -60,6 +63,7 @@ class Comparison:
     pieces: tuple[Piece, ...]
     performance: Performance
     choices: Choices
+    tags: Tags = NO_TAGS
 
     @property
     def starts_s(self) -> tuple[float, ...]:
@@ -70,9 +74,15 @@ class Comparison:
             passed_s += self.clicks.end_s + piece.performance.end_s
         return tuple(starts)
 
-    def write_audio(self, path: Path) -> AudioReport:
-        """Write the comparison as sound, every piece at the same integrated loudness."""
-        return write_audio_files(self, [path])[0]
+    def write(self, paths: Sequence[Path], tags: Tags | None = None) -> AudioReport | None:
+        """Write MIDI and sound by suffix, every piece at the same integrated loudness."""
+        return write_performance(
+            self.performance,
+            paths,
+            self.choices.sound,
+            tags=tags or self.tags,
+            samples=partial(matched_samples, self),
+        )
 
 
 def compare(chart: Chart, choices: Choices, times: int = 1) -> Comparison:
@@ -166,19 +176,7 @@ def _comparison(title: str, chart: Chart, choices: Choices, pieces: Sequence[Pie
         )
     in_order = [part for piece in pieces for part in (pulse, piece.performance)]
     whole = replace(join(in_order, title), key=first.key, seed=first.seed)
-    return Comparison(title, pulse, tuple(pieces), whole, choices)
-
-
-def write_audio_files(comparison: Comparison, paths: Sequence[Path]) -> list[AudioReport]:
-    """Write the comparison's sound in every format asked for; each path's suffix chooses."""
-    from porchswing.audio.master.audio_files import write_samples
-
-    samples = matched_samples(comparison)
-    sound = comparison.choices.sound
-    return [
-        write_samples(samples, path, rate_hz=sound.rate_hz, bit_depth=sound.bit_depth)
-        for path in paths
-    ]
+    return Comparison(title, pulse, tuple(pieces), whole, choices, Tags(title, chart.by))
 
 
 def matched_samples(comparison: Comparison) -> NDArray[np.float32]:
@@ -208,9 +206,9 @@ def matched_samples(comparison: Comparison) -> NDArray[np.float32]:
     return whole
 
 
-def _gain(target_lufs: float, lufs: float) -> float:
+def _gain(target_lufs: float | None, lufs: float) -> float:
     """Return the factor that brings a sound to a loudness; silence stays as it is."""
-    return db_to_gain(target_lufs - lufs) if isfinite(lufs) else 1.0
+    return 1.0 if target_lufs is None or not isfinite(lufs) else db_to_gain(target_lufs - lufs)
 
 
 def _rendered(performance: Performance, rate_hz: int) -> NDArray[np.float32]:

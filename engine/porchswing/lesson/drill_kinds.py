@@ -23,6 +23,7 @@ from porchswing.band.practice_forms import (
 from porchswing.band.score import Label, PartScore, Score, Stroke
 from porchswing.chart.model import Chart
 from porchswing.errors import OptionError
+from porchswing.file_formats import NO_TAGS, Tags
 from porchswing.grips.drawings.moves import Move, hardest_moves
 from porchswing.lesson.clicks import clicks
 from porchswing.lesson.drill_source import (
@@ -71,6 +72,7 @@ class Drill:
     title: str
     words: str
     performance: Performance
+    tags: Tags = NO_TAGS
 
 
 def drills(
@@ -265,8 +267,9 @@ def _drill(
     for name, piece in pieces:
         pulse = clicks(meter, 60e6 / piece.tempo_events[0].us_per_quarter, max(2, count))
         in_order += [pulse, _marked(piece, name)]
-    performance = replace(join(in_order, f"{spot.chart.title}: {title}"), key=in_order[1].key)
-    return Drill(kind, stem, title, words, performance)
+    whole_title = f"{spot.chart.title}: {title}"
+    performance = replace(join(in_order, whole_title), key=in_order[1].key)
+    return Drill(kind, stem, title, words, performance, Tags(whole_title, spot.chart.by))
 
 
 def _marked(performance: Performance, name: str) -> Performance:

@@ -7,73 +7,73 @@ process and touches nothing else.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import asdict, replace
+from dataclasses import replace
 from pathlib import Path
 
 from porchswing.chart.language.writer import write_chart
 from porchswing.chart.unroll import form_of
+from porchswing.file_formats import Tags
 from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.chart_score import notated_score
-from porchswing.lesson.comparison import Comparison, compare, compare_swap, lone_swaps
+from porchswing.lesson.comparison import compare, compare_swap, lone_swaps
 from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.practice_plan import practice_plan
 from porchswing.lesson.source import LessonSource, line_string
-from porchswing.midi.smf import midi_bytes
 from porchswing.notation.writing.musicxml import line_musicxml
 from porchswing.pages.cues import cue_text
 from porchswing.pages.handout.engrave import engrave_line
 from porchswing.pages.handout.pdf import handout_pdf
 from porchswing.pages.practice import PageLane, practice_page
-from porchswing.performance.model import Performance
-from porchswing.take import Take, lead_and_grips, road_of, take_along, take_from_chart
+from porchswing.recording import write_performance
+from porchswing.take import lead_and_grips, road_of, take_along, take_from_chart
 
-Maker = Callable[[LessonSource, str, Sequence[Path]], None]
+Maker = Callable[[LessonSource, str, Sequence[Path], Tags], None]
 
 
-def make_chart(source: LessonSource, _: str, parts: Sequence[Path]) -> None:
+def make_chart(source: LessonSource, _: str, parts: Sequence[Path], __: Tags) -> None:
     """Write the chart with both lanes."""
     _write(parts[0], write_chart(source.lead.chart))
 
 
-def make_track(source: LessonSource, argument: str, parts: Sequence[Path]) -> None:
+def make_track(source: LessonSource, argument: str, parts: Sequence[Path], tags: Tags) -> None:
     """Write one mix at one tempo; ``argument`` is the tempo and the parts left out."""
     tempo, _, without = argument.partition(" ")
     take = take_from_chart(source.chart, source.at_tempo(float(tempo)))
     if without:
         take = take.leaving_out(without.split())
-    _write_take(take, parts)
+    replace(take, tags=tags).write(parts, threads=1)
 
 
-def make_stems(source: LessonSource, _: str, parts: Sequence[Path]) -> None:
+def make_stems(source: LessonSource, _: str, parts: Sequence[Path], tags: Tags) -> None:
     """Write every part alone; together they are the mix. The file's stem names the part."""
-    source.take.write_stems(dict(zip(source.take.parts, parts, strict=True)))
+    take = replace(source.take, tags=tags)
+    take.write_stems(dict(zip(take.parts, parts, strict=True)))
 
 
-def make_compare(source: LessonSource, _: str, parts: Sequence[Path]) -> None:
+def make_compare(source: LessonSource, _: str, parts: Sequence[Path], tags: Tags) -> None:
     """Write plain against swing, section by section."""
-    _write_comparison(compare(source.chart, source.choices), parts)
+    compare(source.chart, source.choices).write(parts, tags)
 
 
-def make_swap(source: LessonSource, argument: str, parts: Sequence[Path]) -> None:
+def make_swap(source: LessonSource, argument: str, parts: Sequence[Path], tags: Tags) -> None:
     """Write one swap by itself; ``argument`` is its name."""
     swap = next(s for s in lone_swaps(source.chart, source.lead) if s.name == argument)
-    _write_comparison(compare_swap(source.chart, source.choices, swap, times=2), parts)
+    compare_swap(source.chart, source.choices, swap, times=2).write(parts, tags)
 
 
-def make_drill(source: LessonSource, argument: str, parts: Sequence[Path]) -> None:
+def make_drill(source: LessonSource, argument: str, parts: Sequence[Path], tags: Tags) -> None:
     """Write one drill; ``argument`` is its stem."""
     drill = next(d for d in source.drills if d.stem == argument)
-    for path in parts:
-        write_performance(drill.performance, path, source)
+    write_performance(drill.performance, parts, source.choices.sound, tags=tags, threads=1)
 
 
-def make_practice_page(source: LessonSource, _: str, parts: Sequence[Path]) -> None:
+def make_practice_page(source: LessonSource, _: str, parts: Sequence[Path], __: Tags) -> None:
     """Write the practice page with both lanes."""
     lanes = [_page_lane(source, lane) for lane in ("swing", "plain")]
     _write(parts[0], practice_page(source.lead.chart, lanes))
 
 
-def make_handout(source: LessonSource, argument: str, parts: Sequence[Path]) -> None:
+def make_handout(source: LessonSource, argument: str, parts: Sequence[Path], __: Tags) -> None:
     """Write the handout; ``argument`` is the paper."""
     take = source.take
     chords = next(part for part in take.score.parts if part.name == "chords")
@@ -100,12 +100,12 @@ def _line_pictures(source: LessonSource) -> Iterator[str]:
         yield from engrave_line(line_musicxml(alone, source.voicing, string))
 
 
-def make_musicxml(source: LessonSource, _: str, parts: Sequence[Path]) -> None:
+def make_musicxml(source: LessonSource, _: str, parts: Sequence[Path], __: Tags) -> None:
     """Write both lanes, the grips and the line as MusicXML."""
     _write(parts[0], notated_score(source.chart, source.choices))
 
 
-def make_cues(source: LessonSource, argument: str, parts: Sequence[Path]) -> None:
+def make_cues(source: LessonSource, argument: str, parts: Sequence[Path], __: Tags) -> None:
     """Write the cues of one kind, true to the full track at the tune's own tempo."""
     _write(parts[0], cue_text(source.take.performance, argument))
 
@@ -125,23 +125,6 @@ MAKERS: dict[str, Maker] = {
 """Kind of job to what makes it."""
 
 
-def write_performance(performance: Performance, path: Path, source: LessonSource) -> None:
-    """Write a performance as MIDI, cues or sound, by the path's suffix."""
-    from porchswing.audio.master.audio_files import write_audio
-
-    if path.suffix == ".mid":
-        path.write_bytes(midi_bytes(performance))
-    elif path.suffix == ".vtt":
-        _write(path, cue_text(performance, "section"))
-    else:
-        write_audio(
-            performance,
-            path,
-            **asdict(source.choices.sound),
-            threads=1,
-        )
-
-
 def _page_lane(source: LessonSource, lane: str) -> PageLane:
     choices = replace(source.choices, lane=lane, choruses=2)
     lead, voicing = lead_and_grips(source.chart, choices)
@@ -149,22 +132,6 @@ def _page_lane(source: LessonSource, lane: str) -> PageLane:
     roadmap = road_of(chart, choices)
     take = take_along(chart, roadmap, voicing, choices)
     return PageLane(lane, roadmap, voicing, take.score, take.performance)
-
-
-def _write_take(take: Take, parts: Sequence[Path]) -> None:
-    for path in parts:
-        if path.suffix == ".mid":
-            take.write_midi(path)
-    recordings = [path for path in parts if path.suffix != ".mid"]
-    take.write_recordings(recordings, threads=1)
-
-
-def _write_comparison(comparison: Comparison, parts: Sequence[Path]) -> None:
-    for path in parts:
-        if path.suffix == ".mid":
-            path.write_bytes(midi_bytes(comparison.performance))
-        else:
-            comparison.write_audio(path)
 
 
 def _write(path: Path, text: str) -> None:

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from porchswing.errors import MissingExtraError
+from porchswing.file_formats import Tags
 from porchswing.lesson.comparison import lone_swaps
 from porchswing.lesson.makers import MAKERS
 from porchswing.lesson.practice_plan import CARE, PlanStep, practice_plan
@@ -41,7 +42,8 @@ class LessonJob:
     """One thing to make: its ``kind`` and ``argument`` choose how, ``outputs`` are its files.
 
     ``group`` is the heading it stands under on the index page, ``title`` and ``words`` what is
-    said of it there; ``patterns`` is the digest of the patterns that shape it.
+    said of it there; ``patterns`` is the digest of the patterns that shape it, ``number`` its
+    place in the lesson.
     """
 
     source: LessonSource
@@ -52,17 +54,31 @@ class LessonJob:
     title: str
     words: str = ""
     patterns: str = ""
+    number: int = 0
+
+    @property
+    def tags(self) -> Tags:
+        """What a player shows of its recordings: the lesson is the album."""
+        chart = self.source.chart
+        return Tags(f"{chart.title}: {self.title}", chart.by, chart.title, self.number)
 
     @property
     def digest(self) -> str:
         """The digest of everything that goes in."""
         return digest_of(
-            [engine_digest(), self.patterns, self.kind, self.argument, asdict_plain(self.source)]
+            [
+                engine_digest(),
+                self.patterns,
+                self.kind,
+                self.argument,
+                self.number,
+                asdict_plain(self.source),
+            ]
         )
 
     def run(self, parts: Sequence[Path]) -> None:
         """Write every output to its path in ``parts``."""
-        MAKERS[self.kind](self.source, self.argument, parts)
+        MAKERS[self.kind](self.source, self.argument, parts, self.tags)
 
 
 GROUPS = {
@@ -89,7 +105,10 @@ def lesson_jobs(source: LessonSource) -> tuple[LessonJob, ...]:
         *_drill_jobs(source),
         *_file_jobs(source),
     ]
-    return tuple(LessonJob(source, *row, patterns=patterns) for row in rows)
+    return tuple(
+        LessonJob(source, *row, patterns=patterns, number=number)
+        for number, row in enumerate(rows, start=1)
+    )
 
 
 _Row = tuple[str, str, tuple[str, ...], str, str, str]

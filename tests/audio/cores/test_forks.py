@@ -38,20 +38,22 @@ def test_a_helper_answers_raises_and_goes_on():
     said = fresh(
         """
         import os, sys
+        from importlib import import_module
         from porchswing.audio.cores.forks import Helper, may_fork
+        from porchswing.theory.symbols import parse_chord
         assert may_fork()
-        with Helper(["fractions", "porchswing.theory.symbols"]) as helper:
-            chord = helper.start("porchswing.theory.symbols:parse_chord", "C6/9")
+        with Helper(["colorsys", "theory.nowhere"]) as helper:
+            chord = helper.start(parse_chord, None, "C6/9")
             print(chord())
-            wrong = helper.start("porchswing.theory.symbols:parse_chord", "H7")
+            wrong = helper.start(parse_chord, None, "H7")
             try:
                 wrong()
             except Exception as error:
                 print(type(error).__name__)
-            helper.hint("theory.nowhere:nothing")
-            helper.hint("os:chdir", "/")
-            print(helper.start("os:getcwd")(), os.getcwd() != "/")
-            print("porchswing.theory.symbols" in sys.modules)
+            helper.hint(import_module, "theory.nowhere")
+            helper.hint(os.chdir, "/")
+            print(helper.start(os.getcwd, None)(), os.getcwd() != "/")
+            print("colorsys" in sys.modules)
         """
     )
     from porchswing.errors import PorchswingError
@@ -67,24 +69,24 @@ def test_a_helper_answers_raises_and_goes_on():
 def test_a_helper_that_dies_is_an_error_not_a_wait():
     said = fresh(
         """
+        import os, signal, time
         from porchswing.errors import OutputError
         from porchswing.audio.cores.forks import Helper
         with Helper([]) as helper:
-            pid = helper.start("os:getpid")()
-            import os, signal
-            waiting = helper.start("time:sleep", 60)
+            pid = helper.start(os.getpid, None)()
+            waiting = helper.start(time.sleep, None, 60)
             os.kill(pid, signal.SIGKILL)
             try:
                 waiting()
             except OutputError as error:
                 print("ended from outside" in str(error))
             try:
-                helper.start("os:getpid")()
+                helper.start(os.getpid, None)()
             except OutputError as error:
                 print("ended from outside" in str(error))
         with Helper([]) as helper:
-            pid = helper.start("os:getpid")()
-            waiting = helper.start("time:sleep", 60)
+            pid = helper.start(os.getpid, None)()
+            waiting = helper.start(time.sleep, None, 60)
             os.kill(pid, signal.SIGTERM)
             try:
                 waiting()
@@ -99,10 +101,11 @@ def test_a_helper_that_dies_is_an_error_not_a_wait():
 def test_what_a_helper_cannot_load_is_said_when_it_is_asked_for():
     said = fresh(
         """
+        from importlib import import_module
         from porchswing.audio.cores.forks import Helper
         with Helper(["theory.nowhere"]) as helper:
             try:
-                helper.start("theory.nowhere:nothing")()
+                helper.start(import_module, None, "theory.nowhere")()
             except ModuleNotFoundError as error:
                 print(error)
         """
@@ -197,8 +200,6 @@ def command(*arguments: object, **options) -> subprocess.Popen:
 
 def test_a_render_is_the_same_with_and_without_processes(tmp_path):
     """The command with its helper and forks against the library in this process, in threads."""
-    from porchswing.audio.master.audio_files import write_files, write_stems
-    from porchswing.audio.mix.strikes import schedule_of
     from porchswing.chart.language.reader import read_chart
     from porchswing.options import Choices
     from porchswing.take import take_from_chart
@@ -207,12 +208,11 @@ def test_a_render_is_the_same_with_and_without_processes(tmp_path):
     child.communicate(timeout=120)
     assert child.returncode == 0
     take = take_from_chart(read_chart(CHART), Choices())
-    schedule = schedule_of(take.performance)
     here = tmp_path / "here"
     paths = [here / f"{CHART.stem}.{suffix}" for suffix in ("wav", "flac")]
-    write_files(schedule, paths, threads=1)
+    take.write(paths, threads=1)
     stems = {part: here / f"{CHART.stem}.{part}.wav" for part in take.parts}
-    write_stems(schedule, stems, threads=1)
+    take.write_stems(stems, threads=1)
     for path in [*paths, *stems.values()]:
         assert path.read_bytes() == (tmp_path / path.name).read_bytes(), path.name
 
@@ -340,7 +340,7 @@ def test_a_helper_stopped_while_it_writes_leaves_nothing_of_its_file(tmp_path, s
         with Helper(["porchswing.audio.master.audio_files"]) as helper:
             chart = read_chart({str(CHART)!r})
             take = take_from_chart(chart, Choices(choruses=12), helper)
-            written = take.recording().start(
+            written = take.recording.start(
                 [Path({str(tmp_path / f"a.{suffix}")!r})], progress=tell, helper=helper
             )
             try:

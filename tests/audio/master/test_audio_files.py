@@ -22,6 +22,7 @@ from porchswing.audio.mix import mixdown as render
 from porchswing.audio.mix.mixdown import Renderer, render_blocks
 from porchswing.audio.mix.strikes import schedule_of
 from porchswing.errors import OptionError, OutputError
+from porchswing.options import SoundSettings
 from support.hand_performances import band, note, performance
 
 RATE_HZ = 44100
@@ -66,7 +67,7 @@ def test_same_bytes_again_and_with_any_threads(tmp_path, bit_depth):
     digests = set()
     for place, threads in enumerate((1, 2, 3, 2)):
         path = tmp_path / f"{place}.wav"
-        write_audio(take, path, threads=threads, bit_depth=bit_depth)
+        write_audio(take, path, SoundSettings(bit_depth=bit_depth), threads=threads)
         digests.add(digest(path))
     assert len(digests) == 1
 
@@ -114,7 +115,7 @@ def test_a_cold_render_imports_no_scipy(tmp_path, root):
 def test_our_wav_is_read_by_others(tmp_path, bit_depth, rate_hz):
     """Python's wave module and libsndfile read what we wrote, at the level we report."""
     path = tmp_path / "a.wav"
-    report = write_audio(band(4.0), path, rate_hz=rate_hz, bit_depth=bit_depth)
+    report = write_audio(band(4.0), path, SoundSettings(rate_hz=rate_hz, bit_depth=bit_depth))
     with wave.open(str(path)) as file:
         assert (file.getnchannels(), file.getframerate()) == (2, rate_hz)
         assert file.getsampwidth() == bit_depth // 8
@@ -128,7 +129,7 @@ def test_our_wav_is_read_by_others(tmp_path, bit_depth, rate_hz):
 
 @pytest.mark.parametrize("target_lufs", [-14.0, -18.0, -23.0, -30.0])
 def test_loudness_or_the_ceiling_is_reached(tmp_path, target_lufs):
-    report = write_audio(band(5.0), tmp_path / "a.wav", loudness_lufs=target_lufs)
+    report = write_audio(band(5.0), tmp_path / "a.wav", SoundSettings(loudness_lufs=target_lufs))
     assert report.true_peak_dbtp <= -1.0 + 1e-6
     if report.held_back_db:
         assert report.true_peak_dbtp == pytest.approx(-1.0, abs=0.01)
@@ -141,7 +142,7 @@ def test_loudness_or_the_ceiling_is_reached(tmp_path, target_lufs):
 
 
 def test_a_held_back_loudness_is_said(tmp_path):
-    report = write_audio(band(5.0), tmp_path / "a.wav", loudness_lufs=-6.0)
+    report = write_audio(band(5.0), tmp_path / "a.wav", SoundSettings(loudness_lufs=-6.0))
     assert report.held_back_db > 3.0
     assert f"{report.held_back_db:.1f} dB" in report.note
 
@@ -152,10 +153,10 @@ def test_stems_sum_to_their_mix(tmp_path, bit_depth, suffix):
     """Added sample by sample the stems are the mix to the last step, not merely near it."""
     take = band(5.0)
     paths = {name: tmp_path / f"{name}{suffix}" for name in ("chords", "bass", "drums")}
-    report = write_stems(schedule_of(take), paths, bit_depth=bit_depth)
+    report = write_stems(schedule_of(take), paths, SoundSettings(bit_depth=bit_depth))
     stems = [soundfile.read(path, dtype="int32")[0].astype(np.int64) for path in paths.values()]
     total = sum(stems) >> (32 - bit_depth)
-    write_audio(take, tmp_path / "mix.wav", bit_depth=bit_depth)
+    write_audio(take, tmp_path / "mix.wav", SoundSettings(bit_depth=bit_depth))
     mix = soundfile.read(tmp_path / "mix.wav", dtype="int32")[0].astype(np.int64) >> (
         32 - bit_depth
     )
@@ -234,7 +235,7 @@ def test_an_empty_performance_is_silence(tmp_path):
 
 def test_given_samples_are_written(tmp_path):
     sound = whole(band(3.0))
-    report = write_samples(sound, tmp_path / "a.flac", loudness_lufs=-20.0)
+    report = write_samples(sound, tmp_path / "a.flac", SoundSettings(loudness_lufs=-20.0))
     back = soundfile.read(tmp_path / "a.flac", dtype="float32")[0]
     assert integrated_lufs(back, RATE_HZ) == pytest.approx(-20.0, abs=0.05)
     assert report.seconds == pytest.approx(len(sound) / RATE_HZ)
@@ -243,20 +244,21 @@ def test_given_samples_are_written(tmp_path):
 @pytest.mark.parametrize(
     ("options", "word"),
     [
-        ({"rate_hz": 7000}, "8000"),
-        ({"bit_depth": 20}, "16 or 24"),
-        ({"loudness_lufs": -3.0}, "-60 to -5"),
-        ({"ceiling_dbtp": 1.0}, "-30 to 0"),
+        ({"rate_hz": 7000}, "rate_hz must be a whole number from 8000 to 192000 Hz, got 7000"),
+        ({"bit_depth": 20}, "bit_depth must be one of 16, 24, got 20"),
+        ({"loudness_lufs": -3.0}, "loudness_lufs must be -40 to -5 LUFS, got -3"),
     ],
 )
 def test_impossible_options_are_refused(tmp_path, options, word):
     with pytest.raises(OptionError, match=word):
-        write_audio(band(1.0), tmp_path / "a.wav", **options)
+        write_audio(band(1.0), tmp_path / "a.wav", SoundSettings(**options))
+    with pytest.raises(OptionError, match="-30 to 0 dBTP, got 1"):
+        write_audio(band(1.0), tmp_path / "a.wav", ceiling_dbtp=1.0)
     assert not list(tmp_path.iterdir())
 
 
 def test_unknown_suffixes_are_refused(tmp_path):
-    with pytest.raises(OptionError, match="suffix must be one of"):
+    with pytest.raises(OptionError, match=r"suffix of 'a\.aiff' must be one of \.wav"):
         write_audio(band(1.0), tmp_path / "a.aiff")
 
 

@@ -24,6 +24,7 @@ from porchswing.audio.master.loudness import (
     true_peak_dbtp,
 )
 from porchswing.audio.mix.mixdown import render_blocks
+from porchswing.options import SoundSettings
 from support.hand_performances import band
 
 RATES_HZ = (44100, 48000)
@@ -194,7 +195,7 @@ def test_ffmpeg_reads_the_same_from_rendered_tracks(seed, tmp_path, need_program
     ffmpeg = need_program("ffmpeg")
     take = band(8 + seed, seed, tempo_bpm=70 + 20 * seed, loudness=40 + 8 * seed)
     path = tmp_path / "take.wav"
-    report = write_audio(take, path, loudness_lufs=-18.0 - seed % 4)
+    report = write_audio(take, path, SoundSettings(loudness_lufs=-18.0 - seed % 4))
     meter = "ebur128=peak=true:framelog=verbose"
     said = subprocess.run(
         [ffmpeg, "-nostats", "-i", path, "-af", meter, "-f", "null", "-"],
@@ -223,6 +224,6 @@ def test_short_term_follows_a_step():
 def test_blocks_are_what_the_report_measured(tmp_path):
     take = band(6.0)
     sound = np.concatenate(list(render_blocks(take)))
-    report = write_audio(take, tmp_path / "a.wav", loudness_lufs=None)
+    report = write_audio(take, tmp_path / "a.wav", SoundSettings(loudness_lufs=None))
     gain_db = report.loudness_lufs - integrated_lufs(sound, 44100)
     assert abs(gain_db) < 0.01 or report.held_back_db > 0

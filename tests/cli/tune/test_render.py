@@ -17,7 +17,7 @@ import soundfile
 from click.testing import CliRunner, Result
 
 from porchswing.cli.main import group
-from porchswing.take import Recording
+from porchswing.recording import Recording
 
 CHART = """
 title: Gate Latch
@@ -185,7 +185,11 @@ def test_ctrl_c_leaves_nothing(
     ("arguments", "code", "says"),
     [
         (["-o", "a.txt"], 2, "OUT is a folder or ends in"),
-        (["-o", "out", "--formats", "wav,aiff"], 2, "no format is called 'aiff'"),
+        (
+            ["-o", "out", "--formats", "wav,aiff"],
+            2,
+            "ogg, got 'aiff'",
+        ),
         (["-o", "a.wav", "--formats", "wav"], 2, "--formats goes with a folder"),
         (["-o", "a.mid", "--stems"], 2, "ask for an audio format"),
         (["-o", "a.wav", "--key", "H"], 2, "must be a key, for example Bb or \"G minor\", got 'H'"),

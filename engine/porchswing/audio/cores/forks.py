@@ -15,11 +15,15 @@ import signal
 import sys
 from collections.abc import Callable, Sequence
 from contextlib import suppress
+from functools import partial
 from importlib import import_module
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, Any, ParamSpec, TypeVar, cast
 
 from porchswing.errors import OutputError
+
+P = ParamSpec("P")
+Result = TypeVar("Result")
 
 _ENDED = (
     "a process of this command was ended from outside before its work was done; "
@@ -170,38 +174,35 @@ class Helper:
 
     def start(
         self,
-        function: str,
+        function: Callable[..., Result],
+        on_progress: Callable[[float], object] | None,
         *arguments: Any,
-        progress: Callable[[float], object] | None = None,
-        **named: Any,
-    ) -> Callable[[], Any]:
-        """Start a function (``package.module:name``); return how to wait for its result.
+    ) -> Callable[[], Result]:
+        """Start a function of a module in the helper; return how to wait for its result.
 
-        ``progress``, where given, is called here with what the function tells its own
-        ``progress``.
+        The function is sent by its name, so it lies at the top of a module that is cheap to
+        import here, and imports what is not when it runs. ``on_progress``, where given, is
+        called here with what the function gives its own ``progress``.
         """
-        self._child.ask((function, arguments, named, progress is not None))
-        return lambda: self._child.result(progress)
+        self._child.ask((function, arguments, on_progress is not None))
+        return lambda: cast(Result, self._child.result(on_progress))
 
-    def hint(self, function: str, *arguments: Any) -> None:
-        """Let it run a function that makes ready what will be asked for; nothing comes back."""
-        self._child.ask((function, arguments, None, False))
+    def hint(self, function: Callable[P, object], *arguments: P.args, **named: P.kwargs) -> None:
+        """Run a function in the helper to warm its caches; no result is returned."""
+        self._child.ask((partial(function, *arguments, **named), (), None))
 
 
 def start_in(
-    helper: Helper | None, function: str, *arguments: Any, **named: Any
-) -> Callable[[], Any]:
-    """Start ``package.module:name`` in a helper; without one it runs here, when waited for."""
+    helper: Helper | None,
+    function: Callable[..., Result],
+    on_progress: Callable[[float], object] | None,
+    *arguments: Any,
+) -> Callable[[], Result]:
+    """Start a function in a helper (see :meth:`Helper.start`); without one it runs here, later."""
     if helper is not None:
-        return helper.start(function, *arguments, **named)
-    return lambda: _named(function)(*arguments, **named)
-
-
-def _named(function: str) -> Callable[..., Any]:
-    """Return the function that ``package.module:name`` names, loading its module."""
-    module, _, name = function.partition(":")
-    found: Callable[..., Any] = getattr(import_module(module), name)
-    return found
+        return helper.start(function, on_progress, *arguments)
+    named = {} if on_progress is None else {"progress": on_progress}
+    return partial(function, *arguments, **named)
 
 
 def _serve(inbox: IO[bytes], outbox: IO[bytes], modules: Sequence[str]) -> None:
@@ -216,10 +217,10 @@ def _serve(inbox: IO[bytes], outbox: IO[bytes], modules: Sequence[str]) -> None:
 
 
 def _answer_one(inbox: IO[bytes], outbox: IO[bytes]) -> None:
-    function, arguments, named, tells = pickle.load(inbox)  # noqa: S301 - from our own parent
-    if named is None:
+    function, arguments, tells = pickle.load(inbox)  # noqa: S301 - from our own parent
+    if tells is None:  # a hint
         with suppress(Exception):  # it will come again when the thing itself is asked for
-            _named(function)(*arguments)
+            function()
         return
 
     def tell(value: object) -> None:
@@ -227,4 +228,4 @@ def _answer_one(inbox: IO[bytes], outbox: IO[bytes]) -> None:
         outbox.flush()
 
     progress = {"progress": tell} if tells else {}
-    answer(outbox, lambda: _named(function)(*arguments, **named, **progress))
+    answer(outbox, lambda: function(*arguments, **progress))

@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Collection, Mapping, Sequence
 from contextlib import ExitStack
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
@@ -24,13 +26,15 @@ from porchswing.audio.master.mastering import (
     spooled,
     to_integers,
 )
-from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer
+from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer, fade_gains
 from porchswing.audio.mix.strikes import KIT_DAMP_S, NoteKey, Schedule, schedule_of
 from porchswing.audio.synth.kit import STRUCK
 from porchswing.audio.synth.voices import BASS, CONCERT
 from porchswing.errors import OptionError
+from porchswing.file_formats import NO_TAGS, Tags
+from porchswing.options import DEFAULT_SOUND, SoundSettings
 from porchswing.outputs.files import whole_file
-from porchswing.units import db_to_gain
+from porchswing.units import db_to_gain, step_frames
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -38,7 +42,6 @@ if TYPE_CHECKING:
     from porchswing.audio.master.encode import Whole
     from porchswing.performance.model import Performance
 
-LOUDNESS_LUFS = -18.0
 CEILING_DBTP = -1.0
 _RENDER_SHARE = 0.8
 """How much of the progress the rendering is, the rest being the writing."""
@@ -47,14 +50,12 @@ _RENDER_SHARE = 0.8
 def write_audio(
     performance: Performance,
     path: Path | str,
+    sound: SoundSettings = DEFAULT_SOUND,
     *,
-    rate_hz: int = 44100,
-    loudness_lufs: float | None = LOUDNESS_LUFS,
-    bit_depth: int = 16,
     ceiling_dbtp: float = CEILING_DBTP,
     parts: Collection[str] | None = None,
     loop: bool = False,
-    fade_s: float = 0.0,
+    tags: Tags = NO_TAGS,
     threads: int = 2,
     progress: Progress | None = None,
 ) -> AudioReport:
@@ -64,16 +65,17 @@ def write_audio(
     ----------
     performance, path
         What to play and where to (``.wav .flac .ogg .mp3``).
-    rate_hz, bit_depth
-        8000 to 192000 Hz; 16 (dithered) or 24 bits.
-    loudness_lufs
-        Integrated loudness to reach (ITU-R BS.1770-4); None keeps the desk's level.
+    sound
+        Rate, bits (16 are dithered), fade, and the integrated loudness to reach (ITU-R
+        BS.1770-4); ``loudness_lufs`` None keeps the desk's level.
     ceiling_dbtp
         True peak never passed; the report says when it held the loudness back.
     parts
         Names of the parts to hear, all where None.
-    loop, fade_s
-        Wrap the tail round to the front, or fade the end out.
+    loop
+        Wrap the tail round to the front.
+    tags
+        What a player shows of the file.
     threads
         How many shares are rendered at once (:mod:`porchswing.audio.cores.shares`); the samples
         do not depend on it.
@@ -81,23 +83,20 @@ def write_audio(
         Called with the share done, 0 to 1.
     """
     return write_files(
-        schedule_of(performance), [Path(path)], rate_hz=rate_hz, loudness_lufs=loudness_lufs,
-        bit_depth=bit_depth, ceiling_dbtp=ceiling_dbtp, parts=parts, loop=loop, fade_s=fade_s,
-        threads=threads, progress=progress,
+        schedule_of(performance), [Path(path)], sound, ceiling_dbtp=ceiling_dbtp, parts=parts,
+        loop=loop, tags=tags, threads=threads, progress=progress,
     )  # fmt: skip
 
 
 def write_files(
     schedule: Schedule,
     paths: Sequence[Path],
+    sound: SoundSettings = DEFAULT_SOUND,
     *,
-    rate_hz: int = 44100,
-    loudness_lufs: float | None = LOUDNESS_LUFS,
-    bit_depth: int = 16,
     ceiling_dbtp: float = CEILING_DBTP,
     parts: Collection[str] | None = None,
     loop: bool = False,
-    fade_s: float = 0.0,
+    tags: Tags = NO_TAGS,
     threads: int = 2,
     progress: Progress | None = None,
 ) -> AudioReport:
@@ -107,32 +106,30 @@ def write_files(
     its own, libsndfile working outside Python's lock.
     """
     for path in paths:
-        check_format(path, rate_hz, bit_depth)
-    check_level(loudness_lufs, ceiling_dbtp)
-    renderer = Renderer(schedule, rate_hz, parts=parts, loop=loop, fade_s=fade_s)
+        check_format(path, sound.rate_hz)
+    check_ceiling(ceiling_dbtp)
+    renderer = Renderer(schedule, sound.rate_hz, parts=parts, loop=loop, fade_s=sound.fade_s)
     rendering = _scaled(progress, 0.0, _RENDER_SHARE)
     with spooled(renderer, paths[0].parent, threads, rendering) as spool:
         writing = _scaled(progress, _RENDER_SHARE, 1.0)
         return write_spool(
-            spool, paths, loudness_lufs, bit_depth, ceiling_dbtp, threads=threads, progress=writing
+            spool, paths, sound, ceiling_dbtp, tags=tags, threads=threads, progress=writing
         )
 
 
 def mastered_samples(
     schedule: Schedule,
+    sound: SoundSettings = DEFAULT_SOUND,
     *,
-    rate_hz: int = 44100,
-    loudness_lufs: float | None = LOUDNESS_LUFS,
     ceiling_dbtp: float = CEILING_DBTP,
     loop: bool = False,
-    fade_s: float = 0.0,
     threads: int = 2,
 ) -> NDArray[np.float32]:
     """Return what a file would hold before it is rounded: float32 (frames, 2), full scale 1.0."""
-    check_level(loudness_lufs, ceiling_dbtp)
-    renderer = Renderer(schedule, rate_hz, loop=loop, fade_s=fade_s)
+    check_ceiling(ceiling_dbtp)
+    renderer = Renderer(schedule, sound.rate_hz, loop=loop, fade_s=sound.fade_s)
     with TemporaryDirectory() as folder, spooled(renderer, Path(folder), threads) as spool:
-        gain = np.float32(db_to_gain(spool.level(loudness_lufs, ceiling_dbtp).gain_db))
+        gain = np.float32(db_to_gain(spool.level(sound.loudness_lufs, ceiling_dbtp).gain_db))
         planar = np.concatenate([spool.get(index) for index in range(spool.blocks)], axis=1)
     return np.ascontiguousarray(planar.T) * gain
 
@@ -140,29 +137,28 @@ def mastered_samples(
 def write_spool(
     spool: Spool,
     paths: Sequence[Path],
-    loudness_lufs: float | None,
-    bit_depth: int,
+    sound: SoundSettings,
     ceiling_dbtp: float,
     *,
+    tags: Tags = NO_TAGS,
     threads: int = 1,
     progress: Progress | None = None,
 ) -> AudioReport:
     """Write a measured spool in every format asked for, at the level that was asked for."""
-    level = spool.level(loudness_lufs, ceiling_dbtp)
-    _write_all(spool, paths, db_to_gain(level.gain_db), bit_depth, threads, progress)
+    level = spool.level(sound.loudness_lufs, ceiling_dbtp)
+    finish = partial(_finished, spool, bit_depth=sound.bit_depth, tags=tags)
+    _write_all(spool, paths, db_to_gain(level.gain_db), finish, threads, progress)
     return _report(paths, spool.frames, spool.rate_hz, level)
 
 
 def write_stems(
     schedule: Schedule,
     paths: Mapping[str, Path],
+    sound: SoundSettings = DEFAULT_SOUND,
     *,
-    rate_hz: int = 44100,
-    loudness_lufs: float | None = LOUDNESS_LUFS,
-    bit_depth: int = 16,
     ceiling_dbtp: float = CEILING_DBTP,
     loop: bool = False,
-    fade_s: float = 0.0,
+    tags: Tags = NO_TAGS,
     threads: int = 2,
     progress: Progress | None = None,
 ) -> AudioReport:
@@ -172,60 +168,68 @@ def write_stems(
     the first files is the rounded sum of the first parts.
     """
     for path in paths.values():
-        check_format(path, rate_hz, bit_depth)
-    check_level(loudness_lufs, ceiling_dbtp)
-    whole = Renderer(schedule, rate_hz, parts=tuple(paths), loop=loop, fade_s=fade_s)
+        check_format(path, sound.rate_hz)
+    check_ceiling(ceiling_dbtp)
+    whole = Renderer(schedule, sound.rate_hz, parts=tuple(paths), loop=loop, fade_s=sound.fade_s)
     folder = next(iter(paths.values())).parent
     with ExitStack() as stack:
         mix = stack.enter_context(spooled(whole, folder, threads, _scaled(progress, 0.0, 0.4)))
         stems = [stack.enter_context(spooled(whole.only(name), folder, threads)) for name in paths]
-        level = mix.level(loudness_lufs, ceiling_dbtp)
+        level = mix.level(sound.loudness_lufs, ceiling_dbtp)
         gain = db_to_gain(level.gain_db)
-        for place, path in enumerate(paths.values()):
+        for place, (name, path) in enumerate(paths.items()):
 
             def make(index: int, place: int = place) -> Whole:
-                return _stem_block(stems, place, index, gain, bit_depth)
+                return _stem_block(stems, place, index, gain, sound.bit_depth)
 
             part = stack.enter_context(whole_file(path))
-            write_sound(part, path.suffix.lower(), _sound(mix, make, bit_depth))
+            own = replace(tags, title=f"{tags.title}: {name}" if tags.title else "")
+            write_sound(part, path, _finished(mix, make, bit_depth=sound.bit_depth, tags=own))
             if progress is not None:
                 progress(0.4 + 0.6 * (place + 1) / len(paths))
-    return _report(tuple(paths.values()), whole.frames, rate_hz, level)
+    return _report(tuple(paths.values()), whole.frames, sound.rate_hz, level)
 
 
 def write_samples(
     samples: NDArray[np.float32],
     path: Path | str,
+    sound: SoundSettings = DEFAULT_SOUND,
     *,
-    rate_hz: int = 44100,
-    bit_depth: int = 16,
-    loudness_lufs: float | None = None,
     ceiling_dbtp: float = CEILING_DBTP,
+    tags: Tags = NO_TAGS,
+    own_level: bool = False,
 ) -> AudioReport:
-    """Write stereo samples, shape (frames, 2), dithered, in any of the formats."""
+    """Write stereo samples, shape (frames, 2), dithered, in any of the formats.
+
+    ``own_level`` leaves them as loud as they are, under the ceiling.
+    """
     path = Path(path)
-    check_format(path, rate_hz, bit_depth)
-    check_level(loudness_lufs, ceiling_dbtp)
+    check_format(path, sound.rate_hz)
+    check_ceiling(ceiling_dbtp)
     planar = np.ascontiguousarray(np.asarray(samples, np.float32).T)
     if planar.shape[0] != 2:
         raise OptionError(f"samples must have shape (frames, 2), got {np.shape(samples)}")
-    lufs = gated_lufs(step_energies(planar, rate_hz))
-    level = decide_level(lufs, true_peak(planar, rate_hz), loudness_lufs, ceiling_dbtp)
-    step = BLOCK_STEPS * rate_hz // 10
+    lufs = gated_lufs(step_energies(planar, sound.rate_hz))
+    wanted = None if own_level else sound.loudness_lufs
+    level = decide_level(lufs, true_peak(planar, sound.rate_hz), wanted, ceiling_dbtp)
+    step = BLOCK_STEPS * step_frames(sound.rate_hz)
     gain = db_to_gain(level.gain_db)
+    frames = planar.shape[1]
+    if sound.fade_s:
+        planar *= fade_gains(np.arange(frames), frames, round(sound.fade_s * sound.rate_hz))
 
     def make(index: int) -> Whole:
         start = index * step
-        return to_integers(planar[:, start : start + step], gain, bit_depth, index)
+        return to_integers(planar[:, start : start + step], gain, sound.bit_depth, index)
 
-    blocks = -(-planar.shape[1] // step)
+    blocks = -(-frames // step)
     with whole_file(path) as part:
-        sound = Sound(make, blocks, step, planar.shape[1], rate_hz, bit_depth)
-        write_sound(part, path.suffix.lower(), sound)
-    return _report((path,), planar.shape[1], rate_hz, level)
+        finished = Sound(make, blocks, step, frames, sound.rate_hz, sound.bit_depth, tags)
+        write_sound(part, path, finished)
+    return _report((path,), frames, sound.rate_hz, level)
 
 
-def warm_up(pieces: Collection[str], rate_hz: int = 44100) -> None:
+def warm_up(pieces: Collection[str], rate_hz: int) -> None:
     """Make ahead what a recording will use: its pieces of the kit, the room, filters and dither.
 
     It renders a moment of silence, with every sound of those pieces and some notes in reach.
@@ -246,19 +250,17 @@ def warm_up(pieces: Collection[str], rate_hz: int = 44100) -> None:
         to_integers(stereo, 1.0, 16, 0)
 
 
-def check_level(loudness_lufs: float | None, ceiling_dbtp: float) -> None:
-    """Raise unless the loudness and the ceiling are levels a file can have."""
-    if loudness_lufs is not None and not -60.0 <= loudness_lufs <= -5.0:
-        raise OptionError(f"loudness must be from -60 to -5 LUFS, got {loudness_lufs:g}")
+def check_ceiling(ceiling_dbtp: float) -> None:
+    """Raise unless the ceiling is a true peak a file can have."""
     if not -30.0 <= ceiling_dbtp <= 0.0:
-        raise OptionError(f"the true-peak ceiling must be from -30 to 0 dBTP, got {ceiling_dbtp:g}")
+        raise OptionError(f"true-peak ceiling must be -30 to 0 dBTP, got {ceiling_dbtp:g}")
 
 
 def _write_all(
     spool: Spool,
     paths: Sequence[Path],
     gain: float,
-    bit_depth: int,
+    finish: Callable[[Callable[[int], Whole]], Sound],
     threads: int,
     progress: Progress | None,
 ) -> None:
@@ -268,14 +270,14 @@ def _write_all(
 
     def write(place: int, part: Path, threads: int) -> None:
         def make(index: int) -> Whole:
-            whole = to_integers(spool.get(index), gain, bit_depth, index)
+            whole = to_integers(spool.get(index), gain, sound.bit_depth, index)
             done[place] += 1
             if progress is not None and os.getpid() == home:
                 progress(sum(done) / (spool.blocks * len(paths)))
             return whole
 
-        suffix = paths[place].suffix.lower()
-        write_sound(part, suffix, _sound(spool, make, bit_depth), threads)
+        sound = finish(make)
+        write_sound(part, paths[place], sound, threads)
 
     with ExitStack() as stack:
         parts = [stack.enter_context(whole_file(path)) for path in paths]
@@ -287,9 +289,11 @@ def _write_all(
         progress(1.0)
 
 
-def _sound(spool: Spool, make: Callable[[int], Whole], bit_depth: int) -> Sound:
+def _finished(spool: Spool, make: Callable[[int], Whole], *, bit_depth: int, tags: Tags) -> Sound:
     """Return a spool's sound, its blocks made whole numbers by ``make``."""
-    return Sound(make, spool.blocks, spool.block_frames, spool.frames, spool.rate_hz, bit_depth)
+    return Sound(
+        make, spool.blocks, spool.block_frames, spool.frames, spool.rate_hz, bit_depth, tags
+    )
 
 
 def _stem_block(

@@ -9,37 +9,38 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from porchswing.audio.cores.shares import run_shares
-from porchswing.audio.master.wav import HEADER_BYTES, pack, wav_header
+from porchswing.audio.master.ogg import number_stream
+from porchswing.audio.master.wav import HEADER_BYTES, info_chunk, pack, wav_header
 from porchswing.errors import OptionError, OutputError
+from porchswing.file_formats import BY_SUFFIX, NO_TAGS, SOUND, FileFormat, Tags
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Whole = NDArray[np.int16] | NDArray[np.int32]
 
-SUFFIXES = (".wav", ".flac", ".ogg", ".mp3")
-BIT_DEPTHS = (16, 24)
+_TAG_NAMES = {"track_number": "tracknumber"}
+"""libsndfile's names of tags, where they differ from ours."""
 
-_FORMATS = {
-    ".flac": ("FLAC", {16: "PCM_16", 24: "PCM_24"}),
-    ".ogg": ("OGG", {16: "VORBIS", 24: "VORBIS"}),
-    ".mp3": ("MP3", {16: "MPEG_LAYER_III", 24: "MPEG_LAYER_III"}),
-}
-_MP3_RATES_HZ = (8000, 11025, 12000, 16000, 22050, 24000, 32000, 44100, 48000)
 _FRAMES_AT_ONCE = 32768
 
 
-def check_format(path: Path, rate_hz: int, bit_depth: int) -> None:
-    """Raise unless the suffix, rate and bit depth can be written."""
-    suffix = path.suffix.lower()
-    if suffix not in SUFFIXES:
-        raise OptionError(
-            f"cannot write sound as {path.name!r}: the suffix must be one of {', '.join(SUFFIXES)}"
-        )
-    if bit_depth not in BIT_DEPTHS:
-        raise OptionError(f"bit depth must be 16 or 24, got {bit_depth}")
-    if suffix == ".mp3" and rate_hz not in _MP3_RATES_HZ:
-        raise OptionError(f"MP3 knows no rate of {rate_hz} Hz; use 44100 or 48000")
+def check_format(path: Path, rate_hz: int) -> None:
+    """Raise unless sound can be written in the format of a path's suffix, at the rate."""
+    rates_hz = sound_format(path).rates_hz
+    if rates_hz and rate_hz not in rates_hz:
+        known = ", ".join(map(str, rates_hz))
+        name = path.suffix[1:].upper()
+        raise OptionError(f"rate of {name} must be one of {known} Hz, got {rate_hz}")
+
+
+def sound_format(path: Path) -> FileFormat:
+    """Return the format of a recording's path."""
+    found = BY_SUFFIX.get(path.suffix.lower()[1:])
+    if found is None or not found.is_sound:
+        known = ", ".join(f".{word}" for word in SOUND)
+        raise OptionError(f"suffix of {path.name!r} must be one of {known} for sound")
+    return found
 
 
 class Sound(NamedTuple):
@@ -55,19 +56,23 @@ class Sound(NamedTuple):
     frames: int
     rate_hz: int
     bit_depth: int
+    tags: Tags = NO_TAGS
 
 
-def write_sound(path: Path, suffix: str, sound: Sound, threads: int = 1) -> None:
-    """Write one file in the format of ``suffix`` (``path`` may be a temporary name)."""
-    if suffix == ".wav":
+def write_sound(path: Path, name: Path, sound: Sound, threads: int = 1) -> None:
+    """Write one file to ``path``, a temporary name, in the format that ``name`` will have."""
+    file_format = sound_format(name)
+    if file_format.container == "WAV":
         _write_wav(path, sound, threads)
     else:
-        _write_encoded(path, suffix, sound)
+        _write_encoded(path, file_format, sound)
 
 
 def _write_wav(path: Path, sound: Sound, threads: int) -> None:
     """Write a WAV file, in contiguous shares of its blocks."""
-    path.write_bytes(wav_header(sound.frames, sound.rate_hz, sound.bit_depth))
+    info = info_chunk(sound.tags)
+    head = wav_header(sound.frames, sound.rate_hz, sound.bit_depth, more_bytes=len(info))
+    path.write_bytes(head)
     shares = max(1, min(threads, sound.blocks))
     block_bytes = sound.block_frames * 2 * sound.bit_depth // 8
 
@@ -79,31 +84,40 @@ def _write_wav(path: Path, sound: Sound, threads: int) -> None:
                 file.write(pack(sound.make(index)))
 
     run_shares(work, shares)
+    if info:
+        with path.open("ab") as file:
+            file.write(info)
 
 
-def _write_encoded(path: Path, suffix: str, sound: Sound) -> None:
-    """Write a sound through libsndfile, in the format of ``suffix``."""
+def _write_encoded(path: Path, file_format: FileFormat, sound: Sound) -> None:
+    """Write a sound through libsndfile."""
     import soundfile
 
-    name, subtypes = _FORMATS[suffix]
+    coding = file_format.coding[sound.bit_depth == 24]
     try:
         with soundfile.SoundFile(
-            path, "w", sound.rate_hz, 2, subtype=subtypes[sound.bit_depth], format=name
+            path, "w", sound.rate_hz, 2, subtype=coding, format=file_format.container
         ) as file:
+            for tag, text in sound.tags.texts:
+                setattr(file, _TAG_NAMES.get(tag, tag), text)
             for index in range(sound.blocks):
-                samples = _samples(sound.make(index), suffix, sound.bit_depth)
+                samples = _samples(sound.make(index), file_format, sound.bit_depth)
                 for start in range(0, samples.shape[0], _FRAMES_AT_ONCE):
                     file.write(samples[start : start + _FRAMES_AT_ONCE])
     except soundfile.LibsndfileError as error:
-        raise OutputError(f"cannot write {suffix[1:]} at {sound.rate_hz} Hz: {error}") from error
+        raise OutputError(
+            f"cannot write {file_format.suffix} at {sound.rate_hz} Hz: {error}"
+        ) from error
+    if file_format.container == "OGG":
+        number_stream(path)
 
 
-def _samples(block: Whole, suffix: str, bit_depth: int) -> Whole | NDArray[np.float32]:
+def _samples(block: Whole, file_format: FileFormat, bit_depth: int) -> Whole | NDArray[np.float32]:
     """Return whole numbers as libsndfile wants them for a format.
 
     The lossy encoders get floats: libsndfile 1.2.2 writes MP3 from 16-bit integers some 10 dB
     too loud and distorted.
     """
-    if suffix == ".flac":
+    if file_format.has_bits:
         return block if bit_depth == 16 else block << 8
     return block.astype(np.float32) * np.float32(2.0 ** (1 - bit_depth))

@@ -7,7 +7,7 @@ voices need neither. The result goes through the same meter, ceiling and dither 
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,15 +15,16 @@ import numpy as np
 
 from porchswing.audio.master.audio_files import (
     CEILING_DBTP,
-    LOUDNESS_LUFS,
-    check_level,
+    check_ceiling,
     write_spool,
 )
 from porchswing.audio.master.audio_report import AudioReport
 from porchswing.audio.master.encode import check_format
 from porchswing.audio.master.mastering import Progress, spooled_blocks
-from porchswing.audio.mix.mixdown import BLOCK_STEPS, TAIL_S
+from porchswing.audio.mix.mixdown import BLOCK_STEPS, TAIL_S, fade_gains
 from porchswing.errors import MissingExtraError, OptionError
+from porchswing.file_formats import NO_TAGS, Tags
+from porchswing.options import DEFAULT_SOUND, SoundSettings
 from porchswing.units import step_frames
 
 if TYPE_CHECKING:
@@ -38,11 +39,10 @@ def write_through_soundfont(
     seconds: float,
     soundfont: Path,
     paths: Sequence[Path],
+    sound: SoundSettings = DEFAULT_SOUND,
     *,
-    rate_hz: int = 44100,
-    loudness_lufs: float | None = LOUDNESS_LUFS,
-    bit_depth: int = 16,
     ceiling_dbtp: float = CEILING_DBTP,
+    tags: Tags = NO_TAGS,
     progress: Progress | None = None,
 ) -> AudioReport:
     """Play a Standard MIDI File through a SoundFont and write it in every format asked for.
@@ -53,17 +53,30 @@ def write_through_soundfont(
         The file's bytes, and where its music ends; the sound may ring on after that.
     soundfont
         An ``.sf2`` or ``.sf3`` file.
-    paths, rate_hz, loudness_lufs, bit_depth, ceiling_dbtp, progress
+    paths, sound, ceiling_dbtp, tags, progress
         As in :func:`porchswing.audio.master.audio_files.write_files`.
     """
     for path in paths:
-        check_format(path, rate_hz, bit_depth)
-    check_level(loudness_lufs, ceiling_dbtp)
+        check_format(path, sound.rate_hz)
+    check_ceiling(ceiling_dbtp)
     check_soundfont(soundfont)
-    frames = round((seconds + TAIL_S) * rate_hz)
-    blocks = _played(midi, soundfont, frames, rate_hz)
-    with spooled_blocks(blocks, frames, rate_hz, paths[0].parent, progress) as spool:
-        return write_spool(spool, paths, loudness_lufs, bit_depth, ceiling_dbtp)
+    frames = round((seconds + TAIL_S) * sound.rate_hz)
+    blocks = _faded(_played(midi, soundfont, frames, sound.rate_hz), frames, sound)
+    with spooled_blocks(blocks, frames, sound.rate_hz, paths[0].parent, progress) as spool:
+        return write_spool(spool, paths, sound, ceiling_dbtp, tags=tags)
+
+
+def _faded(
+    blocks: Iterable[NDArray[np.float32]], length: int, sound: SoundSettings
+) -> Iterator[NDArray[np.float32]]:
+    """Yield blocks, the end of the last ones faded out where that is asked for."""
+    start = 0
+    for block in blocks:
+        frames = np.arange(start, start + block.shape[1])
+        start += block.shape[1]
+        if sound.fade_s:
+            block *= fade_gains(frames, length, round(sound.fade_s * sound.rate_hz))
+        yield block
 
 
 def check_soundfont(path: Path) -> None:

@@ -22,7 +22,6 @@ from porchswing.audio.mix.desk import Seat, pan_gains
 from porchswing.audio.mix.note_sounds import rendered_notes
 from porchswing.audio.mix.room import PORCH, Room
 from porchswing.audio.mix.strikes import Schedule, schedule_of
-from porchswing.errors import OptionError
 from porchswing.units import db_to_gain, step_frames
 
 if TYPE_CHECKING:
@@ -37,8 +36,6 @@ BLOCK_STEPS = 20
 
 TAIL_S = 3.0
 """How long the sound may ring on after the last bar."""
-
-MIN_RATE_HZ, MAX_RATE_HZ = 8000, 192000
 
 
 class _Events(NamedTuple):
@@ -114,8 +111,6 @@ class Renderer:
         loop: bool = False,
         fade_s: float = 0.0,
     ) -> None:
-        if not MIN_RATE_HZ <= rate_hz <= MAX_RATE_HZ:
-            raise OptionError(f"rate must be from {MIN_RATE_HZ} to {MAX_RATE_HZ} Hz, got {rate_hz}")
         self.rate_hz = rate_hz
         self.step_frames = step_frames(rate_hz)
         self.block_frames = BLOCK_STEPS * self.step_frames
@@ -207,8 +202,16 @@ class Renderer:
         if not self._fade_frames or origin + stereo.shape[1] <= start:
             return
         first = max(0, start - origin)
-        done = (np.arange(first, stereo.shape[1]) + origin - start + 1.0) / self._fade_frames
-        stereo[:, first:] *= (10.0 ** (-3.0 * done**2) * (1.0 - done)).astype(np.float32)
+        frames = np.arange(first, stereo.shape[1]) + origin
+        stereo[:, first:] *= fade_gains(frames, self.frames, self._fade_frames)
+
+
+def fade_gains(frames: NDArray[np.int64], length: int, fade_frames: int) -> NDArray[np.float32]:
+    """Return the gain of each frame of a track that fades out over its last ``fade_frames``."""
+    fade_frames = min(length, fade_frames)
+    done = np.maximum(frames - (length - fade_frames) + 1.0, 0.0) / fade_frames
+    gains: NDArray[np.float32] = (10.0 ** (-3.0 * done**2) * (1.0 - done)).astype(np.float32)
+    return gains
 
 
 def render_blocks(

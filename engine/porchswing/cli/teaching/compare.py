@@ -53,13 +53,14 @@ def command(
     lanes next to each other. The MIDI file beside the sound carries a marker for each lane.
     """
     from porchswing.chart.language.reader import read_chart
-    from porchswing.cli.tune.render import find_targets, is_audio, making_all
+    from porchswing.cli.tune.render import find_targets, making_all
     from porchswing.lesson.comparison import compare, compare_swap, lone_swaps
     from porchswing.outputs.folder import OutputFolder
     from porchswing.take import lead_and_grips
 
     name = take_name(f"{chart_path.stem} compare", choices)
     folder, targets = find_targets(name, out, formats)
+    options.refuse_unheard([path.suffix for path in targets])
     chart = read_chart(chart_path)
     jobs: list[tuple[Comparison, list[Path]]] = [(compare(chart, choices, times), targets)]
     if each_swap:
@@ -75,25 +76,13 @@ def command(
         parts = stack.enter_context(making_all(output, files))
         tell = stack.enter_context(base.progress("writing", quiet=quiet or as_json))
         for number, (comparison, paths) in enumerate(jobs):
-            reports.append(_write(comparison, [parts[path] for path in paths], is_audio))
+            reports.append(comparison.write([parts[path] for path in paths]))
             tell((number + 1) / len(jobs))
     if as_json:
         base.show_json(_facts(jobs, reports))
     elif not quiet:
         for path in files:
             click.echo(path)
-
-
-def _write(comparison: Comparison, paths: list[Path], is_audio: Any) -> AudioReport | None:
-    from porchswing.lesson.comparison import write_audio_files
-    from porchswing.midi.smf import midi_bytes
-    from porchswing.outputs.files import write_whole
-
-    for path in paths:
-        if not is_audio(path):
-            write_whole(path, midi_bytes(comparison.performance))
-    recordings = [path for path in paths if is_audio(path)]
-    return write_audio_files(comparison, recordings)[0] if recordings else None
 
 
 def _facts(

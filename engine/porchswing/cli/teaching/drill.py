@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from contextlib import ExitStack
-from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -79,8 +78,10 @@ def command(
     from porchswing.lesson.drill_kinds import Ladder, drills
     from porchswing.lesson.practice_plan import plan_text, practice_plan
     from porchswing.outputs.folder import OutputFolder
+    from porchswing.recording import CUES, write_performance
 
-    suffixes = (*wanted_formats(formats), "vtt")
+    suffixes = (*wanted_formats(formats), CUES)
+    options.refuse_unheard(suffixes)
     chart = read_chart(chart_path)
     ladder = Ladder(from_bpm, to_bpm, step / 100)
     made = drills(chart, choices, kinds or KINDS, spots=spots, ladder=ladder)
@@ -94,8 +95,8 @@ def command(
         parts = stack.enter_context(making_all(output, files))
         tell = stack.enter_context(base.progress("writing", quiet=quiet or as_json))
         for number, drill in enumerate(made):
-            for path in tracks[drill.stem]:
-                write_drill(drill, parts[path], choices)
+            paths = [parts[path] for path in tracks[drill.stem]]
+            write_performance(drill.performance, paths, choices.sound, tags=drill.tags)
             tell((number + 1) / len(made))
         parts[plan_path].write_text(plan_text(chart.title, steps), "utf-8")
     if as_json:
@@ -103,22 +104,6 @@ def command(
     elif not quiet:
         for path in files:
             click.echo(path)
-
-
-def write_drill(drill: Drill, path: Path, choices: Choices) -> None:
-    """Write one drill as MIDI, sound or cues, by the path's suffix."""
-    from porchswing.audio.master.audio_files import write_audio
-    from porchswing.cli.tune.render import is_audio
-    from porchswing.midi.smf import midi_bytes
-    from porchswing.outputs.files import write_whole
-    from porchswing.pages.cues import cue_text
-
-    if path.suffix == ".vtt":
-        write_whole(path, cue_text(drill.performance, "section").encode())
-    elif is_audio(path):
-        write_audio(drill.performance, path, **asdict(choices.sound))
-    else:
-        write_whole(path, midi_bytes(drill.performance))
 
 
 def _facts(

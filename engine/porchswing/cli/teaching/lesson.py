@@ -8,10 +8,10 @@ from pathlib import Path
 import click
 
 from porchswing.cli import base, options
-from porchswing.options import FORMATS, Choices
+from porchswing.cli.tune.render import listed_formats
+from porchswing.file_formats import SOUND
+from porchswing.options import Choices
 from porchswing.outputs.files import file_word
-
-SOUND_FORMATS = tuple(word for word in FORMATS if word != "mid")
 
 
 @base.command(example="porchswing lesson stroll.changes -o lesson/ --key G --tempo 120")
@@ -22,7 +22,7 @@ SOUND_FORMATS = tuple(word for word in FORMATS if word != "mid")
     default="mp3",
     show_default=True,
     metavar="LIST",
-    help=f"Sound formats of the tracks, of {','.join(SOUND_FORMATS)}.",
+    help=f"Sound formats of the tracks, of {','.join(SOUND)}.",
 )
 @click.option(
     "--workers", type=click.IntRange(1, 64), metavar="N", help="Processes.  [default: every core]"
@@ -45,11 +45,7 @@ def command(
 
     Everything lies in one folder with an index page. Run again, it makes only what changed.
     """
-    wanted = tuple(word.strip().lower() for word in formats.split(","))
-    for word in wanted:
-        if word not in SOUND_FORMATS:
-            known = ", ".join(SOUND_FORMATS)
-            raise click.UsageError(f"no sound format is called {word!r}: choose of {known}")
+    wanted = listed_formats(formats, SOUND)
     start = time.perf_counter()
     from porchswing.chart.language.reader import read_chart_text
     from porchswing.lesson.pack import INDEX, check_extras, lesson_jobs, make_lesson
@@ -63,7 +59,7 @@ def command(
         chart_path.name,
         file_word(chart_path.stem),
         choices,
-        tuple(dict.fromkeys(wanted)),
+        wanted,
     )
     lesson_jobs(source)  # everything that can be wrong with the chart is said before any work
     with (

@@ -34,10 +34,11 @@ def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
     """Play a built-in chart as MIDI and audio, with the chord part and without it."""
     start = time.perf_counter()
     from porchswing.chart.language.reader import parse_chart
-    from porchswing.cli.tune.render import making_all, start_all
+    from porchswing.cli.tune.render import making_all
     from porchswing.options import Choices
     from porchswing.outputs.files import shipped
     from porchswing.outputs.folder import OutputFolder
+    from porchswing.recording import start_writing
     from porchswing.take import take_from_chart
 
     text = (shipped("demos") / CHART).read_text("utf-8")
@@ -58,7 +59,7 @@ def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
         for without, paths in mixes.items():
             take = take_from_chart(chart, Choices(without=without), helper)
             wanted = [parts[path] for path in paths]
-            start_all(take, take.recording(), wanted, tell, helper=helper)()
+            start_writing(take.performance, take.recording, wanted, progress=tell, helper=helper)()
     if as_json:
         base.show_json({"title": chart.title, "files": [str(path) for path in files]})
     elif not quiet:

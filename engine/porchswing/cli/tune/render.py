@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from porchswing.cli import base, options
-from porchswing.options import FORMATS, Choices, take_name
+from porchswing.errors import OptionError
+from porchswing.file_formats import ALL, DEFAULTS
+from porchswing.option_kinds import OneOf, Several
+from porchswing.options import Choices, take_name
 
 if TYPE_CHECKING:
-    from porchswing.audio.cores.forks import Helper
     from porchswing.audio.master.audio_report import AudioReport
     from porchswing.outputs.folder import OutputFolder
-    from porchswing.take import Recording, Take
+    from porchswing.take import Take
 
 
 @base.command(
@@ -70,15 +71,19 @@ def command(
 
     Without more it plays the swing lane on closed grips, with bass, drums and a count-in.
     """
+    from porchswing.recording import is_sound
+
     folder, targets = find_targets(take_name(chart_path.stem, choices), out, formats)
-    if stems and not any(is_audio(path) for path in targets):
+    options.refuse_unheard([path.suffix for path in targets])
+    if stems and not any(is_sound(path) for path in targets):
         raise click.UsageError("--stems records each part: ask for an audio format as well")
     if stems and soundfont:
         raise click.UsageError("--stems records our own voices: it does not go with --soundfont")
 
-    with base.recording_helper(wanted=soundfont is None and any(map(is_audio, targets))) as helper:
+    with base.recording_helper(wanted=soundfont is None and any(map(is_sound, targets))) as helper:
         from porchswing.chart.language.reader import read_chart
         from porchswing.outputs.folder import OutputFolder
+        from porchswing.recording import MidiSettings, start_writing
         from porchswing.take import take_from_chart
 
         output = OutputFolder(folder, force=force)
@@ -89,9 +94,17 @@ def command(
             making_all(output, files) as parts,
             base.progress("writing", quiet=quiet or as_json) as tell,
         ):
-            about, recording = facts(take), take.recording()
+            about, recording = facts(take), take.recording
             wanted = [parts[path] for path in targets]
-            written = start_all(take, recording, wanted, tell, soundfont, helper, **midi)
+            written = start_writing(
+                take.performance,
+                recording,
+                wanted,
+                midi=MidiSettings(**midi),
+                soundfont=soundfont,
+                progress=tell,
+                helper=helper,
+            )
             del take  # an hour of it is 25 MB, which the recording can use
             report = written()
             for paths in stem_sets:
@@ -108,23 +121,27 @@ def command(
 def find_targets(name: str, out: Path, formats: str | None) -> tuple[Path, list[Path]]:
     """Return the folder to write into and the files wanted there."""
     suffix = out.suffix.lower().removeprefix(".")
-    if suffix in FORMATS and not out.is_dir():
+    if suffix in ALL and not out.is_dir():
         if formats is not None:
             raise click.UsageError("--formats goes with a folder; a file's suffix says it already")
         return out.parent, [out]
     if suffix and not out.is_dir():
-        known = ", ".join(f".{word}" for word in FORMATS)
+        known = ", ".join(f".{word}" for word in ALL)
         raise click.UsageError(f"{out} ends in .{suffix}: OUT is a folder or ends in {known}")
     return out, [out / f"{name}.{word}" for word in wanted_formats(formats)]
 
 
 def wanted_formats(formats: str | None) -> tuple[str, ...]:
     """Return the suffixes that ``--formats`` asks for, each once."""
-    wanted = [word.strip().lower().removeprefix(".") for word in (formats or "mid,wav").split(",")]
-    for word in wanted:
-        if word not in FORMATS:
-            raise click.UsageError(f"no format is called {word!r}: choose of {', '.join(FORMATS)}")
-    return tuple(dict.fromkeys(wanted))
+    return listed_formats(formats, ALL) if formats else DEFAULTS
+
+
+def listed_formats(text: str, known: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the suffixes that a list with commas names, each once."""
+    try:
+        return tuple(dict.fromkeys(Several(OneOf(known)).read(text.lower().replace(".", ""))))
+    except OptionError as error:
+        raise click.UsageError(f"--formats {error}") from error
 
 
 @contextmanager
@@ -133,35 +150,6 @@ def making_all(output: OutputFolder, files: list[Path]) -> Iterator[dict[Path, P
     output.refuse_strangers(files)
     with ExitStack() as stack:
         yield {path: stack.enter_context(output.making(path)) for path in files}
-
-
-def start_all(
-    take: Take,
-    recording: Recording,
-    paths: list[Path],
-    tell: Any = None,
-    soundfont: Path | None = None,
-    helper: Helper | None = None,
-    **midi: Any,
-) -> Callable[[], AudioReport | None]:
-    """Start recordings and write MIDI files, by their suffixes; return how to wait for them.
-
-    A helper records while the MIDI is written here.
-    """
-    recordings = [path for path in paths if is_audio(path)]
-    waiting: Callable[[], AudioReport | None] = _nothing
-    if recordings and soundfont:
-        waiting = partial(take.write_through_soundfont, soundfont, recordings, progress=tell)
-    elif recordings:
-        waiting = recording.start(recordings, progress=tell, helper=helper)
-    for path in paths:
-        if not is_audio(path):
-            take.write_midi(path, **midi)
-    return waiting
-
-
-def _nothing() -> None:
-    """Wait for no recording."""
 
 
 def facts(take: Take) -> dict[str, Any]:
@@ -195,15 +183,12 @@ def show_files(files: list[Path], report: AudioReport | None) -> None:
         click.echo(f"note: {report.note}", err=True)
 
 
-def is_audio(path: Path) -> bool:
-    """Say whether a path's suffix asks for sound."""
-    return path.suffix.lower() != ".mid"
-
-
 def _stem_sets(targets: list[Path], parts: tuple[str, ...]) -> list[dict[str, Path]]:
     """Return for each recording the paths of its parts alone, beside it."""
+    from porchswing.recording import is_sound
+
     return [
         {part: path.with_name(f"{path.stem}.{part}{path.suffix}") for part in parts}
         for path in targets
-        if is_audio(path)
+        if is_sound(path)
     ]

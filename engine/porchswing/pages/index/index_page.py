@@ -13,9 +13,10 @@ from importlib import resources
 from urllib.parse import quote
 
 from porchswing.errors import OptionError
+from porchswing.file_formats import FORMATS
 from porchswing.pages.look import look_css
 
-SOUNDS = (".wav", ".flac", ".mp3", ".ogg")
+SOUNDS = tuple(f".{row.suffix}" for row in FORMATS if row.mime_type)
 """Suffixes that get a player."""
 
 

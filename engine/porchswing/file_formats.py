@@ -1,0 +1,77 @@
+"""The file formats a take can be written in, and the tags its files carry.
+
+A new format is a new row of :data:`FORMATS`. ``container`` and ``coding`` are libsndfile's names
+(its documentation, "Supported formats"); MIME types are those registered with IANA, and
+``audio/wav`` as browsers name it. MP3's rates are those of MPEG 1, 2 and 2.5 (ISO/IEC 11172-3,
+13818-3).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class FileFormat:
+    """One format: its file ``suffix`` without the dot, and how it is written.
+
+    ``coding`` gives the coding for 16 and for 24 bits, the same one where bits mean nothing;
+    ``rates_hz`` the sample rates it can have (empty: any). ``mime_type`` is what a page's player
+    calls it, empty for what no player plays.
+    """
+
+    suffix: str
+    container: str = ""
+    coding: tuple[str, str] = ("", "")
+    rates_hz: tuple[int, ...] = ()
+    mime_type: str = ""
+
+    @property
+    def is_sound(self) -> bool:
+        """Whether it holds a recording."""
+        return bool(self.container)
+
+    @property
+    def has_bits(self) -> bool:
+        """Whether 16 and 24 bits a sample differ in it."""
+        return self.coding[0] != self.coding[1]
+
+
+_MP3_RATES_HZ = (8000, 11025, 12000, 16000, 22050, 24000, 32000, 44100, 48000)
+
+FORMATS: tuple[FileFormat, ...] = (
+    FileFormat("mid"),
+    FileFormat("wav", "WAV", ("PCM_16", "PCM_24"), mime_type="audio/wav"),
+    FileFormat("flac", "FLAC", ("PCM_16", "PCM_24"), mime_type="audio/flac"),
+    FileFormat("mp3", "MP3", ("MPEG_LAYER_III",) * 2, _MP3_RATES_HZ, "audio/mpeg"),
+    FileFormat("ogg", "OGG", ("VORBIS",) * 2, mime_type="audio/ogg"),
+)
+"""Every format a take can be written in."""
+
+BY_SUFFIX: dict[str, FileFormat] = {row.suffix: row for row in FORMATS}
+ALL = tuple(BY_SUFFIX)
+SOUND = tuple(row.suffix for row in FORMATS if row.is_sound)
+WITH_BITS = tuple(row.suffix for row in FORMATS if row.has_bits)
+
+DEFAULTS = ("mid", "wav")
+"""What a folder gets unless it is said."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tags:
+    """What a player shows of a recording; empty fields are not written."""
+
+    title: str = ""
+    artist: str = ""
+    album: str = ""
+    track_number: int | None = None
+
+    @property
+    def texts(self) -> tuple[tuple[str, str], ...]:
+        """Name and text of every tag that says something."""
+        number = "" if self.track_number is None else str(self.track_number)
+        rows = (("title", self.title), ("artist", self.artist), ("album", self.album))
+        return tuple((name, text) for name, text in (*rows, ("track_number", number)) if text)
+
+
+NO_TAGS = Tags()
