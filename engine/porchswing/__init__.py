@@ -71,6 +71,7 @@ if TYPE_CHECKING:
     from porchswing.errors import TuningError as TuningError
     from porchswing.errors import UnplayableError as UnplayableError
     from porchswing.errors import WrongTypeError as WrongTypeError
+    from porchswing.file_formats import Tags as Tags
     from porchswing.grips.names.naming import Naming as Naming
     from porchswing.grips.names.naming import name_grip as name_grip
     from porchswing.grips.names.near_grips import NearGrip as NearGrip
@@ -126,6 +127,11 @@ _HOMES = {
         "SourcePlace"
     ),
     "chart.roadmap": "Roadmap PlayedBar",
+    "file_formats": "Tags",
+    "options": "BandStyle Choices SoundSettings",
+    "performance.model": "Bend Mark Note PartPerformance Performance TempoEvent",
+    "rhythm.tempo": "TempoMap TempoSegment",
+    "take": "Take arrange take_from_chart",
     "theory.chords": "Chord Quality",
     "theory.keys": "Key",
     "theory.notes": "NoteName Degree",

@@ -231,13 +231,12 @@ class Take:
         self,
         paths: Sequence[Path],
         *,
-        midi: MidiSettings = DEFAULT_MIDI,
         threads: int = 2,
         progress: Progress | None = None,
     ) -> AudioReport | None:
         """Write every path in its suffix's format; return length and loudness of recordings."""
         writing = start_writing(
-            self.performance, self.recording, paths, midi=midi, threads=threads, progress=progress
+            self.performance, self.recording, paths, threads=threads, progress=progress
         )
         return writing()
 
