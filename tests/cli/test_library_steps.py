@@ -42,7 +42,7 @@ def test_one_part_may_be_named_without_a_list() -> None:
 
 def test_a_line_in_words_is_refused_in_a_sentence() -> None:
     wrong: Any = "4:down"
-    with pytest.raises(ps.PorchswingError, match="line must be LineTarget .* got '4:down'"):
+    with pytest.raises(ps.PorchswingError, match=r"line must be LineTarget .* got '4:down'"):
         ps.voice(ps.reharmonize(ps.parse_chart(CHART)), line=wrong)
 
 
