@@ -11,13 +11,13 @@ from typing import Any
 
 
 class PorchswingError(Exception):
-    """Root of every error this package raises on purpose.
+    """The root of every error that this package raises on purpose.
 
-    An error may be raised in another process: it comes back whole, with all it carries.
+    An error raised in another process arrives with all its fields.
     """
 
     def __reduce__(self) -> tuple[Any, ...]:
-        """Say how it is made again: not by its own constructor, which may take other words."""
+        """Return how another process rebuilds the error: without its constructor, fields kept."""
         return _again, (type(self), self.args, self.__dict__)
 
 
@@ -64,7 +64,7 @@ class ChartError(PorchswingError):
 
 
 class ChordSymbolError(PorchswingError, ValueError):
-    """A chord symbol nobody can read; ``hint`` suggests the nearest known spelling."""
+    """A chord symbol that cannot be read; ``hint`` gives the nearest known spelling."""
 
     def __init__(self, message: str, hint: str = "", offset: int = 0) -> None:
         self.message, self.hint, self.offset = message, hint, offset
@@ -76,7 +76,7 @@ class TuningError(PorchswingError, ValueError):
 
 
 class GripError(PorchswingError, ValueError):
-    """A grip that cannot be played, or a chord no grip was found for under the limits asked."""
+    """A grip that cannot be played, or a chord without a grip within the limits."""
 
 
 class UnplayableError(GripError):
@@ -104,7 +104,7 @@ class OptionError(PorchswingError, ValueError):
 
 
 class OutputError(PorchswingError):
-    """A file that cannot be written where the user asked."""
+    """A file that cannot be written to the path given."""
 
 
 class WrongTypeError(PorchswingError, TypeError):

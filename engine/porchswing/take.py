@@ -54,7 +54,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Take:
-    """What is played (``score``) and how (``performance``), with the choices that made it."""
+    """Music as written (``score``) and as played (``performance``), with its choices."""
 
     score: Score
     performance: Performance
@@ -68,7 +68,7 @@ class Take:
         return quarter_bpm / 1.5 if Meter(*self.score.meter).is_compound else quarter_bpm
 
     def __str__(self) -> str:
-        """Say in one line what is played, and how long."""
+        """Return title, parts, tempo, swing and length (minutes and seconds) in one line."""
         minutes, seconds = divmod(round(self.performance.end_s), 60)
         ratio = float(self.score.tempo_map.segments[0].ratio)
         return (
@@ -396,7 +396,7 @@ def choose_grips(lead: Lead | Chart, choices: Choices) -> Voicing:
 
 
 def take_along(chart: Chart, roadmap: Roadmap, grips: Voicing, choices: Choices) -> Take:
-    """Arrange and perform a roadmap one already has, as drills do that play a road of their own.
+    """Return the take of a roadmap that is given, for drills with bars in another order.
 
     ``choices`` says how it is played and which parts; its section, bars and choruses are
     ignored: the roadmap already fixes them.
@@ -413,7 +413,7 @@ def _played(
 ) -> Take:
     """Arrange and perform a roadmap; ``grips`` are waited for when they are needed.
 
-    A ``helper`` is told which sounds of the kit to make ready meanwhile.
+    A ``helper`` prepares the sounds of the kit meanwhile.
     """
     # loaded here, while a helper may be choosing the grips
     from porchswing.band.compose import backing, compose_score, seeded
@@ -479,7 +479,7 @@ def _with_parts(score: Score, without: Sequence[str], only: Sequence[str]) -> Sc
 def _with_voice(score: Score, voice: str) -> Score:
     """Return the score with chords and line on another instrument."""
     if voice not in PLUCKED:
-        raise OptionError(f"no voice is called {voice!r}; voices are {', '.join(PLUCKED)}")
+        raise OptionError(f"unknown voice {voice!r}; voices are {', '.join(PLUCKED)}")
     fretted = ("chords", "line")
     parts = (replace(p, instrument=voice) if p.name in fretted else p for p in score.parts)
     return replace(score, parts=tuple(parts))

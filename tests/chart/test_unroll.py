@@ -135,9 +135,9 @@ def test_beats_follow_the_meter() -> None:
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        ({"choruses": 0}, "choruses go from 1"),
-        ({"choruses": MAX_CHORUSES + 1}, "choruses go from 1"),
-        ({"sections": ("Z",)}, "no section is called 'Z'"),
+        ({"choruses": 0}, "choruses must be 1"),
+        ({"choruses": MAX_CHORUSES + 1}, "choruses must be 1"),
+        ({"sections": ("Z",)}, "unknown section 'Z'"),
         ({"sections": ()}, "no section was named"),
         ({"sections": ("A",), "bars": (2, 9)}, "section A has bars 1 to 3"),
         ({"bars": (0, 1)}, "bars 1 to 10"),

@@ -137,5 +137,5 @@ def test_wrong_wishes_are_told(wrong: dict[str, object]) -> None:
 
 
 def test_a_swap_both_wanted_and_not() -> None:
-    with pytest.raises(OptionError, match="at once"):
+    with pytest.raises(OptionError, match="named by both --swap and --no-swap"):
         reharmonize(short_chart("| C |"), use=["related ii"], avoid=["related-ii"])

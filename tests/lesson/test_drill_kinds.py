@@ -123,7 +123,7 @@ def test_the_strum_is_muted_before_the_grip_sounds(chart: Chart) -> None:
 
 
 def test_an_unknown_kind_names_the_known_ones(chart: Chart) -> None:
-    with pytest.raises(OptionError, match="no drill is called yodel; drills are changes, ladder"):
+    with pytest.raises(OptionError, match="unknown drill yodel; drills are changes, ladder"):
         drills(chart, Choices(), ["yodel"])
 
 

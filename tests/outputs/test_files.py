@@ -50,7 +50,7 @@ def test_nobody_sees_a_half_written_file(tmp_path: Path) -> None:
 
 def test_where_nothing_can_be_written_the_error_names_the_file(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("not a folder")
-    with pytest.raises(OutputError, match=r"cannot write .*a\.mid: a file stands where a folder"):
+    with pytest.raises(OutputError, match=r"cannot write .*a\.mid: its folder is a file"):
         write_whole(tmp_path / "file" / "a.mid", b"music")
 
 

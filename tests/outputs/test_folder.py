@@ -37,7 +37,7 @@ def test_a_file_made_is_ours_until_somebody_edits_it(tmp_path: Path) -> None:
     assert again.is_ours(path)
     make(again, "sub/a.wav", b"better")
     path.write_bytes(b"a student's own")
-    with pytest.raises(OutputError, match=r"a\.wav exists and is not an unchanged"):
+    with pytest.raises(OutputError, match=r"a\.wav exists and was not written by porchswing"):
         make(OutputFolder(tmp_path), "sub/a.wav")
     assert path.read_bytes() == b"a student's own"
     make(OutputFolder(tmp_path, force=True), "sub/a.wav", b"forced")

@@ -1,4 +1,4 @@
-"""What a chart says, as frozen records: header, sections, lanes, bars and slots.
+"""The content of a chart as frozen records: header, sections, lanes, bars and slots.
 
 Beats are quarter notes as exact fractions. A :class:`Chart` is what was written; a
 :class:`Roadmap` (``porchswing.chart.roadmap``) is the same chart unrolled in playing order.
@@ -16,7 +16,7 @@ LANES = ("plain", "swing")
 """The two lanes that carry chords; a third lane, ``melody``, carries the tune."""
 
 MARKS = ("slide", "fall", "push", "hold", "roll", "chuck", "stop")
-"""Playing marks that may stand in braces after a chord."""
+"""Playing marks allowed in braces after a chord."""
 
 Frets = tuple[int | None, ...]
 """Frets from the highest-numbered string to string 1; ``None`` is a muted string."""
@@ -24,7 +24,7 @@ Frets = tuple[int | None, ...]
 
 @dataclass(frozen=True, slots=True)
 class SourcePlace:
-    """Where something stands in the source text; line and column count from 1."""
+    """A place in the source text; line and column count from 1."""
 
     line: int = 0
     column: int = 0
@@ -60,7 +60,7 @@ class Meter:
 
 @dataclass(frozen=True, slots=True)
 class SwingSetting:
-    """What ``swing:`` asks for: a fixed ``ratio`` from 1 to 4, or by tempo when it is ``None``."""
+    """The value of ``swing:``: a fixed ``ratio`` from 1 to 4, or by tempo where it is ``None``."""
 
     ratio: Fraction | None = None
 
@@ -123,7 +123,7 @@ class Bar:
 
     ``repeat_start`` is ``|:`` before it; ``repeat_times`` is how often the repeat that ends
     with this bar is played in all (0 where no repeat ends); ``ending`` is the number of the
-    first or second ending this bar opens; ``is_percent`` tells it was written ``%``;
+    first or second ending this bar opens; ``is_percent`` is true where it was written ``%``;
     ``barline`` is the line after it.
     """
 
@@ -142,7 +142,7 @@ class Bar:
 
 @dataclass(frozen=True, slots=True)
 class SourceLine:
-    """One line of a chart as it was typed, so that comments and layout are never lost.
+    """One line of a chart as it was typed, so that comments and layout are kept.
 
     ``kind`` is ``comment`` (blank lines too), ``header``, ``section``, ``setting`` or ``bars``;
     ``key`` is the key of a header or setting line or the lane of a line of bars, ``labelled``
@@ -163,7 +163,7 @@ class Section:
 
     ``plain`` is the plain lane; ``swing`` is ``None`` where none was written; ``melody`` holds
     one tuple of notes a bar. ``settings`` are pairs of the bar index (from 0) they start at
-    and what they say.
+    and their values.
     """
 
     name: str

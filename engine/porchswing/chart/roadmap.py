@@ -12,7 +12,7 @@ from porchswing.chart.model import MelodyNote, Meter, Settings, Slot
 class PlayedBar:
     """One bar as it is played.
 
-    ``section`` and ``bar`` (from 1, as written in the lane) say where it stands in the chart;
+    ``section`` and ``bar`` (from 1, as written in the lane) give its place in the chart;
     ``pass_number`` counts how often this section has come so far (from 1); ``chorus`` counts
     choruses from 1 (0 in the intro, the last chorus' number in the ending); ``role`` is
     ``intro``, ``form`` or ``ending``. ``start_beats`` counts quarters from the first bar of

@@ -20,7 +20,7 @@ _T = TypeVar("_T")
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """One coming of a section: the indices of its bars in playing order, role and chorus."""
+    """One visit to a section: the indices of its bars in playing order, role and chorus."""
 
     section: Section
     indices: tuple[int, ...]
@@ -77,7 +77,7 @@ def unroll(
     if lane not in LANES:
         raise OptionError(f"lane must be one of {', '.join(LANES)}, got {lane!r}")
     if not 1 <= choruses <= MAX_CHORUSES:
-        raise OptionError(f"choruses go from 1 to {MAX_CHORUSES}, got {choruses}")
+        raise OptionError(f"choruses must be 1 to {MAX_CHORUSES}, got {choruses}")
     chorus = _selected(chart, sections, bars)
     count = choruses * sum(len(indices) for _, indices in chorus)
     if count > MAX_PLAYED_BARS:
@@ -111,7 +111,7 @@ def _selected(
     chosen: list[tuple[Section, list[int]]] = []
     for name in form_of(chart) if names is None else names:
         if name not in known:
-            raise OptionError(f"no section is called {name!r}; {nearest(name, known)}")
+            raise OptionError(f"unknown section {name!r}; {nearest(name, known)}")
         section = chart.section(name)
         if names is not None and bars is not None:
             written = list(range(len(section.plain)))
@@ -139,7 +139,7 @@ def _of_chorus(
 
 
 def _slice(found: list[_T], bars: tuple[int, int], where: str) -> list[_T]:
-    """Return what stands from first to last, counted from 1."""
+    """Return the items from first to last, counted from 1."""
     first, last = bars
     if not 1 <= first <= last <= len(found):
         raise OptionError(f"{where} has bars 1 to {len(found)}, got {first}-{last}")

@@ -1,4 +1,4 @@
-"""The frame every command stands in: how one is made, how it fails, what it shows meanwhile."""
+"""Shared command class, error output and progress bar."""
 
 from __future__ import annotations
 

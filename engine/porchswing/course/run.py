@@ -49,7 +49,7 @@ def find_todo(course: Course, folder: OutputFolder, *, verify: bool = False) -> 
     jobs, strangers = [], []
     for job in to_do(plan, folder, verify=verify):
         blocked = [name for name in job.outputs if _is_blocked(folder, name)]
-        message = "exists and is not an unchanged earlier output; --force replaces it"
+        message = "exists and was not written by porchswing, or was edited; --force replaces it"
         strangers += [Failure(name, message) for name in blocked]
         free = tuple(output for output in job.wanted if output.name not in blocked)
         if free:

@@ -91,7 +91,7 @@ def drills(
     wanted = set(kinds)
     if unknown := wanted - set(DRILL_KINDS):
         raise OptionError(
-            f"no drill is called {', '.join(sorted(unknown))}; drills are {', '.join(DRILL_KINDS)}"
+            f"unknown drill {', '.join(sorted(unknown))}; drills are {', '.join(DRILL_KINDS)}"
         )
     spot = spot_of(chart, choices)
     hardest = hardest_moves(spot.voicing, spot.roadmap, spots)

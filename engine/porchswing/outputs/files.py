@@ -49,7 +49,7 @@ def write_whole(path: Path, data: bytes) -> None:
 def cannot_write(path: Path, error: OSError) -> OutputError:
     """Return the error that says in one sentence why a file cannot be written."""
     if isinstance(error, FileExistsError | NotADirectoryError):
-        return OutputError(f"cannot write {path}: a file stands where a folder should be")
+        return OutputError(f"cannot write {path}: its folder is a file")
     return OutputError(f"cannot write {path}: {error.strerror or error}")
 
 

@@ -98,7 +98,7 @@ class OutputFolder:
         strangers = [str(path) for path in paths if path.exists() and not self.is_ours(path)]
         if strangers:
             raise OutputError(
-                f"{_some(strangers)} exists and is not an unchanged earlier output of porchswing; "
+                f"{_some(strangers)} exists and was not written by porchswing, or was edited; "
                 "--force replaces it"
             )
 

@@ -59,7 +59,7 @@ class PatternData:
         raise PatternError(f"{self.file}: {key_path} {message}")
 
     def allow_only(self, table: Mapping[str, Any], known: Iterable[str], path: str = "") -> None:
-        """Refuse a key nobody knows, suggesting the nearest one that exists."""
+        """Raise for an unknown key, with the nearest known one."""
         known = tuple(known)
         for key in table:
             if key not in known:
@@ -183,7 +183,7 @@ def load_pattern_data(kind: str, name: str) -> PatternData:
     wanted = "_".join(name.replace("-", " ").split()).casefold()
     if wanted not in _files(kind):
         hint = _hint(wanted, pattern_names(kind))
-        raise OptionError(f"there is no {kind} pattern called {name!r}; {hint}")
+        raise OptionError(f"unknown {kind} pattern {name!r}; {hint}")
     return _read(kind, wanted)
 
 

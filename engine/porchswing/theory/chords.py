@@ -13,7 +13,7 @@ from porchswing.theory.notes import Degree, NoteName, note_at
 
 @dataclass(frozen=True, slots=True)
 class Quality:
-    """What kind of chord: canonical ``suffix`` (ASCII), ``degrees`` rising, and ``family``.
+    """A kind of chord: canonical ``suffix`` (ASCII), ``degrees`` rising, and ``family``.
 
     ``family`` is one of ``major minor dominant half-diminished diminished augmented
     suspended power`` and says how the chord behaves, not how it is spelled.
@@ -24,11 +24,11 @@ class Quality:
     family: str
 
     def __hash__(self) -> int:
-        """Hash the suffix alone: it names the degrees, and takes a tenth of the time."""
+        """Hash the suffix alone: it determines the degrees, and takes a tenth of the time."""
         return hash(self.suffix)
 
     def has(self, degree: str) -> bool:
-        """Say whether the formula holds a degree written as text, such as ``b7``."""
+        """Return whether the formula has a degree written as text, such as ``b7``."""
         return Degree.parse(degree) in self.degrees
 
 

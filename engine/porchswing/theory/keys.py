@@ -106,7 +106,7 @@ class Key:
         return tuple(note_at(self.tonic, degree) for degree in _SCALES[self.mode])
 
     def spell(self, pc: int) -> NoteName:
-        """Spell a pitch class as charts in this key do, without double signs.
+        """Return a pitch class spelled as charts in this key do, without double signs.
 
         >>> str(Key.parse("F").spell(3)), str(Key.parse("E").spell(10))
         ('Eb', 'A#')
@@ -153,7 +153,7 @@ def enharmonics(pc: int) -> tuple[NoteName, ...]:
 
 
 def simplified(note: NoteName) -> NoteName:
-    """Respell a note that has a double sign or worse, in the direction of its signs.
+    """Return a note with at most one sign, respelled in the direction of its signs.
 
     >>> str(simplified(NoteName.parse("Ebb")))
     'D'

@@ -93,7 +93,7 @@ class Degree:
 
 
 def note_at(root: NoteName, degree: Degree) -> NoteName:
-    """Return the correctly spelled note that stands at ``degree`` above ``root``.
+    """Return the correctly spelled note at ``degree`` above ``root``.
 
     >>> str(note_at(NoteName.parse("Bb"), Degree.parse("3")))
     'D'

@@ -141,7 +141,7 @@ ALTERATIONS: tuple[tuple[str, str, str], ...] = (
 
 
 def formula(text: str) -> tuple[Degree, ...]:
-    """Read a formula such as ``1 3 5 b7``."""
+    """Return the degrees of a formula such as ``1 3 5 b7``."""
     return tuple(Degree.parse(word) for word in text.split())
 
 
@@ -191,7 +191,7 @@ def altered(degrees: frozenset[Degree], deed: str, degree: Degree) -> frozenset[
 
 
 def _in_register(degrees: frozenset[Degree], degree: Degree) -> Degree:
-    """Call an added sixth a thirteenth where the chord has a seventh."""
+    """Return an added sixth as a thirteenth where the chord has a seventh."""
     sevenths = {d for d in degrees if d.number == 7}
     return Degree(13) if degree == Degree(6) and sevenths else degree
 
@@ -225,7 +225,7 @@ def quality_of(degrees: frozenset[Degree]) -> Quality:
 
 
 def _joined(suffix: str, steps: list[str]) -> str:
-    """Write alterations after a suffix, in brackets where they would touch the root's sign."""
+    """Return a suffix with its alterations, in brackets where they would touch the root's sign."""
     text = "".join(steps)
     return f"({','.join(steps)})" if not suffix and text[:1] in ("b", "#") else text
 

@@ -87,7 +87,7 @@ def _read_note(folded: str, start: int, text: str) -> tuple[NoteName, int]:
 
 
 def _root_hint(folded: str) -> str:
-    """Say what a wrong first letter may have meant."""
+    """Return a hint for a wrong first letter."""
     if folded[:1] == "H":
         return f"the German H is B here: B{folded[1:]}"
     if folded[:1] == "(":
@@ -174,7 +174,7 @@ def _read_alterations(suffix: str, start: int, offset: int, text: str) -> list[t
 
 
 def _named(degrees: frozenset[Degree], offset: int, text: str) -> Quality:
-    """Name composed degrees, or say that they contradict each other."""
+    """Return the quality of composed degrees, or raise where they contradict each other."""
     try:
         return quality_of(degrees)
     except ValueError:
@@ -184,7 +184,7 @@ def _named(degrees: frozenset[Degree], offset: int, text: str) -> Quality:
 
 
 def _check_brackets(suffix: str, offset: int, text: str) -> None:
-    """Brackets pair up and do not nest."""
+    """Raise unless brackets pair up and do not nest."""
     depth = 0
     for place, sign in enumerate(suffix):
         depth += (sign == "(") - (sign == ")")
@@ -199,7 +199,7 @@ def _check_brackets(suffix: str, offset: int, text: str) -> None:
 
 
 def _nearest(suffix: str, text: str) -> str:
-    """Suggest the known spelling nearest to a suffix."""
+    """Return a hint: the known spelling nearest to a suffix."""
     from difflib import get_close_matches
 
     near = get_close_matches(suffix, list(QUALITIES), n=1, cutoff=0.4)

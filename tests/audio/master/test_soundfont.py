@@ -49,7 +49,7 @@ def test_what_is_no_soundfont_is_refused(tmp_path):
     with pytest.raises(OptionError, match="cannot read the SoundFont"):
         check_soundfont(tmp_path / "none.sf2")
     (tmp_path / "some.sf2").write_bytes(b"RIFF1234WAVE")
-    with pytest.raises(OptionError, match="is no SoundFont"):
+    with pytest.raises(OptionError, match="is not a SoundFont"):
         check_soundfont(tmp_path / "some.sf2")
 
 

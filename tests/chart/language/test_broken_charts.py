@@ -37,7 +37,7 @@ BROKEN = (
      "one beat"),
     ("slash first", "[A]\n| / F / / |", 2, 3, "chord before it", "%"),
     ("percent first", "[A]\n| % | F |", 2, 3, "repeats the bar before it", "first bar"),
-    ("percent among chords", "[A]\n| F | F % |", 2, 9, "stands alone", "whole bar"),
+    ("percent among chords", "[A]\n| F | F % |", 2, 9, "must be alone", "whole bar"),
     ("empty bar", "[A]\n| F | | C |", 2, 5, "empty", "N.C."),
     ("lock of two strings", "[A]\n| C7@78 |", 2, 6, "a fret for each string, got 2", "@3435"),
     ("lock that is no fret", "[A]\n| C7@7h77 |", 2, 7, "got 'h'", "@9-10-10-10"),

@@ -64,7 +64,7 @@ def test_what_was_left_out_is_told(need_module, tmp_path: Path) -> None:
     [
         (("export", "{chart}", "-o", "{tmp}/x.pdf"), ".musicxml or .xml"),
         (("export", "{tmp}/none.changes", "-o", "{tmp}/x.musicxml"), "cannot read this chart"),
-        (("export", "{chart}", "-o", "{tmp}/x.musicxml", "--section", "Z"), "no section is called"),
+        (("export", "{chart}", "-o", "{tmp}/x.musicxml", "--section", "Z"), "unknown section 'Z'"),
         (("import", "{chart}", "-o", "{tmp}/x.changes"), "none of .musicxml"),
         (("import", "{tmp}/none.mxl", "-o", "{tmp}/x.changes"), "cannot read"),
     ],

@@ -123,7 +123,7 @@ def test_locks_swaps_and_alternatives(tune: Path) -> None:
         (["--swap", "tritone"], "did you mean 'tritone substitution'"),
         (["--lock", "B"], "a section and a bar from 1"),
         (["--lock", "B:0"], "a section and a bar from 1"),
-        (["--lock", "Z:1"], "no section called 'Z'"),
+        (["--lock", "Z:1"], "unknown section 'Z'"),
         (["--lock", "A:9"], "has 4 bars"),
     ],
 )

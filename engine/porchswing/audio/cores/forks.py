@@ -1,4 +1,4 @@
-"""Processes forked for part of the work: a share of it, or a helper that is ready when needed.
+"""Forked worker processes (Linux): split a job over cores, or preload modules in a helper.
 
 A command is short: much of a render of half a second is loading numpy and waiting for one core.
 A fork costs a millisecond and nothing is loaded twice. It is safe only while the process runs a

@@ -1,4 +1,4 @@
-"""Keep freed memory with the process: fresh memory is dear.
+"""Keep freed memory with the process: allocating it again is expensive.
 
 GNU's ``malloc`` maps arrays of more than 128 kB by themselves, and hands them and what is free
 at the end of the heap back to the system, to be asked for again by the next array; every 4 kB

@@ -1,4 +1,4 @@
-"""What was written: told to whoever asked, who need not have loaded the synth."""
+"""AudioReport: paths, length and loudness of written files. Importable without numpy."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 
 @dataclass(frozen=True, slots=True)
 class AudioReport:
-    """What was written, and how loud it came out.
+    """Paths, length, rate, loudness and true peak of written files.
 
     ``held_back_db`` is how far under the loudness asked for the true-peak ceiling kept it.
     """

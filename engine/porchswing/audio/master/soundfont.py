@@ -87,7 +87,7 @@ def check_soundfont(path: Path) -> None:
     except OSError as error:
         raise OptionError(f"cannot read the SoundFont {path}: {error.strerror}") from error
     if head[:4] != b"RIFF" or head[8:] != b"sfbk":
-        raise OptionError(f"{path} is no SoundFont: such files start with RIFF and sfbk")
+        raise OptionError(f"{path} is not a SoundFont: such files start with RIFF and sfbk")
 
 
 def _played(

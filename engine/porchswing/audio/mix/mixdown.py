@@ -66,7 +66,7 @@ class _Events(NamedTuple):
 
 
 class Workspace:
-    """What one share renders in, kept from block to block: fresh memory is dear.
+    """Buffers reused from block to block by one worker; allocation is expensive.
 
     ``stereo`` holds the last 100 ms of the block before (where ``has_run_up``), then the block:
     what the loudness meter wants. ``made`` is the block it holds.

@@ -1,4 +1,4 @@
-"""One struck sound: modes strewn by the seed of its take, and bursts of shaped noise."""
+"""One struck sound: mode frequencies drawn from the take's seed, and bursts of shaped noise."""
 
 from __future__ import annotations
 

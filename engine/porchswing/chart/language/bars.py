@@ -22,7 +22,7 @@ class Word:
 
 @dataclass(slots=True)
 class BarWords:
-    """The words between two bar lines, and what the bar lines say about them."""
+    """The words between two bar lines, with what those lines open or close."""
 
     words: list[Word] = field(default_factory=list)
     column: int = 1
@@ -111,7 +111,7 @@ class LineOfBars:
 
 
 def read_line_of_bars(text: str, start: int) -> LineOfBars:
-    """Split a line into cells; ``start`` is where its first bar line stands."""
+    """Split a line into cells; ``start`` is the index of its first bar line."""
     first = last = read_bar_line(text, start)
     cells: list[BarWords] = []
     cell = _opened(last)
@@ -152,7 +152,7 @@ def _opened(bar_line: BarLine) -> BarWords:
 
 @dataclass(frozen=True, slots=True)
 class BarReader:
-    """Turns cells into bars; ``key`` is given where chords may be numbers."""
+    """A reader of cells as bars; ``key`` is given where chords may be numbers."""
 
     meter: Meter
     key: Key | None
@@ -161,7 +161,7 @@ class BarReader:
     def read(
         self, cell: BarWords, before: Bar | None
     ) -> tuple[Bar | None, list[tuple[int, TextError]]]:
-        """Return the bar of a cell, or every trouble found in it with its column."""
+        """Return the bar of a cell, or every error found in it with its column."""
         troubles: list[tuple[int, TextError]] = []
         try:
             slots = self._slots(cell, before, troubles)
@@ -209,7 +209,7 @@ class BarReader:
         offset = first.column - words[0].column
         if len(words) > 1:
             raise TextError(
-                "% stands alone in its bar", "it repeats the whole bar before it", offset
+                "% must be alone in its bar", "it repeats the whole bar before it", offset
             )
         if before is None:
             raise TextError(
@@ -259,7 +259,7 @@ class BarReader:
 
 
 def write_barlines(closed: Bar | None, opened: Bar | None) -> str:
-    """Write what stands between two bars; ``None`` at the ends of a line."""
+    """Return the bar line between two bars; ``None`` at the ends of a line."""
     text = "|"
     if closed is not None:
         text = closed.barline

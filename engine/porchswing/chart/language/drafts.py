@@ -27,7 +27,7 @@ Notes = tuple[MelodyNote, ...]
 
 @dataclass(slots=True)
 class LaneDraft:
-    """One lane's bars so far (``None`` where one could not be read) and where they stand."""
+    """One lane's bars so far (``None`` where one could not be read) and their places."""
 
     bars: list[Bar | None] = field(default_factory=list)
     notes: list[Notes | None] = field(default_factory=list)
@@ -60,7 +60,7 @@ class SectionDraft:
     def add_bars(
         self, row: SourceLine, start: int, meter: Meter, key: Key | None, line: int
     ) -> None:
-        """Read a line of bars whose first bar line stands at index ``start``."""
+        """Read a line of bars whose first bar line is at index ``start``."""
         lane = self.lanes.setdefault(row.key, LaneDraft())
         self.last_lane = row.key
         try:
@@ -95,7 +95,7 @@ class SectionDraft:
         self.rows.append((row, before, len(lane.places)))
 
     def _join(self, lane: LaneDraft, first: BarLine, cells: list[BarWords]) -> None:
-        """Give a line's first bar line to the bar before it, and what was left open to its own."""
+        """Apply a line's first bar line to the bar before it, and what was left open to its own."""
         if lane.left_open is not None and cells:
             cells[0].repeat_start |= lane.left_open.repeat_start
             cells[0].ending = cells[0].ending or lane.left_open.ending
@@ -138,7 +138,7 @@ class SectionDraft:
         return tuple(notes)
 
     def add_setting(self, row: SourceLine, value: object, place: SourcePlace) -> None:
-        """Take in a setting line."""
+        """Store the value of a setting line."""
         lane = self.lanes.get(self.last_lane)
         start = len(lane.places) if lane else 0
         if any(key == row.key and at == start for at, key, _, _ in self.settings):
@@ -234,7 +234,7 @@ class SectionDraft:
             if start >= count:
                 self._at(
                     place,
-                    f"{key} stands after the section's last bar",
+                    f"{key} comes after the section's last bar",
                     "put it above the bars it is meant for",
                 )
             found[start] = with_setting(found.get(start, Settings()), key, value)

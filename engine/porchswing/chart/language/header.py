@@ -14,7 +14,7 @@ from porchswing.chart.model import Chart, Settings
 class HeaderKey:
     """One known key: the attribute it sets, and its reader and writer.
 
-    ``on_chart`` tells that the header value belongs to the chart itself rather than to its
+    ``on_chart`` is true where the header value belongs to the chart itself rather than to its
     settings; ``in_sections`` that a section line may set it too.
     """
 

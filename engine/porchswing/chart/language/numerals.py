@@ -116,7 +116,7 @@ def write_numeral(chord: Chord, key: Key) -> str:
 
 
 def _says(text: str, key: Key, chord: Chord) -> bool:
-    """Whether a number chord reads back as the chord it shall stand for."""
+    """Whether a number chord reads back as the chord it was written for."""
     try:
         return parse_numeral(text, key) == chord
     except ChordSymbolError:

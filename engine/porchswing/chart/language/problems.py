@@ -1,4 +1,4 @@
-"""Collecting every problem of a chart in one run."""
+"""Collect every problem of a chart in one run."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ class Problems:
         self.left_out = 0
 
     def add(self, line: int, column: int, message: str, hint: str = "", width: int = 1) -> None:
-        """Note one problem; ``line`` and ``column`` count from 1."""
+        """Add one problem; ``line`` and ``column`` count from 1."""
         if len(self.found) >= MAX_PROBLEMS:
             self.left_out += 1
             return
@@ -42,7 +42,7 @@ class Problems:
         self.found.append(Problem(self.file, line, column, message, hint, shown, width))
 
     def trouble(self, line: int, column: int, trouble: TextError) -> None:
-        """Note a :class:`TextError` in a piece of text that starts at ``column``."""
+        """Add a :class:`TextError` in a piece of text that starts at ``column``."""
         self.add(line, column + trouble.offset, trouble.message, trouble.hint, trouble.width)
 
     def raise_any(self) -> None:

@@ -156,7 +156,7 @@ class _Reader:
         self.drafts: list[SectionDraft] = []
 
     def read(self) -> Chart:
-        """Read every line, then put the chart together."""
+        """Return the chart, after reading every line."""
         for number, line in enumerate(self.lines, start=1):
             self._line(line, number)
         sections = [section for draft in self.drafts if (section := draft.finish()) is not None]
@@ -175,7 +175,7 @@ class _Reader:
         stripped = line.strip()
         bad = next((i for i, c in enumerate(line) if (c < " " and c != "\t") or c == "\x7f"), None)
         if bad is not None:
-            self.problems.add(number, bad + 1, "a control character stands here", "delete it")
+            self.problems.add(number, bad + 1, "unexpected control character", "delete it")
         elif not stripped or stripped.startswith("#"):
             self._row(SourceLine("comment", line))
         elif stripped.startswith("["):
@@ -282,7 +282,7 @@ class _Reader:
         self._said(row, said, line, place)
 
     def _said(self, row: HeaderKey, said: Any, line: str, place: SourcePlace) -> None:
-        """Keep what a key line said."""
+        """Store the value of a key line."""
         if self.drafts:
             kept = SourceLine("setting", line, row.key, said=row.write(said))
             self.drafts[-1].add_setting(kept, said, place)
@@ -343,7 +343,7 @@ class _Reader:
         )
 
     def _check_names(self) -> None:
-        """See that form, intro and ending name sections that are there."""
+        """Report every name in form, intro and ending that is no section."""
         names = [draft.name for draft in self.drafts]
         for key in ("form", "intro", "ending"):
             said, place = self.values.get(key), self.places.get(key)

@@ -43,7 +43,7 @@ def read_slot(text: str, key: Key | None) -> SlotWord:
             raise TextError("silence has no grip", "leave the @ out", len(symbol), len(at + frets))
         return SlotWord(None, None, marks, symbol)
     if not symbol:
-        raise TextError("a chord stands before @ and {", "for example C9@3435", 0, len(text))
+        raise TextError("@ and { must follow a chord", "for example C9@3435", 0, len(text))
     return SlotWord(read_symbol(symbol, key), lock, marks, symbol)
 
 
@@ -71,7 +71,7 @@ def _split_marks(text: str) -> tuple[str, tuple[str, ...]]:
     if not rest.endswith("}") or "{" in rest or rest.count("}") != 1:
         hint = "for example {slide,roll}, at the end of the chord"
         raise TextError(
-            "playing marks stand in one pair of braces", hint, len(body), len(text) - len(body)
+            "playing marks must be in one pair of braces", hint, len(body), len(text) - len(body)
         )
     marks: list[str] = []
     offset = len(body) + 1

@@ -106,7 +106,7 @@ def read_swing(text: str) -> SwingSetting:
 
 
 def _swing_ratio(word: str) -> Fraction | None:
-    """Return the ratio a number, a percentage or ``long:short`` stands for."""
+    """Return the ratio given by a number, a percentage or ``long:short``."""
     first, colon, second = word.partition(":")
     if colon:
         numbers = (first.strip(), second.strip())

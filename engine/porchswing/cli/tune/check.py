@@ -88,7 +88,7 @@ def _unknown_patterns(file: str, lines: list[str]) -> Iterator[Problem]:
         if found and found[2] not in (names := pattern_names(found[1])):
             near = difflib.get_close_matches(found[2], names, n=1)
             hint = f"did you mean {near[0]}?" if near else "see: porchswing list patterns"
-            message = f"there is no {found[1]} pattern called {found[2]!r}"
+            message = f"unknown {found[1]} pattern {found[2]!r}"
             yield Problem(file, number, found.start(2) + 1, message, hint, width=len(found[2]))
 
 

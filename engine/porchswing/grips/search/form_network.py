@@ -1,4 +1,4 @@
-"""From a form in playing order to a network of choices: which grips, which lines, what ties.
+"""Build the cost network of a form: variables for grips and lines, factors for costs.
 
 A run is a stretch of slots that keeps one grip: a chord and its repetitions. Every run is
 one variable wherever its section returns, so identical sections get identical grips. Every
@@ -141,7 +141,7 @@ def build_form_network(
 ) -> FormNetwork:
     """Lay out every cost of a form over the runs' candidates and the lines.
 
-    ``line`` stands over what the chart asks for.
+    ``line`` overrides the chart's.
     """
     network, steps = Network(), _steps(form)
     for table in tables:

@@ -212,7 +212,7 @@ def read_ease(text: str, source: str = "hand profile") -> Ease:
 
 
 MAX_PROFILE_BYTES = 100_000
-"""Longest hand profile: far beyond any, and an end to a device that has none."""
+"""Longest hand profile that is read, in bytes; far longer than any."""
 
 
 def load_ease(name_or_path: str) -> Ease:
@@ -250,7 +250,7 @@ def _checked(table: Any, record: type, where: str) -> dict[str, Any]:
     known = {f.name for f in fields(record)} if record is Weights else set(_LIMIT_TYPES)
     for name, value in table.items():
         if name not in known:
-            raise GripError(f"{where}.{name} is unknown; known: {', '.join(sorted(known))}")
+            raise GripError(f"unknown key {where}.{name}; known: {', '.join(sorted(known))}")
         wanted: Any = (int, float) if record is Weights else _LIMIT_TYPES[name]
         is_switch = isinstance(value, bool)
         if not isinstance(value, wanted) or (is_switch and wanted is not bool):

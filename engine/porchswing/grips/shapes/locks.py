@@ -30,7 +30,7 @@ def _strings(tuning: Tuning) -> tuple[tuple[int, ...], tuple[int, ...]]:
 def for_tuning(chart: Chart, tuning: Tuning) -> Chart:
     """Return a chart for a tuning, without what it says of other strings.
 
-    Grips locked for strings of other notes would sound other chords, so they are let go, and
+    Grips locked for strings of other notes would sound other chords, so they are ignored, and
     so is a line on a string that is not there. What the chart says of its own tuning stays.
     """
     if locks_hold(chart, tuning):

@@ -81,7 +81,7 @@ def tuning(text: str | Tuning) -> Tuning:
     Raises
     ------
     TuningError
-        For a name nobody knows or notes that make no tuning.
+        For an unknown name or notes that make no tuning.
 
     Examples
     --------

@@ -139,7 +139,7 @@ def _fixed(chart: Chart, locked: Collection[tuple[str, int]]) -> set[BarId]:
     bars = {section.name: len(section.plain) for section in chart.sections}
     for section, bar in locked:
         if section not in bars:
-            raise OptionError(f"there is no section called {section!r} to lock a bar in")
+            raise OptionError(f"unknown section {section!r}")
         if not 1 <= bar <= bars[section]:
             raise OptionError(f"section {section} has {bars[section]} bars, got a lock on {bar}")
     return {(section, bar - 1) for section, bar in locked}

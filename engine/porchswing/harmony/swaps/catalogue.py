@@ -41,7 +41,7 @@ def find_swap(name: str) -> SwapRow:
 
         near = get_close_matches(_folded(name), list(rows), n=1, cutoff=0.4)
         hint = f"did you mean {rows[near[0]].name!r}?" if near else "see: porchswing list swaps"
-        raise OptionError(f"there is no swap called {name!r}; {hint}")
+        raise OptionError(f"unknown swap {name!r}; {hint}")
     return found
 
 
@@ -51,7 +51,7 @@ def rows_for(depth: int, use: Iterable[str] = (), avoid: Iterable[str] = ()) -> 
     unwanted = {find_swap(name).name for name in avoid}
     both = wanted & unwanted
     if both:
-        raise OptionError(f"{', '.join(sorted(both))}: asked for and ruled out at once")
+        raise OptionError(f"{', '.join(sorted(both))}: named by both --swap and --no-swap")
     return tuple(
         replace(row, preference=row.preference + WANTED) if row.name in wanted else row
         for row in SWAPS

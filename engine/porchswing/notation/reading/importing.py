@@ -133,7 +133,7 @@ def _parsed(text: str, form: str, path: Path) -> Any:
     try:
         with _quietly():
             score: Any = converter.parseData(text, format=form)
-    except Exception as error:  # music21 raises what comes to hand
+    except Exception as error:  # music21 raises errors of any class
         reason = str(error).splitlines()[0][:200] if str(error) else type(error).__name__
         raise LeadSheetError(f"{path} cannot be read: {reason}") from None
     if "Opus" in score.classes:
