@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from fractions import Fraction
 
 import pytest
@@ -23,11 +24,12 @@ from porchswing.grips.search.cost import (
 )
 from porchswing.grips.search.table import grip_table
 from porchswing.grips.search.voice import voice
-from porchswing.grips.shapes.hand import CLOSED_HAND
-from porchswing.grips.shapes.hold import change_time_s, fingers_placed, shifted_frets
+from porchswing.grips.shapes.hand import CLOSED_HAND, Weights
 from porchswing.grips.shapes.model import Grip
 from porchswing.grips.shapes.tunings import tuning
+from porchswing.grips.shapes.work import change_time_ms, hand_columns, needed_ms
 from porchswing.theory.symbols import parse_chord
+from support.exhaustive_grips import hand_counts
 
 UKE = tuning("gCEA")
 
@@ -39,12 +41,13 @@ def grip(text):
 @pytest.mark.parametrize(
     ("before", "after", "counts"),
     [
-        # semitones, frets shifted, fingers placed anew, slides
-        ("7877", "5655", (8, 2, 0, 1)),
-        ("5333", "4333", (1, 0, 1, 0)),
-        ("3333", "3333", (0, 0, 0, 0)),
-        ("0003", "0000", (3, 0, 0, 0)),
-        ("7877", "6777", (2, 1, 2, 0)),
+        # semitones, frets shifted, fingers placed anew, slid and swapped, slides
+        ("7877", "5655", (8, 2, 0, 0, 0, 1)),
+        ("5333", "4333", (1, 0, 1, 0, 0, 0)),
+        ("3333", "3333", (0, 0, 0, 0, 0, 0)),
+        ("0003", "0000", (3, 0, 0, 0, 0, 0)),
+        ("7877", "6777", (2, 1, 2, 0, 2, 0)),  # two strings of the barre go to the ring finger
+        ("7988", "7778", (3, 0, 0, 0, 0, 0)),  # the first finger grows to a barre, the lay shrinks
     ],
 )
 def test_what_a_move_counts(before, after, counts):
@@ -64,9 +67,26 @@ any_grip = st.lists(st.sampled_from([None, *range(9)]), min_size=4, max_size=4).
 
 
 @given(any_grip, any_grip)
-def test_one_pair_counts_as_the_tables_do(before, after):
-    _, shift, placed, _ = (number for _, number, _ in move_terms(before, after))
-    assert (abs(shifted_frets(before, after)), fingers_placed(before, after)) == (shift, placed)
+def test_what_is_counted_is_what_is_seen_finger_by_finger(before, after):
+    """Against a count that walks the fingers one by one (support.exhaustive_grips)."""
+    counts = {name: number for name, number, _ in move_terms(before, after)}
+    assert counts == hand_counts(before, after)
+
+
+@given(any_grip, any_grip)
+def test_fingers_that_stay_keep_their_number_their_string_and_their_fret(before, after):
+    """What a change does not place, slide or lift is on the same fret under the same finger."""
+    placed = {name: number for name, number, _ in move_terms(before, after)}["finger_placed"]
+    down = {press.finger: press for press in after.held.presses}
+    moved = {
+        finger
+        for finger, press in down.items()
+        if not any(
+            before.frets[index] == press.fret and before.fingers[index] == finger
+            for index in range(press.first, press.last + 1)
+        )
+    }
+    assert placed <= len(moved) + sum(press.is_barre for press in before.held.presses)
 
 
 closed = st.lists(st.integers(1, 12), min_size=4, max_size=4).map(lambda f: Grip(tuple(f), UKE))
@@ -102,7 +122,7 @@ def test_tables_and_single_moves_agree():
             forming = sum(cost for _, _, cost in grip_terms(next_chord, goal, CLOSED_HAND))
             assert costs[row, column] == round(1000 * (move_cost(start, goal) + forming))
     assert (grip_costs(after, CLOSED_HAND) >= 0).all()
-    assert {name for name, _ in MOVE_TERMS} == {"semitone", "shift", "finger_placed", "slide"}
+    assert {name for name, _ in MOVE_TERMS} <= {field.name for field in fields(Weights)}
 
 
 def test_keeping_the_grip_is_free_under_its_chord_and_dear_under_another():
@@ -171,8 +191,14 @@ def test_the_hardest_change_is_the_one_with_most_work_and_least_time():
 
 
 def test_the_hand_takes_longer_for_more():
-    near, far = (
-        change_time_s(grip("7877"), grip("6766")),
-        change_time_s(grip("2213"), grip("9-9-8-10")),
-    )
-    assert 0 < near < far < 0.5
+    near = change_time_ms(grip("7877"), grip("6766"))
+    far = change_time_ms(grip("2213"), grip("9-9-8-10"))
+    assert 0 < near < far < 500
+    assert change_time_ms(grip("7877"), grip("6766"), pace=2) == 2 * near
+
+
+@given(any_grip, any_grip)
+def test_time_is_never_negative_and_nothing_only_where_every_finger_rests(before, after):
+    time = needed_ms(hand_columns(before), hand_columns(after))
+    assert time >= 0
+    assert (time == 0) == (before.held.presses == after.held.presses)

@@ -25,6 +25,7 @@ FORMS = ("A", "A A", "A B", "A A B A", "A B A B")
 SUFFIXES = ("7", "7", "9", "m7", "6", "maj7", "m6", "dim7", "", "m")
 ROOTS = ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 MOST_WAYS = 400
+TUNINGS = tuple(tuning(name) for name in ("gCEA", "GCEA", "DGBE", "GDAE"))
 
 
 def random_chart(rng: random.Random) -> str:
@@ -55,7 +56,8 @@ def small_problems(count: int):
         frets = (low, low + rng.choice((3, 4, 5)))
         road = unroll(parse_chart(text))
         loop = rng.random() < 0.3
-        reference = Exhaustive(road, UKE, CLOSED_HAND, frets=frets, loop=loop)
+        strings = TUNINGS[count % len(TUNINGS)]
+        reference = Exhaustive(road, strings, CLOSED_HAND, frets=frets, loop=loop)
         if 2 <= reference.size <= MOST_WAYS:
             count -= 1
             yield text, road, frets, loop, reference
@@ -67,18 +69,18 @@ def as_choice(voicing):
 
 def check_best(road, reference, best, **choices):
     """The voicings are the cheapest different choices, each with its true cost."""
-    every = sorted(reference.cost(choice) for choice in reference.choices())
-    ways = voice_roadmap(road, UKE, best=best, **choices)
+    every = reference.least()
+    ways = voice_roadmap(road, reference.tuning, best=best, **choices)
     costs = [steps(way.cost) for way in ways]
     assert costs == every[:best]
     assert [reference.cost(as_choice(way)) for way in ways] == costs
     assert len({str(as_choice(way)) for way in ways}) == len(ways)
 
 
-def test_equals_exhaustive_search_on_200_random_progressions():
+def test_equals_exhaustive_search_on_200_random_progressions_in_four_tunings():
     for text, road, frets, loop, reference in small_problems(200):
         try:
-            check_best(road, reference, min(5, reference.size), frets=frets, loop=loop)
+            check_best(road, reference, 5, frets=frets, loop=loop)
         except AssertionError as error:
             raise AssertionError(f"{text}\nfrets {frets}, loop {loop}") from error
 
@@ -100,17 +102,17 @@ def test_the_reference_tries_every_line():
 
 
 REAL = {
-    "bridge of four dominants": ("[A]\n| E7 | A9 | D7 | G9 |", (1, 12)),
+    "bridge of four dominants": ("[A]\n| E7 | A9 | D7 | G9 |", (4, 9)),
     "twelve-bar blues": (
-        "[A]\n| Bb7 | Eb7 | Bb7 | Eb9 | Edim7 | Bb6 | G7 | Cm7 | F7 |",
-        (3, 8),
+        "[A]\n| Bb7 | Eb7 | Bb7 | Eb9 | Edim7 | Bb6 | G7 |",
+        (2, 6),
     ),
     "two five one, twice, and home": (
         "form: A A\n[A]\n| Dm7 G7 | Cmaj7 A7 | Dm7 G9 | C6 |",
-        (4, 9),
+        (3, 7),
     ),
     "line cliché in minor": ("[A]\n| Cm | Cm(maj7) | Cm7 | Cm6 | Fm7 | Bb7 |", (2, 7)),
-    "ending on the tonic": ("[A]\n| C C7 | F F#dim7 | C/G G7 | C |", (2, 8)),
+    "ending on the tonic": ("[A]\n| C C7 | F F#dim7 | C/G G7 | C |", (3, 7)),
 }
 
 
@@ -134,23 +136,23 @@ def test_equals_exhaustive_search_on_real_progressions(name):
 def test_a_line_asked_for_is_exact_too(target, ways):
     text = "form: A A B\n[A]\n| E7 | A9 | D7 |\n[B]\n| Gm7 | C9 |"
     road = unroll(parse_chart(text))
-    reference = Exhaustive(road, UKE, CLOSED_HAND, frets=(2, 8), line=ways)
-    check_best(road, reference, 5, frets=(2, 8), line=target)
+    reference = Exhaustive(road, UKE, CLOSED_HAND, frets=(4, 9), line=ways)
+    check_best(road, reference, 5, frets=(4, 9), line=target)
 
 
 def test_other_hands_are_exact_too():
     hand = replace(CLOSED_HAND, max_stretch=2, region=(5, 7))
     road = unroll(parse_chart("[A]\n| C6 | A9 | Dm7 | G7 | C | Am7 |"))
-    reference = Exhaustive(road, UKE, hand, frets=(1, 9))
+    reference = Exhaustive(road, UKE, hand, frets=(3, 7))
     assert reference.size > 100
-    check_best(road, reference, 6, hand=hand, frets=(1, 9))
+    check_best(road, reference, 6, hand=hand, frets=(3, 7))
 
 
 def test_first_and_second_endings_are_exact_too():
     road = unroll(parse_chart("[A]\n|: C7 | F9 |1 Bb7 :|2 Dm7 |"))
-    reference = Exhaustive(road, UKE, CLOSED_HAND, frets=(1, 9))
+    reference = Exhaustive(road, UKE, CLOSED_HAND, frets=(4, 10))
     assert reference.size > 100
-    check_best(road, reference, 6, frets=(1, 9))
+    check_best(road, reference, 6, frets=(4, 10))
 
 
 def every_choice(network):
@@ -177,7 +179,7 @@ def test_any_network_is_solved_as_by_exhaustion():
     for _ in range(300):
         network = random_network(rng)
         every = sorted(network.cost(choice) for choice in every_choice(network))
-        decided = range(len(network.sizes))
+        decided = {v: np.arange(size) for v, size in enumerate(network.sizes)}
         found = best_choices(network, decided, 7).choices
         assert [network.cost(choice) for _, choice in found] == [cost for cost, _ in found]
         assert [cost for cost, _ in found] == every[:7]
@@ -193,7 +195,9 @@ def test_bounds_change_nothing(monkeypatch, count):
     for _ in range(300):
         network = random_network(rng)
         every = sorted(network.cost(choice) for choice in every_choice(network))
-        ranking = best_choices(network, range(len(network.sizes)), count)
+        ranking = best_choices(
+            network, {v: np.arange(size) for v, size in enumerate(network.sizes)}, count
+        )
         found = ranking.choices
         assert ranking.is_proven
         assert [cost for cost, _ in found] == every[:count]
@@ -216,7 +220,7 @@ def test_best_choices_differ_in_the_decisions():
     network = Network()
     first, aside = network.variable(3), network.variable(3)
     network.add([first, aside], np.arange(9, dtype=np.int64).reshape(3, 3))
-    found = best_choices(network, [first], 9).choices
+    found = best_choices(network, {first: np.arange(3)}, 9).choices
     assert [choice[first] for _, choice in found] == [0, 1, 2]
     assert [cost for cost, _ in found] == [0, 3, 6]
 
@@ -231,7 +235,7 @@ def test_a_tangled_network_gets_a_good_choice_and_says_it_is_not_proven(monkeypa
         for other in names[:one]:
             costs = np.array([[rng.randint(0, 99) for _ in range(6)] for _ in range(6)], np.int64)
             network.add([other, one], costs, loose=True)
-    ranking = best_choices(network, names, 1)
+    ranking = best_choices(network, {v: np.arange(6) for v in names}, 1)
     ((cost, choice),) = ranking.choices
     assert not ranking.is_proven
     assert network.cost(choice) == cost

@@ -1,4 +1,4 @@
-"""How a hand frets: fingers, barres and their numbers (common practice, no source)."""
+"""How a hand frets: fingers, barres, lays and their numbers (common practice, no source)."""
 
 from __future__ import annotations
 
@@ -6,7 +6,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from porchswing.grips.shapes.fingers import FINGERS, LAY_STRINGS, fingering, usual_fingering
+from porchswing.grips.shapes.fingers import (
+    FINGERS,
+    LAYS,
+    OVER_LOWER,
+    fingering,
+    fingerings,
+)
 
 
 @pytest.mark.parametrize(
@@ -14,44 +20,39 @@ from porchswing.grips.shapes.fingers import FINGERS, LAY_STRINGS, fingering, usu
     [
         ((7, 8, 7, 7), (1, 2, 1, 1)),
         ((6, 7, 7, 7), (1, 3, 3, 3)),
+        ((7, 7, 6, 8), (2, 3, 1, 4)),  # no finger lies over the lower fret nearer the floor
+        ((8, 8, 7, 8), (2, 3, 1, 4)),
+        ((4, 4, 2, 3), (3, 4, 1, 2)),
+        ((2, 4, 2, 3), (1, 3, 1, 2)),
+        ((5, 6, 5, 6), (1, 3, 2, 4)),
+        ((5, 5, 6, 6), (1, 1, 2, 2)),
+        ((8, 8, 8, 7), (2, 3, 4, 1)),
         ((0, 0, 0, 3), (0, 0, 0, 3)),
         ((2, 0, 1, 0), (2, 0, 1, 0)),
         ((0, 2, 3, 2), (0, 1, 3, 2)),
         ((0, 2, 1, 2), (0, 2, 1, 3)),
         ((1, 2, 0, 2), (1, 2, 0, 3)),
+        ((2, 2, 1, 0), (2, 3, 1, 0)),
+        ((2, 2, 2, 0), (1, 2, 3, 0)),
+        ((0, 3, 3, 3), (0, 1, 2, 3)),
         ((3, 2, 1, 1), (3, 2, 1, 1)),
         ((5, 4, 3, 3), (3, 2, 1, 1)),
         ((5, 3, 3, 3), (3, 1, 1, 1)),
-        ((1, 2, 1, 2), (1, 2, 1, 3)),
         ((0, 0, 0, 0), (0, 0, 0, 0)),
         ((None, 3, 2, 0, 1, 0), (0, 3, 2, 0, 1, 0)),
-        ((1, 3, 3, 2, 1, 1), (1, 3, 3, 2, 1, 1)),
+        ((1, 3, 3, 2, 1, 1), (1, 3, 4, 2, 1, 1)),
     ],
 )
-def test_finger_numbers(frets, fingers):
+def test_what_a_teacher_draws(frets, fingers):
     assert fingering(frets).by_string(len(frets)) == fingers
 
 
 @pytest.mark.parametrize(
     ("frets", "count"),
-    [((6, 7, 7, 7), 2), ((7, 8, 7, 7), 2), ((5, 5, 5, 5), 1), ((0, 2, 3, 2), 3), ((2, 2, 2, 0), 1)],
+    [((6, 7, 7, 7), 2), ((7, 8, 7, 7), 2), ((5, 5, 5, 5), 1), ((0, 2, 3, 2), 3), ((2, 2, 2, 0), 3)],
 )
 def test_finger_counts(frets, count):
     assert fingering(frets).fingers == count
-
-
-@pytest.mark.parametrize(
-    ("frets", "fingers"),
-    [
-        ((2, 2, 1, 0), (2, 3, 1, 0)),
-        ((2, 2, 2, 0), (1, 2, 3, 0)),
-        ((0, 3, 3, 3), (0, 1, 2, 3)),
-        ((6, 7, 7, 7), (1, 3, 3, 3)),
-        ((0, 0, 0, 3), (0, 0, 0, 3)),
-    ],
-)
-def test_what_a_teacher_draws(frets, fingers):
-    assert usual_fingering(frets).by_string(4) == fingers
 
 
 def test_hands_without_barres():
@@ -64,42 +65,59 @@ def test_more_than_four_fingers_is_no_grip():
     assert fingering((3, 1, 3, 2, 3, 1, 3)) is None
 
 
+def test_each_lay_is_one_row_with_a_reason():
+    for rows in (LAYS, OVER_LOWER):
+        keys = [(lay.finger, lay.strings, lay.frets) for lay in rows]
+        assert len(keys) == len(set(keys))
+        assert all(lay.why and lay.finger > 1 and lay.strings > 1 and lay.frets for lay in rows)
+    assert {(lay.finger, lay.strings, lay.frets) for lay in OVER_LOWER} <= {
+        (lay.finger, lay.strings, lay.frets) for lay in LAYS
+    }
+
+
 frets = st.lists(st.none() | st.integers(0, 6), min_size=3, max_size=6).map(tuple)
 
 
+@given(frets, st.booleans(), st.integers(1, 4))
+def test_every_fretted_string_is_pressed_and_no_other(row, barre, most):
+    for found in fingerings(row, barre, most):
+        assert found.fingers <= most
+        assert barre or not found.has_barre
+        by_string = found.by_string(len(row))
+        for fret, finger in zip(row, by_string, strict=True):
+            assert (finger > 0) == bool(fret)
+        for press in found.presses:
+            sounding = [i for i, finger in enumerate(by_string) if finger == press.finger]
+            assert {row[index] for index in sounding} == {press.fret}
+            assert all(fret and fret >= press.fret for fret in row[press.first : press.last + 1])
+
+
 @given(frets)
-def test_every_fretted_string_is_pressed_and_no_other(row):
-    found = fingering(row)
-    if found is None:
-        return
-    assert found.fingers <= FINGERS
-    by_string = found.by_string(len(row))
-    for fret, finger in zip(row, by_string, strict=True):
-        assert (finger > 0) == bool(fret)
-    for press in found.presses:
-        sounding = [i for i, finger in enumerate(by_string) if finger == press.finger]
-        assert {row[index] for index in sounding} == {press.fret}
-        lies_on = row[press.first : press.last + 1]
-        assert all(fret and fret >= press.fret for fret in lies_on)
-        if press.finger > 1 and press.fret > min(fret for fret in row if fret):
-            assert len(lies_on) <= LAY_STRINGS
+def test_no_finger_lies_over_a_lower_fret_outside_the_rows(row):
+    """Nearer the floor means a later index; the finger comes from there."""
+    rows = {(lay.finger, lay.strings, lay.frets) for lay in OVER_LOWER}
+    lowest = min((fret for fret in row if fret), default=0)
+    for found in fingerings(row):
+        for press in found.presses:
+            beyond = [fret for fret in row[press.last + 1 :] if fret is not None]
+            if press.finger == 1 or not press.is_barre or min(beyond, default=99) >= press.fret:
+                continue
+            strings = press.last - press.first + 1
+            assert (press.finger, strings, press.fret - lowest) in rows
+            assert press.last == len(row) - 2
 
 
 @given(frets)
 def test_later_fingers_are_never_nearer_the_nut(row):
-    found = fingering(row)
-    if found is None:
-        return
-    numbers = [press.finger for press in found.presses]
-    frets_pressed = [press.fret for press in found.presses]
-    assert numbers == sorted(set(numbers))
-    assert frets_pressed == sorted(frets_pressed)
+    for found in fingerings(row):
+        numbers = [press.finger for press in found.presses]
+        frets_pressed = [press.fret for press in found.presses]
+        assert numbers == sorted(set(numbers))
+        assert set(numbers) <= set(range(1, FINGERS + 1))
+        assert frets_pressed == sorted(frets_pressed)
 
 
 @given(st.lists(st.integers(1, 6), min_size=3, max_size=6).map(tuple), st.integers(1, 6))
 def test_a_closed_shape_takes_the_same_fingers_anywhere(row, up):
-    here, there = fingering(row), fingering(tuple(fret + up for fret in row))
-    assert (here is None) == (there is None)
-    if here and there:
-        assert here.by_string(len(row)) == there.by_string(len(row))
-        assert there.position - here.position == up
+    here, there = fingerings(row), fingerings(tuple(fret + up for fret in row))
+    assert [held.by_string(len(row)) for held in here] == [h.by_string(len(row)) for h in there]

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from porchswing.grips.shapes.enumerate import enumerate_grips
-from porchswing.grips.shapes.fingers import fingering
+from porchswing.grips.shapes.fingers import fingerings
 from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
 from porchswing.grips.shapes.rules import tone_rule, tone_sets
 from porchswing.grips.shapes.tunings import TUNINGS, tuning
@@ -78,8 +78,7 @@ def every_grip(chord, tuning, hand, kind, window):
         if pressed and max(pressed) - min(pressed) > hand.max_stretch:
             continue
         pcs = {(note + fret) % 12 for note, fret in zip(tuning.open_midi, row, strict=True)}
-        found = fingering(row, hand.barre)
-        if pcs in map(set, sets) and found is not None and found.fingers <= hand.fingers:
+        if pcs in map(set, sets) and fingerings(row, hand.barre, hand.fingers):
             yield row
 
 

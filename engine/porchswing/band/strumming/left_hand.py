@@ -18,10 +18,9 @@ from porchswing.band.strumming.dynamics import loudness_of
 from porchswing.band.strumming.ornaments import beats_of, falling, glided, ornamented
 from porchswing.band.strumming.right_hand import BarPlan, PlacedStroke
 from porchswing.band.strumming.stroke_assignment import PITCHLESS, Played
-from porchswing.errors import GripError
-from porchswing.grips.shapes.hold import change_time_s
-from porchswing.grips.shapes.model import Grip
 from porchswing.options import BandStyle
+from porchswing.grips.shapes.model import Grip
+from porchswing.grips.shapes.work import change_time_ms
 from porchswing.rhythm.strum import StrumPattern
 from porchswing.rhythm.tempo import TempoMap
 
@@ -140,13 +139,9 @@ def _rung(gap: Fraction, damp: float) -> Fraction:
     return gap * Fraction(20 - round(19 * damp), 20)
 
 
-@lru_cache(maxsize=4096)
 def _hand_s(before: Grip, after: Grip) -> float:
     """Return the seconds the hand takes between two grips, no more than it can be given."""
-    try:
-        return min(LONGEST_MOVE_S, change_time_s(before, after))
-    except GripError:  # a locked grip beyond four fingers: the hardest there is
-        return LONGEST_MOVE_S
+    return min(LONGEST_MOVE_S, change_time_ms(before, after) / 1000)
 
 
 def _ended(

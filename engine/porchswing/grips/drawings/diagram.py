@@ -12,8 +12,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
-from porchswing.grips.shapes.fingers import Fingering, usual_fingering
-from porchswing.grips.shapes.hold import one_finger_a_string
 from porchswing.grips.shapes.model import Grip
 
 LEAST_ROWS = 4
@@ -40,19 +38,14 @@ class Window:
         """Return the smallest window that shows all of some grips.
 
         >>> from porchswing.grips.shapes.tunings import tuning
-        >>> Window.around([Grip((5, 7, 5, 7), tuning("gCEA"))])
-        Window(first=5, rows=4)
+        >>> Window.around([Grip((5, 4, 3, 3), tuning("gCEA"))])
+        Window(first=3, rows=4)
         """
         frets = [fret for grip in grips for fret in grip.frets if fret]
         is_open = any(fret == 0 for grip in grips for fret in grip.frets)
         if not frets or (max(frets) <= NUT_FRETS and (is_open or min(frets) <= NEAR_NUT)):
             return cls(1, max(LEAST_ROWS, *frets, 0))
         return cls(min(frets), max(LEAST_ROWS, max(frets) - min(frets) + 1))
-
-
-def _drawn(grip: Grip) -> Fingering:
-    """Return the fingering to draw, also of grips nobody can hold."""
-    return usual_fingering(grip.frets) or one_finger_a_string(grip)
 
 
 # --- text ----------------------------------------------------------------------------------
@@ -62,19 +55,19 @@ def grip_text(grip: Grip, title: str = "", window: Window | None = None) -> tupl
     r"""Return a diagram as rows of text, all of one width.
 
     >>> from porchswing.grips.shapes.tunings import tuning
-    >>> print("\n".join(row.rstrip() for row in grip_text(Grip((5, 7, 5, 7), tuning("gCEA")))))
+    >>> print("\n".join(row.rstrip() for row in grip_text(Grip((5, 4, 3, 3), tuning("gCEA")))))
     <BLANKLINE>
-     5 ●━┿━● │
+     3 │ │ ●━●
+     4 │ ● │ │
+     5 ● │ │ │
      6 │ │ │ │
-     7 │ ● │ ●
-     8 │ │ │ │
-       1 3 1 4
+       3 2 1 1
     """
     shown = window or Window.around([grip])
     rows = [f"   {_marks_above(grip)}"]
     for fret in range(shown.first, shown.first + shown.rows):
         rows.append(f"{fret:>2} {_fret_row(grip, fret)}")
-    numbers = _drawn(grip).by_string(grip.tuning.strings)
+    numbers = grip.fingers
     rows.append("   " + " ".join(str(number) if number else " " for number in numbers))
     if title:
         rows.insert(0, f"   {title}")
@@ -90,7 +83,7 @@ def _marks_above(grip: Grip) -> str:
 def _fret_row(grip: Grip, fret: int) -> str:
     """Draw one fret: a dot, the string, or the string under a barre; a barre joins them."""
     barred: set[int] = set()
-    for press in _drawn(grip).presses:
+    for press in grip.held.presses:
         if press.fret == fret and press.is_barre:
             barred.update(range(press.first, press.last + 1))
     cells = []
@@ -185,7 +178,7 @@ def grip_svg(grip: Grip, title: str = "", *, width_mm: float | None = None) -> s
         Width in print; without it the drawing takes the size its page gives it.
 
     >>> from porchswing.grips.shapes.tunings import tuning
-    >>> grip_svg(Grip((5, 7, 5, 7), tuning("gCEA")), "Am7").startswith("<svg")
+    >>> grip_svg(Grip((5, 4, 3, 3), tuning("gCEA")), "C").startswith("<svg")
     True
     """
     above = TITLE_HEIGHT if title else 0.0
@@ -274,7 +267,7 @@ def _above(grip: Grip, frame: Frame) -> list[str]:
 
 def _fingers(grip: Grip, frame: Frame) -> list[str]:
     parts = []
-    for press in _drawn(grip).presses:
+    for press in grip.held.presses:
         y = frame.y(press.fret)
         if press.is_barre:
             x, x2 = frame.x(press.first), frame.x(press.last)
@@ -288,7 +281,7 @@ def _fingers(grip: Grip, frame: Frame) -> list[str]:
 
 def _numbers(grip: Grip, frame: Frame) -> list[str]:
     y = frame.top + frame.height - 4
-    numbers = _drawn(grip).by_string(frame.strings)
+    numbers = grip.fingers
     return [
         svg_text(frame.x(index), y, str(number), 13)
         for index, number in enumerate(numbers)

@@ -9,7 +9,7 @@ from fractions import Fraction
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.search.cost import grip_terms, move_terms
 from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
-from porchswing.grips.shapes.hold import shifted_frets
+from porchswing.grips.shapes.work import shifted_frets
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 
 HAND_TERMS = ("shift", "finger_placed", "slide", "third_finger", "stretch")

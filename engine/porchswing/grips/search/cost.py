@@ -19,10 +19,12 @@ from functools import lru_cache
 
 import numpy as np
 
-from porchswing.grips.search.table import Bools, GripTable, Ints, grip_columns, grip_table
+from porchswing.grips.search.table import Bools, GripTable, Ints, grip_table
+from porchswing.grips.shapes import work
 from porchswing.grips.shapes.hand import CLOSED_HAND, Hand, Weights
 from porchswing.grips.shapes.model import Grip
 from porchswing.theory.chords import Chord
+from porchswing.theory.symbols import parse_chord
 
 UNIT = 1000
 """Whole cost steps in one unit of weight."""
@@ -109,46 +111,17 @@ def moved_semitones(before: GripTable, after: GripTable) -> Ints:
     return total
 
 
-def shifted_frets(before: GripTable, after: GripTable) -> Ints:
-    """Count the frets by which the hand shifts; all open strings need no hand."""
-    start, goal = before.positions[:, None], after.positions[None, :]
-    shift: Ints = np.abs(goal - start) * ((start > 0) & (goal > 0))
-    return shift
-
-
-def slides(before: GripTable, after: GripTable) -> Bools:
-    """Say where one whole shape slides along the neck."""
-    same = before.shapes[:, None] == after.shapes[None, :]
-    moved = before.lows[:, None] != after.lows[None, :]
-    found: Bools = same & moved & (before.shapes[:, None] >= 0)
-    return found
-
-
-def fingers_placed(before: GripTable, after: GripTable) -> Ints:
-    """Count the fingers put down anew: neither staying nor sliding as one shape.
-
-    A finger stays that keeps its fret and strings; so does a barre of the first finger that
-    only grows longer or shorter.
-    """
-    same = before.presses[:, None, :, None] == after.presses[None, :, None, :]
-    same[:, :, 0, 0] |= _barre_stays(before.index[:, None, :], after.index[None, :, :])
-    stays = (same.any(axis=2) & (after.presses >= 0)[None, :, :]).sum(axis=2)
-    placed: Ints = after.fingers[None, :] - stays
-    anew: Ints = np.where(slides(before, after), 0, placed)
-    return anew
-
-
-def _barre_stays(old: Ints, new: Ints) -> Bools:
-    """Say where a barre stays at its fret and over some of its strings."""
-    was_barre = old[..., 2] > old[..., 1]
-    overlaps = (old[..., 1] <= new[..., 2]) & (new[..., 1] <= old[..., 2])
-    stays: Bools = was_barre & overlaps & (old[..., 0] == new[..., 0])
-    return stays
-
-
 def same_grips(before: GripTable, after: GripTable) -> Bools:
     """Say where the frets stay as they are."""
     equal: Bools = (before.frets[:, None, :] == after.frets[None, :, :]).all(axis=2)
+    return equal
+
+
+def same_fingers(before: GripTable, after: GripTable) -> Bools:
+    """Say where every string keeps its finger."""
+    equal: Bools = np.ones((len(before), len(after)), bool)
+    for one, other in zip(before.before.finger_on, after.after.finger_on, strict=True):
+        equal &= one == other
     return equal
 
 
@@ -159,6 +132,7 @@ def _same_chords(before: GripTable, after: GripTable) -> Bools:
 GRIP_TERMS: tuple[tuple[str, Callable[[GripTable, Hand], Ints]], ...] = (
     ("finger", lambda table, _: table.fingers),
     ("third_finger", lambda table, _: fingers_beyond_two(table)),
+    ("awkward", lambda table, _: table.awkward),
     ("stretch", lambda table, _: stretch_frets(table)),
     ("away", lambda table, hand: frets_away(table, hand.region)),
     ("no_root", lambda table, _: lacks_root(table)),
@@ -171,17 +145,22 @@ GRIP_TERMS: tuple[tuple[str, Callable[[GripTable, Hand], Ints]], ...] = (
 
 MOVE_TERMS: tuple[tuple[str, Callable[[GripTable, GripTable], Ints]], ...] = (
     ("semitone", moved_semitones),
-    ("shift", shifted_frets),
-    ("finger_placed", fingers_placed),
-    ("slide", lambda before, after: slides(before, after) * 1),
+    ("shift", lambda before, after: abs(work.shifted(before.before, after.after))),
+    ("finger_placed", lambda before, after: work.placed(before.before, after.after)),
+    ("finger_slid", lambda before, after: work.slid(before.before, after.after)),
+    ("finger_swapped", lambda before, after: work.swapped(before.before, after.after)),
+    ("slide", lambda before, after: work.slides(before.before, after.after)),
 )
 """What moving from grip to grip costs: the weight's name and what is counted."""
 
+COUNTED_IN = {"awkward": 20}
+"""How many of what is counted make one unit, where a weight is not for each."""
+
 
 def weight_steps(weights: Weights, name: str) -> int:
-    """Return a weight in whole cost steps."""
+    """Return a weight in whole cost steps, for each of what it counts."""
     weight: float = getattr(weights, name)
-    return round(weight * UNIT)
+    return round(weight * UNIT / COUNTED_IN.get(name, 1))
 
 
 @lru_cache(maxsize=1024)
@@ -197,19 +176,22 @@ def grip_costs(table: GripTable, hand: Hand) -> Ints:
 def change_costs(before: GripTable, after: GripTable, hand: Hand) -> Ints:
     """Return what every change costs, (N, M) in cost steps, the new grip's forming included.
 
-    Keeping the grip under the same chord is free; keeping it under another chord costs
-    ``same_grip``.
+    Keeping the grip and its fingers under the same chord is free; keeping the grip under
+    another chord costs ``same_grip``.
     """
     total = np.tile(grip_costs(after, hand), (len(before), 1))
     for name, count in MOVE_TERMS:
         total += weight_steps(hand.weights, name) * count(before, after)
     same, chord = same_grips(before, after), _same_chords(before, after)
     total += weight_steps(hand.weights, "same_grip") * (same & ~chord)
-    total[same & chord] = 0
+    total[same & chord & same_fingers(before, after)] = 0
     return total
 
 
 # --- one change, for people ----------------------------------------------------------------
+
+_ANY = parse_chord("C")
+"""Stands for the chord where only the hand's way counts."""
 
 
 def move_cost(before: Grip, after: Grip, hand: Hand = CLOSED_HAND) -> float:
@@ -217,8 +199,8 @@ def move_cost(before: Grip, after: Grip, hand: Hand = CLOSED_HAND) -> float:
 
     >>> from porchswing.grips.shapes.tunings import tuning
     >>> uke = tuning("gCEA")
-    >>> slide, jump = Grip((4, 6, 4, 6), uke), Grip((10, 12, 10, 12), uke)
-    >>> start = Grip((5, 7, 5, 7), uke)
+    >>> slide, jump = Grip((4, 2, 2, 2), uke), Grip((10, 12, 10, 12), uke)
+    >>> start = Grip((5, 3, 3, 3), uke)
     >>> move_cost(start, slide) < move_cost(start, jump)
     True
     """
@@ -229,7 +211,7 @@ def move_terms(
     before: Grip, after: Grip, hand: Hand = CLOSED_HAND
 ) -> tuple[tuple[str, int, float], ...]:
     """Return the terms of one move: the weight's name, how many, and what they cost."""
-    start, goal = grip_columns((), (before,)), grip_columns((), (after,))
+    start, goal = grip_table([(_ANY, before)]), grip_table([(_ANY, after)])
     rows = []
     for name, count in MOVE_TERMS:
         number = int(count(start, goal)[0, 0])

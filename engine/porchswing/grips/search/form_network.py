@@ -25,6 +25,7 @@ from porchswing.grips.search.line_cost import (
     turn_costs,
 )
 from porchswing.grips.search.network import Network
+from porchswing.grips.search.sequences import sequences
 from porchswing.grips.search.table import Bools, GripTable, Ints, heard_chord
 from porchswing.grips.shapes.hand import Hand
 from porchswing.grips.shapes.model import Tuning
@@ -47,12 +48,13 @@ class Run:
 
 @dataclass(slots=True)
 class Form:
-    """The runs of a form and how often each change between them is played."""
+    """The runs of a form, the ``order`` they are played in, and how often each change comes."""
 
     runs: list[Run]
     run_of: dict[SlotKey, int]
     first: int
     changes: Counter[tuple[int, int]]
+    order: list[int]
     by_pass: bool = False
 
 
@@ -75,7 +77,7 @@ def read_form(roadmap: Roadmap, tuning: Tuning, *, loop: bool = False, tied: boo
     if loop and order:
         first, last = _form_ends(roadmap, played, run_of)
         changes[last, first] += 1
-    return Form(runs, run_of, order[0] if order else -1, changes, by_pass=not tied)
+    return Form(runs, run_of, order[0] if order else -1, changes, order, by_pass=not tied)
 
 
 def _slots(bar: PlayedBar, tied: bool) -> Iterable[tuple[SlotKey, PlayedBar]]:
@@ -156,7 +158,7 @@ def build_form_network(
             network.add([start, goal], times * counted[pair], loose=(start, goal) not in steps)
     problem = FormNetwork(network, tables, {})
     _add_lines(problem, form, steps, tuning, hand, line)
-    _add_pairs(problem, form, steps, hand)
+    _add_sequences(problem, form, steps, hand)
     return problem
 
 
@@ -217,32 +219,36 @@ def _consecutive(
             yield step, following
 
 
-FOURTH = 5
-"""Semitones from a dominant's root up to the root it leads to."""
-
-
-def _add_pairs(
+def _add_sequences(
     problem: FormNetwork, form: Form, steps: dict[tuple[int, int], int], hand: Hand
 ) -> None:
-    """Charge shapes that do not repeat two by two along a chain of dominants.
-
-    The third chord repeats the shape of the first, the fourth that of the second.
-    """
+    """Charge every chord of a transposed progression whose shape is not shifted with it."""
     weight = weight_steps(hand.weights, "unpaired")
-    tables = problem.tables
-    for (start, middle), (_, goal) in _consecutive(steps):
-        if _chain(form, start, middle, goal):
-            costs = weight * _unpaired(tables[start], tables[goal])
-            problem.network.add([start, goal], steps[middle, goal] * costs, loose=True)
+    heard: Counter[tuple[int, int]] = Counter()
+    for passage, times in passages(form, steps).items():
+        for sequence in sequences([form.runs[run].chord for run in passage]):
+            for first, again in sequence.pairs:
+                if passage[first] < passage[again]:
+                    heard[passage[first], passage[again]] += times
+    for (first, again), times in heard.items() if weight else ():
+        costs = weight * _unpaired(problem.tables[first], problem.tables[again])
+        problem.network.add([first, again], times * costs, loose=True)
 
 
-def _chain(form: Form, *places: int) -> bool:
-    """Say whether runs are dominants, each leading to the next."""
-    chords = [form.runs[place].chord for place in places]
-    dominant = all(chord.quality.family == "dominant" for chord in chords)
-    roots = [chord.root.pc for chord in chords]
-    falls = all((b - a) % 12 == FOURTH for a, b in pairwise(roots))
-    return dominant and falls
+def passages(form: Form, steps: Iterable[tuple[int, int]]) -> Counter[tuple[int, ...]]:
+    """Return the stretches played straight on through a section, with how often each is."""
+    onward = set(steps)
+    found: Counter[tuple[int, ...]] = Counter()
+    passage: list[int] = []
+    for run in form.order:
+        if passage and passage[-1] == run:
+            continue
+        if passage and (passage[-1], run) not in onward:
+            found[tuple(passage)] += 1
+            passage = []
+        passage.append(run)
+    found[tuple(passage)] += 1
+    return found
 
 
 def _unpaired(before: GripTable, after: GripTable) -> Ints:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import heapq
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -28,6 +28,10 @@ FIRST_OPTIONS = (8, 4, 2, 1)
 Choice = tuple[int, tuple[int, ...]]
 """A cost and a full choice that has it."""
 
+Decisions = Mapping[int, Ints]
+"""The variables in which choices may differ, with a number for each option: options of one
+number are one decision (a grip under several fingerings)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Ranking:
@@ -40,7 +44,7 @@ class Ranking:
     is_proven: bool = True
 
 
-def best_choices(network: Network, decisions: Sequence[int], count: int) -> Ranking:
+def best_choices(network: Network, decisions: Decisions, count: int) -> Ranking:
     """Return the ``count`` cheapest choices that differ in some of the ``decisions``.
 
     Fewer are returned where there are no more; among equals, the first in order.
@@ -60,7 +64,7 @@ def best_choices(network: Network, decisions: Sequence[int], count: int) -> Rank
 
 
 def _hopeful(
-    network: Network, decisions: Sequence[int], count: int, least: Sequence[Ints]
+    network: Network, decisions: Decisions, count: int, least: Sequence[Ints]
 ) -> tuple[Choice, ...]:
     """Return good choices from the most hopeful options alone."""
     for wanted in FIRST_OPTIONS:
@@ -110,7 +114,7 @@ def blocks(network: Network) -> tuple[frozenset[int], ...]:
 
 
 def _ranked(
-    network: Network, decisions: Sequence[int], count: int, order: Order, within: Domains
+    network: Network, decisions: Decisions, count: int, order: Order, within: Domains
 ) -> tuple[Choice, ...]:
     """Return the cheapest choices within some domains.
 
@@ -128,16 +132,18 @@ def _ranked(
     whole = {v: np.arange(network.sizes[v]) for v in decisions}
     put({**whole, **within}, 0)
     found: list[Choice] = []
+    places = list(decisions)
     while queue:
         cost, choice, free_from, domains = heapq.heappop(queue)
         found.append((cost, choice))
         if len(found) == count:
             break
-        for place in range(free_from, len(decisions)):
-            v = decisions[place]
+        same = {v: decisions[v][domains[v]] == decisions[v][choice[v]] for v in places[free_from:]}
+        for place in range(free_from, len(places)):
             part = dict(domains)
-            for earlier in decisions[free_from:place]:
-                part[earlier] = np.array([choice[earlier]])
-            part[v] = domains[v][domains[v] != choice[v]]
+            for earlier in places[free_from:place]:
+                part[earlier] = domains[earlier][same[earlier]]
+            v = places[place]
+            part[v] = domains[v][~same[v]]
             put(part, place)
     return tuple(found)

@@ -9,10 +9,9 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
-from porchswing.grips.shapes.fingers import Fingering
-from porchswing.grips.shapes.hold import held_grip, shape_code
+from porchswing.grips.shapes.fingers import FINGERS, Fingering, fingerings
 from porchswing.grips.shapes.model import Grip, Tuning
-from porchswing.grips.shapes.tunings import MAX_STRINGS
+from porchswing.grips.shapes.work import HandColumns, hand_columns
 from porchswing.theory.chords import Chord
 
 Ints = npt.NDArray[np.int64]
@@ -21,13 +20,13 @@ Bools = npt.NDArray[np.bool_]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class GripTable:
-    """Candidates for one place, as columns.
+    """Candidates for one place, as columns: a chord and a grip with its fingering each.
 
     ``heard`` are the chords as the tuning lets one hear them; ``midi`` and ``frets`` are
-    (N, strings), −1 where muted; ``presses`` (N, 6) codes each finger's fret and strings, −1
-    where unused; ``index`` (N, 3) is the first finger's fret, first and last string, −1 where
-    it presses none; ``shapes`` codes a closed grip without its position, −1 where open strings
-    tie it down. The rest is (N,).
+    (N, strings), −1 where muted; ``before`` and ``after`` are the hand's columns as (N, 1) and
+    (1, N), for changes from and to the candidates; ``grip_of`` (N,) numbers the grips, those
+    of like frets alike; ``shapes`` codes frets and fingers without their position, −1 where
+    open strings tie it down. The rest is (N,).
     """
 
     chords: tuple[Chord, ...]
@@ -35,59 +34,85 @@ class GripTable:
     grips: tuple[Grip, ...]
     midi: Ints
     frets: Ints
-    positions: Ints
     lows: Ints
     highs: Ints
     fingers: Ints
-    presses: Ints
-    index: Ints
+    awkward: Ints
     shapes: Ints
+    grip_of: Ints
+    before: HandColumns
+    after: HandColumns
 
     def __len__(self) -> int:
         """Return the number of candidates."""
         return len(self.grips)
 
 
+def with_fingerings(grip: Grip, barre: bool = True, most: int = FINGERS) -> tuple[Grip, ...]:
+    """Return a grip once for each of its fingerings; itself alone where no hand can hold it."""
+    held = fingerings(grip.frets, barre, most)
+    return tuple(Grip(grip.frets, grip.tuning, each) for each in held) or (grip,)
+
+
 def grip_table(candidates: Sequence[tuple[Chord, Grip]]) -> GripTable:
     """Lay candidates out as columns."""
-    return grip_columns(
-        tuple(chord for chord, _ in candidates), tuple(grip for _, grip in candidates)
-    )
+    chords = tuple(chord for chord, _ in candidates)
+    grips = tuple(grip for _, grip in candidates)
+    return _columns(chords, grips, tuple(grip.held for grip in grips))
 
 
 @lru_cache(maxsize=4096)
-def grip_columns(chords: tuple[Chord, ...], grips: tuple[Grip, ...]) -> GripTable:
-    """Lay grips out as columns; without chords where only the hand's way is asked for."""
-    held = [held_grip(grip) for grip in grips]
+def _columns(
+    chords: tuple[Chord, ...], grips: tuple[Grip, ...], held: tuple[Fingering, ...]
+) -> GripTable:
     fretted = [[fret for fret in grip.frets if fret] for grip in grips]
+    numbers: dict[tuple[Chord, Grip], int] = {}
+    hands = [hand_columns(grip) for grip in grips]
     return GripTable(
         chords=chords,
         heard=tuple(
-            heard_chord(chord, grip.tuning) for chord, grip in zip(chords, grips, strict=False)
+            heard_chord(chord, grip.tuning) for chord, grip in zip(chords, grips, strict=True)
         ),
         grips=grips,
         midi=np.array([[-1 if m is None else m for m in grip.midi] for grip in grips], np.int64),
         frets=np.array([[-1 if f is None else f for f in grip.frets] for grip in grips], np.int64),
-        positions=np.array([hold.position for hold in held], np.int64),
         lows=np.array([min(frets, default=0) for frets in fretted], np.int64),
         highs=np.array([max(frets, default=0) for frets in fretted], np.int64),
-        fingers=np.array([hold.fingers for hold in held], np.int64),
-        presses=np.array([_press_codes(hold) for hold in held], np.int64),
-        index=np.array([_index_press(hold) for hold in held], np.int64),
-        shapes=np.array([shape_code(grip) for grip in grips], np.int64),
+        fingers=np.array([each.fingers for each in held], np.int64),
+        awkward=np.array([each.awkward for each in held], np.int64),
+        shapes=np.array([hand.shape for hand in hands], np.int64),
+        grip_of=np.array(
+            [
+                numbers.setdefault((chord, grip), len(numbers))
+                for chord, grip in zip(chords, grips, strict=True)
+            ],
+            np.int64,
+        ),
+        before=_stacked(hands, (len(hands), 1)),
+        after=_stacked(hands, (1, len(hands))),
     )
 
 
-def _press_codes(hold: Fingering) -> list[int]:
-    codes = [(press.fret * 8 + press.first) * 8 + press.last for press in hold.presses]
-    return codes + [-1] * (MAX_STRINGS - len(codes))
+def _stacked(hands: Sequence[HandColumns], shape: tuple[int, int]) -> HandColumns:
+    """Return the numbers of many held grips as arrays of one shape."""
 
+    def stacked(values: Sequence[int]) -> Ints:
+        return np.array(values, np.int64).reshape(shape)
 
-def _index_press(hold: Fingering) -> tuple[int, int, int]:
-    if not hold.presses:
-        return (-1, -1, -1)
-    press = hold.presses[0]
-    return (press.fret, press.first, press.last)
+    def each(name: str) -> tuple[Ints, ...]:
+        rows = [getattr(hand, name) for hand in hands]
+        return tuple(stacked(column) for column in zip(*rows, strict=True))
+
+    return HandColumns(
+        fret=each("fret"),
+        first=each("first"),
+        last=each("last"),
+        string_fret=each("string_fret"),
+        finger_on=each("finger_on"),
+        position=stacked([hand.position for hand in hands]),
+        low=stacked([hand.low for hand in hands]),
+        shape=stacked([hand.shape for hand in hands]),
+    )
 
 
 def heard_chord(chord: Chord, tuning: Tuning) -> Chord:

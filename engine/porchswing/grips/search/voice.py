@@ -23,8 +23,9 @@ from porchswing.grips.search.form_network import (
     read_form,
 )
 from porchswing.grips.search.search import best_choices
-from porchswing.grips.search.table import GripTable, grip_table
+from porchswing.grips.search.table import GripTable, grip_table, with_fingerings
 from porchswing.grips.shapes.enumerate import need_grips
+from porchswing.grips.shapes.fingers import fingerings
 from porchswing.grips.shapes.hand import CLOSED_HAND, OPEN_HAND, Ease, Hand
 from porchswing.grips.shapes.locks import for_tuning
 from porchswing.grips.shapes.model import GRIP_KINDS, Grip, Tuning, VoicedSlot, Voicing
@@ -32,9 +33,9 @@ from porchswing.grips.shapes.tunings import tuning as tuning_of
 from porchswing.harmony.choice.lead import Lead
 from porchswing.theory.chords import Chord
 
-MOST_GRIPS = 300
-"""Most grips weighed for one chord. Only six strings of which some may be muted have more; there
-the easiest to hold are weighed, and the answer is not called proven."""
+MOST_GRIPS, EASIEST_GRIPS = 550, 220
+"""Most grips weighed for one chord, each fingering counted. Only six strings of which some may be
+muted have more; there only the easiest to hold are weighed, and the answer is not called proven."""
 
 MAX_BEST = 100
 """Most different answers that may be asked for."""
@@ -204,19 +205,22 @@ def voice_roadmap(
         raise GripError(f"best must be 1 to {MAX_BEST}, got {best}")
     form = read_form(roadmap, tuning, loop=loop, tied=tied)
     if not form.runs:
-        return (Voicing(tuning, _voiced(roadmap, form, {}), 0.0, roadmap.lane),)
-    tables = [
+        return (Voicing(tuning, _voiced(roadmap, form, {}), 0.0, roadmap.lane, hand=hand),)
+    found = [
         _candidates(run, tuning, hand, kind, frets, mutes, offers or Offers()) for run in form.runs
     ]
+    tables = [table for table, _ in found]
     problem = build_form_network(form, tables, tuning, hand, line)
-    ranking = best_choices(problem.network, range(len(tables)), best)
+    grips_of = {run: table.grip_of for run, table in enumerate(tables)}
+    ranking = best_choices(problem.network, grips_of, best)
     return tuple(
         Voicing(
             tuning,
             _voiced(roadmap, form, _chosen(problem, choice)),
             cost / UNIT,
             roadmap.lane,
-            ranking.is_proven and max(map(len, tables)) < MOST_GRIPS,
+            ranking.is_proven and all(is_whole for _, is_whole in found),
+            hand,
         )
         for cost, choice in ranking.choices
     )
@@ -230,10 +234,11 @@ def _candidates(
     frets: tuple[int, int] | None,
     mutes: bool,
     offers: Offers,
-) -> GripTable:
-    """Return the grips one run may take, over all chords that may stand there."""
+) -> tuple[GripTable, bool]:
+    """Return the grips one run may take, over all its chords, and whether these are all."""
     if run.lock is not None:
-        return grip_table([(run.chord, locked_grip(run, tuning))])
+        held = with_fingerings(locked_grip(run, tuning, hand), hand.barre)
+        return grip_table([(run.chord, grip) for grip in held]), True
     # a section's window is for its closed grips; beginners stay by the nut
     window = frets or (None if kind == "open" else run.settings.frets)
     found = []
@@ -244,25 +249,33 @@ def _candidates(
         except GripError as error:
             problem = problem or error
             continue
-        found += [(chord, grip) for grip in grips]
+        for grip in grips:
+            found += [(chord, held) for held in with_fingerings(grip, hand.barre, hand.fingers)]
     if not found and problem is not None:
         section, bar, _, _ = run.keys[0]
         raise UnplayableError(str(problem), section, bar) from problem
     table = grip_table(found)
     if len(table) <= MOST_GRIPS:
-        return table
-    easiest = np.argsort(grip_costs(table, hand), kind="stable")[:MOST_GRIPS]
-    return grip_table([found[place] for place in sorted(easiest)])
+        return table, True
+    easiest = np.argsort(grip_costs(table, hand), kind="stable")[:EASIEST_GRIPS]
+    return grip_table([found[place] for place in sorted(easiest)]), False
 
 
-def locked_grip(run: Run, tuning: Tuning) -> Grip:
-    """Return the grip a chart locks, which must fit the tuning and the hand."""
+def locked_grip(run: Run, tuning: Tuning, hand: Hand) -> Grip:
+    """Return the grip a chart locks, which must fit the tuning and a hand without barres."""
     section, bar, _, _ = run.keys[0]
     lock = run.lock or ()
     if len(lock) != tuning.strings:
         raise UnplayableError(
             f"the grip locked under {run.chord} has {len(lock)} frets, but {tuning.name} has "
             f"{tuning.strings} strings",
+            section,
+            bar,
+        )
+    if not hand.barre and fingerings(lock) and not fingerings(lock, barre=False):
+        raise UnplayableError(
+            f"the grip {Grip(lock, tuning)} locked under {run.chord} takes a finger across "
+            f"strings, and this hand lays none; try another lock or a barre",
             section,
             bar,
         )

@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from porchswing.chart.model import Frets
 from porchswing.errors import GripError
-from porchswing.grips.shapes.fingers import fingering
+from porchswing.grips.shapes.fingers import fingerings
 from porchswing.grips.shapes.hand import Hand
 from porchswing.grips.shapes.model import Grip, Tuning
 from porchswing.grips.shapes.rules import tone_sets
@@ -91,12 +91,7 @@ def _enumerated(
 def _playable(
     rows: list[Frets], tuning: Tuning, barre: bool, most_fingers: int
 ) -> tuple[Grip, ...]:
-    grips = []
-    for frets in rows:
-        found = fingering(frets, barre)
-        if found is not None and found.fingers <= most_fingers:
-            grips.append(Grip(frets, tuning))
-    return tuple(grips)
+    return tuple(Grip(frets, tuning) for frets in rows if fingerings(frets, barre, most_fingers))
 
 
 def _fret_rows(

@@ -1,39 +1,104 @@
-"""How a hand frets a grip: which finger presses where, and how many fingers it takes.
+"""How a hand frets a grip: every fingering a player would use, the least awkward first.
 
-The rules (common practice, no source):
+The rules (common practice; checked against an open set of printed fingerings, see below):
 
 * One finger presses one fret. Higher frets take later fingers; at one fret, fingers follow
   the strings from the highest-numbered to string 1.
-* The first finger may lie across neighbouring strings as a barre. In a closed grip it may
-  pass under strings that later fingers press higher up; by the nut, single fingers do that
-  (0232 takes three).
-* Any other finger may lay across neighbouring strings of its own fret, two or three of
-  them: on gCEA 7768 takes three fingers.
+* The first finger may lie across strings as a barre, under strings that later fingers press
+  higher up; never over an open or a muted string.
+* Another finger may lie across neighbouring strings of its own fret where :data:`LAYS` has a
+  row for it, and only where no lower fret sounds nearer the floor: the finger comes from
+  that side and would lie on that string too. The two exceptions are :data:`OVER_LOWER`.
 * A hand has four fingers.
+
+What is awkward is counted in points, twenty of which weigh as much as a third finger. The
+points were set so that the first fingering agrees with printed ones: @tombatossals/chords-db
+0.5.1, finger numbers of 1,898 closed ukulele positions (``tests/grips/shapes/test_chords_db.py``
+lists the classes that disagree). The rows and their order are common practice, the numbers ours.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import combinations, pairwise, product
 
 from porchswing.chart.model import Frets
 
 FINGERS = 4
 """Fingers that fret: 1 is the index finger, 4 the little finger."""
 
-LAY_STRINGS = 3
-"""Most neighbouring strings a finger other than the first may lay across."""
-
-RING_FINGER = 3
-"""The finger that lays across strings most easily, after the first."""
-
-
-SINGLE_FINGERS = 3
-"""Fretted strings of a grip by the nut that take a finger each."""
+NUT_FRETS = 4
+"""Frets by the nut, where each finger has a fret of its own."""
 
 FEW_FINGERS = 2
-"""Fingers by the nut that stand one finger a fret, counted from the first fret."""
+"""Fingers by the nut that keep to their own fret: 0003 is the ring finger."""
+
+ALTERNATIVES, WORTH_POINTS = 4, 30
+"""Most fingerings of one grip, and how many points more than the first one they may have."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lay:
+    """One finger over ``strings`` neighbours, ``frets`` above the lowest fret of the grip."""
+
+    finger: int
+    strings: int
+    frets: int
+    points: int
+    why: str
+
+
+LAYS: tuple[Lay, ...] = (
+    Lay(2, 2, 1, 10, "the middle finger lies flat beside the first"),
+    Lay(2, 3, 1, 20, "the same over three strings, where the ring finger is wanted elsewhere"),
+    Lay(3, 3, 1, 12, "the ring finger lies over three strings one fret above the first finger"),
+    Lay(3, 2, 1, 32, "two strings are the middle finger's; the ring finger where that is busy"),
+    Lay(3, 2, 2, 52, "two fingertips are surer, but cost the little finger"),
+    Lay(3, 3, 2, 44, "three fingertips crowd one fret"),
+    Lay(3, 2, 3, 32, "a stretch that leaves only the last two fingers"),
+    Lay(3, 3, 3, 48, "the same over three strings"),
+    Lay(4, 2, 2, 52, "a partial lay of the little finger: its last joint alone is flat"),
+    Lay(4, 2, 3, 38, "the same at a stretch, where no finger is left"),
+    Lay(4, 3, 2, 48, "the little finger over three strings"),
+    Lay(4, 3, 3, 48, "the little finger over three strings, at a stretch"),
+)
+"""The lays a hand makes, with what they cost and why they are made."""
+
+OVER_LOWER: tuple[Lay, ...] = (
+    Lay(2, 2, 1, 0, "one fingertip over two strings; its joint bends back over string 1"),
+    Lay(3, 3, 1, 60, "three strings one fret above a barre; the joint bends back over string 1"),
+    Lay(3, 3, 2, 60, "three strings two frets above a barre; the joint bends back over string 1"),
+)
+"""The lays next to string 1 where that string alone may sound a lower fret; points on top."""
+
+_LAY = {(lay.finger, lay.strings, lay.frets): lay for lay in LAYS}
+_OVER_LOWER = {(lay.finger, lay.strings, lay.frets): lay for lay in OVER_LOWER}
+
+BARRE_POINTS, NUT_LAY_POINTS = 4, 40
+"""A first finger laid; any finger laid where strings sound open beside it."""
+
+BETWEEN_POINTS = 50
+"""A barred string that sounds between two fingertips one or two frets above it."""
+
+BLOCKED_POINTS = 46
+"""A finger laid with a higher fret next to it: the finger that presses there must pass it."""
+
+STRETCH_POINTS, CRAMP_POINTS = 6, 3
+"""Each fret by which two neighbouring fingers spread, or crowd, beyond one fret a finger."""
+
+NUT_STRETCH_POINTS, NUT_CRAMP_POINTS = 2, 6
+"""The same beside open strings, where the hand is free to turn."""
+
+LATE_POINTS, OFF_POINTS = 10, 1
+"""Each finger passed over before the first one used; each fret a finger is off its own."""
+
+COUNT_POINTS = (0, 0, 0, 20, 60)
+"""What so many fingers cost, where fingerings of one grip are compared."""
+
+NUT_COUNT_POINTS = (0, 0, 8, 16, 32)
+"""The same beside open strings."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,15 +118,25 @@ class Press:
 
 @dataclass(frozen=True, slots=True)
 class Fingering:
-    """The fingers of a grip with the fewest fingers, and the fret where the hand stands."""
+    """The fingers of a grip, the fret where the hand stands, and how ``awkward`` it is, in points.
+
+    ``presses`` rise in finger and fret; ``position`` is the fret of the first finger, 0 where
+    nothing is pressed.
+    """
 
     presses: tuple[Press, ...]
     position: int
+    awkward: int = 0
 
     @property
     def fingers(self) -> int:
         """How many fingers press."""
         return len(self.presses)
+
+    @property
+    def has_barre(self) -> bool:
+        """Whether any finger lies across more than one string."""
+        return any(press.is_barre for press in self.presses)
 
     def by_string(self, strings: int) -> tuple[int, ...]:
         """Return the finger on each string, 0 where none presses it down to sound."""
@@ -72,99 +147,165 @@ class Fingering:
         return tuple(owner)
 
 
-@lru_cache(maxsize=65536)
 def fingering(frets: Frets, barre: bool = True) -> Fingering | None:
-    """Return the fingering with the fewest fingers, ``None`` where four do not do.
+    """Return the fingering a teacher draws for a grip alone, ``None`` where four fingers fail.
 
     ``barre=False`` is for hands that lay no finger across strings.
 
-    >>> fingering((7, 7, 6, 8)).fingers
-    3
+    >>> fingering((8, 8, 7, 8)).by_string(4)
+    (2, 3, 1, 4)
     >>> fingering((0, 2, 3, 2)).by_string(4)
     (0, 1, 3, 2)
     """
-    spots = _spots(frets, barre)
-    if len(spots) > FINGERS:
-        return None
-    fretted = [fret for fret in frets if fret]
-    if not fretted:
-        return Fingering((), 0)
-    low, high = min(fretted), max(fretted)
-    is_open = any(fret == 0 for fret in frets)
-    # by the nut, one finger or two keep to the fret of their own: 0003 is the ring finger
-    at_nut = is_open and high <= FINGERS and len(spots) <= FEW_FINGERS
-    position = 1 if at_nut else low
-    numbers = _numbers(spots, position)
-    presses = tuple(
-        Press(number, fret, first, last)
-        for number, (fret, first, last) in zip(numbers, spots, strict=True)
-    )
-    return Fingering(presses, max(1, presses[0].fret - presses[0].finger + 1))
+    found = fingerings(frets, barre)
+    return found[0] if found else None
 
 
-def usual_fingering(frets: Frets) -> Fingering | None:
-    """Return the fingering a teacher draws: by the nut, single fingers where three will do.
+@lru_cache(maxsize=65536)
+def fingerings(frets: Frets, barre: bool = True, most: int = FINGERS) -> tuple[Fingering, ...]:
+    """Return the fingerings of at most so many fingers worth using, the least awkward first.
 
-    >>> usual_fingering((2, 2, 1, 0)).by_string(4)
-    (2, 3, 1, 0)
+    >>> [held.by_string(4) for held in fingerings((5, 4, 3, 3))]
+    [(3, 2, 1, 1), (4, 3, 1, 1)]
     """
-    if 0 in frets and sum(fret is not None and fret > 0 for fret in frets) <= SINGLE_FINGERS:
-        return fingering(frets, barre=False)
-    return fingering(frets)
+    pressed = [fret for fret in frets if fret]
+    if not pressed:
+        return (Fingering((), 0),)
+    if 0 in frets:
+        return _fingerings(frets, barre, most)
+    up = min(pressed) - 1
+    shape = tuple(fret - up if fret else fret for fret in frets)
+    return tuple(_moved(held, up) for held in _fingerings(shape, barre, most))
+
+
+def _moved(held: Fingering, up: int) -> Fingering:
+    """Return a fingering some frets further up the neck."""
+    if not up:
+        return held
+    presses = tuple(
+        Press(press.finger, press.fret + up, press.first, press.last) for press in held.presses
+    )
+    return Fingering(presses, _position(presses), held.awkward)
+
+
+def _position(presses: tuple[Press, ...]) -> int:
+    return max(1, presses[0].fret - presses[0].finger + 1)
+
+
+@lru_cache(maxsize=16384)
+def _fingerings(frets: Frets, barre: bool, most: int) -> tuple[Fingering, ...]:
+    """Return the fingerings of one shape, ranked."""
+    lowest = min(fret for fret in frets if fret)
+    found: list[tuple[int, tuple[int, ...], Fingering]] = []
+    count_points = NUT_COUNT_POINTS if 0 in frets else COUNT_POINTS
+    for spots in _spots(frets, barre, most):
+        for numbers in combinations(range(1, FINGERS + 1), len(spots)):
+            presses = tuple(
+                Press(number, *spot) for number, spot in zip(numbers, spots, strict=True)
+            )
+            if all(_may_lie(press, frets, lowest) for press in presses):
+                points = _points(presses, frets, lowest)
+                held = Fingering(presses, _position(presses), points)
+                found.append((points + count_points[len(presses)], numbers, held))
+    found.sort(key=lambda row: row[:2])
+    worth = [held for points, _, held in found if points <= found[0][0] + WORTH_POINTS]
+    return tuple(worth[:ALTERNATIVES])
 
 
 Spot = tuple[int, int, int]
+"""A fret with the first and last tuple index that one finger covers there."""
 
 
-def _spots(frets: Frets, barre: bool) -> list[Spot]:
-    """Return the spots to press, as (fret, first index, last index), in finger order."""
-    fretted = sorted({fret for fret in frets if fret})
-    spots: list[Spot] = []
-    for fret in fretted:
-        if not barre:
-            runs = [(index, index) for index, here in enumerate(frets) if here == fret]
-        elif fret == fretted[0]:
-            runs = _barre_runs(frets, fret, over_gaps=0 not in frets)
-        else:
-            runs = _lay_runs(frets, fret)
-        spots += [(fret, first, last) for first, last in runs]
-    return spots
+def _spots(frets: Frets, barre: bool, most: int) -> Iterator[tuple[Spot, ...]]:
+    """Yield every way of sharing out the pressed strings among at most so many fingers."""
+    pressed = sorted({fret for fret in frets if fret})
+    for groups in product(*(_groups(frets, fret, barre, pressed[0]) for fret in pressed)):
+        spots = tuple(spot for group in groups for spot in group)
+        if len(spots) <= most:
+            yield spots
 
 
-def _barre_runs(frets: Frets, fret: int, *, over_gaps: bool) -> list[tuple[int, int]]:
-    """Group the strings of the lowest fret into stretches one straight finger can hold."""
-    runs: list[tuple[int, int]] = []
-    joined = False  # whether the last run still reaches this string
-    for index, here in enumerate(frets):
-        if here == fret:
-            runs[-1:] = [(runs[-1][0], index)] if joined else [*runs[-1:], (index, index)]
-            joined = True
-        elif not here or not over_gaps:  # no straight finger lies over an open or muted string
-            joined = False
-    return runs
+def _groups(frets: Frets, fret: int, barre: bool, lowest: int) -> list[tuple[Spot, ...]]:
+    """Return every way of grouping the strings of one fret under straight fingers."""
+    strings = [index for index, here in enumerate(frets) if here == fret]
+    found: list[tuple[Spot, ...]] = []
+    for joined in product((False, True) if barre else (False,), repeat=len(strings) - 1):
+        spots: list[Spot] = [(fret, strings[0], strings[0])]
+        for join, index in zip(joined, strings[1:], strict=True):
+            spots[-1:] = (
+                [(fret, spots[-1][1], index)] if join else [spots[-1], (fret, index, index)]
+            )
+        if all(_is_straight(frets, spot, lowest) for spot in spots):
+            found.append(tuple(spots))
+    return found
 
 
-def _lay_runs(frets: Frets, fret: int) -> list[tuple[int, int]]:
-    """Group neighbouring strings of one higher fret, at most :data:`LAY_STRINGS` at a time."""
-    runs: list[tuple[int, int]] = []
-    for index, here in enumerate(frets):
-        if here != fret:
-            continue
-        if runs and runs[-1][1] == index - 1 and index - runs[-1][0] < LAY_STRINGS:
-            runs[-1] = (runs[-1][0], index)
-        else:
-            runs.append((index, index))
-    return runs
+def _is_straight(frets: Frets, spot: Spot, lowest: int) -> bool:
+    """Say whether one straight finger can cover a spot: a barre may pass under higher frets."""
+    fret, first, last = spot
+    covered = frets[first : last + 1]
+    if fret == lowest and 0 not in frets:
+        return all(here is not None and here >= fret for here in covered)
+    return all(here == fret for here in covered)
 
 
-def _numbers(spots: list[Spot], position: int) -> list[int]:
-    """Return finger numbers: one per fret from where the hand stands, pushed on where taken."""
-    numbers: list[int] = []
-    for place, (fret, first, last) in enumerate(spots):
-        wish = min(FINGERS, fret - position + 1)
-        if last > first:
-            wish = 1 if place == 0 else max(wish, RING_FINGER)
-        least = numbers[-1] + 1 if numbers else 1
-        most = FINGERS - (len(spots) - place - 1)
-        numbers.append(min(max(wish, least), most))
-    return numbers
+def _may_lie(press: Press, frets: Frets, lowest: int) -> bool:
+    """Say whether a finger may lie where it does: single tips, the first finger, and the rows."""
+    if not press.is_barre or press.finger == 1:
+        return True
+    strings = press.last - press.first + 1
+    row = (press.finger, strings, press.fret - lowest)
+    lower = _lower_beyond(press, frets)
+    if not lower:
+        return row in _LAY
+    next_to_last = press.last == len(frets) - 2
+    return next_to_last and lower == [len(frets) - 1] and row in _OVER_LOWER
+
+
+def _lower_beyond(press: Press, frets: Frets) -> list[int]:
+    """Return the strings nearer the floor that sound a lower fret than a finger's."""
+    return [
+        index
+        for index in range(press.last + 1, len(frets))
+        if (here := frets[index]) is not None and here < press.fret
+    ]
+
+
+def _points(presses: tuple[Press, ...], frets: Frets, lowest: int) -> int:
+    """Return how awkward a fingering is, the number of its fingers left aside."""
+    is_open = 0 in frets
+    total = 0
+    stretch, cramp = (
+        (NUT_STRETCH_POINTS, NUT_CRAMP_POINTS) if is_open else (STRETCH_POINTS, CRAMP_POINTS)
+    )
+    for one, other in pairwise(presses):
+        spread = (other.fret - one.fret) - (other.finger - one.finger)
+        total += stretch * spread if spread > 0 else -cramp * spread
+    for press in presses:
+        if press.is_barre:
+            total += _lay_points(press, frets, lowest) + NUT_LAY_POINTS * is_open
+    highest = max(fret for fret in frets if fret)
+    at_nut = is_open and highest <= NUT_FRETS and len(presses) <= FEW_FINGERS
+    own = 1 if at_nut else lowest
+    total += OFF_POINTS * sum(abs(press.finger - (press.fret - own + 1)) for press in presses)
+    return total if at_nut else total + LATE_POINTS * (presses[0].finger - 1)
+
+
+def _lay_points(press: Press, frets: Frets, lowest: int) -> int:
+    """Return how awkward it is to lay one finger flat."""
+    if press.finger == 1:
+        return BARRE_POINTS + BETWEEN_POINTS * _sounds_between(press, frets)
+    row = (press.finger, press.last - press.first + 1, press.fret - lowest)
+    beyond = frets[press.last + 1] if press.last + 1 < len(frets) else None
+    points = _LAY[row].points + BLOCKED_POINTS * (beyond is not None and beyond > press.fret)
+    return points + (_OVER_LOWER[row].points if _lower_beyond(press, frets) else 0)
+
+
+def _sounds_between(press: Press, frets: Frets) -> int:
+    """Count the barred strings that must ring between fingertips of one next or second fret."""
+    count = 0
+    for index in range(press.first + 1, min(press.last, len(frets) - 2) + 1):
+        left, right = frets[index - 1], frets[index + 1]
+        if frets[index] == press.fret and left == right and left is not None:
+            count += left - press.fret in (1, 2)
+    return count

@@ -8,6 +8,7 @@ A hand profile (``--ease FILE``) is TOML; what it leaves out keeps its default::
     barre       = false    # no finger lies across strings
     fingers     = 3
     region      = [2, 7]   # favourite frets
+    pace        = 1.5      # takes half as long again for a change as a practised hand
 
     [weights]
     stretch = 2.0          # any name of Weights
@@ -41,13 +42,19 @@ class Weights:
     shift
         Each fret the whole hand shifts along the neck (Radicioni & Lombardo's repositioning).
     finger_placed
-        Each finger put down anew; fingers that stay, or slide as one shape, are not.
+        Each finger put down anew; fingers that stay or slide are not.
+    finger_slid
+        Each finger that slides along its string while the shape around it changes.
+    finger_swapped
+        Each string that keeps its fret and changes its finger.
     slide
         A whole shape sliding to another fret.
     finger
         Each finger of a grip (for beginners).
     third_finger
         The third finger of a grip; the fourth costs twice as much on top of it.
+    awkward
+        Twenty points of what is awkward in a fingering (the table in ``shapes/fingers.py``).
     stretch
         Each fret of a grip's stretch beyond two.
     away
@@ -63,7 +70,8 @@ class Weights:
     same_grip
         The chord changes but the grip does not, so nobody hears the change.
     unpaired
-        In a chain of dominants, a shape that does not repeat the one two chords before.
+        In a progression heard again transposed, a chord whose shape is not the one it had
+        before, shifted as the roots are.
     line_broken
         A change in which the line does not move by step.
     line_held, line_tone
@@ -77,16 +85,19 @@ class Weights:
     semitone: float = 0.25
     shift: float = 0.5
     finger_placed: float = 0.5
+    finger_slid: float = 0.25
+    finger_swapped: float = 0.5
     slide: float = 0.25
     finger: float = 0.0
     third_finger: float = 1.0
+    awkward: float = 1.0
     stretch: float = 1.5
     away: float = 1.0
     no_root: float = 0.25
     no_fifth: float = 0.5
     muted: float = 1.0
     no_open: float = 0.0
-    wrong_bass: float = 2.0
+    wrong_bass: float = 5.0
     same_grip: float = 5.0
     unpaired: float = 3.0
     line_broken: float = 1.5
@@ -98,7 +109,10 @@ class Weights:
 
 @dataclass(frozen=True, slots=True)
 class Hand:
-    """What a hand can do and likes: limits in frets and fingers, ``region`` and weights."""
+    """What a hand can do and likes: limits in frets and fingers, ``region`` and weights.
+
+    ``pace`` scales the time it needs for a change: 2 takes twice as long.
+    """
 
     name: str = "closed"
     max_stretch: int = 3
@@ -107,6 +121,7 @@ class Hand:
     fingers: int = 4
     region: tuple[int, int] = (2, 9)
     weights: Weights = Weights()
+    pace: float = 1.0
 
     def __post_init__(self) -> None:
         """Check each limit once."""
@@ -130,7 +145,7 @@ class Hand:
         )
 
 
-_RANGES = (("max_stretch", 1, 9), ("max_fret", 1, MAX_FRET), ("fingers", 1, 4))
+_RANGES = (("max_stretch", 1, 9), ("max_fret", 1, MAX_FRET), ("fingers", 1, 4), ("pace", 0.2, 5))
 
 CLOSED_HAND = Hand()
 """A player of closed grips: the middle of the neck, shapes that slide, lines that lead."""
@@ -240,6 +255,7 @@ _LIMIT_TYPES: dict[str, type] = {
     "barre": bool,
     "fingers": int,
     "region": list,
+    "pace": float,
 }
 
 
@@ -251,7 +267,8 @@ def _checked(table: Any, record: type, where: str) -> dict[str, Any]:
     for name, value in table.items():
         if name not in known:
             raise GripError(f"unknown key {where}.{name}; known: {', '.join(sorted(known))}")
-        wanted: Any = (int, float) if record is Weights else _LIMIT_TYPES[name]
+        wanted: Any = float if record is Weights else _LIMIT_TYPES[name]
+        wanted = (int, float) if wanted is float else wanted
         is_switch = isinstance(value, bool)
         if not isinstance(value, wanted) or (is_switch and wanted is not bool):
             raise GripError(f"{where}.{name} has a value of the wrong kind: {value!r}")

@@ -12,6 +12,8 @@ from fractions import Fraction
 
 from porchswing.chart.model import Frets
 from porchswing.chart.roadmap import PlayedBar
+from porchswing.grips.shapes.fingers import FINGERS, Fingering, Press, fingering
+from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
 from porchswing.theory.chords import Chord
 
 GRIP_KINDS = ("closed", "open", "any")
@@ -58,10 +60,25 @@ class Tuning:
 
 @dataclass(frozen=True, slots=True)
 class Grip:
-    """One fretting of one chord on one tuning; ``None`` mutes a string."""
+    """One fretting of one chord on one tuning; ``None`` mutes a string.
+
+    ``hold`` is the fingering chosen for it, ``None`` the one a teacher draws for it alone. Two
+    grips are equal where their frets are, whichever fingers press them.
+    """
 
     frets: Frets
     tuning: Tuning
+    hold: Fingering | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def held(self) -> Fingering:
+        """How it is fingered; where no hand can hold it, a finger a string stands in."""
+        return self.hold or fingering(self.frets) or one_finger_a_string(self.frets)
+
+    @property
+    def fingers(self) -> tuple[int, ...]:
+        """The finger on every string, 0 for none."""
+        return self.held.by_string(len(self.frets))
 
     @property
     def midi(self) -> tuple[int | None, ...]:
@@ -82,6 +99,16 @@ class Grip:
         return "-".join(marks) if any(len(mark) > 1 for mark in marks) else "".join(marks)
 
 
+def one_finger_a_string(frets: Frets) -> Fingering:
+    """Return a stand-in for a grip nobody can hold: every string has a finger."""
+    presses = tuple(
+        Press(min(index + 1, FINGERS), fret, index, index)
+        for index, fret in enumerate(frets)
+        if fret
+    )
+    return Fingering(presses, min(press.fret for press in presses))
+
+
 @dataclass(frozen=True, slots=True)
 class VoicedSlot:
     """The grip chosen for one slot of one written bar.
@@ -100,12 +127,18 @@ class VoicedSlot:
     locked: bool = False
     pass_number: int = 0
 
+    @property
+    def fingers(self) -> tuple[int, ...]:
+        """The finger on every string, 0 for none; empty under N.C."""
+        return self.grip.fingers if self.grip else ()
+
 
 @dataclass(frozen=True, slots=True)
 class Voicing:
     """The grips of one ``lane`` of a whole chart, in written order, with their cost.
 
-    ``is_proven`` says that no other grips cost less. Forms of a dozen sections that return in
+    ``hand`` is the hand they were chosen for. ``is_proven`` says that no other grips cost less.
+    Forms of a dozen sections that return in
     a tangle, and six strings of which any may be muted, may be too much to prove.
     """
 
@@ -114,6 +147,7 @@ class Voicing:
     cost: float
     lane: str = "swing"
     is_proven: bool = True
+    hand: Hand = CLOSED_HAND
     _by_bar: Mapping[tuple[str, int, int], tuple[VoicedSlot, ...]] = field(
         init=False, repr=False, compare=False
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from xml.etree.ElementTree import Element, SubElement
 
-from porchswing.grips.shapes.fingers import usual_fingering
+from porchswing.grips.shapes.fingers import fingering
 from porchswing.grips.shapes.model import Grip
 from porchswing.notation.chord_kinds import kind_of
 from porchswing.notation.xml import text_child
@@ -73,7 +73,7 @@ def frame_element(grip: Grip) -> Element:
     )
     if first > 1:
         text_child(frame, "first-fret", str(first), text=f"{first}fr")
-    hand = usual_fingering(grip.frets)
+    hand = grip.hold or fingering(grip.frets)
     fingers = hand.by_string(strings) if hand else (0,) * strings
     barres = _barres(grip)
     for index, fret in enumerate(grip.frets):
@@ -91,7 +91,7 @@ def frame_element(grip: Grip) -> Element:
 
 def _barres(grip: Grip) -> dict[int, str]:
     """Return where a finger that lies across strings starts and stops, by tuple index."""
-    hand = usual_fingering(grip.frets)
+    hand = grip.hold or fingering(grip.frets)
     marks: dict[int, str] = {}
     for press in hand.presses if hand else ():
         own = [i for i in range(press.first, press.last + 1) if grip.frets[i] == press.fret]

@@ -1,0 +1,211 @@
+"""The hand's work from one held grip to another: what it counts, and how long it takes.
+
+This is the only place where a change is counted. Every field of :class:`HandColumns` is one
+number, or an array with an axis for the grips before and one for the grips after; the same
+formulas count one change for the band and whole tables of them for the search.
+
+A finger has an identity. It *stays* where it keeps its fret and one of its strings (a laid
+finger may grow longer or shorter), *slides* where it keeps its strings and changes its fret,
+and is *placed* otherwise. A string that keeps its fret under another finger is *swapped*.
+
+The milliseconds are a model: the hand lifts, shifts by so many frets, and puts its fingers
+down together; each further finger has to be aimed, so it adds a little. No published table of
+milliseconds for chord changes on fretted instruments was found; all constants are ours, and a
+hand profile scales them (``pace``). That repositioning and the movement across strings are
+work of different kinds: Heijink & Meulenbroek, as cited by D. Radicioni and V. Lombardo,
+"Computational Modeling of Chord Fingering for String Instruments", CogSci 2005.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from porchswing.grips.shapes.fingers import FINGERS
+from porchswing.grips.shapes.model import Grip
+
+Number = Any
+"""A whole number, or a numpy array of them."""
+
+LIFT_MS, SHIFT_FRET_MS = 50, 12
+"""Time to lift the hand off a grip, and for each fret it shifts."""
+
+SLIDE_MS = 30
+"""Time to start and stop a shape that slides whole, the way along the neck left aside."""
+
+FIRST_FINGER_MS, FURTHER_FINGER_MS = 60, 20
+"""Time to put down the first finger of a new grip, and to aim each further one."""
+
+SLID_FINGER_MS, SWAPPED_MS, LAID_MS = 10, 40, 25
+"""Time on top for each finger that slides alone, each string whose finger changes, each finger
+laid flat anew."""
+
+SHAPE_BASE = 32
+"""One more than the highest fret a code of a shape can hold."""
+
+
+@dataclass(frozen=True, slots=True)
+class HandColumns:
+    """Held grips as numbers: per finger 1 to 4 its fret and its first and last string (−1 each
+    where it is up), per string the fret (−1 muted) and the finger on it (0 none), then the
+    hand's position, the lowest fret pressed, and the code of the shape (−1 with open strings).
+    """
+
+    fret: tuple[Number, ...]
+    first: tuple[Number, ...]
+    last: tuple[Number, ...]
+    string_fret: tuple[Number, ...]
+    finger_on: tuple[Number, ...]
+    position: Number
+    low: Number
+    shape: Number
+
+
+def hand_columns(grip: Grip) -> HandColumns:
+    """Return one held grip as numbers."""
+    fret, first, last = [-1] * FINGERS, [-1] * FINGERS, [-1] * FINGERS
+    held = grip.held
+    for press in held.presses:
+        fret[press.finger - 1] = press.fret
+        first[press.finger - 1], last[press.finger - 1] = press.first, press.last
+    return HandColumns(
+        tuple(fret),
+        tuple(first),
+        tuple(last),
+        tuple(-1 if here is None else here for here in grip.frets),
+        grip.fingers,
+        held.position,
+        min((here for here in grip.frets if here), default=0),
+        shape_code(grip),
+    )
+
+
+def shape_code(grip: Grip) -> int:
+    """Return a number for a grip and its fingers without its position, −1 with open strings."""
+    pressed = [fret for fret in grip.frets if fret is not None]
+    if not pressed or min(pressed) == 0:
+        return -1
+    low, code = min(pressed), 0
+    for fret, finger in zip(grip.frets, grip.fingers, strict=True):
+        code = code * SHAPE_BASE + (SHAPE_BASE - 1 if fret is None else fret - low)
+        code = code * (FINGERS + 1) + finger
+    return code
+
+
+def shifted_frets(before: Grip, after: Grip) -> int:
+    """Return by how many frets the hand shifts (negative: to the nut); open strings need none."""
+    return int(shifted(hand_columns(before), hand_columns(after)))
+
+
+def change_time_ms(before: Grip, after: Grip, pace: float = 1.0) -> float:
+    """Return about how many milliseconds a practised hand takes from one grip to another.
+
+    ``pace`` scales the time, as a hand profile says: 2 is a hand that takes twice as long.
+
+    >>> from porchswing.grips.shapes.tunings import tuning
+    >>> uke = tuning("gCEA")
+    >>> change_time_ms(Grip((5, 3, 3, 3), uke), Grip((5, 3, 3, 3), uke))
+    0.0
+    >>> change_time_ms(Grip((5, 3, 3, 3), uke), Grip((3, 1, 1, 1), uke))
+    54.0
+    """
+    return pace * float(needed_ms(hand_columns(before), hand_columns(after)))
+
+
+# --- what is counted -----------------------------------------------------------------------
+
+
+def slides(before: HandColumns, after: HandColumns) -> Number:
+    """Say (1 or 0) where a whole shape slides along the neck under the same fingers."""
+    moves = (before.shape == after.shape) & (before.low != after.low) & (before.shape >= 0)
+    return moves * 1
+
+
+def shifted(before: HandColumns, after: HandColumns) -> Number:
+    """Count the frets the hand shifts, negative to the nut; all open strings need no hand."""
+    return (after.position - before.position) * (before.position > 0) * (after.position > 0)
+
+
+def placed(before: HandColumns, after: HandColumns) -> Number:
+    """Count the fingers placed anew; a shape that slides places none."""
+    total = 0
+    for finger in range(FINGERS):
+        total += _is_down(after, finger) * (1 - _stays(before, after, finger)) * (
+            1 - _slides_alone(before, after, finger)
+        )  # fmt: skip
+    return total * (1 - slides(before, after))
+
+
+def slid(before: HandColumns, after: HandColumns) -> Number:
+    """Count the fingers that slide along their strings while the shape around them changes."""
+    total = 0
+    for finger in range(FINGERS):
+        total += _slides_alone(before, after, finger)
+    return total * (1 - slides(before, after))
+
+
+def swapped(before: HandColumns, after: HandColumns) -> Number:
+    """Count the strings that keep their fret and change their finger."""
+    total = 0
+    for fret, goal, finger, other in zip(
+        before.string_fret, after.string_fret, before.finger_on, after.finger_on, strict=True
+    ):
+        total += (fret == goal) * (fret > 0) * (finger != other)
+    return total
+
+
+def laid(before: HandColumns, after: HandColumns) -> Number:
+    """Count the fingers laid flat anew; a shape that slides lays none."""
+    total = 0
+    for finger in range(FINGERS):
+        flat = after.last[finger] > after.first[finger]
+        total += flat * (1 - _stays(before, after, finger))
+    return total * (1 - slides(before, after))
+
+
+def _is_down(columns: HandColumns, finger: int) -> Number:
+    return (columns.fret[finger] > 0) * 1
+
+
+def _stays(before: HandColumns, after: HandColumns, finger: int) -> Number:
+    keeps = (before.fret[finger] == after.fret[finger]) & (after.fret[finger] > 0)
+    overlaps = (before.first[finger] <= after.last[finger]) & (
+        after.first[finger] <= before.last[finger]
+    )
+    return (keeps & overlaps) * 1
+
+
+def _slides_alone(before: HandColumns, after: HandColumns, finger: int) -> Number:
+    same = (before.first[finger] == after.first[finger]) & (
+        before.last[finger] == after.last[finger]
+    )
+    down = (before.fret[finger] > 0) & (after.fret[finger] > 0)
+    return (same & down & (before.fret[finger] != after.fret[finger])) * 1
+
+
+# --- how long it takes ---------------------------------------------------------------------
+
+
+def needed_ms(before: HandColumns, after: HandColumns) -> Number:
+    """Return about how many milliseconds a practised hand takes, before its pace is counted."""
+    new, along, other = placed(before, after), slid(before, after), swapped(before, after)
+    slide = slides(before, after)
+    way = SHIFT_FRET_MS * abs(shifted(before, after))
+    anew = FIRST_FINGER_MS * (new > 0) + FURTHER_FINGER_MS * (new - 1) * (new > 1)
+    work = LIFT_MS + way + anew + SLID_FINGER_MS * along + SWAPPED_MS * other
+    work = work + LAID_MS * laid(before, after)
+    rests = _rests(before, after)
+    return slide * (SLIDE_MS + way) + (1 - slide) * (1 - rests) * work
+
+
+def _rests(before: HandColumns, after: HandColumns) -> Number:
+    """Say (1 or 0) where every finger keeps its fret and its strings."""
+    same = 1
+    for finger in range(FINGERS):
+        same = (
+            same
+            * (before.fret[finger] == after.fret[finger])
+            * (before.first[finger] == after.first[finger])
+            * (before.last[finger] == after.last[finger])
+        )
+    return same
