@@ -48,7 +48,7 @@ def test_every_kind_gives_a_drill_that_sounds(chart: Chart) -> None:
 
 def test_changes_go_back_and_forth_between_the_hardest_grips(chart: Chart) -> None:
     spot = spot_of(chart, Choices())
-    hardest = hardest_moves(spot.voicing, spot.roadmap, 3)
+    hardest = hardest_moves(spot.voicing, spot.roadmap, 3, strokes=spot.strokes)
     for drill, move in zip(drills(chart, Choices(), ["changes"]), hardest, strict=True):
         grips = [m.text for m in drill.performance.marks if m.kind == "grip"][:4]
         pair = [f"{slot.chord} {slot.grip}" for slot in (move.before, move.after)]

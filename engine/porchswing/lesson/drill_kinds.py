@@ -94,7 +94,7 @@ def drills(
             f"unknown drill {', '.join(sorted(unknown))}; drills are {', '.join(DRILL_KINDS)}"
         )
     spot = spot_of(chart, choices)
-    hardest = hardest_moves(spot.voicing, spot.roadmap, spots)
+    hardest = hardest_moves(spot.voicing, spot.roadmap, spots, strokes=spot.strokes)
     makers: dict[str, Callable[[], list[Drill]]] = {
         "strum": lambda: [_strum(spot)],
         "changes": lambda: [_change(spot, n, move) for n, move in enumerate(hardest, start=1)],
@@ -152,8 +152,8 @@ def _change(spot: DrillSource, number: int, move: Move) -> Drill:
         "changes",
         f"change {number}",
         f"{before} to {after} (section {move.after.section}, bar {move.after.bar})",
-        f"Back and forth between {before} and {after}: {str(move).partition(': ')[2]}. Look "
-        "where the hand goes before it leaves.",
+        f"Back and forth between {before} and {after}: {str(move).partition(': ')[2]}; it "
+        f"{move.time_words}. Look where the hand goes before it leaves.",
         pieces,
     )
 

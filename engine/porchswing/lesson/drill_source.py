@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from porchswing.band.compose import seeded
 from porchswing.band.practice_forms import in_a_row
+from porchswing.band.strumming.stroke_times import stroke_times
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
-from porchswing.grips.drawings.moves import Move
+from porchswing.grips.drawings.moves import Move, StrokeTimes
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.options import Choices
@@ -36,6 +38,11 @@ class DrillSource:
     def tempo_bpm(self) -> float:
         """The tune's own tempo, in felt beats a minute."""
         return self.choices.style.felt_bpm(self.roadmap.tempo_bpm)
+
+    @property
+    def strokes(self) -> StrokeTimes:
+        """The time the strum leaves the hand for each change."""
+        return stroke_times(self.roadmap, seeded(self.choices.style, self.chart))
 
     @property
     def slow_bpm(self) -> float:

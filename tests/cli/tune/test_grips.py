@@ -31,7 +31,7 @@ def test_json_has_the_shape_programs_rely_on(chart):
     assert facts["tuning"] == "gCEA"
     assert facts["changes"][0] == {
         "section": "B", "bar": 1, "beat": 1, "symbol": "E7", "frets": [7, 8, 7, 7],
-        "midi": [74, 68, 71, 76], "locked": False,
+        "midi": [74, 68, 71, 76], "fingers": [1, 2, 1, 1], "locked": False,
     }  # fmt: skip
     assert facts["lines"]["4"] == ["D5", "C#5", "C5", "B4"]
     assert facts["line_facts"]["4"] == {

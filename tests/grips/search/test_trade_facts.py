@@ -14,8 +14,8 @@ from porchswing.grips.names.readings import sounds_chord
 from porchswing.grips.search.best_key import TONICS
 from porchswing.grips.search.voice import voice, voicings
 from porchswing.grips.shapes.hand import CLOSED_HAND, Weights
-from porchswing.grips.shapes.work import shape_code
 from porchswing.grips.shapes.tunings import tuning
+from porchswing.grips.shapes.work import shape_code
 from porchswing.theory.keys import Key
 from porchswing.theory.symbols import parse_chord
 

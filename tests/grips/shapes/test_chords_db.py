@@ -113,7 +113,13 @@ DISAGREEING = (
     ((0, 2, 2, 2), "1333", "1234", 16, "three fingertips crowd one fret; the ring finger lies"),
     ((1, 1, 2, 0), "2341", "2231", 11, "the middle finger would lie over two other strings"),
     ((0, 2, 3, 3), "1344", "1233", 11, "the little finger reaches the third fret, not the ring"),
-    ((1, 0, 1, 0), "2131", "3142", 10, "a barre leaves the hand where it is; the data is of two minds"),
+    (
+        (1, 0, 1, 0),
+        "2131",
+        "3142",
+        10,
+        "a barre leaves the hand where it is; the data has both",
+    ),
     ((0, 3, 3, 3), "1444", "1234", 4, "one lay at a stretch"),
 )
 LEAST_AGREEMENT = 0.85

@@ -18,9 +18,9 @@ from porchswing.band.strumming.dynamics import loudness_of
 from porchswing.band.strumming.ornaments import beats_of, falling, glided, ornamented
 from porchswing.band.strumming.right_hand import BarPlan, PlacedStroke
 from porchswing.band.strumming.stroke_assignment import PITCHLESS, Played
-from porchswing.options import BandStyle
 from porchswing.grips.shapes.model import Grip
 from porchswing.grips.shapes.work import change_time_ms
+from porchswing.options import BandStyle
 from porchswing.rhythm.strum import StrumPattern
 from porchswing.rhythm.tempo import TempoMap
 

@@ -86,6 +86,8 @@ def command(
 
     The answer is the best one there is under the costs of the hand profile, not a guess.
     """
+    from porchswing.band.compose import seeded
+    from porchswing.band.strumming.stroke_times import stroke_times
     from porchswing.chart.language.reader import read_chart
     from porchswing.chart.unroll import unroll
     from porchswing.grips.drawings.voicing_svgs import drawings
@@ -113,16 +115,17 @@ def command(
     if section is not None and section not in {bar.section for bar in roadmap.bars}:
         roadmap = unroll(chart, lane=choices.lane, sections=(section,))  # or it is unknown
     ways = voicings(lead, **wishes, best=best)
+    strokes = stroke_times(roadmap, seeded(choices.style, chart))
     files = _draw(svg_dir, drawings(ways[0], roadmap, section, line), force) if svg_dir else []
     if as_json:
-        facts = voicing_facts(ways[0], roadmap, section, line)
+        facts = voicing_facts(ways[0], roadmap, section, line, strokes)
         if best > 1:
-            facts["ways"] = [voicing_facts(way, roadmap, section, line) for way in ways]
+            facts["ways"] = [voicing_facts(way, roadmap, section, line, strokes) for way in ways]
         if files:
             facts["files"] = [str(path) for path in files]
         base.show_json(facts)
     elif not quiet:
-        texts = [full_text(way, roadmap, section, line) for way in ways]
+        texts = [full_text(way, roadmap, section, line, strokes) for way in ways]
         click.echo(f"\n\n{'=' * 40}\n\n".join(texts))
         for path in files:
             click.echo(f"wrote {path}")

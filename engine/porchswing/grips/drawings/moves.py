@@ -2,18 +2,37 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.search.cost import grip_terms, move_terms
-from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
-from porchswing.grips.shapes.work import shifted_frets
+from porchswing.grips.shapes.hand import Hand
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
+from porchswing.grips.shapes.work import change_time_ms, shifted_frets
 
-HAND_TERMS = ("shift", "finger_placed", "slide", "third_finger", "stretch")
+HAND_TERMS = (
+    *("shift", "finger_placed", "finger_slid", "finger_swapped", "slide"),
+    *("third_finger", "awkward", "stretch"),
+)
 """The terms that are work for the hand; the others are for the ear."""
+
+STROKE_BEATS = Fraction(1)
+"""Time between two strokes where no strum says otherwise: one to a quarter beat."""
+
+
+@dataclass(frozen=True, slots=True)
+class StrokeTimes:
+    """What a strum leaves the hand at ``tempo_bpm``.
+
+    ``has_ms`` holds, by the beat a chord enters on, the milliseconds between the last stroke
+    before it and its own first one.
+    """
+
+    tempo_bpm: float
+    has_ms: Mapping[Fraction, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,10 +40,12 @@ class Move:
     """One change of grips.
 
     ``start`` and ``goal`` are places in ``Voicing.slots``. ``frets`` is how far the hand shifts
-    (negative: towards the nut), ``fingers`` how many are set anew, ``semitones`` how far the
+    (negative: towards the nut), ``fingers`` how many are set anew, ``slid`` how many slide along
+    their string, ``swapped`` how many strings change their finger, ``semitones`` how far the
     notes move, ``slides`` whether the whole shape slides. ``cost`` is the whole of it,
     ``work`` the hand's part. ``times`` is how often it is played and ``beats`` the least time
-    the grip before it lasts, in quarter notes.
+    the grip before it lasts, in quarter notes. ``needs_ms`` is how long the hand takes;
+    ``has_ms`` the least time between the strokes it must fall between, at ``tempo_bpm``.
     """
 
     start: int
@@ -33,17 +54,36 @@ class Move:
     after: VoicedSlot
     frets: int
     fingers: int
+    slid: int
+    swapped: int
     semitones: int
     slides: bool
     cost: float
     work: float
     times: int
     beats: Fraction
+    needs_ms: float
+    has_ms: float
+    tempo_bpm: float
 
     @property
     def hardness(self) -> float:
-        """The hand's work for each beat of time it has, from one beat up to a bar of four."""
-        return self.work / float(min(max(self.beats, Fraction(1)), Fraction(4)))
+        """The share of the time it has that the hand needs: above 1 the change comes late."""
+        return self.needs_ms / self.has_ms if self.has_ms else 0.0
+
+    @property
+    def top_bpm(self) -> float:
+        """The tempo up to which the hand has the time it needs."""
+        return self.tempo_bpm / self.hardness if self.hardness else float("inf")
+
+    @property
+    def time_words(self) -> str:
+        """What it needs and has, and up to which tempo that is comfortable."""
+        words = (
+            f"needs about {self.needs_ms:.0f} ms, has {self.has_ms:.0f} ms at "
+            f"{self.tempo_bpm:.0f} bpm"
+        )
+        return words + (f"; comfortable up to {self.top_bpm:.0f}" if self.hardness > 1 else "")
 
     @property
     def summary(self) -> str:
@@ -51,9 +91,10 @@ class Move:
         where = f"{abs(self.frets)} {'up' if self.frets > 0 else 'down'}" if self.frets else "stay"
         if self.slides:
             return f"slide {where}"
-        if not self.fingers:
-            return f"{where}, lift"
-        return f"{where}, {self.fingers} finger{'' if self.fingers == 1 else 's'}"
+        words = [where]
+        words += [_fingers(self.fingers)] if self.fingers else []
+        words += [f"{self.slid} along"] if self.slid else []
+        return ", ".join(words if len(words) > 1 else [where, "lift"])
 
     def __str__(self) -> str:
         """Return the move as a teacher would say it."""
@@ -67,9 +108,17 @@ def _words(move: Move) -> list[str]:
     if move.slides:
         return [f"slide the shape {_frets(move.frets)}"]
     words = [_frets(move.frets)] if move.frets else ["the hand stays"]
-    plural = "" if move.fingers == 1 else "s"
-    words.append(f"{move.fingers} finger{plural} set anew" if move.fingers else "only lift fingers")
-    return words
+    if move.fingers:
+        words.append(f"{_fingers(move.fingers)} set anew")
+    if move.slid:
+        words.append(f"{_fingers(move.slid)} slid{'es' if move.slid == 1 else 'e'} along")
+    if move.swapped:
+        words.append(f"{move.swapped} string{'' if move.swapped == 1 else 's'} change finger")
+    return words if len(words) > 1 or move.frets else [*words, "only lift fingers"]
+
+
+def _fingers(count: int) -> str:
+    return f"{count} finger{'' if count == 1 else 's'}"
 
 
 def _frets(frets: int) -> str:
@@ -77,36 +126,80 @@ def _frets(frets: int) -> str:
     return f"{abs(frets)} fret{plural} {'up' if frets > 0 else 'down'}"
 
 
-def moves(voicing: Voicing, roadmap: Roadmap, hand: Hand = CLOSED_HAND) -> tuple[Move, ...]:
+def moves(
+    voicing: Voicing,
+    roadmap: Roadmap,
+    hand: Hand | None = None,
+    strokes: StrokeTimes | None = None,
+) -> tuple[Move, ...]:
     """Return every change of grips once, in the order it is first played.
 
-    Slots that keep their grip are no change; N.C. is skipped, since the hand moves under it.
+    Slots that keep their grip and fingers are no change; N.C. is skipped, since the hand moves
+    under it.
+
+    Parameters
+    ----------
+    hand
+        The hand whose work is counted (default: the one the grips were chosen for).
+    strokes
+        The time each chord leaves the hand (default: one stroke a beat, the roadmap's tempo).
     """
-    place_of = {id(slot): place for place, slot in enumerate(voicing.slots)}
-    times: Counter[tuple[int, int]] = Counter()
-    least: dict[tuple[int, int], Fraction] = {}
+    hand = hand or voicing.hand
+    times = strokes or StrokeTimes(roadmap.tempo_bpm, {})
+    found: dict[tuple[int, int], _Played] = {}
     last: int | None = None
     lasted = Fraction(0)
-    for bar in roadmap.bars:
-        for voiced, slot in zip(voicing.voiced(bar), bar.slots, strict=True):
-            place = place_of[id(voiced)]
-            if voiced.grip is None:
-                lasted += slot.beats
-                continue
-            if last is not None and voicing.slots[last].grip != voiced.grip:
-                pair = (last, place)
-                times[pair] += 1
-                least[pair] = min(least.get(pair, lasted), lasted)
-                lasted = Fraction(0)
-            lasted += slot.beats
-            last = place
+    for place, onset, beats in _played_slots(voicing, roadmap):
+        grip = voicing.slots[place].grip
+        if grip is not None and last is not None and not _is_held_on(voicing, last, place):
+            has_ms = times.has_ms.get(onset) or _beats_ms(
+                min(lasted, STROKE_BEATS), roadmap, times.tempo_bpm
+            )
+            played = found.setdefault((last, place), _Played(0, lasted, has_ms))
+            found[last, place] = _Played(
+                played.times + 1, min(played.beats, lasted), min(played.has_ms, has_ms)
+            )
+            lasted = Fraction(0)
+        lasted += beats
+        last = place if grip is not None else last
     return tuple(
-        _move(voicing, start, goal, count, least[start, goal], hand)
-        for (start, goal), count in times.items()
+        _move(voicing, start, goal, played, hand, times.tempo_bpm)
+        for (start, goal), played in found.items()
     )
 
 
-def _move(voicing: Voicing, start: int, goal: int, times: int, beats: Fraction, hand: Hand) -> Move:
+class _Played(NamedTuple):
+    """How often a change is played, and the least beats and milliseconds it has."""
+
+    times: int
+    beats: Fraction
+    has_ms: float
+
+
+def _played_slots(voicing: Voicing, roadmap: Roadmap) -> Iterator[tuple[int, Fraction, Fraction]]:
+    """Yield each played slot: its place in the voicing, where it enters and how long it lasts."""
+    place_of = {id(slot): place for place, slot in enumerate(voicing.slots)}
+    for bar in roadmap.bars:
+        onset = bar.start_beats
+        for voiced, slot in zip(voicing.voiced(bar), bar.slots, strict=True):
+            yield place_of[id(voiced)], onset, slot.beats
+            onset += slot.beats
+
+
+def _is_held_on(voicing: Voicing, last: int, place: int) -> bool:
+    before, after = voicing.slots[last].grip, voicing.slots[place].grip
+    return before == after and (before is None or after is None or before.fingers == after.fingers)
+
+
+def _beats_ms(beats: Fraction, roadmap: Roadmap, tempo_bpm: float) -> float:
+    """Return quarters as milliseconds at a tempo, which counts dotted ones in 6/8."""
+    beat = Fraction(3, 2) if roadmap.meter.is_compound else Fraction(1)
+    return float(beats / beat) * 60_000 / tempo_bpm
+
+
+def _move(
+    voicing: Voicing, start: int, goal: int, played: _Played, hand: Hand, tempo_bpm: float
+) -> Move:
     before, after = voicing.slots[start], voicing.slots[goal]
     assert before.grip is not None
     assert after.grip is not None
@@ -121,30 +214,46 @@ def _move(voicing: Voicing, start: int, goal: int, times: int, beats: Fraction, 
         after=after,
         frets=shifted_frets(before.grip, after.grip),
         fingers=counts["finger_placed"],
+        slid=counts["finger_slid"],
+        swapped=counts["finger_swapped"],
         semitones=counts["semitone"],
         slides=counts["slide"] > 0,
         cost=sum(cost for _, _, cost in terms),
         work=sum(cost for name, _, cost in terms if name in HAND_TERMS),
-        times=times,
-        beats=beats,
+        times=played.times,
+        beats=played.beats,
+        needs_ms=change_time_ms(before.grip, after.grip, hand.pace),
+        has_ms=played.has_ms,
+        tempo_bpm=tempo_bpm,
     )
 
 
 def hardest_moves(
-    voicing: Voicing, roadmap: Roadmap, count: int = 5, hand: Hand = CLOSED_HAND
+    voicing: Voicing,
+    roadmap: Roadmap,
+    count: int = 5,
+    hand: Hand | None = None,
+    strokes: StrokeTimes | None = None,
 ) -> tuple[Move, ...]:
-    """Return the changes that ask most of the hand in the time it has, hardest first.
+    """Return the changes that need most of the time they have, hardest first.
 
-    The same two grips are listed once, however often the chart has them.
+    Among changes that take as long, the one with more work comes first. The same two grips are
+    listed once, however often the chart has them.
     """
     ranked = sorted(
-        moves(voicing, roadmap, hand), key=lambda move: (-move.hardness, -move.times, move.start)
+        moves(voicing, roadmap, hand, strokes),
+        key=lambda move: (-move.hardness, -move.work, -move.times, move.start),
     )
     seen: set[tuple[Grip | None, Grip | None]] = set()
     hardest = []
     for move in ranked:
         pair = (move.before.grip, move.after.grip)
-        if pair not in seen and move.work > 0:
+        if pair not in seen and move.needs_ms > 0:
             seen.add(pair)
             hardest.append(move)
     return tuple(hardest[:count])
+
+
+def top_tempo_bpm(found: Sequence[Move]) -> float | None:
+    """Return the tempo up to which every change has the time it needs, ``None`` without any."""
+    return min((move.top_bpm for move in found if move.hardness), default=None)

@@ -11,7 +11,7 @@ from porchswing.chart.model import LineTarget
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.drawings.diagram import beside, grip_text
 from porchswing.grips.drawings.lines import asked_line, best_line, string_lines, target_of
-from porchswing.grips.drawings.moves import Move, hardest_moves, moves
+from porchswing.grips.drawings.moves import Move, StrokeTimes, hardest_moves, moves
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 
 WIDTH = 78
@@ -31,6 +31,7 @@ def voicing_facts(
     roadmap: Roadmap,
     section: str | None = None,
     line: LineTarget | None = None,
+    strokes: StrokeTimes | None = None,
 ) -> dict[str, Any]:
     """Return a voicing as the JSON shape of ``grips``; places count the changes listed.
 
@@ -72,7 +73,7 @@ def voicing_facts(
         },
         "moves": [
             _move_facts(move, row_of)
-            for move in moves(voicing, roadmap)
+            for move in moves(voicing, roadmap, strokes=strokes)
             if move.start in row_of and move.goal in row_of
         ],
     }
@@ -87,6 +88,7 @@ def _change_facts(slot: VoicedSlot) -> dict[str, Any]:
         "symbol": str(slot.chord),
         "frets": list(slot.grip.frets),
         "midi": list(slot.grip.midi),
+        "fingers": list(slot.fingers),
         "locked": slot.locked,
     }
     if slot.pass_number:
@@ -103,6 +105,8 @@ def _move_facts(move: Move, row_of: dict[int, int]) -> dict[str, Any]:
         "cost": round(move.cost, 3),
         "slides": move.slides,
         "times": move.times,
+        "needs_ms": round(move.needs_ms),
+        "has_ms": round(move.has_ms),
     }
 
 
@@ -146,6 +150,7 @@ def full_text(
     roadmap: Roadmap,
     section: str | None = None,
     line: LineTarget | None = None,
+    strokes: StrokeTimes | None = None,
     *,
     hardest: int = 3,
 ) -> str:
@@ -161,22 +166,23 @@ def full_text(
         rows += _move_rows(voicing, roadmap, name)
     hard = [
         move
-        for move in hardest_moves(voicing, roadmap, len(voicing.slots))
+        for move in hardest_moves(voicing, roadmap, len(voicing.slots), strokes=strokes)
         if section in (None, move.before.section)
     ]
     if hard:
         rows += ["", "hardest changes"]
-        rows += [f"  {move}" for move in hard[:hardest]]
+        for move in hard[:hardest]:
+            rows += [f"  {move}", f"    {move.time_words}"]
     return "\n".join(rows)
 
 
 def _diagrams(slots: Sequence[VoicedSlot]) -> list[tuple[str, ...]]:
-    """Return a diagram for each chord and grip, once each, in order."""
-    seen: dict[tuple[str, Grip], None] = {}
+    """Return a diagram for each chord with its grip and fingers, once each, in order."""
+    seen: dict[tuple[str, Grip, tuple[int, ...]], Grip] = {}
     for slot in slots:
         if slot.grip is not None:
-            seen.setdefault((str(slot.chord), slot.grip))
-    return [grip_text(grip, symbol) for symbol, grip in seen]
+            seen.setdefault((str(slot.chord), slot.grip, slot.fingers), slot.grip)
+    return [grip_text(grip, symbol) for (symbol, _, _), grip in seen.items()]
 
 
 def asked_words(voicing: Voicing, section: str, target: LineTarget) -> str:

@@ -55,7 +55,7 @@ LAYS: tuple[Lay, ...] = (
     Lay(2, 3, 1, 20, "the same over three strings, where the ring finger is wanted elsewhere"),
     Lay(3, 3, 1, 12, "the ring finger lies over three strings one fret above the first finger"),
     Lay(3, 2, 1, 32, "two strings are the middle finger's; the ring finger where that is busy"),
-    Lay(3, 2, 2, 52, "two fingertips are surer, but cost the little finger"),
+    Lay(3, 2, 2, 60, "two fingertips are surer, but cost the little finger"),
     Lay(3, 3, 2, 44, "three fingertips crowd one fret"),
     Lay(3, 2, 3, 32, "a stretch that leaves only the last two fingers"),
     Lay(3, 3, 3, 48, "the same over three strings"),
@@ -85,7 +85,10 @@ BETWEEN_POINTS = 50
 BLOCKED_POINTS = 46
 """A finger laid with a higher fret next to it: the finger that presses there must pass it."""
 
-STRETCH_POINTS, CRAMP_POINTS = 6, 3
+SPLIT_POINTS = 40
+"""A fingertip beside a barre, at the barre's own fret: the barre would hold that string too."""
+
+STRETCH_POINTS, CRAMP_POINTS = 10, 3
 """Each fret by which two neighbouring fingers spread, or crowd, beyond one fret a finger."""
 
 NUT_STRETCH_POINTS, NUT_CRAMP_POINTS = 2, 6
@@ -294,7 +297,10 @@ def _points(presses: tuple[Press, ...], frets: Frets, lowest: int) -> int:
 def _lay_points(press: Press, frets: Frets, lowest: int) -> int:
     """Return how awkward it is to lay one finger flat."""
     if press.finger == 1:
-        return BARRE_POINTS + BETWEEN_POINTS * _sounds_between(press, frets)
+        beside = sum(
+            fret == press.fret for fret in (*frets[: press.first], *frets[press.last + 1 :])
+        )
+        return BARRE_POINTS + SPLIT_POINTS * beside + BETWEEN_POINTS * _sounds_between(press, frets)
     row = (press.finger, press.last - press.first + 1, press.fret - lowest)
     beyond = frets[press.last + 1] if press.last + 1 < len(frets) else None
     points = _LAY[row].points + BLOCKED_POINTS * (beyond is not None and beyond > press.fret)

@@ -46,9 +46,11 @@ SHAPE_BASE = 32
 
 @dataclass(frozen=True, slots=True)
 class HandColumns:
-    """Held grips as numbers: per finger 1 to 4 its fret and its first and last string (−1 each
-    where it is up), per string the fret (−1 muted) and the finger on it (0 none), then the
-    hand's position, the lowest fret pressed, and the code of the shape (−1 with open strings).
+    """Held grips as numbers.
+
+    By finger, 1 to 4: its fret, first and last string, −1 where it is up. By string: its fret
+    (−1 muted) and the finger on it (0 none). Then the hand's position, the lowest fret pressed
+    and the code of the shape (−1 with open strings).
     """
 
     fret: tuple[Number, ...]
@@ -81,7 +83,13 @@ def hand_columns(grip: Grip) -> HandColumns:
 
 
 def shape_code(grip: Grip) -> int:
-    """Return a number for a grip and its fingers without its position, −1 with open strings."""
+    """Return a number for a grip and its fingers without its position, −1 with open strings.
+
+    >>> from porchswing.grips.shapes.tunings import tuning
+    >>> uke = tuning("gCEA")
+    >>> shape_code(Grip((5, 4, 3, 3), uke)) == shape_code(Grip((7, 6, 5, 5), uke))
+    True
+    """
     pressed = [fret for fret in grip.frets if fret is not None]
     if not pressed or min(pressed) == 0:
         return -1
