@@ -78,6 +78,8 @@ if TYPE_CHECKING:
     from porchswing.grips.names.readings import Reading as Reading
     from porchswing.grips.search.grips_of import grips_of as grips_of
     from porchswing.grips.search.voice import voice as voice
+    from porchswing.grips.shapes.fingers import Fingering as Fingering
+    from porchswing.grips.shapes.fingers import Press as Press
     from porchswing.grips.shapes.hand import Ease as Ease
     from porchswing.grips.shapes.hand import Hand as Hand
     from porchswing.grips.shapes.hand import Weights as Weights
@@ -134,6 +136,7 @@ _HOMES = {
     "harmony.choice.lead": "Lead Swap Blocked",
     "grips.shapes.model": "Voicing VoicedSlot Grip Tuning",
     "grips.shapes.hand": "Hand Weights Ease",
+    "grips.shapes.fingers": "Fingering Press",
     "grips.names.readings": "Reading",
     "grips.names.near_grips": "NearGrip",
     "band.score": "Score PartScore Stroke Pluck Hit Label",
