@@ -58,14 +58,14 @@ def test_profiles_load_by_name_or_from_a_file(tmp_path):
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        ("[limits]\nmax_strech = 2", r"limits\.max_strech is unknown"),
+        ("[limits]\nmax_strech = 2", r"limits: unknown key 'max_strech'"),
         ("[limits]\nmax_stretch = 2.5", r"limits\.max_stretch has a value of the wrong kind"),
         ("[limits]\nbarre = 1", r"limits\.barre has a value of the wrong kind"),
         ("[limits]\nfingers = true", r"limits\.fingers has a value of the wrong kind"),
         ("[limits]\nfingers = 5", "fingers must be 1 to 4, got 5"),
         ("[limits]\nregion = [7]", "region must be two frets"),
         ("[limits]\nregion = [7, 3]", "two rising frets"),
-        ("[weights]\nsemitones = 1", r"weights\.semitones is unknown"),
+        ("[weights]\nsemitones = 1", r"weights: unknown key 'semitones'"),
         ("[weights]\nstretch = -1", "weight stretch must be 0 to 100"),
         ("[weights]\nstretch = nan", "weight stretch must be 0 to 100"),
         ("[hand]\nbarre = false", "hand is not limits or weights"),

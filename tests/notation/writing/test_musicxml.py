@@ -55,9 +55,8 @@ def test_music21_reads_the_same_harmony(need_module, exported: Exported, lane: s
         for bar in road.bars
         for index, slot in enumerate(bar.slots)
     ]
-    symbols = list(
-        music21_part(exported.text, f"{lane} lane").recurse().getElementsByClass("Harmony")
-    )
+    part = music21_part(exported.text, f"{lane} lane")  # kept: symbols hold it weakly
+    symbols = list(part.recurse().getElementsByClass("Harmony"))
     assert len(symbols) == len(wanted)
     for (start, chord), symbol in zip(wanted, symbols, strict=True):
         measure = symbol.getContextByClass("Measure")

@@ -266,7 +266,7 @@ def _checked(table: Any, record: type, where: str) -> dict[str, Any]:
     known = {f.name for f in fields(record)} if record is Weights else set(_LIMIT_TYPES)
     for name, value in table.items():
         if name not in known:
-            raise GripError(f"unknown key {where}.{name}; known: {', '.join(sorted(known))}")
+            raise GripError(f"{where}: unknown key {name!r}; known: {', '.join(sorted(known))}")
         wanted: Any = float if record is Weights else _LIMIT_TYPES[name]
         wanted = (int, float) if wanted is float else wanted
         is_switch = isinstance(value, bool)
