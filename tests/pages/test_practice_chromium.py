@@ -68,7 +68,7 @@ def test_tempo_and_swing_change_while_it_plays(opened) -> None:
     assert "83 bpm, 60 %" in page.inner_text("#speed-words")
     page.locator("#ratio").fill("1")
     assert "straight" in page.inner_text("#ratio-words")
-    assert not page.is_checked("#own-swing")
+    assert page.get_attribute("#own-swing", "aria-pressed") == "false"
     changed = page.evaluate("window.starts.length")
     page.wait_for_timeout(3000)
     starts = opened.page.evaluate("window.starts")
@@ -82,6 +82,7 @@ def test_tempo_and_swing_change_while_it_plays(opened) -> None:
 
 def test_a_loop_by_touching_two_bars_stays_inside(opened) -> None:
     page = opened.page
+    page.click("#loop")
     page.click("[data-place='4']")
     page.click("[data-place='5']")
     assert page.inner_text("#loop-words") == "Loop: bars 5 to 6."
@@ -98,7 +99,9 @@ def test_a_loop_by_touching_two_bars_stays_inside(opened) -> None:
         page.wait_for_timeout(60)
     assert seen == {"4", "5"}
     page.keyboard.press("Escape")
-    assert page.get_attribute("[data-place='4']", "aria-pressed") == "false"
+    page.click("#play")
+    assert page.get_attribute("[data-place='3']", "aria-pressed") == "false"
+    assert "Loop" not in page.inner_text("#loop-words")
 
 
 def test_a_muted_part_is_silent_and_comes_back(opened) -> None:
@@ -136,24 +139,31 @@ def test_play_and_loop_by_keyboard_alone(browser, page_file) -> None:
         assert page.evaluate("document.activeElement.id") == "play"
         page.keyboard.press("Enter")
         page.wait_for_selector("body.sounding", timeout=20000)
+        page.keyboard.press(" ")
+        page.wait_for_selector("body:not(.sounding)")
         for _ in range(60):
             page.keyboard.press("Tab")
             if page.evaluate("document.activeElement.dataset.place") == "0":
                 break
-        for key in ("ArrowRight", "ArrowDown", "Enter", "End", "Home", "ArrowDown", "Enter"):
+        for key in ("End", "Home", "ArrowRight", "ArrowRight", "ArrowRight", "ArrowRight", "Enter"):
             page.keyboard.press(key)
-        assert page.inner_text("#loop-words") == "Loop: bars 5 to 6."
+        page.keyboard.press("[")
         outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
         assert outline == "solid"
+        page.keyboard.press("ArrowRight")
+        page.keyboard.press("Enter")
+        page.keyboard.press("]")
+        assert page.inner_text("#loop-words") == "Loop: bars 5 to 6. Starts at bar 6."
         page.keyboard.press("Escape")
-        assert "Touch a bar" in page.inner_text("#loop-words")
+        assert "Loop" not in page.inner_text("#loop-words")
 
 
 def test_listen_then_answer_says_whose_turn_it_is(browser, page_file) -> None:
     with Opened(browser, page_file, **DESKTOP) as opened:
         page = opened.page
-        page.check("input[value='answer']", force=True)
-        page.check("input[name='count'][value='none']", force=True)
+        page.click("#modes [data-value='answer']")
+        page.click("#counts [data-value='none']")
+        page.click("#loop")
         page.click("[data-place='0']")
         page.click("[data-place='0']")
         page.locator("#speed").fill("150")
@@ -297,11 +307,12 @@ def test_axe_finds_nothing(scheme, size, browser, page_file, root, need_file) ->
         assert violations(page) == []
         if page.is_visible("#open-setup"):
             page.click("#open-setup")
-        page.check("input[name='string'][value='0']", force=True)
+        page.click("#strings [data-value='0']")
         page.click("[data-part='drums']")
         assert violations(page) == []
         if page.is_visible("#open-setup"):
             page.click("#open-setup")
+        page.click("#loop")
         page.click("[data-place='0']")
         page.click("[data-place='1']")
         opened.play()
@@ -360,8 +371,8 @@ def test_nothing_is_cut_off_at_either_size(opened) -> None:
     spilled = page.evaluate(
         """() => [...document.querySelectorAll('.plank')].filter((plank) => {
           const edge = plank.getBoundingClientRect().right + 1;
-          return [...plank.querySelectorAll('.chord')]
-            .some((chord) => chord.getBoundingClientRect().right > edge);
+          return [...plank.querySelectorAll('.root, .quality, .bass')]
+            .some((part) => part.getBoundingClientRect().right > edge);
         }).map((plank) => plank.textContent)"""
     )
     assert spilled == []

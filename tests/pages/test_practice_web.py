@@ -75,7 +75,7 @@ def test_the_pages_clock_is_the_librarys(seed: int, need_program, root) -> None:
             expected.append((performed, tempo_map.seconds(performed)))
         else:
             expected.append(None)  # with feel, the library has no way to ask for a ratio by part
-    module = root / "engine/porchswing/pages/practice/web/clock.mjs"
+    module = root / "engine/porchswing/pages/practice/web/band/clock.mjs"
     done = subprocess.run(
         [need_program("node"), "--input-type=module", "-e", ASK_CLOCK % module.as_uri()],
         input=json.dumps({"clock": clock_data(tempo_map), "asks": asks}),
@@ -100,7 +100,7 @@ def test_swing_that_follows_the_tempo_goes_on_following(need_program, root) -> N
             need_program("node"),
             "--input-type=module",
             "-e",
-            ASK_CLOCK % (root / "engine/porchswing/pages/practice/web/clock.mjs").as_uri(),
+            ASK_CLOCK % (root / "engine/porchswing/pages/practice/web/band/clock.mjs").as_uri(),
         ],
         input=json.dumps({"clock": clock_data(tempo_map), "asks": asks}),
         capture_output=True,
@@ -153,7 +153,8 @@ def test_any_tune_is_planned_as_the_library_performs_it(need_program, root) -> N
             need_program("node"),
             "--input-type=module",
             "-e",
-            ASK_PLANNER % ((web / "planner.mjs").as_uri(), (web / "choices.mjs").as_uri()),
+            ASK_PLANNER
+            % ((web / "band/planner.mjs").as_uri(), (web / "choice/choices.mjs").as_uri()),
         ],
         input=json.dumps(tunes),
         capture_output=True,

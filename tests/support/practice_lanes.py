@@ -28,10 +28,10 @@ tempo: 96
 """
 
 PROBE = """\
-import { makePlanner } from "./planner.mjs";
-import { firstChoice } from "./choices.mjs";
-import { playOffline } from "./player.mjs";
-import { loadSounds } from "./sounds.mjs";
+import { makePlanner } from "./band/planner.mjs";
+import { firstChoice } from "./choice/choices.mjs";
+import { playOffline } from "./band/player.mjs";
+import { loadSounds } from "./band/sounds.mjs";
 
 const tune = JSON.parse(document.getElementById("tune").textContent);
 const audio = document.getElementById("audio").textContent;

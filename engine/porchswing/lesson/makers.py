@@ -70,7 +70,8 @@ def make_drill(source: LessonSource, argument: str, parts: Sequence[Path], tags:
 def make_practice_page(source: LessonSource, _: str, parts: Sequence[Path], __: Tags) -> None:
     """Write the practice page with both lanes."""
     lanes = [_page_lane(source, lane) for lane in ("swing", "plain")]
-    _write(parts[0], practice_page(source.lead.chart, lanes))
+    slow = take_from_chart(source.chart, source.at_tempo(source.tempos_bpm[-2:][0]))
+    _write(parts[0], practice_page(source.lead.chart, lanes, track=slow.performance))
 
 
 def make_handout(source: LessonSource, argument: str, parts: Sequence[Path], __: Tags) -> None:

@@ -2,26 +2,83 @@ import assert from "node:assert/strict";
 import test from "node:test";
 
 import {
-  held, playingWords, ratioWords, RATIO, SPEED_PERCENT, touched,
-} from "../../../engine/porchswing/pages/practice/web/choices.mjs";
-import { boardsOf, threadOf, widthClass } from "../../../engine/porchswing/pages/practice/web/boards.mjs";
-import { findMark } from "../../../engine/porchswing/pages/practice/web/sounds.mjs";
-import { slotAt, strokeSign, strokesBetween } from "../../../engine/porchswing/pages/practice/web/stage.mjs";
+  going, held, looping, playingWords, ratioWords, RATIO, SPEED_PERCENT,
+} from "../../../engine/porchswing/pages/practice/web/choice/choices.mjs";
+import { recalled } from "../../../engine/porchswing/pages/practice/web/choice/memory.mjs";
+import { readTask, tasked, taskWords } from "../../../engine/porchswing/pages/practice/web/choice/task.mjs";
+import {
+  moveWords, nextGrip, slotAt, stayingFingers, toGoWords,
+} from "../../../engine/porchswing/pages/practice/web/band/next.mjs";
+import { findMark } from "../../../engine/porchswing/pages/practice/web/band/sounds.mjs";
+import { strokeSign, strokesBetween } from "../../../engine/porchswing/pages/practice/web/screen/stage.mjs";
 
-test("the first touch starts, the second loops in either order, the third starts anew", () => {
-  const first = touched({ from: null, to: null }, 6);
-  assert.deepEqual(first, { from: 6, to: null });
-  const second = touched(first, 3);
-  assert.deepEqual(second, { from: 3, to: 6 });
-  assert.deepEqual(touched(second, 9), { from: 9, to: null });
-  assert.deepEqual(touched(first, 6), { from: 6, to: 6 });
+const tune = {
+  countIn: 4, bars: [0, 1, 2, 3, 4, 5, 6, 7].map((place) => ({ place, chorus: 1 })),
+  lanes: [{ name: "swing" }, { name: "plain" }],
+};
+
+test("a loop lies between two bars, whichever was touched first", () => {
+  const free = { start: 0, from: null, to: null };
+  assert.deepEqual(looping(free, 6, 3), { start: 3, from: 3, to: 6 });
+  assert.deepEqual(looping({ ...free, start: 5 }, 3, 6), { start: 5, from: 3, to: 6 });
+  assert.deepEqual(looping(free, 2, 2), { start: 2, from: 2, to: 2 });
+});
+
+test("going to a bar keeps the loop that holds it and gives up any other", () => {
+  const loop = { start: 3, from: 3, to: 6 };
+  assert.deepEqual(going(loop, 5), { start: 5, from: 3, to: 6 });
+  assert.deepEqual(going(loop, 7), { start: 7, from: null, to: null });
 });
 
 test("what will be played is said in words", () => {
-  assert.match(playingWords({ from: null, to: null }), /Touch a bar/);
-  assert.match(playingWords({ from: 4, to: null }), /bar 5/);
-  assert.equal(playingWords({ from: 4, to: 7 }), "Loop: bars 5 to 8.");
-  assert.equal(playingWords({ from: 4, to: 4 }), "Loop: bar 5.");
+  assert.equal(playingWords({ start: 0, from: null, to: null }), "The whole tune.");
+  assert.equal(playingWords({ start: 4, from: null, to: null }), "Starts at bar 5.");
+  assert.equal(playingWords({ start: 4, from: 4, to: 7 }), "Loop: bars 5 to 8.");
+  assert.equal(playingWords({ start: 5, from: 4, to: 7 }), "Loop: bars 5 to 8. Starts at bar 6.");
+  assert.equal(playingWords({ start: 4, from: 4, to: 4 }), "Loop: bar 5.");
+});
+
+test("only what this tune can do is remembered", () => {
+  const fresh = { speed: 1, lane: "swing", mode: "along", chords: "heard", start: 0, from: null, to: null };
+  const kept = { speed: 0.7, lane: "third", mode: "__proto__", chords: "mine", start: 99, from: 2, to: 3 };
+  assert.deepEqual(recalled(fresh, kept, tune), { ...fresh, speed: 0.7, chords: "mine", from: 2, to: 3 });
+  assert.deepEqual(recalled(fresh, { from: 2, to: 30 }, tune), fresh);
+  assert.deepEqual(recalled(fresh, {}, tune), fresh);
+});
+
+test("a task is read from an address, and what cannot be done is left out", () => {
+  const task = readTask("#bars=3-6&tempo=70&chords=mine", tune);
+  assert.deepEqual(task, { first: 3, last: 6, percent: 70, chords: "mine" });
+  assert.equal(taskWords(task), "bars 3 to 6 at 70 %, the chords are yours");
+  const fresh = { speed: 1, chords: "heard", mode: "along", start: 0, from: null, to: null };
+  assert.deepEqual(tasked(fresh, task), { ...fresh, speed: 0.7, chords: "mine", start: 2, from: 2, to: 5 });
+  assert.equal(readTask("", tune), null);
+  assert.equal(readTask("#bars=7-99&chords=toString&lane=third", tune), null);
+  assert.deepEqual(readTask("#tempo=900", tune), { percent: 150 });
+});
+
+test("the next grip is a different one, with the beats until it", () => {
+  const [a, same, rest, b] = [{ at: 0, grip: 0 }, { at: 2, grip: 0 }, { at: 0, grip: null }, { at: 2, grip: 1 }];
+  const bars = [[a, same], [rest, b]];
+  const ahead = [{ bar: { place: 1 }, beats: 4 }];
+  const next = nextGrip(bars[0], a, 1, 0, ahead, (bar) => bars[bar.place]);
+  assert.deepEqual(next, { slot: b, beats: 5 });
+  assert.equal(toGoWords(5, 1), "in 5");
+  assert.equal(nextGrip(bars[0], a, 1, 0, [], () => []), null);
+  assert.deepEqual(nextGrip([a, b], a, 0.5, 0, [], () => []), { slot: b, beats: 1.5 });
+  assert.equal(toGoWords(1.5, 1), "in 2");
+});
+
+test("fingers that stay, the shift and its direction are said", () => {
+  const minor = { at: [3, 5, 3, 4], fingers: [1, 3, 1, 2] };
+  const sixth = { at: [3, 5, 3, 5], fingers: [1, 3, 1, 4] };
+  const up = { at: [5, 7, 5, 7], fingers: [1, 3, 1, 4] };
+  assert.deepEqual(stayingFingers(sixth, minor), [1, 3]);
+  assert.equal(moveWords(sixth, minor, 0), "fingers 1 3 stay");
+  assert.equal(moveWords(sixth, up, 2), "slide the shape 2 frets up the neck");
+  assert.equal(moveWords(up, minor, -2), "2 frets down, to the nut");
+  const crossed = { at: [3, 5, 3, 6], fingers: [1, 2, 1, 4] };
+  assert.equal(moveWords(minor, { ...crossed, fingers: [2, 4, 2, 3] }, 0), "the hand stays, fingers change");
 });
 
 test("numbers are held between their limits", () => {
@@ -35,33 +92,6 @@ test("ratios have names where the trade has one", () => {
   assert.equal(ratioWords(1), "straight");
   assert.equal(ratioWords(2), "2.0 : 1 (triplet)");
   assert.equal(ratioWords(2.6), "2.6 : 1");
-});
-
-test("boards hold four bars and begin anew with a section", () => {
-  const bars = Array.from({ length: 6 }, (_, index) => ({ section: "A", role: "form", bar: index + 1 }));
-  bars.push({ section: "A", role: "form", bar: 1 }, { section: "B", role: "form", bar: 1 });
-  assert.deepEqual(boardsOf(bars).map((board) => board.length), [4, 2, 1, 1]);
-});
-
-test("the thread breaks at rests and muted strings", () => {
-  const slot = (at, fret) => ({ at, grip: 0, frets: [fret], midi: [67 + fret], notes: ["C"] });
-  const lane = { slots: [
-    [slot(0, 5), { at: 1, grip: null }, slot(2, 4)],
-    [slot(0, 3), { at: 2, grip: 1, frets: [null], midi: [null], notes: [""] }],
-  ] };
-  const board = [{ place: 0, beats: 4 }, { place: 1, beats: 4 }];
-  const beads = threadOf(board, lane, 0);
-  assert.deepEqual(beads.map((bead) => bead.fret), [5, 4, 3]);
-  assert.deepEqual(beads.map((bead) => bead.joined), [false, false, true]);
-  assert.deepEqual(beads.map((bead) => bead.x), [0, 12.5, 25]);
-});
-
-test("long chord symbols get smaller letters", () => {
-  assert.equal(widthClass([{ text: "F6" }, { text: "Gm7" }]), "");
-  assert.equal(widthClass([{ text: "A♭m7♭5" }]), "");
-  assert.equal(widthClass([{ text: "F♯dim7♭9" }]), " wide");
-  assert.equal(widthClass([{ text: "F" }, { text: "G" }, { text: "Cmaj7" }]), " wide");
-  assert.equal(widthClass([{ text: "G♭maj7♯11" }]), " wider");
 });
 
 test("the slot and the strokes of a moment", () => {

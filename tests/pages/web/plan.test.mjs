@@ -3,7 +3,7 @@ import test from "node:test";
 
 import {
   chorusVersions, fadeLevel, joined, phrases, slices, spans,
-} from "../../../engine/porchswing/pages/practice/web/plan.mjs";
+} from "../../../engine/porchswing/pages/practice/web/band/plan.mjs";
 
 /** Intro of 2 bars, form of 6 (A 4, B 2) twice, ending of 2; four beats a bar. */
 function someBars() {
@@ -22,7 +22,7 @@ function someBars() {
   return rows;
 }
 
-const plainChoice = { mode: "along", choruses: 2, countIn: "once", from: null, to: null };
+const plainChoice = { mode: "along", choruses: 2, countIn: "once", start: 0, from: null, to: null };
 
 function take(generator, count) {
   const found = [];
@@ -61,9 +61,9 @@ test("a loop may cross from the form into the ending", () => {
 });
 
 test("starting in the middle drops what is before, in the first chorus alone", () => {
-  const found = [...spans(someBars(), { ...plainChoice, from: 5 }, 8)];
+  const found = [...spans(someBars(), { ...plainChoice, start: 5 }, 8)];
   assert.deepEqual(found.map(ends), [[12, 20], [20, 32], [32, 56], [56, 64]]);
-  const late = [...spans(someBars(), { ...plainChoice, from: 9, countIn: "none" }, 8)];
+  const late = [...spans(someBars(), { ...plainChoice, start: 9, countIn: "none" }, 8)];
   assert.deepEqual(late.map(ends), [[60, 64]]);
 });
 
@@ -76,7 +76,7 @@ test("listen, then answer plays each phrase twice, the second time without the c
 });
 
 test("an answer that is started in the middle keeps its phrases", () => {
-  const answer = { ...plainChoice, mode: "answer", countIn: "none", from: 4 };
+  const answer = { ...plainChoice, mode: "answer", countIn: "none", start: 4 };
   const found = [...spans(someBars(), answer, 8)];
   assert.deepEqual(found.slice(0, 6).map(ends), [[16, 24], [16, 24], [24, 32], [24, 32], [32, 48], [32, 48]]);
 });

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
-import { makePlanner, notesBetween } from "../../../engine/porchswing/pages/practice/web/planner.mjs";
+import { makePlanner, notesBetween } from "../../../engine/porchswing/pages/practice/web/band/planner.mjs";
 
 const curves = { from: 10, step: 10, rows: { ride: Array(40).fill(2) } };
 
@@ -24,7 +24,7 @@ function someTune() {
 }
 
 const someChoice = () => ({
-  speed: 1, ratio: null, lane: "swing", mode: "along", choruses: 1, countIn: "none", from: null, to: null,
+  speed: 1, ratio: null, lane: "swing", mode: "along", choruses: 1, countIn: "none", start: 0, from: null, to: null,
 });
 
 function all(planner, most = 1000) {
@@ -125,18 +125,42 @@ test("notes are found by their written beat", () => {
   assert.deepEqual(notesBetween(notes, 3, 4), []);
 });
 
-test("the bar that follows is known: the next, the loop's first, the same once more, none", () => {
+test("the bars to come are known: the next, the loop's first, the same once more, none", () => {
+  const first = (beat) => beat.ahead.slice(0, 2).map(({ bar, beats }) => [bar.place, beats]);
   const choice = { ...someChoice(), from: 1, to: 2 };
   const planner = makePlanner(someTune(), choice);
   planner.start(0);
-  const looped = all(planner, 16).map((beat) => beat.after.place);
-  assert.deepEqual(looped, [2, 2, 2, 2, 1, 1, 1, 1, 2, 2, 2, 2, 1, 1, 1, 1]);
+  assert.deepEqual(all(planner, 6).map(first), [
+    [[2, 4], [1, 8]], [[2, 3], [1, 7]], [[2, 2], [1, 6]], [[2, 1], [1, 5]], [[1, 4], [2, 8]], [[1, 3], [2, 7]],
+  ]);
   choice.from = 3;
   choice.to = 3;
   planner.start(0);
-  assert.deepEqual(all(planner, 5).map((beat) => beat.after.place), [3, 3, 3, 3, 3]);
+  assert.deepEqual(first(planner.next()), [[3, 4], [3, 8]]);
   choice.from = null;
   choice.to = null;
   planner.start(0);
-  assert.deepEqual(all(planner).slice(11).map((beat) => beat.after && beat.after.place), [3, null, null, null, null]);
+  assert.deepEqual(all(planner).slice(11).map(first), [[[3, 1]], [], [], [], []]);
+});
+
+test("a jump finishes its bar, goes to the place and on from there, and never counts in", () => {
+  const choice = { ...someChoice(), countIn: "every" };
+  const planner = makePlanner(someTune(), choice);
+  planner.start(0);
+  for (let beat = 0; beat < 4 + 2; beat += 1) planner.next(); // the count-in and half a bar
+  choice.start = 2;
+  planner.jump(2);
+  assert.deepEqual(all(planner, 5).map((beat) => beat.from), [2, 3, 8, 9, 10]);
+});
+
+test("a jump back to before what was planned takes the plan back with it", () => {
+  const choice = someChoice();
+  const planner = makePlanner(someTune(), choice);
+  planner.start(0);
+  const planned = all(planner, 6); // one bar and a half
+  planner.rewind(planned[3], planned[4].time);
+  planner.jump(3);
+  const next = planner.next();
+  assert.equal(next.from, 12);
+  assert.equal(next.time, planned[4].time);
 });

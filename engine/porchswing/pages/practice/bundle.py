@@ -1,28 +1,36 @@
 """The page's modules as one script: the same files the tests import, put end to end.
 
-The modules keep three rules that make this safe: they import only from each other, by
-name (``import { a, b } from "./x.mjs";``), they export only declarations, and no two of them
-declare the same name at top level.
+The modules keep three rules that make this safe: they import only from each other, by name
+(``import { a, b } from "./x.mjs";`` or ``"../room/x.mjs"``), they export only declarations, and
+no two of them declare the same name at top level.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 
 ENTRY = "main.mjs"
 
-_IMPORT = re.compile(r'^import \{[^}]*\} from "\./([\w.]+)";\n', re.MULTILINE)
+_IMPORT = re.compile(r'^import \{[^}]*\} from "\.{1,2}/(?:\w+/)?([\w.]+)";\n', re.MULTILINE)
 _EXPORT = re.compile(r"^export (?=(?:async )?(?:function|const|class)\b)", re.MULTILINE)
 _LEFT_OVER = re.compile(r"^\s*(?:import|export)\b.*$", re.MULTILINE)
 _DECLARED = re.compile(r"^(?:async )?(?:function\*?|const|let|class) (\w+)", re.MULTILINE)
 
 
 def web_files() -> dict[str, str]:
-    """Return the text of every file in the ``web`` folder by name."""
-    folder = files(__package__) / "web"
-    return {item.name: item.read_text("utf-8") for item in folder.iterdir() if item.is_file()}
+    """Return the text of every file in the ``web`` folder and its rooms, by name alone."""
+    return dict(_texts(files(__package__) / "web"))
+
+
+def _texts(folder: Traversable) -> Iterator[tuple[str, str]]:
+    for item in folder.iterdir():
+        if item.is_file():
+            yield item.name, item.read_text("utf-8")
+        else:
+            yield from _texts(item)
 
 
 def bundle(modules: Mapping[str, str], entry: str = ENTRY) -> str:

@@ -1,11 +1,12 @@
 """The tune as the page's modules read it: plain lists and numbers, ready for JSON.
 
 Beats are written, unswung quarters; the page warps and times them itself, with the sums of
-``rhythm/swing.py`` and ``rhythm/tempo.py`` (see ``web/clock.mjs``).
+``rhythm/swing.py`` and ``rhythm/tempo.py`` (see ``web/band/clock.mjs``).
 """
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
@@ -14,9 +15,14 @@ from porchswing.audio.mix.strikes import RESTRIKE
 from porchswing.band.score import PartScore, Stroke
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar
-from porchswing.grips.shapes.model import Grip, Tuning, VoicedSlot
+from porchswing.grips.shapes.fingers import usual_fingering
+from porchswing.grips.shapes.hold import one_finger_a_string, shifted_frets
+from porchswing.grips.shapes.model import Grip, Tuning
+from porchswing.pages.practice.board_html import bar_slots
 from porchswing.pages.practice.page_lane import PageLane, places, shown_bars
 from porchswing.pages.practice.sound_sprite import MARK_S, ROOM_RATE_HZ, SoundStrip, StruckNote
+from porchswing.pages.practice.task import Task
+from porchswing.pages.symbols import half_ems, symbol_parts
 from porchswing.performance.model import Note
 from porchswing.rhythm.swing import PLAYER, auto_ratio
 from porchswing.rhythm.tempo import TempoMap
@@ -32,8 +38,10 @@ FIXED_LENGTH_S = 0.12
 """A note that ends further than this from its written end lasts fixed seconds at any tempo."""
 
 
-def tune_data(chart: Chart, lanes: Sequence[PageLane], strip: SoundStrip) -> dict[str, Any]:
-    """Return everything the page needs to know of a tune, but for its sounds and drawings."""
+def tune_data(
+    chart: Chart, lanes: Sequence[PageLane], strip: SoundStrip, task: Task | None = None
+) -> dict[str, Any]:
+    """Return everything the page's script needs of a tune, but for its sounds and drawings."""
     first = lanes[0]
     bars = first.roadmap.bars
     grips = grips_of(lanes)
@@ -41,13 +49,16 @@ def tune_data(chart: Chart, lanes: Sequence[PageLane], strip: SoundStrip) -> dic
     tuning = first.voicing.tuning
     return {
         "title": chart.title,
+        "by": chart.by,
         "meter": str(chart.meter),
         "unit": float(chart.meter.unit_beats),
         "felt": 1.5 if chart.meter.is_compound else 1.0,
         "strings": [
             with_signs(Key.parse("C").spell(pitch % 12).__str__()) for pitch in tuning.open_midi
         ],
-        "line": _line_index(chart, tuning),
+        "line": line_index(chart, tuning),
+        "task": task.address if task is not None else "",
+        "key": _memory_key(chart, bars),
         "countIn": float(first.score.count_in_beats),
         "clock": clock_data(first.score.tempo_map),
         "bars": [
@@ -62,14 +73,32 @@ def tune_data(chart: Chart, lanes: Sequence[PageLane], strip: SoundStrip) -> dic
             }
             for place, bar in zip(places(bars), bars, strict=True)
         ],
-        "grips": [{"frets": str(grip)} for grip in grips],
-        "lanes": [_lane(chart, lane, numbers, strip) for lane in lanes],
+        "grips": [_grip(grip) for grip in grips],
+        "shifts": [[shifted_frets(before, after) for after in grips] for before in grips],
+        "lanes": [_lane(lane, numbers, strip) for lane in lanes],
         "mix": _mix(strip),
         "strip": {"mark": MARK_S, "cuts": [[round(x, 6) for x in cut] for cut in strip.cuts]},
     }
 
 
-def _line_index(chart: Chart, tuning: Tuning) -> int | None:
+def _grip(grip: Grip) -> dict[str, Any]:
+    """Return a grip's frets in words and by string, and the finger on each string."""
+    held = usual_fingering(grip.frets) or one_finger_a_string(grip)
+    return {
+        "frets": str(grip),
+        "at": list(grip.frets),
+        "fingers": list(held.by_string(grip.tuning.strings)),
+    }
+
+
+def _memory_key(chart: Chart, bars: Sequence[PlayedBar]) -> str:
+    """Return a short word for the tune that the page remembers its settings under."""
+    form = [(bar.section, bar.bar, str(bar.beats)) for bar in bars]
+    text = repr((chart.title, str(chart.key), form))
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()[:12]
+
+
+def line_index(chart: Chart, tuning: Tuning) -> int | None:
     """Return the place of the string whose line the chart asks for, the outermost first."""
     said = [chart.settings, *(settings for part in chart.sections for _, settings in part.settings)]
     strings = [each.line.string for each in said if each.line is not None and each.line.string]
@@ -87,24 +116,22 @@ def grips_of(lanes: Sequence[PageLane]) -> tuple[Grip, ...]:
     return tuple(found)
 
 
-def names_of_grips(lanes: Sequence[PageLane]) -> dict[Grip, str]:
-    """Return the first chord each grip is used for, with musical signs."""
-    names: dict[Grip, str] = {}
+def names_of_grips(lanes: Sequence[PageLane]) -> dict[Grip, Chord]:
+    """Return the first chord each grip is used for."""
+    names: dict[Grip, Chord] = {}
     for lane in lanes:
         for bar in shown_bars(lane.roadmap.bars):
             for slot in lane.voicing.voiced(bar):
                 if slot.grip is not None and slot.chord is not None:
-                    names.setdefault(slot.grip, with_signs(slot.chord.symbol))
+                    names.setdefault(slot.grip, slot.chord)
     return names
 
 
-def _lane(
-    chart: Chart, lane: PageLane, numbers: dict[Grip, int], strip: SoundStrip
-) -> dict[str, Any]:
+def _lane(lane: PageLane, numbers: dict[Grip, int], strip: SoundStrip) -> dict[str, Any]:
     scores = {part.name: part for part in lane.score.parts}
     return {
         "name": lane.name,
-        "slots": [_slots(chart, lane, bar, numbers) for bar in shown_bars(lane.roadmap.bars)],
+        "slots": [_slots(lane, bar, numbers) for bar in shown_bars(lane.roadmap.bars)],
         "strokes": [
             [_beats(event.onset_beats), event.direction, event.kind]
             for event in scores["chords"].events
@@ -121,34 +148,21 @@ def _lane(
     }
 
 
-def _slots(
-    chart: Chart, lane: PageLane, bar: PlayedBar, numbers: dict[Grip, int]
-) -> list[dict[str, Any]]:
-    at, rows = Fraction(0), []
-    voiced: list[VoicedSlot | None] = list(lane.voicing.voiced(bar))
-    voiced += [None] * (len(bar.slots) - len(voiced))
-    for slot, choice in zip(bar.slots, voiced, strict=False):
-        chord = choice.chord if choice is not None and choice.chord is not None else slot.chord
-        grip = choice.grip if choice is not None else None
-        row: dict[str, Any] = {
-            "at": _beats(at),
-            "text": with_signs(chord.symbol) if chord is not None else "N.C.",
-            "grip": None if grip is None else numbers[grip],
+def _slots(lane: PageLane, bar: PlayedBar, numbers: dict[Grip, int]) -> list[dict[str, Any]]:
+    return [
+        {
+            "at": _beats(slot.at),
+            "name": _name(slot.chord),
+            "grip": None if slot.grip is None else numbers[slot.grip],
         }
-        if grip is not None:
-            row["frets"], row["midi"] = list(grip.frets), list(grip.midi)
-            row["notes"] = [_note_name(chart, chord, pitch) for pitch in grip.midi]
-        rows.append(row)
-        at += slot.beats
-    return rows
+        for slot in bar_slots(lane, bar)
+    ]
 
 
-def _note_name(chart: Chart, chord: Chord | None, pitch: int | None) -> str:
-    """Return a pitch spelled as the chord spells it, or else the key."""
-    if pitch is None:
-        return ""
-    named = {note.pc: note for note in chord.notes} if chord is not None else {}
-    return with_signs(str(named.get(pitch % 12) or chart.key.spell(pitch % 12)))
+def _name(chord: Chord | None) -> list[str | int]:
+    """Return a symbol's printed parts and its width in half ems."""
+    parts = symbol_parts(chord)
+    return [*parts, half_ems(parts)]
 
 
 def _part(
@@ -198,7 +212,7 @@ def _mix(strip: SoundStrip) -> dict[str, Any]:
 
 
 def clock_data(tempo_map: TempoMap) -> dict[str, Any]:
-    """Return the tempo map and the swing curves as ``web/clock.mjs`` reads them."""
+    """Return the tempo map and the swing curves as ``web/band/clock.mjs`` reads them."""
     segments: list[list[float | int | None]] = []
     for segment in tempo_map.segments:
         ratio, followed = segment.ratio, None

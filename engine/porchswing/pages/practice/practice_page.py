@@ -16,43 +16,92 @@ import re
 from collections.abc import Mapping, Sequence
 
 from porchswing.chart.model import Chart
+from porchswing.errors import OptionError
 from porchswing.grips.drawings.diagram import grip_svg
+from porchswing.grips.shapes.model import Grip
 from porchswing.pages.look import look_css
+from porchswing.pages.practice.board_html import boards_html, line_html
 from porchswing.pages.practice.bundle import bundle, web_files
-from porchswing.pages.practice.page_data import grips_of, names_of_grips, tune_data
-from porchswing.pages.practice.page_lane import PageLane, check_lanes
+from porchswing.pages.practice.page_data import grips_of, line_index, names_of_grips, tune_data
+from porchswing.pages.practice.page_lane import PageLane, check_lanes, shown_bars
+from porchswing.pages.practice.plain_track import PlainTrack, plain_track
 from porchswing.pages.practice.sound_sprite import sound_strip
+from porchswing.pages.practice.task import Task
+from porchswing.pages.symbols import symbol_html
+from porchswing.performance.model import Performance
 from porchswing.theory.notes import with_signs
+
+STYLES = ("page.css", "boards.css", "stage.css", "layouts.css")
+"""Style sheets of the page, in the order they override each other."""
 
 _FIELD = re.compile(r"\{\{(\w+)\}\}")
 _JSON_ESCAPES = {ord(mark): f"\\u{ord(mark):04x}" for mark in "<>&\u2028\u2029"}
 
 
-def practice_page(chart: Chart, lanes: Sequence[PageLane]) -> str:
+def practice_page(
+    chart: Chart,
+    lanes: Sequence[PageLane],
+    *,
+    track: Performance | None = None,
+    task: Task | None = None,
+) -> str:
     """Return the practice page of a tune as one HTML text.
 
-    The first of ``lanes`` is the one heard at first. The page needs no network, no folder and
-    no other file. Raises :class:`~porchswing.errors.OptionError` where the lanes do not fit
-    together.
+    The page needs no network, no folder and no other file. Raises
+    :class:`~porchswing.errors.OptionError` where the lanes do not fit together.
+
+    Parameters
+    ----------
+    lanes
+        The lanes a student can hear, the one heard at first in front.
+    track
+        The band at a practice tempo, for readers that run no scripts; the first lane without it.
+    task
+        What the student is to practise.
     """
     check_lanes(lanes)
+    check_task(task, len(shown_bars(lanes[0].roadmap.bars)))
     strip = sound_strip(lanes)
+    plain = plain_track(track or lanes[0].performance)
     web = web_files()
-    script = bundle(web)
-    style = look_css() + web["page.css"] + web["layouts.css"]
+    script = f'(() => {{\n"use strict";\n{bundle(web)}}})();\n'
+    style = look_css() + "".join(web[name] for name in STYLES)
+    numbers = {grip: number for number, grip in enumerate(grips_of(lanes))}
+    lines = line_html(lanes, chart.key, line_index(chart, lanes[0].voicing.tuning))
     return fill(
         web["page.html"],
         {
-            "policy": _policy(script, style),
+            "policy": _policy((web["alive.mjs"], script), style),
             "title": html.escape(chart.title),
             "about": html.escape(_about(chart)),
+            "task": html.escape(str(task) if task else ""),
+            "task_hidden": "" if task else " hidden",
             "style": style,
-            "gallery": _gallery(lanes),
-            "tune": json_text(tune_data(chart, lanes, strip)),
-            "audio": base64.b64encode(strip.audio).decode("ascii"),
+            "alive": web["alive.mjs"],
+            "legend": _legend(lanes),
+            "boards": boards_html(lanes, numbers, lines),
+            "lines": lines.kept(),
+            "gallery": _gallery(lanes, numbers),
+            "tune": json_text(tune_data(chart, lanes, strip, task)),
             "script": script,
+            "audio": base64.b64encode(strip.audio).decode("ascii"),
+            "track_about": html.escape(_track_words(track or lanes[0].performance, plain)),
+            "track": base64.b64encode(plain.audio).decode("ascii"),
         },
     )
+
+
+def check_task(task: Task | None, bars: int) -> None:
+    """Raise :class:`OptionError` where a task names bars that the page does not have."""
+    if task is not None and task.bars is not None and task.bars[1] > bars:
+        raise OptionError(f"the task's bars must be 1 to {bars}, got {task.bars[1]}")
+
+
+def _track_words(performance: Performance, track: PlainTrack) -> str:
+    felt = 60e6 / performance.tempo_events[0].us_per_quarter
+    minutes, seconds = divmod(round(track.seconds), 60)
+    whole = "" if track.is_whole else ", the beginning of the tune"
+    return f"The band at {felt:.0f} quarter notes a minute, {minutes}:{seconds:02}{whole}"
 
 
 def fill(template: str, fields: Mapping[str, str]) -> str:
@@ -74,21 +123,25 @@ def json_text(value: object) -> str:
     return text.translate(_JSON_ESCAPES)
 
 
-def _policy(script: str, style: str) -> str:
-    """Return the page's content security policy: this script, this style, nothing else."""
+def _policy(scripts: Sequence[str], style: str) -> str:
+    """Return the page's content security policy: these scripts, this style, its own recording.
+
+    ``worker-src`` lets a page that was put on a web host keep itself for later (``--site``).
+    """
 
     def digest(text: str) -> str:
         return base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii")
 
+    allowed = " ".join(f"'sha256-{digest(script)}'" for script in scripts)
     return (
-        f"default-src 'none'; script-src 'sha256-{digest(script)}'; "
-        f"style-src 'sha256-{digest(style)}'; base-uri 'none'; form-action 'none'"
+        f"default-src 'none'; script-src {allowed}; style-src 'sha256-{digest(style)}'; "
+        "media-src data:; worker-src 'self'; base-uri 'none'; form-action 'none'"
     )
 
 
 def _about(chart: Chart) -> str:
     facts = [
-        chart.by,
+        f"by {chart.by}" if chart.by else "",
         f"key of {with_signs(str(chart.key))}",
         str(chart.meter),
         f"{chart.tempo_bpm:g} bpm",
@@ -96,13 +149,19 @@ def _about(chart: Chart) -> str:
     return " · ".join(fact for fact in facts if fact)
 
 
-def _gallery(lanes: Sequence[PageLane]) -> str:
+def _legend(lanes: Sequence[PageLane]) -> str:
+    if len(lanes) < 2:
+        return ""
+    return "Large: the swing lane. Small, below it: the plain lane."
+
+
+def _gallery(lanes: Sequence[PageLane], numbers: Mapping[Grip, int]) -> str:
     names = names_of_grips(lanes)
     figures = []
-    for number, grip in enumerate(grips_of(lanes)):
-        name = html.escape(names.get(grip, ""))
+    for grip, number in numbers.items():
+        drawing = grip_svg(grip).replace("<svg ", f'<svg id="grip-{number}" ', 1)
         figures.append(
-            f'<li><figure data-grip="{number}"><figcaption><b>{name}</b> '
-            f"<span>{html.escape(str(grip))}</span></figcaption>{grip_svg(grip)}</figure></li>"
+            f'<li><figure data-grip="{number}"><figcaption><b>{symbol_html(names.get(grip))}</b> '
+            f"<span>{html.escape(str(grip))}</span></figcaption>{drawing}</figure></li>"
         )
     return "\n".join(figures)

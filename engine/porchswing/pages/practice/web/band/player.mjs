@@ -13,6 +13,7 @@ const TICK_MS = 60;
 const START_AFTER_S = 0.15;
 const LEVEL_GLIDE_S = 0.02;
 const STOP_FADE_S = 0.03;
+const JUMP_AFTER_S = 0.03;
 const SHORTEST_S = 0.005;
 
 /** Build the mixing desk: one seat for every part and place, some of each sent to the room. */
@@ -47,9 +48,9 @@ export function makeDesk(context, mix, sounds) {
 
 /** Start one planned note; a note still sounding on the same string is stopped first. */
 function soundNote(context, desk, sounds, mix, note, voices) {
-  const { buffer, damp } = sounds.notes[note.sound];
+  const { start, length, damp } = sounds.notes[note.sound];
   const source = context.createBufferSource();
-  source.buffer = buffer;
+  source.buffer = sounds.buffer;
   const gain = context.createGain();
   gain.gain.setValueAtTime(note.gain, 0);
   source.connect(gain).connect(desk.seats[note.seat]);
@@ -63,10 +64,11 @@ function soundNote(context, desk, sounds, mix, note, voices) {
   const before = string && voices.byString.get(string);
   if (before && before.end > note.time) release(before, note.time, before.damp * mix.restrike);
   if (string) voices.byString.set(string, voice);
-  source.start(note.time);
+  source.start(note.time, start, length);
   release(voice, Math.max(note.end, note.time + SHORTEST_S), damp);
   voices.sounding.add(voice);
   source.onended = () => voices.sounding.delete(voice);
+  return voice;
 }
 
 /** Fade a voice from `end` on; never later than a fade already set. */
@@ -93,14 +95,34 @@ export function playOffline(context, tune, sounds, choice, seconds, startAt = 0)
 
 /**
  * The live player. `levels` maps a part to 0 to 1 (muted parts at 0), `master` likewise;
- * `onPlan` hears of each beat as it is planned, `onEnd` of the end of the tune.
+ * `onPlan` hears of each beat as it is planned, `onUnplan` of the moment from which beats are
+ * planned anew, `onEnd` of the end of the tune. It keeps time at once; notes sound as soon as
+ * `join` has brought the sounds.
  */
-export function makePlayer(context, tune, sounds, choice, { onPlan, onEnd }) {
-  const desk = makeDesk(context, tune.mix, sounds);
+export function makePlayer(context, tune, choice, { onPlan, onUnplan, onEnd }) {
   const planner = makePlanner(tune, choice);
   const voices = { byString: new Map(), sounding: new Set() };
+  const levels = new Map();
+  let masterLevel = 1;
+  let desk = null;
+  let sounds = null;
   let timer = null;
   let over = false;
+  let steps = [];
+
+  /** Take the sounds when they are there. */
+  function join(loaded) {
+    sounds = loaded;
+    desk = makeDesk(context, tune.mix, sounds);
+    setMaster(masterLevel, 0);
+    for (const [part, level] of levels) setLevel(part, level, 0);
+  }
+
+  function sound(planned) {
+    if (!sounds) return [];
+    return planned.notes.filter((note) => note.time > context.currentTime).map((note) => (
+      soundNote(context, desk, sounds, tune.mix, note, voices)));
+  }
 
   function fill() {
     const ahead = document.hidden ? HIDDEN_LOOKAHEAD_S : LOOKAHEAD_S;
@@ -109,10 +131,11 @@ export function makePlayer(context, tune, sounds, choice, { onPlan, onEnd }) {
       const planned = planner.next();
       if (planned === null) over = true;
       else {
-        for (const note of planned.notes) soundNote(context, desk, sounds, tune.mix, note, voices);
+        steps.push({ planned, voices: sound(planned) });
         onPlan(planned);
       }
     }
+    while (steps.length > 2 && steps[1].planned.time < context.currentTime) steps.shift();
     if (over && context.currentTime > planner.time) {
       stopTimer();
       onEnd();
@@ -132,26 +155,70 @@ export function makePlayer(context, tune, sounds, choice, { onPlan, onEnd }) {
     fill();
   }
 
+  function silence(voice, now) {
+    voice.gain.gain.cancelScheduledValues(now);
+    voice.gain.gain.setTargetAtTime(0, now, STOP_FADE_S / 3);
+    voice.source.stop(now + STOP_FADE_S * 2);
+    voices.sounding.delete(voice);
+  }
+
   function stop() {
     stopTimer();
+    steps = [];
     const now = context.currentTime;
-    for (const voice of voices.sounding) {
-      voice.gain.gain.cancelScheduledValues(now);
-      voice.gain.gain.setTargetAtTime(0, now, STOP_FADE_S / 3);
-      voice.source.stop(now + STOP_FADE_S * 2);
-    }
+    for (const voice of voices.sounding) silence(voice, now);
     voices.sounding.clear();
     voices.byString.clear();
   }
 
-  function setLevel(part, level) {
+  /** Take back what is planned behind the next bar line that can still be reached. */
+  function takeBack() {
+    const soonest = context.currentTime + JUMP_AFTER_S;
+    const index = steps.findIndex(({ planned }, at) => (
+      at > 0 && planned.time > soonest && planned.bar && planned.from < planned.bar.start + 1e-6));
+    if (index < 0) return;
+    const before = steps[index - 1].planned;
+    const { time } = steps[index].planned;
+    for (const step of steps.splice(index)) {
+      for (const voice of step.voices) {
+        voice.source.onended = null;
+        voice.source.stop();
+        voices.sounding.delete(voice);
+        for (const [string, other] of voices.byString) if (other === voice) voices.byString.delete(string);
+      }
+    }
+    planner.rewind(before, time);
+    over = false;
+    onUnplan(time);
+  }
+
+  /** Go to a place with the next bar line. */
+  function jump(place) {
+    takeBack();
+    over = false;
+    planner.jump(place);
+  }
+
+  /** Take a changed plan with the next bar line. */
+  function replan() {
+    takeBack();
+    planner.replan();
+  }
+
+  function setLevel(part, level, glide = LEVEL_GLIDE_S) {
+    levels.set(part, level);
+    if (!desk) return;
     for (const seat of desk.parts.get(part) || []) {
-      seat.gain.setTargetAtTime(level, context.currentTime, LEVEL_GLIDE_S);
+      if (glide) seat.gain.setTargetAtTime(level, context.currentTime, glide);
+      else seat.gain.value = level;
     }
   }
 
-  function setMaster(level) {
-    desk.master.gain.setTargetAtTime(level * tune.mix.master, context.currentTime, LEVEL_GLIDE_S);
+  function setMaster(level, glide = LEVEL_GLIDE_S) {
+    masterLevel = level;
+    if (!desk) return;
+    if (glide) desk.master.gain.setTargetAtTime(level * tune.mix.master, context.currentTime, glide);
+    else desk.master.gain.value = level * tune.mix.master;
   }
 
   document.addEventListener("visibilitychange", () => {
@@ -159,7 +226,8 @@ export function makePlayer(context, tune, sounds, choice, { onPlan, onEnd }) {
   });
 
   return {
-    start, stop, setLevel, setMaster, replan: planner.replan,
+    join, start, stop, jump, setLevel, setMaster, replan,
     get playing() { return timer !== null; },
+    get sounding() { return sounds !== null; },
   };
 }

@@ -121,23 +121,24 @@ function* loop(bars, choice, firstPlace) {
  * Every span to play, in order; endless for a loop.
  *
  * `choice` has `mode` ("along", "answer" or "fade"), `choruses`, `countIn` ("none", "once" or
- * "every") and the places `from` and `to` (`null` where nothing is chosen). `resume` is
- * `{place, round}` to go on from when the choice changes in mid-flow: no count-in then.
+ * "every"), the place `start` and the places `from` and `to` of a loop (`null` for the whole
+ * tune). `resume` is `{place, round}` to go on from in mid-flow: no count-in then.
  */
 export function* spans(bars, choice, countInBeats, resume = null) {
-  const looping = choice.to !== null;
-  const inside = looping && resume && resume.place >= choice.from && resume.place <= choice.to;
-  const groups = looping
-    ? loop(bars, choice, inside ? resume.place : choice.from)
-    : wholeTune(bars, choice, resume ? resume.place : choice.from ?? 0, resume ? resume.round : 1);
-  let counted = resume !== null;
+  const isLoop = choice.to !== null;
+  const place = resume ? resume.place : choice.start;
+  const inside = isLoop && place >= choice.from && place <= choice.to;
+  const groups = isLoop
+    ? loop(bars, choice, inside ? place : choice.from)
+    : wholeTune(bars, choice, place, resume ? resume.round : 1);
+  let first = true;
   for (const group of groups) {
-    const count = choice.countIn === "every" || (choice.countIn === "once" && !counted);
+    const count = first ? choice.countIn !== "none" && resume === null : choice.countIn === "every";
     if (count && countInBeats > 0) {
       const end = group[0].start;
       yield { ...group[0], start: end - countInBeats, end, count: true };
     }
-    counted = true;
+    first = false;
     yield* group;
   }
 }

@@ -28,26 +28,21 @@ export function findMark(samples, rate, markSeconds) {
   return best;
 }
 
-/** Decode the strip: `notes` ({buffer, damp} each) and the stereo response of the `room`. */
+/** Decode the strip: one `buffer`, where its `notes` stand in it, and the `room`'s response. */
 export async function loadSounds(context, strip, audio) {
-  const decoded = await context.decodeAudioData(bytesOf(audio).buffer);
-  const samples = decoded.getChannelData(0);
-  const rate = decoded.sampleRate;
+  const buffer = await context.decodeAudioData(bytesOf(audio).buffer);
+  const samples = buffer.getChannelData(0);
+  const rate = buffer.sampleRate;
   const mark = findMark(samples, rate, strip.mark);
-  const cut = ([start, length]) => {
-    const first = mark + Math.round((start - strip.mark) * rate);
-    const frames = Math.max(1, Math.min(Math.round(length * rate), samples.length - first));
-    return samples.subarray(first, first + frames);
-  };
-  const pieces = strip.cuts.map(cut);
-  const [left, right] = pieces.splice(-2);
-  const notes = pieces.map((piece, index) => {
-    const buffer = context.createBuffer(1, piece.length, rate);
-    buffer.copyToChannel(piece, 0);
-    return { buffer, damp: strip.cuts[index][2] };
+  const firstOf = (start) => mark + Math.round((start - strip.mark) * rate);
+  const notes = strip.cuts.slice(0, -2).map(([start, length, damp]) => (
+    { start: firstOf(start) / rate, length, damp }));
+  const [left, right] = strip.cuts.slice(-2).map(([start, length]) => {
+    const first = firstOf(start);
+    return samples.slice(first, first + Math.max(1, Math.round(length * rate)));
   });
   const room = context.createBuffer(2, left.length, rate);
   room.copyToChannel(left, 0);
   room.copyToChannel(right, 1);
-  return { notes, room };
+  return { buffer, notes, room };
 }

@@ -8,11 +8,11 @@
 import { makeClock } from "./clock.mjs";
 import { slices, spans } from "./plan.mjs";
 
+/** How many bars ahead a planned beat tells. */
+export const BARS_AHEAD = 12;
+
 /** Parts that fall silent or fade with the chords, for the student to play. */
 export const STUDENT_PARTS = ["chords"];
-
-/** How far to look for the bar that comes next, count-in included. */
-const MOST_BEATS_A_BAR = 64;
 
 /** What keeps the beat: every part is on it at whole beats. */
 const BEAT = { name: "drums", even: new Set() };
@@ -66,18 +66,31 @@ export function makePlanner(tune, choice) {
 
   /** Take a changed mode, loop or number of choruses: finish this bar, then go on from there. */
   function replan() {
-    if (source === null) return;
-    queue = [];
-    source = last === null
-      ? slices(spans(tune.bars, choice, tune.countIn))
-      : slices(finishAndGoOn(last));
+    if (source !== null) goOn((bar) => bar.place + 1);
   }
 
-  function* finishAndGoOn({ bar, to, span }) {
+  /** Go to a place with the next bar line (at once while the count-in is not over). */
+  function jump(place) {
+    goOn(() => place, place);
+  }
+
+  /** Forget what was planned from `seconds` on; `before` is the beat planned just before. */
+  function rewind(before, seconds) {
+    last = before.bar ? { bar: before.bar, to: before.to, span: before.span } : null;
+    time = seconds;
+  }
+
+  function goOn(placeAfter, fixed = null) {
+    queue = [];
+    if (last === null) source = slices(spans(tune.bars, choice, tune.countIn));
+    else source = slices(finishAndGoOn(last, placeAfter(last.bar), fixed !== null));
+  }
+
+  function* finishAndGoOn({ bar, to, span }, place, isJump) {
     const end = bar.start + bar.beats;
     if (to < end - 1e-6) yield { ...span, start: to, end };
-    const resume = { place: bar.place + 1, round: span.round };
-    if (choice.to === null && endsChorus(bar) && span.round < choice.choruses) {
+    const resume = { place, round: span.round };
+    if (!isJump && choice.to === null && endsChorus(bar) && span.round < choice.choruses) {
       resume.place = tune.bars.find((other) => other.role === "form").place;
       resume.round += 1;
     }
@@ -98,20 +111,23 @@ export function makePlanner(tune, choice) {
     while (source !== null && queue.length <= ahead) {
       const step = source.next();
       if (step.done) return null;
-      queue.push(step.value);
+      const slice = step.value;
+      queue.push({ ...slice, bar: slice.span.count ? null : barAt(slice.start) });
     }
     return queue[ahead] || null;
   }
 
-  /** The bar that follows `bar`, be it the same bar once more, or null at the end. */
-  function barAfter(bar) {
-    for (let ahead = 0; ahead < MOST_BEATS_A_BAR; ahead += 1) {
+  /** The bars that begin later: `{bar, beats}` with the beats until each, `beats` away at first. */
+  function barsAhead(beatsAway) {
+    const found = [];
+    let beats = beatsAway;
+    for (let ahead = 0; found.length < BARS_AHEAD; ahead += 1) {
       const slice = look(ahead);
-      if (slice === null) return null;
-      const other = slice.span.count ? null : barAt(slice.start);
-      if (other && (other !== bar || slice.start < bar.start + 1e-6)) return other;
+      if (slice === null) break;
+      if (slice.bar && slice.start < slice.bar.start + 1e-6) found.push({ bar: slice.bar, beats });
+      beats += slice.end - slice.start;
     }
-    return null;
+    return found;
   }
 
   /** Plan the next beat, or return null when the tune is over. */
@@ -142,11 +158,10 @@ export function makePlanner(tune, choice) {
         notes.push({ ...note, part: part.name, gain: note.gain * level, time: onset, end });
       }
     }
-    const bar = span.count ? null : barAt(from);
+    const { bar } = slice;
     const ratio = tune.clock.unit === 1 && !span.count ? clock.ratioAt(from, felt) : 1;
     const seconds = at(to - shift, BEAT) - time;
-    const after = bar && barAfter(bar);
-    const planned = { time, seconds, from, to, span, bar, after, ratio, notes };
+    const planned = { time, seconds, from, to, span, bar, ratio, notes, ahead: barsAhead(to - from) };
     if (bar) last = { bar, to, span };
     time += planned.seconds;
     return planned;
@@ -157,5 +172,5 @@ export function makePlanner(tune, choice) {
     time = Math.max(time, seconds);
   }
 
-  return { start, replan, next, catchUp, get time() { return time; } };
+  return { start, replan, jump, rewind, next, catchUp, get time() { return time; } };
 }

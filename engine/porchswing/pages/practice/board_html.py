@@ -1,0 +1,267 @@
+"""The changes as HTML that can be read without scripts: every bar a plank, four to a board.
+
+The page's script only marks what is here. Positions are attributes of SVG elements, since the
+page's policy forbids style attributes.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from html import escape
+
+from porchswing.chart.roadmap import PlayedBar
+from porchswing.grips.shapes.model import Grip, VoicedSlot
+from porchswing.pages.practice.page_lane import PageLane, shown_bars
+from porchswing.pages.symbols import symbol_html
+from porchswing.theory.chords import Chord
+from porchswing.theory.keys import Key
+from porchswing.theory.notes import with_signs
+
+BARS_A_BOARD = 4
+LINE_HEIGHT_PX = 58
+LINE_TOP_PX, LINE_SPAN_PX = 13, 32
+"""Height of a string's line and where its highest note stands, in CSS pixels."""
+
+
+@dataclass(frozen=True, slots=True)
+class BarSlot:
+    """One chord of a shown bar: where it enters in beats from the bar line, and its grip."""
+
+    at: Fraction
+    chord: Chord | None
+    grip: Grip | None
+
+
+def bar_slots(lane: PageLane, bar: PlayedBar) -> tuple[BarSlot, ...]:
+    """Return the chords of a bar as they are voiced."""
+    voiced: list[VoicedSlot | None] = list(lane.voicing.voiced(bar))
+    voiced += [None] * (len(bar.slots) - len(voiced))
+    found, at = [], Fraction(0)
+    for slot, choice in zip(bar.slots, voiced, strict=False):
+        chord = choice.chord if choice is not None and choice.chord is not None else slot.chord
+        found.append(BarSlot(at, chord, choice.grip if choice is not None else None))
+        at += slot.beats
+    return tuple(found)
+
+
+def boards_html(lanes: Sequence[PageLane], numbers: Mapping[Grip, int], lines: LineHtml) -> str:
+    """Return every board of the tune; ``numbers`` are the places of the grips in the gallery."""
+    main, other = main_lane(lanes), other_lane(lanes)
+    rows = []
+    before: PlayedBar | None = None
+    place = 0
+    bars = shown_bars(main.roadmap.bars)
+    others = shown_bars(other.roadmap.bars) if other else bars
+    for board in _boards(bars):
+        first = board[0]
+        begins = before is None or first.bar == 1 or _stretch(first) != _stretch(before)
+        cells = []
+        for bar in board:
+            slots = bar_slots(main, bar)
+            small = bar_slots(other, others[place]) if other else ()
+            cells.append(_cell(place, bar, slots, small, numbers, lanes, lines))
+            place += 1
+        name = _section_html(first.section, place - len(board), bars) if begins else ""
+        dense = " dense" if any(len(bar_slots(main, bar)) > 2 for bar in board) else ""
+        rows.append(
+            f'<div class="boardrow{dense}">{name}<ol class="board">{"".join(cells)}</ol></div>'
+        )
+        before = board[-1]
+    return "\n".join(rows)
+
+
+def main_lane(lanes: Sequence[PageLane]) -> PageLane:
+    """Return the lane set large: the swing lane where there is one."""
+    return next((lane for lane in lanes if lane.name == "swing"), lanes[0])
+
+
+def other_lane(lanes: Sequence[PageLane]) -> PageLane | None:
+    """Return the lane set small under it, or none."""
+    return next((lane for lane in lanes if lane is not main_lane(lanes)), None)
+
+
+def _boards(bars: Sequence[PlayedBar]) -> list[list[PlayedBar]]:
+    """Return the bars in boards of at most four, a new one with every section."""
+    boards: list[list[PlayedBar]] = []
+    for bar in bars:
+        last = boards[-1][-1] if boards else None
+        if (
+            last is not None
+            and len(boards[-1]) < BARS_A_BOARD
+            and _stretch(bar) == _stretch(last)
+            and bar.bar == last.bar + 1
+        ):
+            boards[-1].append(bar)
+        else:
+            boards.append([bar])
+    return boards
+
+
+def _stretch(bar: PlayedBar) -> tuple[str, str]:
+    return bar.section, bar.role
+
+
+def _section_html(name: str, first: int, bars: Sequence[PlayedBar]) -> str:
+    """Return the heading of a section; the script makes it a button that loops its bars."""
+    last = first
+    while last + 1 < len(bars) and _stretch(bars[last + 1]) == _stretch(bars[first]):
+        if bars[last + 1].bar == 1:
+            break
+        last += 1
+    return f'<h3 class="section" data-from="{first}" data-to="{last}">{escape(name)}</h3>'
+
+
+def _cell(
+    place: int,
+    bar: PlayedBar,
+    slots: Sequence[BarSlot],
+    small: Sequence[BarSlot],
+    numbers: Mapping[Grip, int],
+    lanes: Sequence[PageLane],
+    lines: LineHtml,
+) -> str:
+    name = escape(bar.section)
+    chords = "".join(_slot_html(slot, numbers) for slot in slots)
+    plain = (
+        f'<span class="plain"><span class="unseen"> {lanes[-1].name} lane: </span>'
+        + "".join(
+            f'<span class="slot" data-at="{float(slot.at):g}">{symbol_html(slot.chord)} </span>'
+            for slot in small
+        )
+        + "</span>"
+        if small
+        else ""
+    )
+    return (
+        f'<li><div class="plank" data-place="{place}">'
+        f'<span class="number"><span class="unseen">Bar </span>{place + 1}'
+        f'<span class="unseen">, section {name},</span></span>'
+        f'<span class="chords of-{min(4, len(slots))}">{chords}</span>{plain}'
+        f'<span class="tag"></span></div>{lines.shown(place)}</li>'
+    )
+
+
+def _slot_html(slot: BarSlot, numbers: Mapping[Grip, int]) -> str:
+    grip = ""
+    if slot.grip is not None:
+        grip = (
+            f'<span class="frets">{escape(str(slot.grip))}</span>'
+            f'<svg class="small" viewBox="0 0 82 112" aria-hidden="true">'
+            f'<use href="#grip-{numbers[slot.grip]}"/></svg>'
+        )
+    return (
+        f'<span class="slot" data-at="{float(slot.at):g}">{symbol_html(slot.chord)}'
+        f'<span class="unseen"> </span>{grip}</span>'
+    )
+
+
+# --- the line of a string, bar by bar --------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Bead:
+    """One note of a string's line: ``x`` in percent of its bar, ``y`` in pixels from the top.
+
+    ``is_joined`` says that it follows the bead before with no rest or muted string between.
+    """
+
+    x: float
+    y: float
+    fret: int
+    note: str
+    is_joined: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LineHtml:
+    """The line of every string of every lane, as one SVG a bar, by lane and string index.
+
+    ``first`` names the line that is shown at first, or none.
+    """
+
+    bars: Mapping[tuple[str, int], tuple[str, ...]]
+    first: tuple[str, int] | None = None
+
+    def shown(self, place: int) -> str:
+        """Return the SVG of the line shown at first under one bar."""
+        return self.bars[self.first][place] if self.first else ""
+
+    def kept(self) -> str:
+        """Return every line, for the page's script to choose from."""
+        return "".join(
+            f'<div data-line="{lane} {string}">{"".join(bars)}</div>'
+            for (lane, string), bars in self.bars.items()
+        )
+
+
+def line_html(lanes: Sequence[PageLane], key: Key, string: int | None) -> LineHtml:
+    """Return the lines of all strings; ``string`` is the index of the one shown at first."""
+    bars = {
+        (lane.name, index): tuple(_line_bars(lane, key, index))
+        for lane in lanes
+        for index in range(lanes[0].voicing.tuning.strings)
+    }
+    return LineHtml(bars, None if string is None else (lanes[0].name, string))
+
+
+def line_beads(lane: PageLane, key: Key, index: int) -> list[list[Bead]]:
+    """Return the beads of one string, bar by bar: a note that falls stands lower."""
+    bars = shown_bars(lane.roadmap.bars)
+    slots = [bar_slots(lane, bar) for bar in bars]
+    pitches = [
+        pitch
+        for row in slots
+        for slot in row
+        if slot.grip is not None and (pitch := slot.grip.midi[index]) is not None
+    ]
+    low, high = min(pitches, default=0), max(pitches, default=0)
+    found: list[list[Bead]] = []
+    is_joined = False
+    for bar, row in zip(bars, slots, strict=True):
+        beads: list[Bead] = []
+        for slot in row:
+            pitch = slot.grip.midi[index] if slot.grip is not None else None
+            fret = slot.grip.frets[index] if slot.grip is not None else None
+            if pitch is None or fret is None:
+                is_joined = False
+                continue
+            share = (high - pitch) / (high - low) if high > low else 0.5
+            x = round(100 * float(slot.at / bar.beats), 2)
+            y = round(LINE_TOP_PX + LINE_SPAN_PX * share, 1)
+            beads.append(Bead(x, y, fret, note_name(key, slot.chord, pitch), is_joined))
+            is_joined = True
+        found.append(beads)
+    return found
+
+
+def _line_bars(lane: PageLane, key: Key, index: int) -> Iterator[str]:
+    beads = line_beads(lane, key, index)
+    for place, row in enumerate(beads):
+        after = beads[place + 1][0] if place + 1 < len(beads) and beads[place + 1] else None
+        segments = [_segment(a.x, a.y, b.x, b.y) for a, b in itertools.pairwise(row) if b.is_joined]
+        if row and after is not None and after.is_joined:
+            segments.append(_segment(row[-1].x, row[-1].y, 100, after.y))
+        marks = "".join(
+            f'<circle cx="{bead.x:g}%" cy="{bead.y:g}" r="9"/>'
+            f'<text x="{bead.x:g}%" y="{bead.y + 4.5:g}">{bead.fret}</text>'
+            f'<text x="{bead.x:g}%" y="{bead.y + 4.5:g}" dx="11" class="note">'
+            f"{escape(bead.note)}</text>"
+            for bead in row
+        )
+        yield (
+            f'<svg class="line" height="{LINE_HEIGHT_PX}" aria-hidden="true">'
+            f'<g transform="translate(11 0)">{"".join(segments)}{marks}</g></svg>'
+        )
+
+
+def _segment(x: float, y: float, x2: float, y2: float) -> str:
+    return f'<line x1="{x:g}%" y1="{y:g}" x2="{x2:g}%" y2="{y2:g}"/>'
+
+
+def note_name(key: Key, chord: Chord | None, pitch: int) -> str:
+    """Return a pitch spelled as the chord spells it, or else the key."""
+    named = {note.pc: note for note in chord.notes} if chord is not None else {}
+    return with_signs(str(named.get(pitch % 12) or key.spell(pitch % 12)))

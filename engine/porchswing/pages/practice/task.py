@@ -1,0 +1,123 @@
+"""What a student is to practise: bars, tempo, who plays the chords; carried in an address.
+
+A task is written by a teacher as clauses with commas between them, such as
+``bars 21-28 at 70 %, chords mine``. In the page's address it stands after ``#``.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from porchswing.errors import OptionError
+
+CHORDS = {
+    "heard": "the chords are heard",
+    "softer": "the chords play softly",
+    "mine": "the chords are yours",
+}
+"""Who plays the chords."""
+
+MODES = {
+    "along": "play along",
+    "answer": "listen, then answer",
+    "fade": "the chords fade out",
+}
+"""Ways to practise."""
+
+LANES = {"plain": "the plain lane", "swing": "the swing lane"}
+
+PERCENT = range(40, 151)
+"""Tempos a page can play, in percent of the tune's own."""
+
+_BARS = re.compile(r"bars?\s+(\d+)(?:\s*(?:-|–|to)\s*(\d+))?")
+_TEMPO = re.compile(r"(?:at\s+)?(\d+)\s*(?:%|percent)")
+_CHORDS = re.compile(r"chords?\s+(\w+)")
+_LANE = re.compile(r"(\w+)\s+lane")
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """Bars from 1 as the page counts them, tempo in percent, chords, mode, lane; none is free."""
+
+    bars: tuple[int, int] | None = None
+    percent: int | None = None
+    chords: str | None = None
+    mode: str | None = None
+    lane: str | None = None
+
+    def __post_init__(self) -> None:
+        """Check every field."""
+        if self.bars is not None and not 1 <= self.bars[0] <= self.bars[1]:
+            raise OptionError(f"bars must be a rising range from 1, got {self.bars}")
+        if self.percent is not None and self.percent not in PERCENT:
+            raise OptionError(f"tempo must be {PERCENT[0]} to {PERCENT[-1]} %, got {self.percent}")
+
+    @property
+    def address(self) -> str:
+        """The task as it stands after ``#`` in the page's address."""
+        bars = f"{self.bars[0]}-{self.bars[1]}" if self.bars else None
+        fields = {
+            "bars": bars,
+            "tempo": self.percent,
+            "chords": self.chords,
+            "mode": self.mode,
+            "lane": self.lane,
+        }
+        return urlencode({name: value for name, value in fields.items() if value is not None})
+
+    def __str__(self) -> str:
+        """Return the task in words."""
+        words = []
+        if self.bars:
+            first, last = self.bars
+            words.append(f"bar {first}" if first == last else f"bars {first} to {last}")
+        if self.percent:
+            words.append(f"at {self.percent} %")
+        said = [" ".join(words)] if words else []
+        for value, known in ((self.chords, CHORDS), (self.mode, MODES), (self.lane, LANES)):
+            if value is not None:
+                said.append(known[value])
+        return ", ".join(said) or "the whole tune"
+
+
+def parse_task(text: str) -> Task:
+    """Read a task as a teacher types it.
+
+    >>> str(parse_task("bars 21-28 at 70 %, chords mine"))
+    'bars 21 to 28 at 70 %, the chords are yours'
+    >>> parse_task("bars 5-8, 60%, answer, plain lane").address
+    'bars=5-8&tempo=60&mode=answer&lane=plain'
+    """
+    left = " ".join(text.lower().split())
+    bars = percent = chords = mode = lane = None
+    if found := _BARS.search(left):
+        bars = (int(found[1]), int(found[2] or found[1]))
+        left = _without(left, found)
+    if found := _TEMPO.search(left):
+        percent = int(found[1])
+        left = _without(left, found)
+    if found := _CHORDS.search(left):
+        chords = _known("chords", found[1], CHORDS)
+        left = _without(left, found)
+    if found := _LANE.search(left):
+        lane = _known("lane", found[1], LANES)
+        left = _without(left, found)
+    if left.strip(" ,"):
+        mode = _known("task", left.strip(" ,"), MODES)
+    return Task(bars, percent, chords, mode, lane)
+
+
+def _without(text: str, found: re.Match[str]) -> str:
+    return text[: found.start()] + text[found.end() :]
+
+
+def _known(thing: str, value: str, known: dict[str, str]) -> str:
+    if value in known:
+        return value
+    from difflib import get_close_matches
+
+    near = get_close_matches(value, known, n=1)
+    hint = f"did you mean {near[0]!r}?" if near else f"known are {', '.join(known)}"
+    raise OptionError(f"unknown {thing} {value!r}; {hint}")

@@ -1,0 +1,300 @@
+"""The page while it plays, in real Chromium: jumps, places kept, keys, what is remembered."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from porchswing.errors import OptionError
+from porchswing.pages.practice import practice_page
+from porchswing.pages.practice.task import parse_task
+from support.chromium import DESKTOP, PHONE, Opened
+from support.made import TUNE
+from support.practice_lanes import WALTZ, chart_and_lanes
+
+SMALL = {"viewport": {"width": 320, "height": 568}, "has_touch": True, "is_mobile": True}
+TABLET = {"viewport": {"width": 820, "height": 1180}, "has_touch": True, "is_mobile": True}
+SIDEWAYS = {"viewport": {"width": 844, "height": 390}, "has_touch": True, "is_mobile": True}
+
+
+@pytest.fixture(scope="module")
+def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    file = tmp_path_factory.mktemp("page") / "practice.html"
+    file.write_text(practice_page(*chart_and_lanes(TUNE)), "utf-8")
+    return file
+
+
+@pytest.fixture(
+    params=[SMALL, PHONE, SIDEWAYS, TABLET, DESKTOP], ids=lambda size: size["viewport"]["width"]
+)
+def opened(request: pytest.FixtureRequest, browser: Any, page_file: Path) -> Iterator[Opened]:
+    with Opened(browser, page_file, **request.param) as opened:
+        yield opened
+
+
+def playing(page: Any) -> int | None:
+    place = page.evaluate("document.querySelector('[aria-current]')?.dataset.place ?? null")
+    return None if place is None else int(place)
+
+
+def wait_until(page: Any, is_so: Callable[[], bool], seconds: float = 12.0) -> None:
+    until = time.monotonic() + seconds
+    while not is_so():
+        assert time.monotonic() < until, "it never came"
+        page.wait_for_timeout(25)
+
+
+def places_played(page: Any, seconds: float) -> list[int]:
+    """Return the bars marked as playing over some seconds, each once when it comes."""
+    found: list[int] = []
+    until = time.monotonic() + seconds
+    while time.monotonic() < until:
+        now = playing(page)
+        if now is not None and found[-1:] != [now]:
+            found.append(now)
+        page.wait_for_timeout(20)
+    return found
+
+
+def touch(page: Any, place: int) -> None:
+    page.evaluate(f"document.querySelector('.plank[data-place=\"{place}\"]').click()")
+
+
+def test_a_touched_bar_comes_with_the_next_bar_line(opened: Opened) -> None:
+    page = opened.page
+    page.click("[data-value='none']") if page.is_visible("#counts") else None
+    page.locator("#speed").fill("150")
+    opened.play()
+    wait_until(page, lambda: playing(page) == 1)
+    touch(page, 9)
+    assert "Bar 10 comes with the next bar line" in page.inner_text("#loop-words")
+    assert places_played(page, 3.6)[:3] == [1, 9, 10]
+
+
+def test_a_touch_just_before_the_bar_line_is_still_in_time(browser: Any, page_file: Path) -> None:
+    """Beats already handed to the sound card are taken back: no bar is played in between."""
+    with Opened(browser, page_file, **DESKTOP) as opened:
+        page = opened.page
+        page.click("#counts [data-value='none']")
+        opened.play()
+        wait_until(page, lambda: page.locator(".light.lit").all_inner_texts() == ["4"])
+        page.wait_for_timeout(200)  # a beat is 435 ms, the plan runs 400 ms ahead
+        assert playing(page) == 0
+        touch(page, 20)
+        assert places_played(page, 2.2)[:2] == [0, 20]
+
+
+def test_stop_keeps_the_place_and_play_goes_on_from_it(opened: Opened) -> None:
+    page = opened.page
+    page.locator("#speed").fill("150")
+    touch(page, 6)
+    opened.play()
+    wait_until(page, lambda: playing(page) == 7)
+    page.click("#play")
+    assert page.inner_text("#loop-words") == "Starts at bar 8."
+    name = page.inner_text("#now .name")
+    assert page.inner_text("[data-place='7'] .chords .chord >> nth=0") == name
+    opened.play()
+    wait_until(page, lambda: playing(page) is not None)
+    assert playing(page) == 7
+
+
+def test_back_a_bar_to_the_loops_start_and_to_the_top(opened: Opened) -> None:
+    page = opened.page
+    page.locator("#speed").fill("150")
+    for place in (8, 11):
+        if place == 8:
+            page.click("#loop")
+        touch(page, place)
+    assert page.inner_text("#loop-words") == "Loop: bars 9 to 12."
+    opened.play()
+    wait_until(page, lambda: playing(page) == 10)
+    page.click("#back-bar")
+    wait_until(page, lambda: playing(page) == 9)
+    page.click("#loop-start")
+    wait_until(page, lambda: playing(page) == 8)
+    page.click("#top")
+    wait_until(page, lambda: playing(page) == 0)
+    assert "Loop" not in page.inner_text("#loop-words"), "bar 1 is not in the loop"
+
+
+def test_next_is_always_another_grip_and_counts_down(browser: Any, page_file: Path) -> None:
+    with Opened(browser, page_file, **DESKTOP) as opened:
+        page = opened.page
+        page.click("#lanes [data-value='plain']")
+        page.click("#counts [data-value='none']")
+        touch(page, 16)  # | A7 | % | D7 …: two bars of one grip
+        page.locator("#speed").fill("150")
+        opened.play()
+        told = []
+        until = time.monotonic() + 3.4
+        while time.monotonic() < until:
+            frets = [page.inner_text(f"#{sign} .frets") for sign in ("now", "next")]
+            assert frets[0] != frets[1]
+            words = page.inner_text("#to-go")
+            if told[-1:] != [words]:
+                told.append(words)
+            page.wait_for_timeout(30)
+    assert told[:8] == [f"in {beats}" for beats in range(8, 0, -1)]
+
+
+def test_space_plays_whatever_has_the_focus_and_arrows_change_the_tempo(
+    browser: Any, page_file: Path
+) -> None:
+    with Opened(browser, page_file, **DESKTOP) as opened:
+        page = opened.page
+        for target in ("#faster", "#modes button", "#loop", ".plank", "#speed"):
+            page.focus(target)
+            page.keyboard.press(" ")
+            page.wait_for_selector("body.sounding", timeout=20000)
+            page.keyboard.press(" ")
+            page.wait_for_selector("body:not(.sounding)")
+        assert "100 %" in page.inner_text("#speed-words")
+        page.focus(".plank")
+        page.keyboard.press("ArrowUp")
+        assert "105 %" in page.inner_text("#speed-words")
+        page.focus("#modes button")
+        page.keyboard.press("ArrowDown")
+        page.keyboard.press("ArrowDown")
+        assert "95 %" in page.inner_text("#speed-words")
+        keys = page.inner_text(".keys")
+        assert all(key in keys for key in ("Space", "[ ]", "↑ ↓", "Esc"))
+
+
+def test_the_stand_view_fills_the_screen_and_shows_nothing_else(opened: Opened) -> None:
+    page = opened.page
+    page.click("#open-stand")
+    page.wait_for_timeout(300)
+    seen = page.evaluate(
+        """() => [...document.querySelectorAll('body *')].filter((item) => {
+          const box = item.getBoundingClientRect();
+          return item.checkVisibility() && box.width > 2 && box.height > 2
+            && !item.closest('.stage, .ceiling') && !item.querySelector('.stage');
+        }).map((item) => item.className || item.nodeName)"""
+    )
+    assert seen == []
+    covered = page.evaluate(
+        """() => ['#now', '#next'].reduce((sum, sign) => {
+          const box = document.querySelector(sign).getBoundingClientRect();
+          return sum + box.width * box.height;
+        }, 0) / (innerWidth * innerHeight)"""
+    )
+    assert covered > 0.7
+    assert page.evaluate("document.querySelector('.ceiling').getBoundingClientRect().width") <= 2
+    inside = page.evaluate(
+        """() => ['#now', '#next'].every((id) => {
+          const sign = document.querySelector(id);
+          const box = sign.getBoundingClientRect();
+          return [...sign.querySelectorAll('.root, .quality, .drawing > svg')]
+            .every((part) => { const own = part.getBoundingClientRect();
+              return own.left >= box.left && own.right <= box.right && own.bottom <= box.bottom; });
+        })"""
+    )
+    assert inside
+    page.click("#now")
+    page.wait_for_selector("body.sounding", timeout=20000)
+    page.keyboard.press("Escape")
+    page.wait_for_timeout(200)
+    assert page.is_visible("#boards")
+
+
+def test_tempo_loop_chords_and_levels_are_remembered(browser: Any, page_file: Path) -> None:
+    with Opened(browser, page_file, **DESKTOP) as opened:
+        page = opened.page
+        page.locator("#speed").fill("70")
+        page.click("#modes [data-value='fade']")
+        page.click("#chords [data-value='softer']")
+        page.click("#loop")
+        touch(page, 4)
+        touch(page, 7)
+        page.get_by_label("Bass level").fill("40")
+        page.reload()
+        assert "70 %" in page.inner_text("#speed-words")
+        assert page.inner_text("#loop-words") == "Loop: bars 5 to 8."
+        assert page.get_attribute("#modes [data-value='fade']", "aria-pressed") == "true"
+        assert page.get_attribute("#chords [data-value='softer']", "aria-pressed") == "true"
+        assert page.get_by_label("Bass level").input_value() == "40"
+
+
+def test_an_address_carries_a_task(browser: Any, page_file: Path) -> None:
+    task = parse_task("bars 21-28 at 70 %, chords mine")
+    with Opened(browser, page_file, **DESKTOP) as opened:
+        page = opened.page
+        page.goto(f"{page_file.as_uri()}#{task.address}")
+        page.reload()
+        assert page.inner_text("#task-words") == str(task)
+        assert page.inner_text("#loop-words") == "Loop: bars 21 to 28."
+        assert "70 %" in page.inner_text("#speed-words")
+        assert page.get_attribute("#chords [data-value='mine']", "aria-pressed") == "true"
+
+
+def test_a_task_made_with_the_page_is_shown_and_taken_once(browser: Any, tmp_path: Path) -> None:
+    file = tmp_path / "task.html"
+    task = parse_task("bars 2-3 at 60 %")
+    file.write_text(practice_page(*chart_and_lanes(WALTZ), task=task), "utf-8")
+    with Opened(browser, file, **PHONE) as opened:
+        page = opened.page
+        assert page.inner_text("#task-words") == "bars 2 to 3 at 60 %"
+        assert page.inner_text("#loop-words") == "Loop: bars 2 to 3."
+        page.click("#clear")
+        page.reload()
+        assert "Loop" not in page.inner_text("#loop-words"), "what was changed since stays"
+        page.click("#start-task")
+        assert page.inner_text("#loop-words") == "Loop: bars 2 to 3."
+
+
+def test_a_task_for_bars_the_tune_does_not_have_is_refused() -> None:
+    chart, lanes = chart_and_lanes(WALTZ)
+    with pytest.raises(OptionError, match="bars must be 1 to 4, got 9"):
+        practice_page(chart, lanes, task=parse_task("bars 2-9"))
+
+
+def test_chords_mine_silences_them_and_softer_is_softer(browser: Any, page_file: Path) -> None:
+    with Opened(browser, page_file, **DESKTOP) as opened:
+        page = opened.page
+        page.evaluate(
+            """() => {
+              window.glides = [];
+              const own = AudioParam.prototype.setTargetAtTime;
+              AudioParam.prototype.setTargetAtTime = function (value, ...rest) {
+                window.glides.push(value);
+                return own.call(this, value, ...rest);
+              };
+            }"""
+        )
+        opened.play()
+        heard = {}
+        for value in ("softer", "mine", "heard"):
+            page.evaluate("window.glides.length = 0")
+            page.click(f"#chords [data-value='{value}']")
+            heard[value] = set(page.evaluate("window.glides"))
+    assert 0.3 in heard["softer"]
+    assert 0 in heard["mine"]
+    assert heard["heard"].isdisjoint({0, 0.3})
+
+
+def test_an_interruption_keeps_the_tune_and_it_goes_on(browser: Any, page_file: Path) -> None:
+    """As after a call: the audio clock stops, then a touch brings it back where it was."""
+    with Opened(browser, page_file, **DESKTOP) as opened:
+        opened.context.add_init_script(
+            "const Own = window.AudioContext;"
+            "window.AudioContext = class extends Own {"
+            " constructor(...all) { super(...all); window.heard = this; } };"
+        )
+        page = opened.page
+        page.reload()
+        page.locator("#speed").fill("150")
+        opened.play()
+        wait_until(page, lambda: playing(page) == 1)
+        page.evaluate("window.heard.suspend()")
+        page.wait_for_timeout(300)
+        assert "Interrupted" in page.inner_text("#turn")
+        page.wait_for_timeout(2500)
+        assert playing(page) in (1, 2)
+        page.mouse.click(5, 5)
+        wait_until(page, lambda: playing(page) == 3)
+        assert page.is_visible("body.sounding #play")
