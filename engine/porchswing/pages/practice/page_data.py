@@ -15,9 +15,8 @@ from porchswing.audio.mix.strikes import RESTRIKE
 from porchswing.band.score import PartScore, Stroke
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar
-from porchswing.grips.shapes.fingers import usual_fingering
-from porchswing.grips.shapes.hold import one_finger_a_string, shifted_frets
 from porchswing.grips.shapes.model import Grip, Tuning
+from porchswing.grips.shapes.work import shifted_frets
 from porchswing.pages.practice.board_html import bar_slots
 from porchswing.pages.practice.page_lane import PageLane, places, shown_bars
 from porchswing.pages.practice.sound_sprite import MARK_S, ROOM_RATE_HZ, SoundStrip, StruckNote
@@ -83,12 +82,7 @@ def tune_data(
 
 def _grip(grip: Grip) -> dict[str, Any]:
     """Return a grip's frets in words and by string, and the finger on each string."""
-    held = usual_fingering(grip.frets) or one_finger_a_string(grip)
-    return {
-        "frets": str(grip),
-        "at": list(grip.frets),
-        "fingers": list(held.by_string(grip.tuning.strings)),
-    }
+    return {"frets": str(grip), "at": list(grip.frets), "fingers": list(grip.fingers)}
 
 
 def _memory_key(chart: Chart, bars: Sequence[PlayedBar]) -> str:
