@@ -379,7 +379,7 @@ class Choices:
         "--voice",
         "The sound of chords and line: soprano, concert, tenor, … (see: list voices).",
         SOUND,
-        NOTES,
+        RECORDINGS,
     )
     humanize: float = _row(
         0.3, _SHARE, "--humanize", "Human timing and touch, 0 on the grid.", MANNER, NOTES

@@ -106,7 +106,8 @@ def choice_options(
 
     ``acts_on`` is of ``CHANGES``, ``GRIPS``, ``NOTES`` and ``RECORDINGS`` of the table;
     ``also`` names fields of more rows that are taken. All other rows are refused with the reason
-    and what to type instead; ``refused`` gives both for fields that this command decides itself.
+    and what to type instead; ``refused`` gives the reason for fields that the command decides
+    itself, as what the command does: ``plays both lanes``.
     """
 
     def decorate(function: Function) -> Function:
@@ -126,20 +127,21 @@ def choice_options(
         for row in reversed(OPTIONS):
             name = function.__module__.rpartition(".")[2].rstrip("_")
             taken = row.acts_on in acts_on or row.field in also
-            refusal = (refused or {}).get(row.field, "" if taken else _refusal(row, name))
+            reason = (refused or {}).get(row.field)
+            refusal = "" if taken and reason is None else _refusal(row, name, reason)
             decorated = click.option(cls=ChoiceOption, row=row, refusal=refusal)(decorated)
         return decorated  # type: ignore[no-any-return]
 
     return decorate
 
 
-def _refusal(row: Option, command: str) -> str:
+def _refusal(row: Option, command: str, reason: str | None) -> str:
     """Return why a command does not take an option, and the command that does."""
     value = "" if isinstance(row.kind, Flag) else f" {row.kind.metavar}"
-    return (
-        f"{row.flag} acts on {row.acts_on}, which {command} does not make; "
-        f"type: porchswing render CHART -o OUT {row.flag}{value}"
-    )
+    because = f"{row.flag} acts on {row.acts_on}, which {command} does not make"
+    if reason is not None:
+        because = f"{row.flag} cannot act here: {command} {reason}"
+    return f"{because}; type: porchswing render CHART -o OUT {row.flag}{value}"
 
 
 def given_flags() -> dict[str, str]:

@@ -68,7 +68,12 @@ class DrillSource:
             loop=loop,
             ritardando=0.0,
         )
-        choices = replace(self.choices, style=style, only=only or self.choices.only, also=also)
+        choices = replace(
+            self.choices,
+            style=style,
+            only=only or self.choices.only,
+            also=(*self.choices.also, *also),
+        )
         return take_along(self.chart, roadmap, voicing or self.voicing, choices)
 
 

@@ -58,7 +58,7 @@ class LessonSource:
 
     @property
     def take(self) -> Take:
-        """The swing lane at its own tempo, everybody playing."""
+        """The lane asked for at its own tempo, everybody playing."""
         return _take(self)
 
     @property
@@ -116,9 +116,9 @@ def _lead(source: LessonSource) -> tuple[Lead, Voicing]:
 
 @lru_cache(maxsize=2)
 def _take(source: LessonSource) -> Take:
-    return take_from_chart(source.chart, replace(source.choices, lane="swing"))
+    return take_from_chart(source.chart, source.choices)
 
 
 @lru_cache(maxsize=2)
 def _drills(source: LessonSource) -> tuple[Drill, ...]:
-    return drills(source.chart, replace(source.choices, lane="swing"))
+    return drills(source.chart, source.choices)

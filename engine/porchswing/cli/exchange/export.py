@@ -24,7 +24,21 @@ SUFFIXES = (".musicxml", ".xml")
     type=click.Path(path_type=Path, dir_okay=False),
     help="The MusicXML file to write.",
 )
-@options.choice_options(*options.EVERYTHING[:-1])
+@options.choice_options(
+    *options.EVERYTHING[:-1],
+    refused={
+        "lane": "writes both lanes",
+        "without": "writes the chords and one line",
+        "only": "writes the chords and one line",
+        "also": "always writes the line and the melody",
+        "humanize": "writes music on the beat",
+        "feel": "writes one swing ratio for everybody",
+        "bass": "writes no bass",
+        "drums": "writes no drums",
+        "backbeat": "writes strokes without their loudness",
+        "count_in_bars": "begins at the first bar",
+    },
+)
 @options.json_option
 @options.force_option
 @options.quiet_option

@@ -32,7 +32,15 @@ if TYPE_CHECKING:
 @click.option(
     "--each-swap", is_flag=True, help="One file more for each swap, heard by itself in its bars."
 )
-@options.choice_options(*options.EVERYTHING)
+@options.choice_options(
+    *options.EVERYTHING,
+    refused={
+        "lane": "plays both lanes",
+        "count_in_bars": "has two clicks before every lane",
+        "ritardando": "plays every lane at one tempo",
+        "loop": "plays one lane after another",
+    },
+)
 @options.json_option
 @options.force_option
 @options.quiet_option

@@ -49,7 +49,14 @@ KINDS = ("changes", "ladder", "answer", "fade", "line", "strum")
     metavar="PERCENT",
     help="Ladder: how much faster each round is (convention, not evidence).",
 )
-@options.choice_options(*options.EVERYTHING)
+@options.choice_options(
+    *options.EVERYTHING,
+    refused={
+        "count_in_bars": "has a bar of clicks before every piece",
+        "ritardando": "goes on at one tempo from piece to piece",
+        "loop": "repeats each piece as often as its kind says",
+    },
+)
 @options.json_option
 @options.force_option
 @options.quiet_option

@@ -27,7 +27,9 @@ from porchswing.outputs.files import file_word
 @click.option(
     "--workers", type=click.IntRange(1, 64), metavar="N", help="Processes.  [default: every core]"
 )
-@options.choice_options(*options.EVERYTHING)
+@options.choice_options(
+    *options.EVERYTHING, refused={"only": "makes a mix with the chords and one without them"}
+)
 @options.json_option
 @options.force_option
 @options.quiet_option
@@ -46,6 +48,11 @@ def command(
     Everything lies in one folder with an index page. Run again, it makes only what changed.
     """
     wanted = listed_formats(formats, SOUND)
+    if "chords" in choices.without:
+        raise click.UsageError(
+            "--without chords cannot act here: every track has a practice mix without the chords; "
+            "leave it away"
+        )
     start = time.perf_counter()
     from porchswing.chart.language.reader import read_chart_text
     from porchswing.lesson.pack import INDEX, check_extras, lesson_jobs, make_lesson
