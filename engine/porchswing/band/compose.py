@@ -10,10 +10,12 @@ from porchswing.band.bass.bass_part import bass_part
 from porchswing.band.drumming.count_part import count_part
 from porchswing.band.drumming.drum_part import drums_part
 from porchswing.band.melody_part import melody_part
+from porchswing.band.offbeats import with_swung_lets
 from porchswing.band.score import Hit, Label, PartScore, Score
 from porchswing.band.strumming.chord_part import chords_part
 from porchswing.band.strumming.grip_spans import written_grips
 from porchswing.band.strumming.line_part import line_part
+from porchswing.band.tune_seed import tune_seed
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.shapes.model import Voicing
@@ -93,14 +95,17 @@ def compose_score(
     key, spoken = Label(Fraction(0), "key", str(chart.key)), backed.spoken
     return Score(
         title=chart.title,
-        parts=(chords, backed.bass, backed.drums, backed.count, *extra),
+        parts=tuple(
+            with_swung_lets(part, backed.tempo_map.swing_unit_beats)
+            for part in (chords, backed.bass, backed.drums, backed.count, *extra)
+        ),
         tempo_map=backed.tempo_map,
         labels=(*spoken, key, *_labels(roadmap, voicing)),
         count_in_beats=-spoken[0].onset_beats if spoken else Fraction(0),
         end_beats=roadmap.beats,
         meter=(roadmap.meter.count, roadmap.meter.unit),
         key=str(chart.key),
-        seed=style.seed or 0,
+        seed=tune_seed(roadmap, style.seed),
     )
 
 

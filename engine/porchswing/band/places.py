@@ -88,6 +88,11 @@ def pick_bar(bars: Sequence[BarT], place: BarPlace, variation: float, chance: Ra
         found = [bar for bar in bars if bar.place == "any"]
     if found:
         return found[int(choice * len(found))]
+    return groove_bar(bars, place)
+
+
+def groove_bar(bars: Sequence[BarT], place: BarPlace) -> BarT:
+    """Return the pattern's usual bar for a place, taken in turn where there are several."""
     groove = [bar for bar in bars if bar.place == "groove"]
     return groove[place.index % len(groove)]
 

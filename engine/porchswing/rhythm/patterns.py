@@ -27,6 +27,9 @@ if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
 
 KINDS = ("strum", "bass", "drums")
+COMPANIONS = "companions"
+"""The table of which bass and drums belong to a strum, and its name among pattern digests."""
+
 PLACES = ("groove", "any", "every 4", "every 8", "section end", "ending")
 """Where a bar of a pattern may stand: in turn, as a variation, closing a phrase, or last of all."""
 
@@ -227,24 +230,48 @@ def _files(kind: str) -> dict[str, tuple[str, Traversable]]:
     """
     if kind not in KINDS:
         raise ValueError(f"a pattern's kind is one of {', '.join(KINDS)}, got {kind!r}")
-    folders: list[tuple[str, Traversable]] = [("patterns", shipped("patterns"))]
-    if own := os.environ.get(OWN_FOLDER):
-        folder = Path(own)
-        if not folder.is_dir():
-            raise OptionError(f"{OWN_FOLDER} names {own!r}, which is not a folder")
-        folders.append((own, folder))
     return {
         file.name.removesuffix(".toml"): (source, file)
-        for source, folder in folders
+        for source, folder in _folders()
         if (folder / kind).is_dir()
         for file in (folder / kind).iterdir()
         if file.name.endswith(".toml") and file.is_file()
     }
 
 
+def _folders() -> list[tuple[str, Traversable]]:
+    """Return the folders of patterns, ours and then the player's own, and how errors name them."""
+    folders: list[tuple[str, Traversable]] = [("patterns", shipped("patterns"))]
+    if own := os.environ.get(OWN_FOLDER):
+        folder = Path(own)
+        if not folder.is_dir():
+            raise OptionError(f"{OWN_FOLDER} names {own!r}, which is not a folder")
+        folders.append((own, folder))
+    return folders
+
+
+def companion_files() -> list[PatternData]:
+    """Return the tables of companions as read, the player's own before ours."""
+    return [
+        read_pattern_text(COMPANIONS, COMPANIONS, f"{source}/{COMPANIONS}.toml", text)
+        for source, text in _companion_texts()
+    ]
+
+
+def _companion_texts() -> Iterator[tuple[str, str]]:
+    for source, folder in reversed(_folders()):
+        file = folder / f"{COMPANIONS}.toml"
+        if file.is_file():
+            yield source, file.read_text("utf-8")
+
+
 def pattern_digests() -> dict[str, str]:
-    """Return the SHA-256 of every pattern file by kind and name, such as ``strum/four``."""
-    return {
+    """Return the SHA-256 of every pattern file by kind and name, such as ``strum/four``.
+
+    ``companions`` is the digest of the tables that choose bass and drums.
+    """
+    tables = "\n".join(text for _, text in _companion_texts())
+    return {COMPANIONS: hashlib.sha256(tables.encode()).hexdigest()} | {
         f"{kind}/{name}": hashlib.sha256(file.read_bytes()).hexdigest()
         for kind in KINDS
         for name, (_, file) in _files(kind).items()

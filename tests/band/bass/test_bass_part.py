@@ -26,7 +26,9 @@ STEADY = BandStyle(variation=0.0)
 
 def line(bars: str, style: str, *, meter: str = "4/4", seed: int = 0) -> list[Pluck]:
     roadmap = made.roadmap_of(bars, meter=meter)
-    part = bass_part(roadmap, replace(STEADY, bass=style, seed=seed), C)
+    # a strum whose ending is one chord on the first beat: the bass ends with it
+    strum = "halves" if meter == "4/4" else None
+    part = bass_part(roadmap, replace(STEADY, bass=style, seed=seed, strum=strum), C)
     return [event for event in part.events if isinstance(event, Pluck)]
 
 
@@ -145,7 +147,7 @@ def test_a_meter_without_a_file_is_walked():
         event.onset_beats
         for event in bass_part(made.roadmap_of("| C | F | C |", meter="5/4"), STEADY, C).events
     ]
-    assert notes == [*range(10), 10]
+    assert notes == [*range(15)]  # to the last stroke of the strum
 
 
 def test_a_style_in_another_meter_is_an_error_that_names_those_that_fit():
@@ -155,10 +157,10 @@ def test_a_style_in_another_meter_is_an_error_that_names_those_that_fit():
 
 def test_by_habit_the_first_strain_is_light_and_the_second_chorus_walks():
     part = bass_part(made.roadmap_of("| C | F | G7 | C |", choruses=2), STEADY, C)
-    assert part.patterns == ("bass/two", "bass/walk")
+    assert part.patterns == ("bass/two", "bass/walk", "companions")
     onsets = [event.onset_beats for event in part.events]
     assert onsets[:8] == [0, 2, 4, 6, 8, 10, 12, 13]  # the last bar leads into the next chorus
-    assert onsets[-5:] == [24, 25, 26, 27, 28]
+    assert onsets[-7:] == [24, 25, 26, 27, 28, 29, 30]  # four strums on to three, and ends there
 
 
 def test_two_choruses_differ_and_one_seed_repeats():

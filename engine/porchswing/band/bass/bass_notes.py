@@ -25,6 +25,9 @@ BEYOND_EASY = 0.07
 FREE, STEP, SEMITONE = 12, 2, 1
 """The widest interval that may follow a chord tone, a scale tone and a chromatic tone."""
 
+LEADS = frozenset({1, 2, 5, 7, 10, 11})
+"""How far above the next root a leading note may lie, in semitones: common practice, no source."""
+
 LINE_WORDS = frozenset({"arrive", "walk", "lead"})
 """Words that let the line choose the third where a chord enters; under others the root sounds."""
 
@@ -139,7 +142,10 @@ def _pc_costs(
     if word == "chord" or final:
         return tones
     scale = dict.fromkeys(scale_pcs(chord, key), (0.2, STEP))
-    return _neighbours(bass, following) | scale | tones
+    found = _neighbours(bass, following) | scale | tones
+    if word != "lead":
+        return found
+    return _leading(found, following.bass_note.pc if following else bass)
 
 
 def _neighbours(bass: int, following: Chord | None) -> dict[int, tuple[float, int]]:
@@ -152,6 +158,12 @@ def _neighbours(bass: int, following: Chord | None) -> dict[int, tuple[float, in
     third = _degree_pc(following, (3, 4, 2))
     targets = {following.bass_note.pc} if following.bass else {following.root.pc, third}
     return {(pc + step) % 12: (0.1, SEMITONE) for pc in targets for step in (-1, 1)}
+
+
+def _leading(found: dict[int, tuple[float, int]], root: int) -> dict[int, tuple[float, int]]:
+    """Return the notes that lead into a root: a semitone, a step or a fifth away from it."""
+    near = {pc: found[pc] for pc in found if (pc - root) % 12 in LEADS}
+    return near or {(root + 7) % 12: (0.3, FREE)}
 
 
 def _pedal_pc(key: Key) -> int:

@@ -9,12 +9,15 @@ from porchswing.band.bass.bass_line import best_line
 from porchswing.band.bass.bass_notes import BassOnset
 from porchswing.band.bass.bass_style import BassCell, load_bass_style
 from porchswing.band.changes import Change, changes_by_bar
+from porchswing.band.ending import ended_on, final_onset
 from porchswing.band.groove import Groove, groove_in
 from porchswing.band.habits import habitual
-from porchswing.band.places import BarPlace, breathing, pick_bar, places
+from porchswing.band.places import BarPlace, breathing, groove_bar, pick_bar, places
 from porchswing.band.score import PartScore, Pluck
+from porchswing.band.tune_seed import with_tune_seed
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.options import BandStyle
+from porchswing.rhythm.patterns import COMPANIONS
 from porchswing.rhythm.phrase import energies
 from porchswing.theory.keys import Key
 
@@ -29,19 +32,21 @@ def bass_part(roadmap: Roadmap, style: BandStyle, key: Key = DEFAULT_KEY) -> Par
     """Return what the bass plays through a roadmap.
 
     ``key`` decides which scale tones the line passes through and which note a pedal holds.
-    The part depends on the roadmap, the key, the seed and ``style.bass``, ``style.variation``
-    and ``style.tempo_bpm`` alone.
+    The part depends on the roadmap, the key, the seed, the strum's companions and
+    ``style.bass``, ``style.variation`` and ``style.tempo_bpm`` alone.
     """
+    style = with_tune_seed(style, roadmap)
     stands = places(roadmap, loop=style.loop)
+    final = final_onset(roadmap, style) if roadmap.bars else Fraction(0)
     spots: list[BassOnset] = []
-    used: set[str] = set()
+    used = {COMPANIONS}
     for index, changes in enumerate(changes_by_bar(roadmap)):
         bar = roadmap.bars[index]
-        habit = habitual("bass", roadmap, bar, style.tempo_bpm or roadmap.tempo_bpm)
+        habit = habitual("bass", roadmap, bar, style)
         asked = style.bass or bar.settings.bass
         pattern = groove_in("bass", asked, habit, roadmap.meter, load_bass_style)
         used.add(f"bass/{pattern.name}")
-        cells = _cells(pattern, stands[index], style, index, bar)
+        cells = _cells(pattern, stands[index], style, index, bar, final)
         spots.extend(_spots(changes, cells, index))
     pitches = best_line(spots, key, style.seed or 0)
     fullness = energies(roadmap)
@@ -58,14 +63,22 @@ def bass_part(roadmap: Roadmap, style: BandStyle, key: Key = DEFAULT_KEY) -> Par
 
 
 def _cells(
-    pattern: Groove[BassCell], place: BarPlace, style: BandStyle, index: int, bar: PlayedBar
+    pattern: Groove[BassCell],
+    place: BarPlace,
+    style: BandStyle,
+    index: int,
+    bar: PlayedBar,
+    final: Fraction,
 ) -> tuple[BassCell, ...]:
-    """Return the pattern's notes for a bar; the last bar of all is one long root."""
+    """Return the pattern's notes for a bar; the last bar of all ends on the band's last beat."""
     chance = Random(f"{style.seed}/bass/{index}")
     chosen = pick_bar(pattern.bars, place, style.variation, chance)
-    if place.last and chosen.place != "ending":
-        return (BassCell(Fraction(0), bar.beats, "root", ENTRY_VELOCITY),)
-    return chosen.cells
+    if not place.last:
+        return chosen.cells
+    ending = chosen.cells
+    if chosen.place != "ending":
+        ending = (BassCell(Fraction(0), bar.beats, "root", ENTRY_VELOCITY),)
+    return ended_on(ending, groove_bar(pattern.bars, place).cells, final)
 
 
 def _spots(changes: tuple[Change, ...], cells: tuple[BassCell, ...], index: int) -> list[BassOnset]:

@@ -7,12 +7,15 @@ from random import Random
 
 from porchswing.band.changes import Change, changes_by_bar
 from porchswing.band.drumming.drum_groove import load_drum_groove
+from porchswing.band.ending import ended_on, final_onset
 from porchswing.band.groove import Groove, groove_in
 from porchswing.band.habits import habitual
-from porchswing.band.places import BarPlace, breathing, pick_bar, places
+from porchswing.band.places import BarPlace, breathing, groove_bar, pick_bar, places
 from porchswing.band.score import Hit, PartScore
+from porchswing.band.tune_seed import with_tune_seed
 from porchswing.chart.roadmap import Roadmap
 from porchswing.options import BandStyle
+from porchswing.rhythm.patterns import COMPANIONS
 from porchswing.rhythm.phrase import energies
 
 STOP_HITS = (("kick", 0.7), ("brush_slap", 0.6))
@@ -22,20 +25,22 @@ STOP_HITS = (("kick", 0.7), ("brush_slap", 0.6))
 def drums_part(roadmap: Roadmap, style: BandStyle) -> PartScore:
     """Return what the drums play through a roadmap.
 
-    The part depends on the roadmap, the seed and ``style.drums``, ``style.variation`` and
-    ``style.tempo_bpm`` alone.
+    The part depends on the roadmap, the seed, the strum's companions and ``style.drums``,
+    ``style.variation`` and ``style.tempo_bpm`` alone.
     """
+    style = with_tune_seed(style, roadmap)
+    final = final_onset(roadmap, style) if roadmap.bars else Fraction(0)
     stands = places(roadmap, loop=style.loop)
     fullness = energies(roadmap)
     hits: list[Hit] = []
-    used: set[str] = set()
+    used = {COMPANIONS}
     for index, changes in enumerate(changes_by_bar(roadmap)):
         bar = roadmap.bars[index]
-        habit = habitual("drums", roadmap, bar, style.tempo_bpm or roadmap.tempo_bpm)
+        habit = habitual("drums", roadmap, bar, style)
         asked = style.drums or bar.settings.drums
         groove = groove_in("drums", asked, habit, roadmap.meter, load_drum_groove)
         used.add(f"drums/{groove.name}")
-        played = _around_stops(_bar_hits(groove, stands[index], style, index), changes)
+        played = _around_stops(_bar_hits(groove, stands[index], style, index, final), changes)
         start, energy = bar.start_beats, fullness[index]
         hits.extend(
             Hit(
@@ -50,13 +55,14 @@ def drums_part(roadmap: Roadmap, style: BandStyle) -> PartScore:
 
 
 def _bar_hits(
-    groove: Groove[Hit], place: BarPlace, style: BandStyle, index: int
+    groove: Groove[Hit], place: BarPlace, style: BandStyle, index: int, final: Fraction
 ) -> tuple[Hit, ...]:
-    """Return what the groove plays in a bar, counted from its start."""
+    """Return what the groove plays in a bar; the last bar of all ends on the band's last beat."""
     chosen = pick_bar(groove.bars, place, style.variation, Random(f"{style.seed}/drums/{index}"))
-    if place.last and chosen.place != "ending":
-        return _stop_hits(Fraction(0))
-    return chosen.cells
+    if not place.last:
+        return chosen.cells
+    ending = chosen.cells if chosen.place == "ending" else _stop_hits(Fraction(0))
+    return ended_on(ending, groove_bar(groove.bars, place).cells, final)
 
 
 def _around_stops(hits: tuple[Hit, ...], changes: tuple[Change, ...]) -> tuple[Hit, ...]:

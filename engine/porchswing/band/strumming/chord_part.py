@@ -2,7 +2,7 @@
 
 The right hand (:mod:`porchswing.band.strumming.right_hand`) chooses strokes from the pattern, the
 left (:mod:`porchswing.band.strumming.left_hand`) says how long they sound and adds its ornaments.
-Deterministic: the seed, the part and the bar decide, nothing else.
+Deterministic: the tune's seed, the part and the bar decide, nothing else.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from porchswing.band.strumming.grip_spans import held_grips
 from porchswing.band.strumming.left_hand import strokes_of
 from porchswing.band.strumming.right_hand import bar_plans, with_pushes
 from porchswing.band.strumming.stroke_assignment import played_changes
+from porchswing.band.tune_seed import with_tune_seed
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.shapes.model import Voicing
 from porchswing.options import BandStyle
@@ -24,6 +25,7 @@ def chords_part(roadmap: Roadmap, voicing: Voicing, style: BandStyle) -> PartSco
     ``voicing`` must hold the grips of the lane the roadmap plays. Onsets are unswung quarter
     beats; no stroke lasts beyond its chord, and no string is struck while N.C. stands.
     """
+    style = with_tune_seed(style, roadmap)
     plans = bar_plans(roadmap, style)
     changes = with_pushes(held_grips(roadmap, voicing), plans, roadmap, style)
     played = played_changes(changes, plans)

@@ -57,7 +57,9 @@ def played_changes(changes: Sequence[Held], plans: Sequence[BarPlan]) -> list[Pl
         if change.is_pushed:
             strokes = _tied(change, strokes)
         elif _lateness(change, strokes) > 0:
-            change = _brought_in(change, strokes, played, is_silent, last)
+            is_last = change is changes[-1] and plans[change.bar].is_last
+            can_anticipate = not is_last and bool(played) and _can_take_over(played[-1], change)
+            change = _brought_in(change, strokes, played, is_silent, can_anticipate, last)
         played.append(Played(change, tuple(_with_a_pitch(strokes)), rests))
         last = written[-1] if written else strokes[-1]
         is_resting = bool(own) and own[-1].cell.kind == "rest"
@@ -75,13 +77,15 @@ def _brought_in(
     strokes: list[PlacedStroke],
     played: list[Played],
     is_silent: bool,
+    can_anticipate: bool,
     last: PlacedStroke | None,
 ) -> Held:
     """Bring in a change that no stroke falls on, adding to its ``strokes``; return it.
 
-    ``is_silent`` tells that the pattern rests on its place; ``last`` is the stroke before it.
+    ``is_silent``: the pattern rests on its place; ``can_anticipate``: the stroke before it may
+    sound it already (never the last chord of all, which the whole band plays on one beat);
+    ``last`` is the stroke before it.
     """
-    can_anticipate = bool(played) and _can_take_over(played[-1], change)
     if is_silent and strokes:
         patience = PUSH_BEATS if can_anticipate else LATEST_ENTRY
         if _lateness(change, strokes) <= patience:
