@@ -5,6 +5,7 @@ VENV := .venv
 # its model ships in the package; its own requirements would bring a whole other runtime
 TRANSCRIBER := basic-pitch==0.4.0
 BIN := $(VENV)/bin
+PYTEST := $(BIN)/python -m pytest --quiet --numprocesses auto --maxprocesses 4 --dist loadfile
 
 .PHONY: demo test quick lint docs clean
 
@@ -25,9 +26,16 @@ $(BIN)/.dev: pyproject.toml
 demo: $(BIN)/.user
 	$(BIN)/porchswing demo -o out
 
-# every check a fresh checkout can run; what it lacks is skipped with its reason
+# every check a fresh checkout can run, a file a process; a program it lacks is skipped with its
+# reason. CI runs the tests marked slow as well
 test: $(BIN)/.dev
-	$(BIN)/python -m pytest
+	$(PYTEST) --durations 15 $(if $(CI),,-m "not slow")
+
+# pure music, charts, grips and one render, for while you work
+quick: $(BIN)/.dev
+	HYPOTHESIS_PROFILE=quick $(PYTEST) -m "not slow" tests/theory tests/chart tests/harmony/swaps \
+		tests/harmony/analysis tests/grips tests/rhythm tests/performance tests/test_take.py \
+		tests/test_exported_members.py
 
 # the reference of the library from its docstrings: out/reference/porchswing.html
 docs: $(BIN)/.dev

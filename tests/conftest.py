@@ -13,7 +13,8 @@ from hypothesis import settings
 
 # machines differ in speed, and a slow example is no wrong one
 settings.register_profile("porchswing", deadline=None)
-settings.load_profile("porchswing")
+settings.register_profile("quick", deadline=None, max_examples=20)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "porchswing"))
 
 ROOT = Path(__file__).resolve().parent.parent
 IN_CI = os.environ.get("CI", "").lower() in {"1", "true", "yes"}

@@ -323,7 +323,7 @@ def test_a_render_waits_for_its_processes(tmp_path):
 
 
 @linux
-@pytest.mark.parametrize("suffix", ["wav", "flac"])
+@pytest.mark.parametrize("suffix", ["wav", pytest.param("flac", marks=pytest.mark.slow)])
 def test_a_helper_stopped_while_it_writes_leaves_nothing_of_its_file(tmp_path, suffix):
     said = fresh(
         f"""

@@ -27,7 +27,7 @@ from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.options import SoundSettings
 from support.hand_performances import band
 
-RATES_HZ = (44100, 48000)
+RATES_HZ = (44100, pytest.param(48000, marks=pytest.mark.slow))
 
 
 def tones(rate_hz, *levels_and_seconds):

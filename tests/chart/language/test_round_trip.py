@@ -159,9 +159,9 @@ def test_any_text_is_a_chart_or_our_error(text: str) -> None:
 
 def test_two_thousand_bars_read_in_well_under_a_second() -> None:
     text = "[A]\n" + "| F Dm7 | Gm7 C7b9@7877{roll} | % | C / / Am7/G |\n" * 500
-    started = time.perf_counter()
+    started = time.process_time()
     chart = parse_chart(text)
-    seconds = time.perf_counter() - started
+    seconds = time.process_time() - started
     assert len(chart.sections[0].plain) == 2000
     assert seconds < 1.0
 
@@ -187,7 +187,7 @@ def test_two_thousand_bars_read_in_well_under_a_second() -> None:
     ids=range(14),
 )
 def test_hostile_text_is_refused_quickly(text: str) -> None:
-    started = time.perf_counter()
+    started = time.process_time()
     with pytest.raises(ChartError):
         parse_chart(text)
-    assert time.perf_counter() - started < 3.0
+    assert time.process_time() - started < 3.0

@@ -116,7 +116,13 @@ REAL = {
 }
 
 
-@pytest.mark.parametrize("name", REAL)
+SLOW = "twelve-bar blues"
+"""Ten times as long as the others together: the random progressions ask the same."""
+
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(n, marks=pytest.mark.slow if n == SLOW else ()) for n in REAL]
+)
 def test_equals_exhaustive_search_on_real_progressions(name):
     text, frets = REAL[name]
     road = unroll(parse_chart(text))

@@ -75,10 +75,10 @@ def container(path: str) -> bytes:
 def test_hostile_files_are_refused(tmp_path: Path, data: bytes, message: str) -> None:
     path = tmp_path / "sheet.mxl"
     path.write_bytes(data)
-    started = time.perf_counter()
+    started = time.process_time()
     with pytest.raises(LeadSheetError, match=message):
         import_lead_sheet(path)
-    assert time.perf_counter() - started < 10
+    assert time.process_time() - started < 10
 
 
 def test_a_zip_bomb_stays_small_in_memory(tmp_path: Path) -> None:
