@@ -13,9 +13,9 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import LineTarget
 from porchswing.chart.unroll import unroll
 from porchswing.grips.search.bounds import least_costs
+from porchswing.grips.search.form_voicing import voice_roadmap
 from porchswing.grips.search.network import Network
 from porchswing.grips.search.search import best_choices, blocks
-from porchswing.grips.search.voice import voice_roadmap
 from porchswing.grips.shapes.hand import CLOSED_HAND
 from porchswing.grips.shapes.tunings import tuning
 from support.exhaustive_grips import Exhaustive, steps

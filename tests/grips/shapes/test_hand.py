@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import random
 import re
 from pathlib import Path
 
 import pytest
 
-from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart, read_chart
 from porchswing.errors import GripError
 from porchswing.grips.search.voice import voice
 from porchswing.grips.shapes.hand import (
@@ -20,6 +21,7 @@ from porchswing.grips.shapes.hand import (
     load_ease,
     read_ease,
 )
+from porchswing.harmony.choice.reharmonize import reharmonize
 
 PROFILE = """
 name = "Rosie"
@@ -98,10 +100,34 @@ def test_a_small_hand_stretches_less():
         assert max(pressed) - min(pressed) <= 2
 
 
-def test_a_hand_without_barres_lays_no_finger():
-    chart = parse_chart("[A]\n| E7 | Am7 |")
-    for slot in voice(chart, ease=EASES["no-barre"]).slots:
-        assert sum(fret > 0 for fret in slot.grip.frets) <= 4
+@pytest.mark.parametrize("lane", ["plain", "swing"])
+def test_a_hand_without_barres_lays_no_finger_in_the_demos(root, lane):
+    for path in sorted((root / "demos").glob("*.changes")):
+        lead = reharmonize(read_chart(path))
+        slots = voice(lead, lane=lane, ease=EASES["no-barre"]).slots
+        assert slots
+        assert not any(slot.grip.held.has_barre for slot in slots if slot.grip), path
+
+
+def test_a_hand_without_barres_lays_no_finger_in_random_charts():
+    rng = random.Random("no barre")
+    played = 0
+    for _ in range(20):
+        chords = " | ".join(
+            rng.choice("CDEFGAB") + rng.choice(("", "m", "7", "m7", "6", "9")) for _ in range(8)
+        )
+        slots = voice(parse_chart(f"[A]\n| {chords} |"), ease=EASES["no-barre"]).slots
+        for slot in slots:
+            played += 1
+            fingers = [finger for finger in slot.fingers if finger]
+            assert len(fingers) == len(set(fingers)) == sum(bool(fret) for fret in slot.grip.frets)
+    assert played == 160
+
+
+def test_a_lock_that_takes_a_barre_is_refused_by_a_hand_without():
+    chart = parse_chart("tuning: guitar\n[A]\n| F@133211 | C7@x35353 |")
+    with pytest.raises(GripError, match=r"133211 locked under F takes a finger across strings"):
+        voice(chart, grips="any", ease=EASES["no-barre"])
 
 
 @pytest.mark.parametrize(

@@ -9,9 +9,10 @@ from typing import NamedTuple
 
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.search.cost import grip_terms, move_terms
+from porchswing.grips.shapes import work
 from porchswing.grips.shapes.hand import Hand
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
-from porchswing.grips.shapes.work import change_time_ms, shifted_frets
+from porchswing.grips.shapes.work import change_time_ms, hand_columns, shifted_frets
 
 HAND_TERMS = (
     *("shift", "finger_placed", "finger_slid", "finger_swapped", "slide"),
@@ -98,23 +99,38 @@ class Move:
 
     def __str__(self) -> str:
         """Return the move as a teacher would say it."""
-        return (
-            f"{self.before.chord} {self.before.grip} → {self.after.chord} {self.after.grip}: "
-            f"{'; '.join(_words(self))}"
-        )
+        assert self.before.grip is not None
+        assert self.after.grip is not None
+        start = f"{self.before.chord} {self.before.grip}"
+        goal = f"{self.after.chord} {self.after.grip}"
+        return f"{start} → {goal}: {'; '.join(hand_words(self.before.grip, self.after.grip))}"
 
 
-def _words(move: Move) -> list[str]:
-    if move.slides:
-        return [f"slide the shape {_frets(move.frets)}"]
-    words = [_frets(move.frets)] if move.frets else ["the hand stays"]
-    if move.fingers:
-        words.append(f"{_fingers(move.fingers)} set anew")
-    if move.slid:
-        words.append(f"{_fingers(move.slid)} slid{'es' if move.slid == 1 else 'e'} along")
-    if move.swapped:
-        words.append(f"{move.swapped} string{'' if move.swapped == 1 else 's'} change finger")
-    return words if len(words) > 1 or move.frets else [*words, "only lift fingers"]
+def hand_words(before: Grip, after: Grip) -> tuple[str, ...]:
+    """Return what the hand does from one grip to another, in a teacher's words.
+
+    >>> from porchswing.grips.shapes.tunings import tuning
+    >>> uke = tuning("gCEA")
+    >>> hand_words(Grip((5, 3, 3, 3), uke), Grip((3, 1, 1, 1), uke))
+    ('slide the shape 2 frets down',)
+    >>> hand_words(Grip((0, 0, 0, 3), uke), Grip((2, 0, 0, 0), uke))
+    ('the hand stays', '1 finger set anew')
+    """
+    start, goal = hand_columns(before), hand_columns(after)
+    frets = work.shifted(start, goal)
+    if work.slides(start, goal):
+        return (f"slide the shape {_frets(goal.low - start.low)}",)
+    fingers, slid, swapped = (
+        int(count(start, goal)) for count in (work.placed, work.slid, work.swapped)
+    )
+    words = [_frets(frets)] if frets else ["the hand stays"]
+    if fingers:
+        words.append(f"{_fingers(fingers)} set anew")
+    if slid:
+        words.append(f"{_fingers(slid)} slid{'es' if slid == 1 else 'e'} along")
+    if swapped:
+        words.append(f"{swapped} string{'' if swapped == 1 else 's'} change finger")
+    return tuple(words if len(words) > 1 or frets else [*words, "only lift fingers"])
 
 
 def _fingers(count: int) -> str:

@@ -28,6 +28,10 @@ class Offers:
         return (chord,)
 
 
+NO_OFFERS = Offers()
+"""Every chord as written."""
+
+
 def read_offers(texts: Iterable[str]) -> Offers:
     """Read offers such as ``Bb7|Bb9``, or ``7|9`` for every root; the first is the one replaced.
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from porchswing.errors import GripError, check_types
 from porchswing.grips.search.cost import grip_costs
-from porchswing.grips.search.table import grip_table
+from porchswing.grips.search.table import grip_table, with_fingerings
 from porchswing.grips.shapes.enumerate import need_grips
 from porchswing.grips.shapes.hand import CLOSED_HAND, OPEN_HAND, Ease, Hand
 from porchswing.grips.shapes.model import GRIP_KINDS, Grip, Tuning
@@ -87,5 +87,6 @@ def grips_of(
         limits = ease.over(limits)
     limits = limits.within(max_fret, max_stretch)
     found = need_grips(wanted, tuning_of(tuning), limits, kind=grips, window=frets, mutes=mutes)
-    costs = grip_costs(grip_table([(wanted, grip) for grip in found]), limits)
-    return tuple(found[place] for place in np.argsort(costs, kind="stable"))
+    held = [with_fingerings(grip, limits.barre, limits.fingers)[0] for grip in found]
+    costs = grip_costs(grip_table([(wanted, grip) for grip in held]), limits)
+    return tuple(held[place] for place in np.argsort(costs, kind="stable"))

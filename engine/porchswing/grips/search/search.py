@@ -63,6 +63,13 @@ def best_choices(network: Network, decisions: Decisions, count: int) -> Ranking:
     return Ranking(_ranked(network, decisions, count, order, kept))
 
 
+def choices_within(
+    network: Network, decisions: Decisions, count: int, domains: Domains
+) -> tuple[Choice, ...]:
+    """Return the cheapest choices that keep to some domains; few options are left in them."""
+    return _ranked(network, decisions, count, elimination_order(network, domains), domains)
+
+
 def _hopeful(
     network: Network, decisions: Decisions, count: int, least: Sequence[Ints]
 ) -> tuple[Choice, ...]:

@@ -169,7 +169,7 @@ def fingerings(frets: Frets, barre: bool = True, most: int = FINGERS) -> tuple[F
     """Return the fingerings of at most so many fingers worth using, the least awkward first.
 
     >>> [held.by_string(4) for held in fingerings((5, 4, 3, 3))]
-    [(3, 2, 1, 1), (4, 3, 1, 1)]
+    [(3, 2, 1, 1), (4, 2, 1, 1), (4, 3, 1, 1)]
     """
     pressed = [fret for fret in frets if fret]
     if not pressed:

@@ -36,7 +36,7 @@ SLIDE_MS = 30
 FIRST_FINGER_MS, FURTHER_FINGER_MS = 60, 20
 """Time to put down the first finger of a new grip, and to aim each further one."""
 
-SLID_FINGER_MS, SWAPPED_MS, LAID_MS = 10, 40, 25
+SLID_FINGER_MS, SWAPPED_MS, LAID_MS = 10, 20, 25
 """Time on top for each finger that slides alone, each string whose finger changes, each finger
 laid flat anew."""
 

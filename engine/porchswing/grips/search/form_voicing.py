@@ -1,0 +1,214 @@
+"""The grips of one form in playing order: what may be gripped, the network, the best choices."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Any
+
+import numpy as np
+
+from porchswing.chart.model import LineTarget
+from porchswing.chart.roadmap import Roadmap
+from porchswing.errors import GripError, UnplayableError
+from porchswing.grips.search.chord_alternatives import NO_OFFERS, Offers
+from porchswing.grips.search.cost import UNIT, grip_costs
+from porchswing.grips.search.form_network import (
+    Form,
+    FormNetwork,
+    Run,
+    SlotKey,
+    build_form_network,
+    read_form,
+)
+from porchswing.grips.search.network import Network
+from porchswing.grips.search.search import best_choices
+from porchswing.grips.search.table import GripTable, Ints, grip_table, with_fingerings
+from porchswing.grips.shapes.enumerate import need_grips
+from porchswing.grips.shapes.fingers import fingerings
+from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
+from porchswing.grips.shapes.model import GRIP_KINDS, Grip, Tuning, VoicedSlot, Voicing
+from porchswing.theory.chords import Chord
+
+MOST_GRIPS, EASIEST_GRIPS = 550, 220
+"""Most grips weighed for one chord, each fingering counted. Only six strings of which some may be
+muted have more; there only the easiest to hold are weighed, and the answer is not called proven."""
+
+MAX_BEST = 100
+"""Most different answers that may be asked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class GripRequest:
+    """What is asked of the search: a form, the strings, the hand, and every wish."""
+
+    roadmap: Roadmap
+    tuning: Tuning
+    kind: str = "closed"
+    hand: Hand = CLOSED_HAND
+    line: LineTarget | None = None
+    frets: tuple[int, int] | None = None
+    offers: Offers = NO_OFFERS
+    loop: bool = False
+    tied: bool = True
+    mutes: bool = False
+
+    def __post_init__(self) -> None:
+        """Check the kind of grips."""
+        if self.kind not in GRIP_KINDS:
+            raise GripError(f"grips must be one of {', '.join(GRIP_KINDS)}, got {self.kind!r}")
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """A request laid out: the runs of its form, their grips and the network of their costs.
+
+    ``is_whole`` says that every playable grip is among the candidates.
+    """
+
+    request: GripRequest
+    form: Form
+    problem: FormNetwork
+    is_whole: bool
+
+    @property
+    def tables(self) -> list[GripTable]:
+        """The candidates of every run."""
+        return self.problem.tables
+
+    @property
+    def decisions(self) -> dict[int, Ints]:
+        """The runs, with a number for each of their grips, its fingerings alike."""
+        return {run: table.grip_of for run, table in enumerate(self.tables)}
+
+    def voicing(self, choice: Sequence[int], cost: int, *, is_proven: bool = True) -> Voicing:
+        """Return the voicing of one choice of candidates, its cost in steps."""
+        request = self.request
+        chosen = {
+            run: (table.chords[choice[run]], table.grips[choice[run]])
+            for run, table in enumerate(self.tables)
+        }
+        return Voicing(
+            request.tuning,
+            _voiced(request.roadmap, self.form, chosen),
+            cost / UNIT,
+            request.roadmap.lane,
+            is_proven and self.is_whole,
+            request.hand,
+        )
+
+
+def lay_out(request: GripRequest) -> Layout:
+    """Return a request with its candidates and costs; a form without chords has none."""
+    form = read_form(request.roadmap, request.tuning, loop=request.loop, tied=request.tied)
+    found = [_candidates(run, request) for run in form.runs]
+    tables = [table for table, _ in found]
+    problem = (
+        build_form_network(form, tables, request.tuning, request.hand, request.line)
+        if tables
+        else FormNetwork(Network(), [], {})
+    )
+    return Layout(request, form, problem, all(is_whole for _, is_whole in found))
+
+
+def best_voicings(layout: Layout, best: int = 1) -> tuple[Voicing, ...]:
+    """Return the ``best`` voicings that differ in some grip, cheapest first."""
+    if not 1 <= best <= MAX_BEST:
+        raise GripError(f"best must be 1 to {MAX_BEST}, got {best}")
+    if not layout.tables:
+        return (layout.voicing((), 0),)
+    ranking = best_choices(layout.problem.network, layout.decisions, best)
+    return tuple(
+        layout.voicing(choice, cost, is_proven=ranking.is_proven)
+        for cost, choice in ranking.choices
+    )
+
+
+def voice_roadmap(
+    roadmap: Roadmap, tuning: Tuning, *, best: int = 1, **wishes: Any
+) -> tuple[Voicing, ...]:
+    """Return the ``best`` different voicings of a form; wishes as in :class:`GripRequest`."""
+    return best_voicings(lay_out(GripRequest(roadmap, tuning, **wishes)), best)
+
+
+def _candidates(run: Run, request: GripRequest) -> tuple[GripTable, bool]:
+    """Return the grips one run may take, over all its chords, and whether these are all."""
+    tuning, hand, kind = request.tuning, request.hand, request.kind
+    if run.lock is not None:
+        held = with_fingerings(locked_grip(run, tuning, hand), hand.barre)
+        return grip_table([(run.chord, grip) for grip in held]), True
+    # a section's window is for its closed grips; beginners stay by the nut
+    window = request.frets or (None if kind == "open" else run.settings.frets)
+    found = []
+    problem: GripError | None = None
+    for chord in request.offers.chords(run.chord):
+        try:
+            grips = need_grips(chord, tuning, hand, kind=kind, window=window, mutes=request.mutes)
+        except GripError as error:
+            problem = problem or error
+            continue
+        for grip in grips:
+            found += [(chord, held) for held in with_fingerings(grip, hand.barre, hand.fingers)]
+    if not found and problem is not None:
+        section, bar, _, _ = run.keys[0]
+        raise UnplayableError(str(problem), section, bar) from problem
+    table = grip_table(found)
+    if len(table) <= MOST_GRIPS:
+        return table, True
+    easiest = np.argsort(grip_costs(table, hand), kind="stable")[:EASIEST_GRIPS]
+    return grip_table([found[place] for place in sorted(easiest)]), False
+
+
+def locked_grip(run: Run, tuning: Tuning, hand: Hand) -> Grip:
+    """Return the grip a chart locks, which must fit the tuning and a hand without barres."""
+    section, bar, _, _ = run.keys[0]
+    lock = run.lock or ()
+    if len(lock) != tuning.strings:
+        raise UnplayableError(
+            f"the grip locked under {run.chord} has {len(lock)} frets, but {tuning.name} has "
+            f"{tuning.strings} strings",
+            section,
+            bar,
+        )
+    if not hand.barre and fingerings(lock) and not fingerings(lock, barre=False):
+        raise UnplayableError(
+            f"the grip {Grip(lock, tuning)} locked under {run.chord} takes a finger across "
+            f"strings, and this hand lays none; try another lock or a barre",
+            section,
+            bar,
+        )
+    return Grip(lock, tuning)
+
+
+def _voiced(
+    roadmap: Roadmap, form: Form, chosen: Mapping[int, tuple[Chord, Grip]]
+) -> tuple[VoicedSlot, ...]:
+    """Return every written slot once with its grip: sections as they come, bars as written."""
+    found: dict[SlotKey, VoicedSlot] = {}
+    sections: dict[tuple[str, int], int] = {}
+    unit = roadmap.meter.unit_beats
+    for bar in roadmap.bars:
+        number = bar.pass_number if form.by_pass else 0
+        sections.setdefault((bar.section, number), len(sections))
+        start = Fraction(0)
+        for index, slot in enumerate(bar.slots):
+            key = (bar.section, bar.bar, index, number)
+            if key not in found:
+                run = form.run_of.get(key)
+                chord, grip = chosen[run] if run is not None else (None, None)
+                if chord is not None and slot.chord is not None:
+                    chord = replace(chord, bass=slot.chord.bass)  # a run may change its bass
+                found[key] = VoicedSlot(
+                    section=bar.section,
+                    bar=bar.bar,
+                    slot=index,
+                    beat=1 + start / unit,
+                    chord=chord,
+                    grip=grip,
+                    locked=slot.lock is not None,
+                    pass_number=number,
+                )
+            start += slot.beats
+    ordered = sorted(found, key=lambda key: (sections[key[0], key[3]], key[1], key[2]))
+    return tuple(found[key] for key in ordered)
