@@ -25,6 +25,7 @@ from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Result
 from porchswing.outputs.jobs.worker import run_job
+from porchswing.outputs.manifest import engine_digest
 from porchswing.take import take_from_chart
 
 
@@ -277,7 +278,7 @@ def test_a_failed_job_leaves_no_part_behind(course: Path, out: Path, here: Site)
     parts = [out / f"{i}.wav" for i in range(len(job.outputs))]  # wrong suffixes: MIDI fails
     out.mkdir()
     bad = replace(job, chart_text="nonsense")
-    result = run_job(bad, [str(part) for part in parts])
+    result = run_job(bad, [str(part) for part in parts], engine_digest())
     assert isinstance(result, Result)
     assert result.error
     assert list(out.iterdir()) == []

@@ -37,7 +37,7 @@ def test_a_file_made_is_ours_until_somebody_edits_it(tmp_path: Path) -> None:
     assert again.is_ours(path)
     make(again, "sub/a.wav", b"better")
     path.write_bytes(b"a student's own")
-    with pytest.raises(OutputError, match=r"a\.wav exists and was not written by porchswing"):
+    with pytest.raises(OutputError, match=r"a\.wav exists and was not written by"):
         make(OutputFolder(tmp_path), "sub/a.wav")
     assert path.read_bytes() == b"a student's own"
     make(OutputFolder(tmp_path, force=True), "sub/a.wav", b"forced")
@@ -131,6 +131,112 @@ def test_prune_takes_only_unchanged_files_of_ours(tmp_path: Path) -> None:
     ]
 
 
+def test_prune_reads_a_file_whatever_its_times_say(tmp_path: Path) -> None:
+    path = make(OutputFolder(tmp_path), "a.mid")
+    stat = path.stat()
+    path.write_bytes(b"mUsic")  # somebody's work, under our size and time
+    os.utime(path, ns=(stat.st_atime_ns, stat.st_mtime_ns))
+    assert OutputFolder(tmp_path).prune([]) == ([], ["a.mid"])
+    assert path.read_bytes() == b"mUsic"
+
+
+def test_a_manifest_with_times_is_not_believed(tmp_path: Path) -> None:
+    path = make(OutputFolder(tmp_path), "a.mid")
+    folder = OutputFolder(tmp_path)
+    folder.write_manifest({})
+    manifest = json.loads((tmp_path / "manifest.json").read_text())
+    path.write_bytes(b"mUsic")
+    stat = path.stat()
+    for claim in (stat.st_mtime_ns, 0):
+        manifest["files"]["a.mid"] |= {"mtime_ns": claim, "inode": stat.st_ino}
+        (tmp_path / "manifest.json").write_text(json.dumps(manifest))
+        (tmp_path / ".porchswing" / "made.jsonl").write_text("")
+        os.utime(path, ns=(claim, claim))
+        assert not OutputFolder(tmp_path).is_ours(path)
+        assert not OutputFolder(tmp_path).is_current(path, "d")
+
+
+def test_a_file_that_appears_while_ours_is_made_is_left_as_it_is(tmp_path: Path) -> None:
+    def late(folder: OutputFolder) -> None:
+        with folder.making(path) as part:
+            part.write_bytes(b"ours")
+            path.write_bytes(b"somebody's")
+
+    path = tmp_path / "a.mid"
+    for force in (False, True):
+        with pytest.raises(OutputError, match=r"a\.mid appeared while it was being made"):
+            late(OutputFolder(tmp_path, force=force))
+        assert path.read_bytes() == b"somebody's"
+        path.unlink()
+
+
+@pytest.mark.parametrize("kind", ["fifo", "folder", "dangling link"])
+def test_what_is_no_file_is_refused_before_the_work_with_force_too(
+    tmp_path: Path, kind: str
+) -> None:
+    path = tmp_path / "a.mid"
+    if kind == "fifo":
+        os.mkfifo(path)
+    elif kind == "folder":
+        path.mkdir()
+    else:
+        path.symlink_to("nowhere")
+    with (
+        pytest.raises(OutputError, match="is not a file that can be replaced"),
+        OutputFolder(tmp_path, force=True).making(path),
+    ):
+        raise AssertionError("the work began")
+    assert path.is_symlink() or path.exists()
+
+
+@pytest.mark.parametrize("tear", [lambda data: data[:3], lambda data: bytes(5), lambda data: b""])
+def test_a_file_torn_by_a_power_cut_is_ours_and_made_again(tmp_path: Path, tear) -> None:  # type: ignore[no-untyped-def]
+    path = make(OutputFolder(tmp_path), "a.wav")
+    stat = path.stat()
+    path.write_bytes(tear(b"music"))
+    os.utime(path, ns=(stat.st_atime_ns, stat.st_mtime_ns - 1))  # written before the journal
+    folder = OutputFolder(tmp_path)
+    assert not folder.is_current(path, "d")
+    make(folder, "a.wav", b"music")
+    assert path.read_bytes() == b"music"
+
+
+def test_a_file_cut_short_by_somebody_is_theirs(tmp_path: Path) -> None:
+    path = make(OutputFolder(tmp_path), "a.wav")
+    path.write_bytes(b"mus")  # the same inode, but written after it was ours
+    assert not OutputFolder(tmp_path).is_ours(path)
+    stat = path.stat()
+    other = tmp_path / "other"
+    other.write_bytes(b"mus")
+    os.utime(other, ns=(1, 1))
+    other.replace(path)  # an older file, moved here
+    assert path.stat().st_ino != stat.st_ino
+    assert not OutputFolder(tmp_path).is_ours(path)
+
+
+def test_an_older_file_stays_ours_until_the_newer_is_in_place(tmp_path: Path) -> None:
+    folder = OutputFolder(tmp_path)
+    path = make(folder, "a.mid", b"old", "one")
+    with (tmp_path / ".porchswing" / "made.jsonl").open("a") as journal:
+        journal.write("\n" + journal_line(Entry("a.mid", "two", "0" * 64, 4)))
+    again = OutputFolder(tmp_path)  # killed between journal and rename; now interrupted once more
+    again.write_manifest({})
+    assert json.loads((tmp_path / "manifest.json").read_text())["files"] == {}
+    assert OutputFolder(tmp_path).is_ours(path)
+
+
+def test_lines_of_another_command_survive_the_shortening(tmp_path: Path) -> None:
+    folder = OutputFolder(tmp_path)
+    make(folder, "a.mid")
+    make(OutputFolder(tmp_path), "b.mid")  # a single command meanwhile
+    folder.write_manifest({})
+    assert OutputFolder(tmp_path).is_ours(tmp_path / "b.mid")
+    folder.prune([])
+    folder.write_manifest({})
+    assert not (tmp_path / "a.mid").exists()
+    assert sorted(OutputFolder(tmp_path).entries) == ["b.mid"]
+
+
 def test_outside_the_folder_nothing_is_written(tmp_path: Path) -> None:
     folder = OutputFolder(tmp_path / "out")
     for path in (tmp_path / "x.mid", tmp_path / "out" / ".." / "x.mid", Path("/x.mid")):
@@ -149,8 +255,10 @@ HOLD = """
 import sys, time
 from pathlib import Path
 from porchswing.outputs.folder import OutputFolder
-with OutputFolder(Path(sys.argv[1])).locked():
-    print("held", flush=True)
+with OutputFolder(Path(sys.argv[1])).locked() as folder:
+    part = folder.work_path(folder.folder / "a.wav")
+    part.write_bytes(b"half")
+    print(part, flush=True)
     time.sleep(60)
 """
 
@@ -161,15 +269,15 @@ def test_one_holder_at_a_time_and_a_killed_one_lets_go(tmp_path: Path) -> None:
     )
     try:
         assert holder.stdout is not None
-        assert holder.stdout.readline() == "held\n"
+        left = Path(holder.stdout.readline().strip())
         folder = OutputFolder(tmp_path)
         with (
             pytest.raises(OutputError, match=f"another porchswing .process {holder.pid}"),
             folder.locked(),
         ):
             pass
-        left = folder.work_path(tmp_path / "a.wav").with_name("build-dead.wav")
-        left.write_bytes(b"half")
+        make(folder, "b.mid")
+        assert left.exists()  # a live command's part is never swept
     finally:
         holder.kill()
         holder.communicate()

@@ -18,6 +18,7 @@ from porchswing.chart.unroll import unroll
 from porchswing.course.course_plan import TuneJob
 from porchswing.errors import PorchswingError
 from porchswing.outputs.jobs.worker import run_job
+from porchswing.outputs.manifest import engine_digest
 from porchswing.recording import is_sound
 
 RING_S = 3.0
@@ -89,7 +90,7 @@ def _measure(job: TuneJob) -> tuple[float, int] | None:
     with TemporaryDirectory() as folder:
         names = enumerate(job.outputs)
         parts = [Path(folder) / f"{index}{Path(name).suffix}" for index, name in names]
-        results = [run_job(job, [str(part) for part in parts]) for _ in range(2)]
+        results = [run_job(job, [str(part) for part in parts], engine_digest()) for _ in range(2)]
         if results[-1].error:
             return None
         return results[-1].work_s, sum(part.stat().st_size for part in parts)

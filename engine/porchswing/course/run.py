@@ -48,18 +48,15 @@ def find_todo(course: Course, folder: OutputFolder, *, verify: bool = False) -> 
     plan = make_plan(course)
     jobs, strangers = [], []
     for job in to_do(plan, folder, verify=verify):
-        blocked = [name for name in job.outputs if _is_blocked(folder, name)]
-        message = "exists and was not written by porchswing, or was edited; --force replaces it"
-        strangers += [Failure(name, message) for name in blocked]
+        blocked = {}
+        for name in job.outputs:
+            if obstacle := folder.obstacle(folder.folder / name):
+                blocked[name] = obstacle
+        strangers += [Failure(name, obstacle) for name, obstacle in blocked.items()]
         free = tuple(output for output in job.wanted if output.name not in blocked)
         if free:
             jobs.append(replace(job, wanted=free))
     return Todo(plan, tuple(jobs), tuple(strangers))
-
-
-def _is_blocked(folder: OutputFolder, name: str) -> bool:
-    path = folder.folder / name
-    return not folder.force and path.exists() and not folder.is_ours(path)
 
 
 def build_course(

@@ -2,51 +2,56 @@
 
 An :class:`OutputFolder` keeps, in a hidden folder ``.porchswing`` inside it,
 
-- ``made.jsonl``, a journal: one line is appended *before* a finished file is renamed into
-  place, so whatever is killed whenever, every file of ours is known by the hash of its content;
+- ``made.jsonl``, a journal: one line for every finished file, on the disk *before* the file is
+  renamed into place, so whatever is killed whenever, every file of ours is known by its hash;
 - ``work/``, where files grow until they are whole;
-- ``lock``, held by one build or lesson at a time; the system lets go of it when its holder dies.
+- ``lock``, held by one build or lesson at a time; the system releases it when its holder dies.
 
-A file is *ours* when its content has a hash the journal knows: one that somebody edited since is
-no longer ours and is never replaced unasked. A file is *current* when it was made from the same
-digest of inputs; size and modification time (compared for equality only, so a changed clock does
-no harm) spare reading it again. ``manifest.json`` states the same for people and programs.
+:mod:`porchswing.outputs.made_files` says which files are ours, torn and current;
+``manifest.json`` states the same for people and programs.
+
+A build syncs every file, then the journal, then renames, then syncs the folders, many files at a
+time. A single command syncs the journal always and its files up to :data:`SYNC_BYTES`; a larger
+one reaches the disk in the system's own time, and the next run repairs what a power cut tore.
 """
 
 from __future__ import annotations
 
-import errno
-import hashlib
 import os
-import time
-from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager, suppress
-from dataclasses import replace
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, field
 from pathlib import Path
+from stat import S_ISREG
 from typing import Any
 
 from porchswing.errors import OutputError
 from porchswing.outputs.files import cannot_write
-from porchswing.outputs.manifest import (
-    HIDDEN,
-    Entry,
-    is_inside,
-    journal_line,
-    manifest_text,
-    read_journal,
-    read_manifest,
-)
+from porchswing.outputs.journal import read_text
+from porchswing.outputs.made_files import MANIFEST, MadeFiles, file_sha256
+from porchswing.outputs.manifest import HIDDEN, Entry, is_inside, manifest_text
+from porchswing.outputs.placing import place_file
+from porchswing.outputs.syncing import make_folder, sync_file, sync_folder
+from porchswing.outputs.work_folder import WorkFolder
 
-MANIFEST = "manifest.json"
-"""Name of the visible manifest of a lesson or a course."""
+SYNC_BYTES = 1_000_000
+"""A single command syncs files up to this size: a millisecond, where a render takes hundreds."""
 
-_DAY_S = 86_400.0
+STRANGER = "exists and was not written by porchswing, or was edited; --force replaces it"
 
 
-def file_sha256(path: Path) -> str:
-    """Return the SHA-256 of a file's content."""
-    with path.open("rb") as stream:
-        return hashlib.file_digest(stream, "sha256").hexdigest()
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """A whole file at ``part`` that is to appear at ``path``, and what it was made from.
+
+    ``sha256`` is the content's, empty where it is still to be read.
+    """
+
+    part: Path
+    path: Path
+    digest: str = ""
+    made_from: Mapping[str, str] = field(default_factory=dict)
+    sha256: str = ""
 
 
 class OutputFolder:
@@ -64,65 +69,49 @@ class OutputFolder:
         self.folder = folder
         self.force = force
         self._hidden = folder / HIDDEN
-        self._journal = self._hidden / "made.jsonl"
+        self._work = WorkFolder(self._hidden / "work")
+        self._made = MadeFiles(folder)
         self._is_locked = False
-        self._known: dict[str, set[str]] = {}
-        self._entries: dict[str, Entry] = {}
-        self._reload()
+        self._is_new: dict[Path, bool] = {}  # by part: no file had its name when the work began
 
-    # --- asking ----------------------------------------------------------------------------
+    # --- reading ---------------------------------------------------------------------------
 
     @property
     def entries(self) -> Mapping[str, Entry]:
         """What we made here, by path below the folder."""
-        return self._entries
+        return self._made.latest
 
     def is_ours(self, path: Path) -> bool:
-        """Say whether an existing file is exactly what we once wrote there.
-
-        Size and modification time as remembered spare reading it.
-        """
-        name = self._name(path)
-        known = self._known.get(name)
-        if known is None or not path.is_file():
-            return False
-        entry, stat = self._entries.get(name), path.stat()
-        if entry and (entry.size_bytes, entry.mtime_ns) == (stat.st_size, stat.st_mtime_ns):
-            return True
-        return file_sha256(path) in known
-
-    def refuse_strangers(self, paths: Iterable[Path]) -> None:
-        """Raise before any work where a file stands in the way that is not ours."""
-        if self.force:
-            return
-        strangers = [str(path) for path in paths if path.exists() and not self.is_ours(path)]
-        if strangers:
-            raise OutputError(
-                f"{_some(strangers)} exists and was not written by porchswing, or was edited; "
-                "--force replaces it"
-            )
+        """Return whether an existing file is what we once wrote there, whole or torn."""
+        return self._made.is_ours(self._name(path))
 
     def is_current(self, path: Path, digest: str, *, verify: bool = False) -> bool:
-        """Say whether a file is there, whole, and made from this very digest.
+        """Return whether a file is there, whole, and made from this very digest.
 
         ``verify`` reads it even where size and modification time are as remembered.
         """
-        entry = self._entries.get(self._name(path))
-        if entry is None or entry.digest != digest:
-            return False
+        return self._made.is_current(self._name(path), digest, verify=verify)
+
+    def obstacle(self, path: Path) -> str:
+        """Return what forbids writing a file at a path, in words; empty where nothing does."""
         try:
-            stat = path.stat()
-            if stat.st_size != entry.size_bytes:
-                return False
-            if stat.st_mtime_ns == entry.mtime_ns and not verify:
-                return True
-            if file_sha256(path) != entry.sha256:
-                return False
+            mode = path.lstat().st_mode
         except OSError:
-            return False
-        with suppress(OSError):  # only spares the next look
-            self._append(replace(entry, mtime_ns=stat.st_mtime_ns))
-        return True
+            return ""
+        if not S_ISREG(mode) and not path.is_file():
+            return "exists and is not a file that can be replaced"
+        if self.force or self.is_ours(path):
+            return ""
+        return STRANGER
+
+    def refuse_strangers(self, paths: Iterable[Path]) -> None:
+        """Raise before any work where a file that is not ours has a name we would write."""
+        found: dict[str, list[str]] = {}
+        for path in paths:
+            if obstacle := self.obstacle(path):
+                found.setdefault(obstacle, []).append(str(path))
+        if found:
+            raise OutputError("; ".join(f"{_some(each)} {why}" for why, each in found.items()))
 
     # --- making ----------------------------------------------------------------------------
 
@@ -134,64 +123,98 @@ class OutputFolder:
 
         When it fails, Ctrl-C included, nothing is left and ``path`` is as it was.
         """
-        self.refuse_strangers([path])
-        part = self.work_path(path)
-        try:
-            yield part
-            self.adopt(part, path, digest, made_from)
-        finally:
-            with suppress(OSError):
-                part.unlink(missing_ok=True)
+        with self.making_all([path], digest, made_from) as parts:
+            yield parts[path]
+
+    @contextmanager
+    def making_all(
+        self,
+        paths: Sequence[Path],
+        digest: str = "",
+        made_from: Mapping[str, str] | None = None,
+    ) -> Iterator[dict[Path, Path]]:
+        """Yield where to write each file; all appear when the block succeeds, none if it fails."""
+        self.refuse_strangers(paths)
+        with ExitStack() as stack:
+            parts = {}
+            for path in paths:
+                parts[path] = self.work_path(path)
+                stack.callback(self.discard, [parts[path]])
+            yield parts
+            made = [Finished(part, path, digest, made_from or {}) for path, part in parts.items()]
+            for _, error in self.adopt(made):
+                raise error
 
     def work_path(self, path: Path) -> Path:
-        """Return a fresh path in ``work/``, of the same suffix, for a file to grow in."""
+        """Return a fresh path of the same suffix for a file to grow in; :meth:`discard` it."""
         self._name(path)
-        return self._fresh(path.suffix, path)
-
-    def adopt(
-        self,
-        part: Path,
-        path: Path,
-        digest: str,
-        made_from: Mapping[str, str] | None = None,
-        sha256: str = "",
-    ) -> Entry:
-        """Take a finished file into the folder: first the journal, then the rename."""
         try:
-            stat = part.stat()
-            entry = Entry(
-                self._name(path),
-                digest,
-                sha256 or file_sha256(part),
-                stat.st_size,
-                stat.st_mtime_ns,
-                tuple(sorted((made_from or {}).items())),
-            )
-            path.parent.mkdir(parents=True, exist_ok=True)
-            self._append(entry)
-            part.replace(path)
+            part = self._work.new_part(path.suffix)
         except OSError as error:
             raise cannot_write(path, error) from error
-        return entry
+        self._is_new[part] = not os.path.lexists(path)
+        return part
+
+    def discard(self, parts: Iterable[Path]) -> None:
+        """Remove part files, moved into place or not."""
+        for part in parts:
+            self._work.remove(part)
+            self._is_new.pop(part, None)
+
+    def adopt(
+        self, finished: Sequence[Finished], *, is_synced: bool = False
+    ) -> list[tuple[Finished, OutputError]]:
+        """Put finished files in place: data, journal, renames, folders; return the failures.
+
+        A file that appeared since the work began is left as it is, with ``force`` too.
+        ``is_synced`` says that the files' data is on the disk already.
+        """
+        failed: list[tuple[Finished, OutputError]] = []
+        ready: list[tuple[Finished, Entry]] = []
+        for file in finished:
+            try:
+                if not self._is_new[file.part]:
+                    self.refuse_strangers([file.path])
+                make_folder(file.path.parent)
+                entry = self._entry(file)
+                if not is_synced and (self._is_locked or entry.size_bytes <= SYNC_BYTES):
+                    sync_file(file.part)
+                ready.append((file, entry))
+            except OutputError as error:
+                failed.append((file, error))
+            except OSError as error:
+                failed.append((file, cannot_write(file.path, error)))
+        try:
+            self._made.append([entry for _, entry in ready])
+        except OSError as error:
+            return [*failed, *((file, cannot_write(file.path, error)) for file, _ in ready)]
+        for file, _ in ready:
+            try:
+                place_file(file.part, file.path, replace=not self._is_new[file.part])
+            except OSError as error:
+                failed.append((file, _not_placed(file.path, error)))
+        for folder in dict.fromkeys(file.path.parent for file, _ in ready):
+            sync_folder(folder)
+        return failed
 
     # --- whole builds ------------------------------------------------------------------------
 
     @contextmanager
     def locked(self) -> Iterator[OutputFolder]:
-        """Hold the folder alone; sweep what a killed run left in ``work/``."""
+        """Hold the folder alone; sweep what killed runs left in ``work/``."""
         import platform
 
         from filelock import FileLock, Timeout
 
         holder = self._hidden / "holder"
         try:
-            self._hidden.mkdir(parents=True, exist_ok=True)
+            make_folder(self._hidden)
             lock = FileLock(self._hidden / "lock", timeout=0)
             with lock:
                 self._is_locked = True
-                self._reload()
-                self._sweep()
-                self._write(holder, f"process {os.getpid()} on {platform.node()}")
+                self._made.reload()
+                self._work.sweep()
+                holder.write_text(f"process {os.getpid()} on {platform.node()}", "utf-8")
                 try:
                     yield self
                 finally:
@@ -199,34 +222,47 @@ class OutputFolder:
                     holder.unlink(missing_ok=True)
         except Timeout as error:
             raise OutputError(
-                f"another porchswing ({_read_text(holder) or 'just starting'}) is writing into "
+                f"another porchswing ({read_text(holder) or 'just starting'}) is writing into "
                 f"{self.folder}; wait until it has ended, or choose another folder"
             ) from error
         except OSError as error:
             raise cannot_write(self.folder, error) from error
 
     def write_manifest(self, about: Mapping[str, Any]) -> Path:
-        """Write ``manifest.json`` (whole or not at all) and shorten the journal to match it."""
-        self._write(self.folder / MANIFEST, manifest_text(self._entries, about))
-        lines = ("\n" + journal_line(entry) for _, entry in sorted(self._entries.items()))
-        self._write(self._journal, "".join(lines))
-        return self.folder / MANIFEST
+        """Write ``manifest.json`` (whole or not at all) and shorten the journal to match it.
+
+        The manifest states the files that are there.
+        """
+        path = self.folder / MANIFEST
+        part, rest = self.work_path(path), self.work_path(path)
+        try:
+            part.write_text(manifest_text(self._made.in_place(), about), "utf-8", newline="\n")
+            sync_file(part)
+            part.replace(path)
+            sync_folder(self.folder)
+            self._made.shorten_journal(rest)
+        except OSError as error:
+            raise cannot_write(path, error) from error
+        finally:
+            self.discard([part, rest])
+        return path
 
     def prune(self, wanted: Iterable[str]) -> tuple[list[str], list[str]]:
         """Remove files of ours that are no longer wanted; return removed and kept-as-edited.
 
-        Only files the journal or the manifest knows, with the very content we wrote, go.
+        Only files the journal or the manifest names are removed, and only after reading them:
+        their content must be what we wrote, whatever their times say.
         """
         removed: list[str] = []
         edited: list[str] = []
-        for name in sorted(set(self._entries) - set(wanted)):
+        for name in sorted(set(self.entries) - set(wanted)):
             path = self.folder / name
-            if path.exists() and not self.is_ours(path):
+            if path.exists() and not self._made.is_ours(name, verify=True):
                 edited.append(name)
                 continue
             path.unlink(missing_ok=True)
             removed.append(name)
-            del self._entries[name]
+            self._made.forget(name)
             _remove_empty(path.parent, self.folder)
         return removed, edited
 
@@ -240,61 +276,23 @@ class OutputFolder:
             raise OutputError(f"{path} lies outside {self.folder}")
         return name
 
-    def _remember(self, entry: Entry) -> None:
-        self._entries[entry.path] = entry
-        self._known.setdefault(entry.path, set()).add(entry.sha256)
-
-    def _reload(self) -> None:
-        for entry in read_manifest(_read_text(self.folder / MANIFEST)):
-            self._remember(entry)
-        for entry in read_journal(_read_text(self._journal)):
-            self._remember(entry)
-
-    def _fresh(self, suffix: str, path: Path) -> Path:
-        work = self._hidden / "work"
-        try:
-            work.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise cannot_write(path, error) from error
-        kind = "build" if self._is_locked else "single"
-        return work / f"{kind}-{os.urandom(16).hex()}{suffix}"
-
-    def _sweep(self) -> None:
-        """Remove what killed runs left; young files of single commands may still be growing."""
-        for part in (self._hidden / "work").glob("*"):
-            with suppress(OSError):
-                if part.name.startswith("build-") or time.time() - part.stat().st_mtime > _DAY_S:
-                    part.unlink()
-
-    def _write(self, path: Path, text: str) -> None:
-        part = self._fresh(path.suffix, path)
-        try:
-            part.write_text(text, "utf-8")
-            part.replace(path)
-        except OSError as error:
-            raise cannot_write(path, error) from error
-        finally:
-            with suppress(OSError):
-                part.unlink(missing_ok=True)
-
-    def _append(self, entry: Entry) -> None:
-        """Append a line; it starts with the line break, so a torn one before it does no harm."""
-        self._hidden.mkdir(parents=True, exist_ok=True)
-        data = ("\n" + journal_line(entry)).encode()
-        handle = os.open(self._journal, os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o666)
-        try:
-            if os.write(handle, data) != len(data):
-                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
-        finally:
-            os.close(handle)
-        self._remember(entry)
+    def _entry(self, file: Finished) -> Entry:
+        stat = file.part.stat()
+        return Entry(
+            self._name(file.path),
+            file.digest,
+            file.sha256 or file_sha256(file.part),
+            stat.st_size,
+            stat.st_mtime_ns,
+            tuple(sorted(file.made_from.items())),
+            stat.st_ino,
+        )
 
 
-def _read_text(path: Path) -> str:
-    try:
-        return path.read_text("utf-8", errors="replace")
-    except OSError:
-        return ""
+def _not_placed(path: Path, error: OSError) -> OutputError:
+    if isinstance(error, FileExistsError):
+        return OutputError(f"{path} appeared while it was being made, and is left as it is")
+    return cannot_write(path, error)
 
 
 def _remove_empty(folder: Path, top: Path) -> None:

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from dataclasses import asdict, dataclass
 from functools import cache
-from pathlib import PurePosixPath
+from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from porchswing.version import __version__
@@ -30,7 +30,8 @@ class Entry:
     """One file we made: ``path`` below the folder, what went in, and the content that came out.
 
     ``digest`` is :func:`digest_of` everything that went into it; ``sha256`` and ``size_bytes``
-    are the content's; ``mtime_ns`` is 0 where unknown; ``made_from`` says it in words.
+    are the content's; ``mtime_ns`` and ``inode`` (the file's number in its file system) are 0
+    where unknown; ``made_from`` says it in words.
     """
 
     path: str
@@ -39,6 +40,7 @@ class Entry:
     size_bytes: int
     mtime_ns: int = 0
     made_from: tuple[tuple[str, str], ...] = ()
+    inode: int = 0
 
 
 def digest_of(facts: object) -> str:
@@ -66,8 +68,8 @@ def is_inside(name: str) -> bool:
     >>> is_inside("a/b.wav"), is_inside("../b.wav"), is_inside("/b.wav")
     (True, False, False)
     """
-    parts = PurePosixPath(name).parts
-    return bool(parts) and ".." not in parts and not name.startswith("/") and parts[0] != HIDDEN
+    path = PurePath(name)
+    return bool(path.parts) and not path.anchor and not {"..", HIDDEN} & set(path.parts)
 
 
 def journal_line(entry: Entry) -> str:
@@ -87,14 +89,17 @@ def manifest_text(entries: Mapping[str, Entry], about: Mapping[str, Any]) -> str
     rows = {}
     for name, entry in sorted(entries.items()):
         row = asdict(entry)
-        del row["path"], row["mtime_ns"]
+        del row["path"], row["mtime_ns"], row["inode"]
         rows[name] = row | {"made_from": dict(entry.made_from)}
     document = {"made_by": f"porchswing {__version__}", **about, "files": rows}
     return json.dumps(document, ensure_ascii=False, indent=1) + "\n"
 
 
 def read_manifest(text: str) -> Iterator[Entry]:
-    """Yield the entries a manifest states; damaged rows are skipped."""
+    """Yield the entries a manifest states; damaged rows are skipped.
+
+    A manifest travels, so it states no times and no inodes; any it claims are ignored.
+    """
     try:
         document = json.loads(text or "{}")
     except (ValueError, RecursionError):
@@ -104,7 +109,8 @@ def read_manifest(text: str) -> Iterator[Entry]:
         if isinstance(row, dict):
             made_from = row.get("made_from")
             pairs = list(made_from.items()) if isinstance(made_from, dict) else []
-            yield from _entry(row | {"path": name, "made_from": pairs})
+            unknown = {"mtime_ns": 0, "inode": 0}
+            yield from _entry(row | unknown | {"path": name, "made_from": pairs})
 
 
 def _entry(row: object) -> Iterator[Entry]:
@@ -119,6 +125,7 @@ def _entry(row: object) -> Iterator[Entry]:
             int(row["size_bytes"]),
             int(row.get("mtime_ns", 0)),
             tuple((str(key), str(value)) for key, value in row["made_from"]),
+            int(row.get("inode", 0)),
         )
         if is_inside(entry.path):
             yield entry

@@ -61,7 +61,7 @@ def command(
     lanes next to each other. The MIDI file beside the sound carries a marker for each lane.
     """
     from porchswing.chart.language.reader import read_chart
-    from porchswing.cli.tune.render import find_targets, making_all
+    from porchswing.cli.tune.render import find_targets
     from porchswing.lesson.comparison import compare, compare_swap, lone_swaps
     from porchswing.outputs.folder import OutputFolder
     from porchswing.take import lead_and_grips
@@ -81,7 +81,7 @@ def command(
     files = [path for _, paths in jobs for path in paths]
     reports: list[AudioReport | None] = []
     with ExitStack() as stack:
-        parts = stack.enter_context(making_all(output, files))
+        parts = stack.enter_context(output.making_all(files))
         tell = stack.enter_context(base.progress("writing", quiet=quiet or as_json))
         for number, (comparison, paths) in enumerate(jobs):
             reports.append(comparison.write([parts[path] for path in paths]))

@@ -81,7 +81,7 @@ def command(
     plan in words and minutes goes with them.
     """
     from porchswing.chart.language.reader import read_chart
-    from porchswing.cli.tune.render import making_all, wanted_formats
+    from porchswing.cli.tune.render import wanted_formats
     from porchswing.lesson.drill_kinds import Ladder, drills
     from porchswing.lesson.practice_plan import plan_text, practice_plan
     from porchswing.outputs.folder import OutputFolder
@@ -99,7 +99,7 @@ def command(
     output = OutputFolder(out, force=force)
     with ExitStack() as stack:
         files = [*(path for paths in tracks.values() for path in paths), plan_path]
-        parts = stack.enter_context(making_all(output, files))
+        parts = stack.enter_context(output.making_all(files))
         tell = stack.enter_context(base.progress("writing", quiet=quiet or as_json))
         for number, drill in enumerate(made):
             paths = [parts[path] for path in tracks[drill.stem]]

@@ -34,7 +34,6 @@ def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
     """Play a built-in chart as MIDI and audio, with the chord part and without it."""
     start = time.perf_counter()
     from porchswing.chart.language.reader import parse_chart
-    from porchswing.cli.tune.render import making_all
     from porchswing.options import Choices
     from porchswing.outputs.files import shipped
     from porchswing.outputs.folder import OutputFolder
@@ -52,7 +51,7 @@ def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
     files = [copy, *(path for paths in mixes.values() for path in paths)]
     with (
         base.recording_helper(wanted=True) as helper,
-        making_all(OutputFolder(folder, force=force), files) as parts,
+        OutputFolder(folder, force=force).making_all(files) as parts,
         base.progress("playing", quiet=quiet or as_json) as tell,
     ):
         parts[copy].write_text(text, "utf-8")

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,7 +16,6 @@ from porchswing.options import Choices, take_name
 
 if TYPE_CHECKING:
     from porchswing.audio.master.audio_report import AudioReport
-    from porchswing.outputs.folder import OutputFolder
     from porchswing.take import Take
 
 
@@ -91,7 +88,7 @@ def command(
         stem_sets = _stem_sets(targets, take.parts) if stems else []
         files = [*targets, *(path for paths in stem_sets for path in paths.values())]
         with (
-            making_all(output, files) as parts,
+            output.making_all(files) as parts,
             base.progress("writing", quiet=quiet or as_json) as tell,
         ):
             about, recording = facts(take), take.recording
@@ -142,14 +139,6 @@ def listed_formats(text: str, known: tuple[str, ...]) -> tuple[str, ...]:
         return tuple(dict.fromkeys(Several(OneOf(known)).read(text.lower().replace(".", ""))))
     except OptionError as error:
         raise click.UsageError(f"--formats {error}") from error
-
-
-@contextmanager
-def making_all(output: OutputFolder, files: list[Path]) -> Iterator[dict[Path, Path]]:
-    """Yield where to write each file; all appear when the block succeeds, none when it fails."""
-    output.refuse_strangers(files)
-    with ExitStack() as stack:
-        yield {path: stack.enter_context(output.making(path)) for path in files}
 
 
 def facts(take: Take) -> dict[str, Any]:

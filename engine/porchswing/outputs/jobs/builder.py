@@ -1,8 +1,9 @@
 """Running jobs in any executor; the builder alone puts their files in place.
 
 Written against :class:`concurrent.futures.Executor`. A worker that dies takes its whole process
-pool with it, and nobody can say which of the jobs running then was to blame: the pool is
-replaced and those jobs are tried again one at a time, up to :data:`MAX_TRIES` in all.
+pool with it, and any of the jobs running then may be to blame: the pool is replaced and those jobs
+are tried again one at a time, up to :data:`MAX_TRIES` in all. A worker of a cluster is accepted
+only with the builder's own engine (its digest travels with every job).
 """
 
 from __future__ import annotations
@@ -17,19 +18,27 @@ from concurrent.futures import (
     Future,
     wait,
 )
-from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
+from time import monotonic
 from typing import Any
 
-from porchswing.errors import OutputError
-from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.folder import Finished, OutputFolder
 from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Describe, Failure, Job, Result
 from porchswing.outputs.jobs.worker import run_job
+from porchswing.outputs.manifest import engine_digest
 
 MAX_TRIES = 3
 """A job whose worker died is tried again twice, then reported."""
+
+BATCH_S = 0.5
+"""Finished files are put in place together, at most this long after the first: one journal sync."""
+
+NO_WORKER_S = 20.0
+"""A build ends when it has had no worker for this long."""
+
+_LOOK_S = 1.0
 
 
 @dataclass(slots=True)
@@ -51,9 +60,9 @@ class Builder:
     folder
         Where files go; the caller holds its lock.
     site
-        Where jobs run; another executor is asked of it when a worker's death broke the last.
+        Where jobs run; it gives another executor when a worker's death broke the last.
     describe
-        Says of each output what it was made from, once its job is done.
+        Returns what an output was made from, once its job is done.
     keep_going
         Go on after a failure.
     """
@@ -70,10 +79,15 @@ class Builder:
         self._suspects: deque[Job] = deque()
         self._tries: Counter[int] = Counter()
         self._running: dict[Future[Result], tuple[Job, list[Path]]] = {}
+        self._finished: list[Finished] = []
+        self._last_taken_s = monotonic()
+        self._last_worker_s = monotonic()
         self._parts: set[Path] = set()  # of jobs not wholly settled, wherever Ctrl-C may strike
 
-    def run(self, jobs: Iterable[Job], tell: Callable[[int], None] = lambda files: None) -> Tally:
-        """Make every job's files; ``tell`` hears how many files each finished job settled."""
+    def run(
+        self, jobs: Iterable[Job], on_settled: Callable[[int], None] = lambda files: None
+    ) -> Tally:
+        """Make every job's files; ``on_settled`` is called with each finished job's file count."""
         self._waiting.extend(jobs)
         executor = self._site.new_executor()
         try:
@@ -82,17 +96,21 @@ class Builder:
                     executor.shutdown(wait=True)
                     executor = self._site.new_executor()
                     continue
-                done, _ = wait(self._running, return_when=FIRST_COMPLETED)
+                done, _ = wait(self._running, _LOOK_S, return_when=FIRST_COMPLETED)
                 for future in done:
-                    self._settle(future, tell)
+                    self._settle(future, on_settled)
+                if not self._running or monotonic() - self._last_taken_s > BATCH_S:
+                    self._take_in()
+                self._end_without_workers(bool(done))
                 if self.tally.failures and not self._keep_going:
                     self._waiting.clear()
                     self._suspects.clear()
+            self._take_in()
         finally:
             for future in self._running:
                 future.cancel()
             executor.shutdown(wait=True)
-            _remove(self._parts)
+            self._folder.discard(self._parts)
         return self.tally
 
     def _hand_out(self, executor: Executor) -> bool:
@@ -116,42 +134,75 @@ class Builder:
     def _submit(self, executor: Executor, job: Job) -> None:
         parts = [self._folder.work_path(self._folder.folder / name) for name in job.outputs]
         self._parts.update(parts)
-        future = executor.submit(run_job, job, [str(part.absolute()) for part in parts])
+        paths = [str(part.absolute()) for part in parts]
+        future = executor.submit(run_job, job, paths, engine_digest())
         self._tries[id(job)] += 1
         self._running[future] = (job, parts)
 
-    def _settle(self, future: Future[Result], tell: Callable[[int], None]) -> None:
+    def _settle(self, future: Future[Result], on_settled: Callable[[int], None]) -> None:
         job, parts = self._running.pop(future)
         error = _error_of(future)
-        if error is not None:
-            _remove(parts)
-            if self._tries[id(job)] < MAX_TRIES:
+        if error is None:
+            self._finish(job, parts, future.result())
+        else:
+            self._drop(parts)
+            if not _is_death(error):
+                self._fail(job, f"no worker could run it ({type(error).__name__}: {error})")
+            elif self._tries[id(job)] < MAX_TRIES:
                 self._suspects.append(job)
                 return
-            self._fail(job, f"its worker died {MAX_TRIES} times ({error})")
-        else:
-            self._take_in(job, parts, future.result())
-        self._parts.difference_update(parts)
-        tell(len(job.outputs))
+            else:
+                self._fail(job, f"its worker died {MAX_TRIES} times ({error})")
+        on_settled(len(job.outputs))
 
-    def _take_in(self, job: Job, parts: list[Path], result: Result) -> None:
+    def _finish(self, job: Job, parts: list[Path], result: Result) -> None:
+        """Keep what a job made for the next batch, or report its error."""
         tally = self.tally
         tally.work_s += result.work_s
         tally.peak_bytes = max(tally.peak_bytes, result.peak_bytes)
         if result.error:
+            self._drop(parts)
             self._fail(job, result.error)
             return
         tally.told.append(result.told)
         for name, part, sha256 in zip(job.outputs, parts, result.sha256s, strict=True):
-            path = self._folder.folder / name
             origin = self._describe(job, name, result.told)
-            try:
-                self._folder.refuse_strangers([path])
-                self._folder.adopt(part, path, origin.digest, origin.made_from, sha256)
-                tally.made.append(name)
-            except OutputError as error:
-                _remove([part])
-                tally.failures.append(Failure(name, str(error)))
+            path = self._folder.folder / name
+            self._finished.append(Finished(part, path, origin.digest, origin.made_from, sha256))
+
+    def _take_in(self) -> None:
+        """Put all finished files in place; workers have synced them."""
+        batch, self._finished = self._finished, []
+        failed = self._folder.adopt(batch, is_synced=True) if batch else []
+        errors = {file.path: error for file, error in failed}
+        for file in batch:
+            name = file.path.relative_to(self._folder.folder).as_posix()
+            if file.path in errors:
+                self.tally.failures.append(Failure(name, str(errors[file.path])))
+            else:
+                self.tally.made.append(name)
+        self._drop([file.part for file in batch])
+        self._last_taken_s = monotonic()
+
+    def _end_without_workers(self, has_answered: bool) -> None:
+        """Give up what is left when the site has had no worker for :data:`NO_WORKER_S`."""
+        if has_answered or self._site.count_workers() > 0:
+            self._last_worker_s = monotonic()
+        elif monotonic() - self._last_worker_s > NO_WORKER_S:
+            message = f"no worker was left for {NO_WORKER_S:g} s; finished files are kept"
+            for future, (job, parts) in self._running.items():
+                future.cancel()
+                self._drop(parts)
+                self._fail(job, message)
+            for job in (*self._suspects, *self._waiting):
+                self._fail(job, message)
+            self._running.clear()
+            self._suspects.clear()
+            self._waiting.clear()
+
+    def _drop(self, parts: list[Path]) -> None:
+        self._folder.discard(parts)
+        self._parts.difference_update(parts)
 
     def _fail(self, job: Job, message: str) -> None:
         self.tally.failures.extend(Failure(name, message) for name in job.outputs)
@@ -164,7 +215,6 @@ def _error_of(future: Future[Result]) -> BaseException | None:
         return error
 
 
-def _remove(parts: Iterable[Path]) -> None:
-    for part in parts:
-        with suppress(OSError):
-            part.unlink(missing_ok=True)
+def _is_death(error: BaseException) -> bool:
+    """Return whether an error says that a worker died, not that it refused the job."""
+    return isinstance(error, BrokenExecutor | CancelledError) or "Killed" in type(error).__name__

@@ -27,10 +27,14 @@ ANSWER_S = 10.0
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """A place to run jobs: how to get an executor there, and how many jobs run at a time."""
+    """A place to run jobs: how to get an executor there, and how many jobs run at a time.
+
+    ``count_workers`` returns how many workers there are now.
+    """
 
     new_executor: Callable[[], Executor]
     workers: int
+    count_workers: Callable[[], int] = lambda: 1
 
     @property
     def in_flight(self) -> int:

@@ -1,13 +1,14 @@
-"""Doing one job, in this process or any other: it returns values, and raises nothing.
+"""Run one job, in this process or any other; errors are returned, none is raised.
 
-Files are written under the temporary paths the builder gives; only the builder puts them in
-place. A worker that outlives its builder ends by itself.
+Files are written under the temporary paths the builder gives and synced to the disk; only the
+builder puts them in place. A worker that outlives its builder ends by itself.
 """
 
 from __future__ import annotations
 
 import multiprocessing
 import os
+import platform
 import signal
 import sys
 import threading
@@ -18,16 +19,28 @@ from time import perf_counter
 from typing import Any
 
 from porchswing.errors import PorchswingError
-from porchswing.outputs.folder import file_sha256
 from porchswing.outputs.jobs.job import Job, Result
+from porchswing.outputs.made_files import file_sha256
+from porchswing.outputs.manifest import engine_digest
+from porchswing.outputs.syncing import sync_file
+
+_OTHER_ENGINE = "has another version of porchswing; install the builder's there"
 
 
-def run_job(job: Job, parts: Sequence[str]) -> Result:
-    """Make every output of a job, each at its path in ``parts``; on any error leave none."""
+def run_job(job: Job, parts: Sequence[str], engine: str) -> Result:
+    """Make every output of a job, each at its path in ``parts``; on any error leave none.
+
+    ``engine`` is the builder's engine digest: another engine would make other files under the
+    builder's digests, so a worker that has one refuses. Every file is synced to the disk.
+    """
+    if engine != engine_digest():
+        return Result(error=f"the worker on {platform.node()} {_OTHER_ENGINE}")
     start = perf_counter()
     paths = [Path(part) for part in parts]
     try:
         told = job.run(paths)
+        for path in paths:
+            sync_file(path)
         result = Result(tuple(file_sha256(path) for path in paths), told)
     except PorchswingError as error:
         result = Result(error=str(error))
