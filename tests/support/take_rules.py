@@ -168,7 +168,11 @@ def styles_for(meter: str, seed: int) -> BandStyle:
     fitting = {
         kind: [
             None,
-            *(n for n in pattern_names(kind) if load_pattern_data(kind, n).table["meter"] == meter),
+            *(
+                n
+                for n in pattern_names(kind)
+                if load_pattern_data(kind, n).values["meter"] == meter
+            ),
         ]
         for kind in ("bass", "drums")
     }

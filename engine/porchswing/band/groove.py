@@ -69,12 +69,12 @@ def parse_groove(
 
     ``read_cells`` reads the rows of one bar, given its table, key path and counted places.
     """
-    data.allow_only(data.table, TOP_KEYS)
+    data.allow_only(TOP_KEYS)
     meter = data.meter()
     bars = []
-    for index, row in enumerate(data.rows("bars")):
-        path = f"bars[{index}]"
-        data.allow_only(row, ("place", "count", *row_keys), f"{path}.")
+    for bar in data.tables("bars"):
+        path, row = bar.path.removesuffix("."), bar.values
+        bar.allow_only(("place", "count", *row_keys))
         place = row.get("place", "groove")
         if place not in PLACES:
             data.fail(f"{path}.place", f"must be one of {', '.join(PLACES)}, got {place!r}")
@@ -148,7 +148,7 @@ def cells_under(data: PatternData, key_path: str, text: object, count: int) -> l
 def loudness(data: PatternData, key_path: str, digit: str) -> float:
     """Return velocity 0.1 to 0.9 of a loudness written 1 to 9.
 
-    >>> loudness(PatternData("drums", "x", "x.toml", {}), "ride", "6")
+    >>> loudness(PatternData("x.toml", {}), "ride", "6")
     0.6
     """
     if len(digit) != 1 or digit not in "123456789":

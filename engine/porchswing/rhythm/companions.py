@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from porchswing.chart.model import Meter
-from porchswing.rhythm.patterns import PatternData, companion_files
+from porchswing.rhythm.patterns import companion_files
 from porchswing.rhythm.strum import FEELS, StrumPattern
+from porchswing.toml_table import TomlTable
 
 ANY_METERS = {"n/4": 4, "n/8": 8}
 """Meters of rows that hold for every meter of a unit."""
@@ -56,11 +57,7 @@ class Companions(NamedTuple):
 @lru_cache(maxsize=1)
 def companion_rows() -> tuple[Companions, ...]:
     """Return every row, a player's own before ours."""
-    return tuple(
-        _row(data, f"companions[{index}]", row)
-        for data in companion_files()
-        for index, row in enumerate(data.rows("companions"))
-    )
+    return tuple(_row(row) for data in companion_files() for row in data.tables("companions"))
 
 
 def companions_of(strum: StrumPattern, meter: Meter) -> Companions:
@@ -73,26 +70,15 @@ def companions_of(strum: StrumPattern, meter: Meter) -> Companions:
     return next(row for row in companion_rows() if row.fits(strum, meter))
 
 
-def _row(data: PatternData, path: str, row: Mapping[str, Any]) -> Companions:
-    data.allow_only(row, ("meter", "feel", "strums", "bass", "drums"), f"{path}.")
-    meter, feel, strums = row.get("meter"), row.get("feel"), row.get("strums", [])
-    if not isinstance(meter, str):
-        data.fail(f"{path}.meter", f"must be a meter such as 4/4 or n/4, got {meter!r}")
-    if feel not in FEELS:
-        data.fail(f"{path}.feel", f"must be one of {', '.join(FEELS)}, got {feel!r}")
-    if not isinstance(strums, list) or not all(isinstance(name, str) for name in strums):
-        data.fail(f"{path}.strums", f"must be a list of strum names, got {strums!r}")
-    lifts = {part: _lifts(data, f"{path}.{part}", row.get(part)) for part in ("bass", "drums")}
-    return Companions(meter, str(feel), tuple(strums), lifts)
+def _row(row: TomlTable) -> Companions:
+    row.allow_only(("meter", "feel", "strums", "bass", "drums"))
+    strums = row.texts("strums") if row.values.get("strums") else ()
+    lifts = {part: _lifts(row.table(part)) for part in ("bass", "drums")}
+    return Companions(row.text("meter"), row.choice("feel", None, FEELS), strums, lifts)
 
 
-def _lifts(data: PatternData, path: str, value: object) -> Lifts:
+def _lifts(table: TomlTable) -> Lifts:
     """Return the pattern names of one part; ``slow_full`` defaults to ``slow``."""
-    if not isinstance(value, dict):
-        data.fail(path, f"must be a table of pattern names, got {value!r}")
-    data.allow_only(value, Lifts._fields, f"{path}.")
-    names = {"slow_full": value.get("slow"), **value}
-    for field in Lifts._fields:
-        if not isinstance(names.get(field), str):
-            data.fail(f"{path}.{field}", f"must be a pattern name, got {names.get(field)!r}")
-    return Lifts(**names)
+    table.allow_only(Lifts._fields)
+    slow = table.text("slow")
+    return Lifts(table.text("light"), table.text("full"), slow, table.text("slow_full", slow))

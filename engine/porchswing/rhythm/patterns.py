@@ -10,18 +10,18 @@ from __future__ import annotations
 
 import hashlib
 import os
-import tomllib
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from itertools import zip_longest
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any
 
 from porchswing.chart.model import Meter
-from porchswing.errors import OptionError, PatternError
+from porchswing.errors import OptionError, PatternError, PorchswingError
 from porchswing.outputs.files import shipped
+from porchswing.toml_table import TomlTable, nearest, toml_values
 
 if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
@@ -49,49 +49,12 @@ _SUBDIVISIONS = {
 
 
 @dataclass(frozen=True, slots=True)
-class PatternData:
-    """One pattern file as read: ``table`` is its TOML, ``file`` how errors name it."""
+class PatternData(TomlTable):
+    """One pattern file as read, with its ``kind`` and ``name``; errors name file and key path."""
 
-    kind: str
-    name: str
-    file: str
-    table: Mapping[str, Any]
-
-    def fail(self, key_path: str, message: str) -> NoReturn:
-        """Raise the error that names this file, a key path and what is wrong there."""
-        raise PatternError(f"{self.file}: {key_path} {message}")
-
-    def allow_only(self, table: Mapping[str, Any], known: Iterable[str], path: str = "") -> None:
-        """Raise for an unknown key, with the nearest known one."""
-        known = tuple(known)
-        for key in table:
-            if key not in known:
-                self.fail(f"{path}{key}", f"is not a known key; {_hint(key, known)}")
-
-    def text(self, key: str, default: str | None = None) -> str:
-        """Return a text of the file's top level; required where no default is given."""
-        value = self.table.get(key, default)
-        if value is None:
-            self.fail(key, "is missing")
-        if not isinstance(value, str) or not value.strip():
-            self.fail(key, f"must be a text, got {value!r}")
-        return str(value)
-
-    def number(self, key: str, default: float, low: float, high: float) -> float:
-        """Return a number of the file's top level, from ``low`` to ``high``."""
-        value = self.table.get(key, default)
-        if isinstance(value, bool) or not isinstance(value, int | float):
-            self.fail(key, f"must be a number, got {value!r}")
-        if not low <= value <= high:
-            self.fail(key, f"must be from {low:g} to {high:g}, got {value:g}")
-        return float(value)
-
-    def choice(self, key: str, default: str, choices: Iterable[str]) -> str:
-        """Return a word of the file's top level that must be one of ``choices``."""
-        value, choices = self.text(key, default), tuple(choices)
-        if value not in choices:
-            self.fail(key, f"must be one of {', '.join(choices)}, got {value!r}")
-        return value
+    error: type[PorchswingError] = PatternError
+    kind: str = ""
+    name: str = ""
 
     def meter(self, key: str = "meter") -> Meter:
         """Return the meter the pattern is written in, such as ``4/4``."""
@@ -100,16 +63,6 @@ class PatternData:
         if not (count.isdecimal() and unit in {"4", "8"} and 1 <= int(count) <= 16):
             self.fail(key, f"must be a meter such as 4/4 or 6/8, got {value!r}")
         return Meter(int(count), int(unit))
-
-    def rows(self, key: str) -> tuple[Mapping[str, Any], ...]:
-        """Return an array of tables that must hold at least one."""
-        value = self.table.get(key)
-        if not isinstance(value, list) or not value:
-            self.fail(key, f"must be a list of tables: write [[{key}]] at least once")
-        for index, row in enumerate(value):
-            if not isinstance(row, dict):
-                self.fail(f"{key}[{index}]", f"must be a table, got {row!r}")
-        return tuple(value)
 
 
 def parse_count(
@@ -121,7 +74,7 @@ def parse_count(
     ``1 trip let 2``; in n/8 the numbers count eighths. Every beat of the meter must be counted,
     in order, so that the bar is full.
 
-    >>> data = PatternData("strum", "x", "x.toml", {})
+    >>> data = PatternData("x.toml", {})
     >>> [str(beat) for beat in parse_count(data, "count", "1 & 2 trip let", Meter(2, 4))]
     ['0', '1/2', '1', '4/3', '5/3']
     """
@@ -154,12 +107,12 @@ def counted_text(data: PatternData) -> tuple[str, ...]:
     r"""Return a pattern's bars as counted rhythm: each bar's place, then its rows cell under cell.
 
     >>> bar = {"count": "1 & 2 &", "hand": "D . D u"}
-    >>> print("\n".join(counted_text(PatternData("strum", "x", "x.toml", {"bars": [bar]}))))
+    >>> print("\n".join(counted_text(PatternData("x.toml", {"bars": [bar]}))))
     groove:
       count       1 & 2 &
       hand        D . D u
     """
-    return tuple(line for bar in data.rows("bars") for line in _counted_bar(bar))
+    return tuple(line for bar in data.tables("bars") for line in _counted_bar(bar.values))
 
 
 def _counted_bar(bar: Mapping[str, Any]) -> Iterator[str]:
@@ -185,26 +138,14 @@ def load_pattern_data(kind: str, name: str) -> PatternData:
     """
     wanted = "_".join(name.replace("-", " ").split()).casefold()
     if wanted not in _files(kind):
-        hint = _hint(wanted, pattern_names(kind))
+        hint = nearest(wanted, pattern_names(kind))
         raise OptionError(f"unknown {kind} pattern {name!r}; {hint}")
     return _read(kind, wanted)
 
 
-def _hint(wanted: str, known: Sequence[str]) -> str:
-    """Return the nearest known word as a question, or all of them."""
-    import difflib  # only a mistake needs it
-
-    near = difflib.get_close_matches(wanted, known, n=1)
-    return f"did you mean {near[0]}?" if near else f"known: {', '.join(known)}"
-
-
 def read_pattern_text(kind: str, name: str, file: str, text: str) -> PatternData:
     """Return pattern text as data; ``file`` is how errors name it."""
-    try:
-        table = tomllib.loads(text)
-    except (ValueError, RecursionError) as error:  # too deep or too long a number, too
-        raise PatternError(f"{file}: is not TOML: {error}") from error
-    return PatternData(kind, name, file, table)
+    return PatternData(file, toml_values(text, file, PatternError), kind=kind, name=name)
 
 
 @lru_cache(maxsize=256)

@@ -12,11 +12,9 @@ does not fill its bar, strums up on a down beat unasked, or moves both ways at o
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
-from typing import Any
 
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError
@@ -27,6 +25,7 @@ from porchswing.rhythm.patterns import (
     parse_count,
     pattern_names,
 )
+from porchswing.toml_table import TomlTable
 
 FEELS = ("swing", "straight")
 MAX_STRINGS = 6
@@ -114,12 +113,9 @@ def load_strum(name: str) -> StrumPattern:
 def strum_pattern(data: PatternData) -> StrumPattern:
     """Return pattern data as a checked strum pattern."""
     known = ("title", "when", "meter", "feel", "backbeat", "damp", "push", "bars")
-    data.allow_only(data.table, known)
+    data.allow_only(known)
     meter = data.meter()
-    bars = tuple(
-        _strum_bar(data, f"bars[{index}]", row, meter)
-        for index, row in enumerate(data.rows("bars"))
-    )
+    bars = tuple(_strum_bar(data, bar, meter) for bar in data.tables("bars"))
     if not any(bar.place == "groove" for bar in bars):
         data.fail("bars", 'needs at least one bar with place = "groove"')
     return StrumPattern(
@@ -128,15 +124,16 @@ def strum_pattern(data: PatternData) -> StrumPattern:
         when=data.text("when"),
         meter=meter,
         feel=data.choice("feel", "swing", FEELS),
-        backbeat=data.number("backbeat", 0.0, 0.0, 1.0),
-        damp=data.number("damp", 0.0, 0.0, 1.0),
-        push=data.number("push", 0.0, 0.0, 1.0),
+        backbeat=data.number("backbeat", 0.0, 1.0, 0.0),
+        damp=data.number("damp", 0.0, 1.0, 0.0),
+        push=data.number("push", 0.0, 1.0, 0.0),
         bars=bars,
     )
 
 
-def _strum_bar(data: PatternData, path: str, row: Mapping[str, Any], meter: Meter) -> StrumBar:
-    data.allow_only(row, ("place", "count", "hand"), f"{path}.")
+def _strum_bar(data: PatternData, bar: TomlTable, meter: Meter) -> StrumBar:
+    bar.allow_only(("place", "count", "hand"))
+    path, row = bar.path.removesuffix("."), bar.values
     place = row.get("place", "groove")
     if place not in PLACES:
         data.fail(f"{path}.place", f"must be one of {', '.join(PLACES)}, got {place!r}")

@@ -82,7 +82,7 @@ def _is_straight(bar: PlayedBar, style: BandStyle) -> bool:
     name = style.strum or bar.settings.strum
     if name is None:
         return False
-    return load_pattern_data("strum", name).table.get("feel") == "straight"
+    return load_pattern_data("strum", name).values.get("feel") == "straight"
 
 
 def _slow_down(

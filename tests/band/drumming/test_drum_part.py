@@ -134,7 +134,7 @@ def test_any_meter_grooves_and_a_wrong_one_is_an_error():
         ('count = "1 2 3 4"\nride = "5 . 6"', r"bars\[0\].ride must have 4 words"),
         ('count = "1 2 3 4"\nride = "5 . x ."', r"bars\[0\].ride\[2\] must be a loudness"),
         ('count = "1 2 3 4"\nride = "- . 6 ."', r"bars\[0\].ride\[0\] has nothing before"),
-        ('count = "1 2 3 4"\nrid = "5 . 6 ."', r"bars\[0\].rid is not a known key; did you mean"),
+        ('count = "1 2 3 4"\nrid = "5 . 6 ."', r"unknown key 'bars\[0\].rid'; did you mean"),
         ('count = "1 2 3 4"', r"bars\[0\] plays nothing"),
         ('place = "fill"\ncount = "1 2 3 4"\nride = "5 . 6 ."', r"bars\[0\].place must be one of"),
         ('place = "any"\ncount = "1 2 3 4"\nride = "5 . 6 ."', "needs at least one bar"),

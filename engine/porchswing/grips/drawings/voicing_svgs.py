@@ -9,9 +9,8 @@ from porchswing.grips.drawings.line_strip import strip_svg
 from porchswing.grips.drawings.lines import asked_line, best_line, target_of
 from porchswing.grips.drawings.voicing_text import sections_of
 from porchswing.grips.shapes.model import Voicing
+from porchswing.outputs.files import file_word
 from porchswing.theory.notes import with_signs
-
-_FILE_SIGNS = str.maketrans({"#": "s", "/": "-", " ": "_"})
 
 
 def drawings(
@@ -38,13 +37,3 @@ def drawings(
             if name not in found:
                 found[name] = grip_svg(slot.grip, with_signs(str(slot.chord)))
     return found
-
-
-def file_word(text: str) -> str:
-    """Return a text as part of a file name.
-
-    >>> file_word("F#m7b5"), file_word("C/G")
-    ('Fsm7b5', 'C-G')
-    """
-    plain = text.translate(_FILE_SIGNS)
-    return "".join(sign for sign in plain if sign.isalnum() or sign in "-_") or "section"

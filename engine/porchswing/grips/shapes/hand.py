@@ -19,13 +19,13 @@ shows how far they may be wrong before the trade's own answers change.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
 from porchswing.chart.limits import MAX_FRET
 from porchswing.errors import GripError
+from porchswing.toml_table import TomlTable, toml_values
 
 MAX_WEIGHT = 100.0
 """Largest weight a profile may give."""
@@ -201,23 +201,16 @@ def read_ease(text: str, source: str = "hand profile") -> Ease:
     >>> read_ease("[limits]\nbarre = false").over(CLOSED_HAND).barre
     False
     """
-    import tomllib
-
-    try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise GripError(f"{source}: {error}") from error
-    unknown = [*(table.keys() - {"limits", "weights", "name"})]
-    if unknown:
-        raise GripError(f"{source}: {unknown[0]} is not limits or weights")
-    limits = _checked(table.get("limits", {}), Hand, f"{source}: limits")
-    if "region" in limits:
-        limits["region"] = _region(limits["region"], source)
-    weights = _checked(table.get("weights", {}), Weights, f"{source}: weights")
+    top = TomlTable(source, toml_values(text, source, GripError), GripError)
+    top.allow_only(("name", "limits", "weights"))
+    limits = _limits(top.table("limits"))
+    given = top.table("weights")
+    given.allow_only(weight.name for weight in fields(Weights))
+    weights = {name: given.number(name, 0, MAX_WEIGHT) for name in given.values}
     ease = Ease(
-        str(table.get("name", "")),
+        top.text("name") if "name" in top.values else "",
         tuple(limits.items()),
-        tuple((name, float(value)) for name, value in weights.items()),
+        tuple(weights.items()),
     )
     try:
         ease.over(CLOSED_HAND)
@@ -249,33 +242,24 @@ def load_ease(name_or_path: str) -> Ease:
     return read_ease(text, name_or_path)
 
 
-_LIMIT_TYPES: dict[str, type] = {
-    "max_stretch": int,
-    "max_fret": int,
-    "barre": bool,
-    "fingers": int,
-    "region": list,
-    "pace": float,
-}
+def _limits(table: TomlTable) -> dict[str, Any]:
+    """Return the limits that a profile states, each of its kind and in its range."""
+    ranges = {name: (low, high) for name, low, high in _RANGES}
+    table.allow_only((*ranges, "barre", "region"))
+    found: dict[str, Any] = {}
+    for name in table.values:
+        if name == "barre":
+            found[name] = table.flag(name)
+        elif name == "region":
+            found[name] = _region(table)
+        else:
+            whole = isinstance(getattr(CLOSED_HAND, name), int)
+            found[name] = table.number(name, *ranges[name], whole=whole)
+    return found
 
 
-def _checked(table: Any, record: type, where: str) -> dict[str, Any]:
-    """Return a table's values, each a known name of the right type."""
-    if not isinstance(table, Mapping):
-        raise GripError(f"{where} must be a table")
-    known = {f.name for f in fields(record)} if record is Weights else set(_LIMIT_TYPES)
-    for name, value in table.items():
-        if name not in known:
-            raise GripError(f"{where}: unknown key {name!r}; known: {', '.join(sorted(known))}")
-        wanted: Any = float if record is Weights else _LIMIT_TYPES[name]
-        wanted = (int, float) if wanted is float else wanted
-        is_switch = isinstance(value, bool)
-        if not isinstance(value, wanted) or (is_switch and wanted is not bool):
-            raise GripError(f"{where}.{name} has a value of the wrong kind: {value!r}")
-    return dict(table)
-
-
-def _region(value: list[Any], source: str) -> tuple[int, int]:
+def _region(table: TomlTable) -> tuple[int, int]:
+    value = table.items("region")
     if len(value) != 2 or not all(type(fret) is int for fret in value):
-        raise GripError(f"{source}: limits.region must be two frets, got {value!r}")
+        table.fail("region", f"must be two frets, got {value!r}")
     return (value[0], value[1])

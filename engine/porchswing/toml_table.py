@@ -1,0 +1,147 @@
+"""One table of a TOML file with its key path, so that every error says where it is.
+
+Courses, patterns and hand profiles are read by it. ``tomllib`` keeps no line numbers: an error
+names the file and the key path, ``term.toml: tune[0].tempos[1] must be …``.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, NoReturn
+
+from porchswing.errors import PorchswingError
+
+MAX_LIST = 200
+"""Most items of one list."""
+
+MAX_TEXT = 1000
+"""Longest text, in characters."""
+
+
+@dataclass(frozen=True, slots=True)
+class TomlTable:
+    """One table: its ``values``, the ``file`` and the key ``path`` it has there.
+
+    ``path`` ends in a dot, or is empty at the top; ``error`` is what :meth:`fail` raises.
+    """
+
+    file: str
+    values: Mapping[str, Any]
+    error: type[PorchswingError] = PorchswingError
+    path: str = ""
+
+    def fail(self, key: str, message: str) -> NoReturn:
+        """Raise the error that names the file, a key of this table and what is wrong there."""
+        raise self.error(f"{self.file}: {self.path}{key} {message}")
+
+    def allow_only(self, known: Iterable[str]) -> None:
+        """Raise for an unknown key, with the nearest known one."""
+        known = tuple(known)
+        for key in self.values:
+            if key not in known:
+                where = f"{self.path}{key[:60]}"
+                raise self.error(f"{self.file}: unknown key {where!r}; {nearest(key, known)}")
+
+    def table(self, key: str) -> TomlTable:
+        """Return the table under a key, an empty one where it is missing."""
+        value = self.values.get(key, {})
+        if not isinstance(value, dict):
+            self.fail(key, f"must be a table, got {short(value)}")
+        return TomlTable(self.file, value, self.error, f"{self.path}{key}.")
+
+    def tables(self, key: str, most: int = MAX_LIST) -> tuple[TomlTable, ...]:
+        """Return the tables of an array that must hold at least one."""
+        value = self.values.get(key)
+        if not isinstance(value, list) or not value:
+            self.fail(key, f"must be a list of tables: write [[{key}]] at least once")
+        if len(value) > most:
+            self.fail(key, f"must be at most {most} tables, got {len(value)}")
+        for index, row in enumerate(value):
+            if not isinstance(row, dict):
+                self.fail(f"{key}[{index}]", f"must be a table, got {short(row)}")
+        return tuple(
+            TomlTable(self.file, row, self.error, f"{self.path}{key}[{index}].")
+            for index, row in enumerate(value)
+        )
+
+    def text(self, key: str, default: str | None = None) -> str:
+        """Return a text; required where no default is given."""
+        value = self.values.get(key, default)
+        if value is None:
+            self.fail(key, "is missing")
+        if not isinstance(value, str) or not value.strip() or len(value) > MAX_TEXT:
+            self.fail(key, f"must be a text, got {short(value)}")
+        return value
+
+    def choice(self, key: str, default: str | None, choices: Iterable[str]) -> str:
+        """Return a word that must be one of ``choices``; required where no default is given."""
+        value, choices = self.text(key, default), tuple(choices)
+        if value not in choices:
+            self.fail(key, f"must be one of {', '.join(choices)}, got {value!r}")
+        return value
+
+    def number(
+        self,
+        key: str,
+        low: float,
+        high: float,
+        default: float | None = None,
+        *,
+        whole: bool = False,
+    ) -> float:
+        """Return a number from ``low`` to ``high``; required where no default is given."""
+        value = self.values.get(key, default)
+        if value is None:
+            self.fail(key, "is missing")
+        kind = int if whole else int | float
+        if isinstance(value, bool) or not isinstance(value, kind) or not low <= value <= high:
+            word = "a whole number from" if whole else "a number from"
+            self.fail(key, f"must be {word} {low:g} to {high:g}, got {short(value)}")
+        return int(value) if whole else float(value)
+
+    def flag(self, key: str, default: bool | None = None) -> bool:
+        """Return true or false; required where no default is given."""
+        value = self.values.get(key, default)
+        if not isinstance(value, bool):
+            self.fail(key, f"must be true or false, got {short(value)}")
+        return value
+
+    def items(self, key: str) -> list[Any]:
+        """Return a list of at least one item."""
+        value = self.values.get(key)
+        if not isinstance(value, list) or not 1 <= len(value) <= MAX_LIST:
+            self.fail(key, f"must be a list of 1 to {MAX_LIST}, got {short(value)}")
+        return list(value)
+
+    def texts(self, key: str) -> tuple[str, ...]:
+        """Return the texts of a list, each once."""
+        values = self.items(key)
+        for index, value in enumerate(values):
+            if not isinstance(value, str) or not value.strip() or "\0" in value:
+                self.fail(f"{key}[{index}]", f"must be a text, got {short(value)}")
+        return tuple(dict.fromkeys(values))
+
+
+def toml_values(text: str, file: str, error: type[PorchswingError]) -> dict[str, Any]:
+    """Return what TOML text says; ``file`` is how errors name it."""
+    try:
+        return tomllib.loads(text)
+    except (ValueError, RecursionError) as trouble:  # too deep or too long a number, too
+        raise error(f"{file}: not TOML: {trouble}") from trouble
+
+
+def nearest(wanted: str, known: Iterable[str]) -> str:
+    """Return the nearest known word as a question, or all of them."""
+    import difflib  # only a mistake needs it
+
+    known = tuple(known)
+    near = difflib.get_close_matches(wanted, known, n=1)
+    return f"did you mean {near[0]!r}?" if near else f"known: {', '.join(known)}"
+
+
+def short(value: object) -> str:
+    """Return how an error shows a value: as Python writes it, cut where it is long."""
+    text = repr(value)
+    return text if len(text) <= 60 else text[:57] + "..."
