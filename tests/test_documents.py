@@ -21,6 +21,7 @@ MADE = (
     "course/",
     "charts/",
     "sf3/",
+    "utils.py",
 )
 """Beginnings of paths that appear only when something is run, or are a reader's own."""
 
