@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from html import escape
+from typing import NamedTuple
 
 from porchswing.chart.roadmap import PlayedBar
 from porchswing.grips.shapes.model import Grip, VoicedSlot
@@ -24,6 +25,18 @@ BARS_A_BOARD = 4
 LINE_HEIGHT_PX = 58
 LINE_TOP_PX, LINE_SPAN_PX = 13, 32
 """Height of a string's line and where its highest note stands, in CSS pixels."""
+
+
+class HeldGrip(NamedTuple):
+    """A grip with the fingers that hold it: grips alone are equal whatever the fingers."""
+
+    grip: Grip
+    fingers: tuple[int, ...]
+
+
+def held_grip(grip: Grip) -> HeldGrip:
+    """Return a grip with its fingers."""
+    return HeldGrip(grip, grip.fingers)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +60,7 @@ def bar_slots(lane: PageLane, bar: PlayedBar) -> tuple[BarSlot, ...]:
     return tuple(found)
 
 
-def boards_html(lanes: Sequence[PageLane], numbers: Mapping[Grip, int], lines: LineHtml) -> str:
+def boards_html(lanes: Sequence[PageLane], numbers: Mapping[HeldGrip, int], lines: LineHtml) -> str:
     """Return every board of the tune; ``numbers`` are the places of the grips in the gallery."""
     main, other = main_lane(lanes), other_lane(lanes)
     rows = []
@@ -119,7 +132,7 @@ def _cell(
     bar: PlayedBar,
     slots: Sequence[BarSlot],
     small: Sequence[BarSlot],
-    numbers: Mapping[Grip, int],
+    numbers: Mapping[HeldGrip, int],
     lanes: Sequence[PageLane],
     lines: LineHtml,
 ) -> str:
@@ -144,13 +157,13 @@ def _cell(
     )
 
 
-def _slot_html(slot: BarSlot, numbers: Mapping[Grip, int]) -> str:
+def _slot_html(slot: BarSlot, numbers: Mapping[HeldGrip, int]) -> str:
     grip = ""
     if slot.grip is not None:
         grip = (
             f'<span class="frets">{escape(str(slot.grip))}</span>'
             f'<svg class="small" viewBox="0 0 82 112" aria-hidden="true">'
-            f'<use href="#grip-{numbers[slot.grip]}"/></svg>'
+            f'<use href="#grip-{numbers[held_grip(slot.grip)]}"/></svg>'
         )
     return (
         f'<span class="slot" data-at="{float(slot.at):g}">{symbol_html(slot.chord)}'
