@@ -119,7 +119,8 @@ def test_the_recording_is_as_loud_as_our_tracks(
     _, lanes = chart_and_lanes(WALTZ, names=("swing",))
     file = tmp_path / "track.mp3"
     file.write_bytes(plain_track(lanes[0].performance).audio)
-    command = [need_program("ffmpeg"), "-i", str(file), "-af", "ebur128=dualmono=true", "-f", "null", "-"]
+    meter = ["-af", "ebur128=dualmono=true", "-f", "null", "-"]
+    command = [need_program("ffmpeg"), "-i", str(file), *meter]
     done = subprocess.run(command, capture_output=True, text=True, check=True)
     measured = re.findall(r"I:\s+(-?[\d.]+) LUFS", done.stderr)[-1]
     assert float(measured) == pytest.approx(-18, abs=1)

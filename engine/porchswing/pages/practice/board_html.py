@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from porchswing.chart.roadmap import PlayedBar
 from porchswing.grips.shapes.model import Grip, VoicedSlot
+from porchswing.grips.shapes.spelling import spell_pc
 from porchswing.pages.practice.page_lane import PageLane, shown_bars
 from porchswing.pages.symbols import symbol_html
 from porchswing.theory.chords import Chord
@@ -244,7 +245,9 @@ def line_beads(lane: PageLane, key: Key, index: int) -> list[list[Bead]]:
             share = (high - pitch) / (high - low) if high > low else 0.5
             x = round(100 * float(slot.at / bar.beats), 2)
             y = round(LINE_TOP_PX + LINE_SPAN_PX * share, 1)
-            beads.append(Bead(x, y, fret, note_name(key, slot.chord, pitch), is_joined))
+            beads.append(
+                Bead(x, y, fret, with_signs(str(spell_pc(pitch % 12, slot.chord, key))), is_joined)
+            )
             is_joined = True
         found.append(beads)
     return found
@@ -272,9 +275,3 @@ def _line_bars(lane: PageLane, key: Key, index: int) -> Iterator[str]:
 
 def _segment(x: float, y: float, x2: float, y2: float) -> str:
     return f'<line x1="{x:g}%" y1="{y:g}" x2="{x2:g}%" y2="{y2:g}"/>'
-
-
-def note_name(key: Key, chord: Chord | None, pitch: int) -> str:
-    """Return a pitch spelled as the chord spells it, or else the key."""
-    named = {note.pc: note for note in chord.notes} if chord is not None else {}
-    return with_signs(str(named.get(pitch % 12) or key.spell(pitch % 12)))
