@@ -23,6 +23,7 @@ from porchswing.lesson import pack
 from porchswing.lesson.makers import MAKERS
 from porchswing.lesson.source import LessonSource
 from porchswing.options import OPTIONS, RECORDINGS, Option
+from porchswing.outputs.jobs.build import Summary
 
 CHART = """title:  Four Bars
 by:     Nobody
@@ -134,10 +135,10 @@ class Workshop:
         patch.setattr(pack, "make_lesson", self.take_source)
         patch.setattr(pack, "lesson_jobs", lambda source: ())
 
-    def take_source(self, source: LessonSource, *_: Any, **__: Any) -> pack.LessonSummary:
+    def take_source(self, source: LessonSource, *_: Any, **__: Any) -> Summary:
         """Stand in for the making of a lesson: its files are made from the source, below."""
         self.sources.append(source)
-        return pack.LessonSummary(0, (), 0, ())
+        return Summary(0, 0, (), ())
 
     def outputs(self, words: tuple[str, ...], more: tuple[str, ...] = ()) -> list[bytes] | str:
         """Run a command; return its files' bytes, or what it printed, or its refusal."""

@@ -18,10 +18,11 @@ from porchswing.chart.language.reader import read_chart
 from porchswing.cli.main import group
 from porchswing.course import course_plan as planning
 from porchswing.course.course_reader import read_course
-from porchswing.course.run import Summary, build_course, find_todo
+from porchswing.course.run import build_course, find_todo
 from porchswing.file_formats import Tags
 from porchswing.options import Choices, SoundSettings
 from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.jobs.build import Summary
 from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Result
 from porchswing.outputs.jobs.worker import run_job

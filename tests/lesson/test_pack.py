@@ -12,10 +12,11 @@ import pytest
 
 from porchswing.errors import MissingExtraError, OptionError, OutputError
 from porchswing.lesson import pack
-from porchswing.lesson.pack import LessonSummary, check_extras, lesson_jobs, make_lesson
+from porchswing.lesson.pack import check_extras, lesson_jobs, make_lesson
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
 from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.jobs.build import Summary
 from porchswing.outputs.jobs.executors import Site, site
 
 TEXT = """title: Two & <Small> Lamps
@@ -39,7 +40,7 @@ def _source(text: str = TEXT) -> LessonSource:
     return LessonSource(text, "lamps.changes", "lamps", Choices(), ("wav",), ("a4",))
 
 
-def _make(source: LessonSource, folder: Path, place: Site) -> LessonSummary:
+def _make(source: LessonSource, folder: Path, place: Site) -> Summary:
     with OutputFolder(folder).locked() as output:
         return make_lesson(source, output, place)
 

@@ -9,24 +9,9 @@ from pathlib import Path
 from porchswing.course.course_model import Course
 from porchswing.course.course_plan import Plan, TuneJob, make_plan, to_do
 from porchswing.outputs.folder import OutputFolder
-from porchswing.outputs.jobs.builder import Builder, Tally
+from porchswing.outputs.jobs.build import Summary, build
 from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Failure
-
-
-@dataclass(frozen=True, slots=True)
-class Summary:
-    """What a build came to, in files; ``edited`` are outputs somebody changed, left alone."""
-
-    planned: int
-    kept: int
-    made: tuple[str, ...]
-    failed: tuple[Failure, ...]
-    removed: tuple[str, ...] = ()
-    edited: tuple[str, ...] = ()
-    audio_s: float = 0.0
-    work_s: float = 0.0
-    peak_bytes: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,36 +48,24 @@ def build_course(
     course: Course,
     todo: Todo,
     folder: OutputFolder,
-    place: Site,
+    site: Site,
     *,
     keep_going: bool = True,
     prune: bool = False,
-    tell: Callable[[int], None] = lambda files: None,
+    on_progress: Callable[[float], None] = lambda share: None,
 ) -> Summary:
-    """Make what is to do; the caller holds the folder's lock.
-
-    Whatever ends it, Ctrl-C included, the manifest states what is there. Nothing is pruned
-    while anything failed: a chart that cannot be read today is still asked for.
-    """
+    """Make what is to do; the caller holds the folder's lock."""
     plan = todo.plan
-    builder = Builder(folder, place, plan.origin, keep_going=keep_going)
-    removed: list[str] = []
-    edited: list[str] = []
-    try:
-        tally = builder.run(todo.jobs, tell) if todo.jobs else Tally()
-        failed = (*plan.failures, *todo.strangers, *tally.failures)
-        if prune and not failed:
-            removed, edited = folder.prune(plan.names)
-    finally:
-        folder.write_manifest({"title": course.title, "course": Path(course.file).name})
-    return Summary(
-        planned=len(plan.names),
-        kept=len(plan.names) - todo.files - len(todo.strangers),
-        made=tuple(tally.made),
-        failed=failed,
-        removed=tuple(removed),
-        edited=tuple(edited),
-        audio_s=sum(told.audio_s for told in tally.told),
-        work_s=tally.work_s,
-        peak_bytes=tally.peak_bytes,
+    return build(
+        todo.jobs,
+        folder,
+        site,
+        plan.origin,
+        names=plan.names,
+        about={"title": course.title, "course": Path(course.file).name},
+        failures=(*plan.failures, *todo.strangers),
+        blocked=len(todo.strangers),
+        keep_going=keep_going,
+        prune=prune,
+        on_progress=on_progress,
     )

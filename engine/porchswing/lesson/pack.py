@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
+from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -20,9 +21,9 @@ from porchswing.lesson.practice_plan import CARE, PlanStep, practice_plan
 from porchswing.lesson.source import LessonSource, check_size
 from porchswing.outputs.files import file_word
 from porchswing.outputs.folder import OutputFolder
-from porchswing.outputs.jobs.builder import Builder, Tally
+from porchswing.outputs.jobs.build import Summary, build
 from porchswing.outputs.jobs.executors import Site
-from porchswing.outputs.jobs.job import Failure, Origin
+from porchswing.outputs.jobs.job import Origin
 from porchswing.outputs.manifest import digest_of, engine_digest
 from porchswing.pages.cues import KINDS
 from porchswing.pages.index import IndexGroup, IndexRow, index_page
@@ -191,17 +192,6 @@ def _files(stem: str, suffixes: Sequence[str]) -> tuple[str, ...]:
 # --- making it -----------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class LessonSummary:
-    """What making a lesson came to, in files."""
-
-    planned: int
-    made: tuple[str, ...]
-    kept: int
-    failed: tuple[Failure, ...]
-    removed: tuple[str, ...] = ()
-
-
 def check_extras() -> None:
     """Raise where what only a lesson needs is not installed."""
     missing = [name for name in _EXTRA_MODULES if find_spec(name) is None]
@@ -214,44 +204,29 @@ def check_extras() -> None:
 def make_lesson(
     source: LessonSource,
     folder: OutputFolder,
-    place: Site,
+    site: Site,
     *,
-    tell: Callable[[float], None] = lambda share: None,
-) -> LessonSummary:
+    on_progress: Callable[[float], None] = lambda share: None,
+) -> Summary:
     """Make what is not there yet; the caller holds the folder's lock.
 
-    Files of ours that the lesson no longer has are removed. Whatever ends it, the manifest
-    states what is there.
+    Files of ours that the lesson no longer has are removed.
     """
     check_extras()
     jobs = lesson_jobs(source)
-    names = [name for job in jobs for name in job.outputs]
     todo = [job for job in jobs if not _is_current(job, folder)]
     folder.refuse_strangers([folder.folder / name for job in todo for name in job.outputs])
     folder.refuse_strangers([folder.folder / INDEX])
-    files = sum(len(job.outputs) for job in todo)
-    settled = 0
-
-    def count(done: int) -> None:
-        nonlocal settled
-        settled += done
-        tell(settled / files)
-
-    removed: list[str] = []
-    try:
-        tally = Builder(folder, place, _origin).run(todo, count) if todo else Tally()
-        made = list(tally.made)
-        if not tally.failures:
-            made += _write_index(source, jobs, folder)
-            removed, _ = folder.prune([*names, INDEX])
-    finally:
-        folder.write_manifest({"title": source.chart.title, "chart": source.chart_name})
-    return LessonSummary(
-        planned=len(names) + 1,
-        made=tuple(made),
-        kept=len(names) + 1 - len(made) - len(tally.failures),
-        failed=tuple(tally.failures),
-        removed=tuple(removed),
+    return build(
+        todo,
+        folder,
+        site,
+        _origin,
+        names=[*(name for job in jobs for name in job.outputs), INDEX],
+        about={"title": source.chart.title, "chart": source.chart_name},
+        prune=True,
+        finish=partial(_write_index, source, jobs, folder),
+        on_progress=on_progress,
     )
 
 

@@ -11,11 +11,17 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.cli import base, options
+from porchswing.cli.teaching.summary import (
+    counts_text,
+    failure_rows,
+    show_failures,
+    summary_facts,
+    time_text,
+)
 
 if TYPE_CHECKING:
     from porchswing.course.estimate import Estimate
-    from porchswing.course.run import Summary, Todo
-    from porchswing.outputs.jobs.job import Failure
+    from porchswing.course.run import Todo
 
 
 @base.command(example="porchswing build course.toml -o course/ --workers 2")
@@ -87,20 +93,16 @@ def command(
                 base.show_json(_plan_facts(todo, guess, place.workers))
             return
         with base.progress("making", quiet=silent) as tell:
-            settled = 0
-
-            def count(files: int) -> None:
-                nonlocal settled
-                settled += files
-                tell(settled / todo.files)
-
             summary = build_course(
-                course, todo, output, place, keep_going=keep_going, prune=prune, tell=count
+                course, todo, output, place, keep_going=keep_going, prune=prune, on_progress=tell
             )
+    seconds = time.perf_counter() - start
     if as_json:
-        base.show_json(_facts(summary, time.perf_counter() - start))
+        base.show_json({**summary_facts(summary, seconds), "made": len(summary.made)})
     else:
-        _show(summary, time.perf_counter() - start, quiet=quiet)
+        show_failures(summary)
+        if not quiet:
+            click.echo(counts_text(summary, seconds))
     if summary.failed:
         click.get_current_context().exit(1)
 
@@ -122,8 +124,8 @@ def _plan_text(title: str, todo: Todo, guess: Estimate | None, workers: int, fol
     free = shutil.disk_usage(there).free
     short = "; THIS IS MORE THAN THE DISK HAS FREE" if guess.size_bytes > free else ""
     return (
-        f"{text}: recordings of {_time_text(guess.audio_s)} in all, about "
-        f"{_time_text(guess.work_s / workers)} with {workers} worker{'s' * (workers > 1)}, "
+        f"{text}: recordings of {time_text(guess.audio_s)} in all, about "
+        f"{time_text(guess.work_s / workers)} with {workers} worker{'s' * (workers > 1)}, "
         f"{guess.size_bytes / 1e9:.2f} GB ({free / 1e9:.0f} GB free){short}"
     )
 
@@ -133,55 +135,9 @@ def _plan_facts(todo: Todo, guess: Estimate | None, workers: int) -> dict[str, A
         "planned": len(todo.plan.names),
         "to_make": todo.files,
         "kept": len(todo.plan.names) - todo.files - len(todo.strangers),
-        "failed": [
-            {"file": failure.file, "message": failure.message}
-            for failure in (*todo.plan.failures, *todo.strangers)
-        ],
+        "failed": failure_rows((*todo.plan.failures, *todo.strangers)),
         "audio_seconds": round(guess.audio_s, 1) if guess else 0,
         "estimated_seconds": round(guess.work_s / workers, 1) if guess else 0,
         "estimated_bytes": guess.size_bytes if guess else 0,
         "workers": workers,
     }
-
-
-def _facts(summary: Summary, seconds: float) -> dict[str, Any]:
-    return {
-        "planned": summary.planned,
-        "made": len(summary.made),
-        "kept": summary.kept,
-        "failed": [{"file": row.file, "message": row.message} for row in summary.failed],
-        "removed": list(summary.removed),
-        "edited": list(summary.edited),
-        "seconds": round(seconds, 2),
-        "audio_seconds": round(summary.audio_s, 1),
-        "work_seconds": round(summary.work_s, 2),
-        "worker_peak_mb": round(summary.peak_bytes / 1e6, 1),
-    }
-
-
-def _show(summary: Summary, seconds: float, *, quiet: bool) -> None:
-    for message, files in _by_message(summary.failed).items():
-        more = f" and {len(files) - 1} more of its files" if len(files) > 1 else ""
-        click.echo(f"failed: {files[0]}{more}: {message}", err=True)
-    for name in summary.edited:
-        click.echo(f"kept, because somebody changed it: {name}", err=True)
-    if not quiet:
-        removed = f", {len(summary.removed)} removed" if summary.removed else ""
-        click.echo(
-            f"{len(summary.made)} made, {summary.kept} kept, {len(summary.failed)} failed"
-            f"{removed}, in {_time_text(seconds)}"
-        )
-
-
-def _by_message(failed: tuple[Failure, ...]) -> dict[str, list[str]]:
-    """Return the files of each message, so that one bad chart is told once."""
-    files: dict[str, list[str]] = {}
-    for failure in failed:
-        files.setdefault(failure.message, []).append(failure.file)
-    return files
-
-
-def _time_text(seconds: float) -> str:
-    if seconds < 120:
-        return f"{seconds:.1f} s"
-    return f"{seconds / 60:.0f} min" if seconds < 7200 else f"{seconds / 3600:.1f} h"

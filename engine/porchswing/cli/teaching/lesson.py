@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from porchswing.cli import base, options
+from porchswing.cli.teaching.summary import counts_text, show_failures, summary_facts
 from porchswing.cli.tune.render import listed_formats
 from porchswing.file_formats import SOUND
 from porchswing.options import Choices
@@ -71,29 +72,18 @@ def command(
     lesson_jobs(source)  # everything that can be wrong with the chart is said before any work
     with (
         OutputFolder(out, force=force).locked() as folder,
-        site(workers) as place,
+        site(workers) as workplace,
         base.progress("making", quiet=quiet or as_json) as tell,
     ):
-        summary = make_lesson(source, folder, place, tell=tell)
+        summary = make_lesson(source, folder, workplace, on_progress=tell)
     seconds = time.perf_counter() - start
     if as_json:
-        base.show_json(
-            {
-                "planned": summary.planned,
-                "made": list(summary.made),
-                "kept": summary.kept,
-                "failed": [{"file": row.file, "message": row.message} for row in summary.failed],
-                "removed": list(summary.removed),
-                "index": str(out / INDEX),
-                "seconds": round(seconds, 2),
-            }
-        )
+        facts = summary_facts(summary, seconds)
+        base.show_json({**facts, "made": list(summary.made), "index": str(out / INDEX)})
     else:
-        for row in summary.failed:
-            click.echo(f"failed: {row.file}: {row.message}", err=True)
+        show_failures(summary)
         if not quiet:
-            made, kept = len(summary.made), summary.kept
-            click.echo(f"{made} files made, {kept} kept, in {seconds:.1f} s")
+            click.echo(counts_text(summary, seconds))
             click.echo(f"Start at a low volume. Open {out / INDEX}")
     if summary.failed:
         click.get_current_context().exit(1)

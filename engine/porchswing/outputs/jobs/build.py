@@ -1,0 +1,99 @@
+"""A build: make what is to do, prune, state what is there. Lessons and courses are made by it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.jobs.builder import Builder, Tally
+from porchswing.outputs.jobs.executors import Site
+from porchswing.outputs.jobs.job import Describe, Failure, Job
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """What a build came to, in files; ``edited`` are outputs somebody changed, left alone.
+
+    ``audio_s`` is the length of the recordings made, ``work_s`` what the workers took together,
+    ``peak_bytes`` the memory of the largest worker.
+    """
+
+    planned: int
+    kept: int
+    made: tuple[str, ...]
+    failed: tuple[Failure, ...]
+    removed: tuple[str, ...] = ()
+    edited: tuple[str, ...] = ()
+    audio_s: float = 0.0
+    work_s: float = 0.0
+    peak_bytes: int = 0
+
+
+def build(
+    jobs: Sequence[Job],
+    folder: OutputFolder,
+    site: Site,
+    describe: Describe,
+    *,
+    names: Sequence[str],
+    about: Mapping[str, str],
+    failures: Sequence[Failure] = (),
+    blocked: int = 0,
+    keep_going: bool = True,
+    prune: bool = False,
+    finish: Callable[[], list[str]] = list,
+    on_progress: Callable[[float], None] = lambda share: None,
+) -> Summary:
+    """Make the files of jobs in a folder; the caller holds its lock.
+
+    Whatever ends it, Ctrl-C included, the manifest states what is there. Nothing is pruned and
+    nothing finished while anything failed: what cannot be read today is still asked for.
+
+    Parameters
+    ----------
+    jobs, folder, site, describe
+        What is to do, where to, in which executors, and what each output was made from.
+    names
+        Every file there shall be, kept ones too; ``prune`` removes our others.
+    about
+        What the manifest says of the whole.
+    failures, blocked
+        What failed before any work, and how many files it blocks.
+    finish
+        Makes the last files, such as an index, and returns the names of those it wrote.
+    on_progress
+        Called with the share done, 0 to 1.
+    """
+    files = sum(len(job.outputs) for job in jobs)
+    settled = 0
+
+    def count(done: int) -> None:
+        nonlocal settled
+        settled += done
+        on_progress(settled / files)
+
+    removed: list[str] = []
+    edited: list[str] = []
+    last: list[str] = []
+    try:
+        builder = Builder(folder, site, describe, keep_going=keep_going)
+        tally = builder.run(jobs, count) if jobs else Tally()
+        failed = (*failures, *tally.failures)
+        if not failed:
+            last = finish()
+            if prune:
+                removed, edited = folder.prune(names)
+    finally:
+        folder.write_manifest(dict(about))
+    return Summary(
+        planned=len(names),
+        kept=len(names) - files - blocked - len(last),
+        made=(*tally.made, *last),
+        failed=failed,
+        removed=tuple(removed),
+        edited=tuple(edited),
+        audio_s=sum(told.audio_s for told in tally.told if told is not None),
+        work_s=tally.work_s,
+        peak_bytes=tally.peak_bytes,
+    )
