@@ -157,6 +157,9 @@ GOOD: dict[str, tuple[Any, ...]] = {
     "voice": (LEAD,),
     "grips_of": ("Am7",),
     "name_grip": ("3535",),
+    "offers": (CHART, ("A", 1, 1)),
+    "choose": ("[A]\n| F |\n", ("A", 1, 1), porchswing.PlaceOffer("mark", "", "", marks=("roll",))),
+    "explain": (CHART, ("A", 1, 1)),
     "arrange": (LEAD, GRIPS),
     "take_from_chart": (CHART, porchswing.Choices()),
 }

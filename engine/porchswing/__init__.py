@@ -83,7 +83,6 @@ if TYPE_CHECKING:
     from porchswing.grips.shapes.hand import Ease as Ease
     from porchswing.grips.shapes.hand import Hand as Hand
     from porchswing.grips.shapes.hand import Weights as Weights
-    from porchswing.grips.shapes.known_shapes import KnownShape as KnownShape
     from porchswing.grips.shapes.model import Grip as Grip
     from porchswing.grips.shapes.model import Tuning as Tuning
     from porchswing.grips.shapes.model import VoicedSlot as VoicedSlot
@@ -92,6 +91,12 @@ if TYPE_CHECKING:
     from porchswing.harmony.choice.lead import Lead as Lead
     from porchswing.harmony.choice.lead import Swap as Swap
     from porchswing.harmony.choice.reharmonize import reharmonize as reharmonize
+    from porchswing.offers.choosing import choose as choose
+    from porchswing.offers.explaining import PlaceWords as PlaceWords
+    from porchswing.offers.explaining import explain as explain
+    from porchswing.offers.offer import BarChords as BarChords
+    from porchswing.offers.offer import PlaceOffer as PlaceOffer
+    from porchswing.offers.offering import offers as offers
     from porchswing.options import BandStyle as BandStyle
     from porchswing.options import Choices as Choices
     from porchswing.options import SoundSettings as SoundSettings
@@ -124,6 +129,10 @@ _HOMES = {
     "options": "Choices BandStyle SoundSettings",
     "theory.symbols": "parse_chord",
     "grips.search.grips_of": "grips_of",
+    "offers.offering": "offers",
+    "offers.choosing": "choose",
+    "offers.explaining": "explain PlaceWords",
+    "offers.offer": "PlaceOffer BarChords",
     "grips.names.naming": "name_grip Naming",
     "chart.model": (
         "Chart Section Bar Slot MelodyNote Settings SwingSetting LineTarget Meter SourceLine "
@@ -138,7 +147,6 @@ _HOMES = {
     "grips.shapes.model": "Voicing VoicedSlot Grip Tuning",
     "grips.shapes.hand": "Hand Weights Ease",
     "grips.shapes.fingers": "Fingering Press",
-    "grips.shapes.known_shapes": "KnownShape",
     "grips.names.readings": "Reading",
     "grips.names.near_grips": "NearGrip",
     "band.score": "Score PartScore Stroke Pluck Hit Label",

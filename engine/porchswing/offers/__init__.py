@@ -1,0 +1,1 @@
+"""Offers: the ways one chord of a tune could be replaced, gripped or played, and the choice."""

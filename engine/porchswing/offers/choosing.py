@@ -1,0 +1,213 @@
+"""A choice made in a chart's text: only its token or its bar changes, all else stays as typed.
+
+A first choice in a section without a swing lane writes that lane whole, as it sounds at the
+depth in force; from then on depth no longer acts in the section.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.slots import write_slot
+from porchswing.chart.model import Bar, Chart, Section, Slot
+from porchswing.errors import OptionError, check_types
+from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.offers.bar_text import BarText, RowText, TextEdit, apply_edits, bars_of, rows_of
+from porchswing.offers.offer import USUAL, BarChords, Place, PlaceOffer, need_place
+from porchswing.options import Choices
+from porchswing.theory.symbols import parse_chord
+
+
+def choose(text: str, place: Place, offer: PlaceOffer, choices: Choices = USUAL) -> str:
+    r"""Return a chart's text with an offer taken at one place.
+
+    Parameters
+    ----------
+    text
+        The text of a chart.
+    place
+        Section, bar (from 1, as written) and beat (from 1, in units of the meter).
+    offer
+        One of :func:`porchswing.offers` for that place.
+    choices
+        Its ``lane`` is the lane to write in; its ``depth`` and swaps are those at which a
+        section without a swing lane sounds, and its lane is written so.
+
+    Returns
+    -------
+    str
+        The text, changed in that bar alone; the first choice in a section without a swing lane
+        adds the whole lane.
+
+    Raises
+    ------
+    ChartError
+        Where the text cannot be read as a chart.
+    OptionError
+        Where the chart has no such place, or its language cannot write the offer.
+
+    Examples
+    --------
+    >>> slide = PlaceOffer("mark", "slide", "", marks=("slide",))
+    >>> choose("[A]\nplain | F | C7 |\nswing | F6 | C9 |\n", ("A", 2, 1), slide)
+    '[A]\nplain | F | C7 |\nswing | F6 | C9{slide} |\n'
+    """
+    check_types(text=(text, str), offer=(offer, PlaceOffer), choices=(choices, Choices))
+    return apply_edits(text, choice_edits(text, place, offer, choices))
+
+
+def choice_edits(
+    text: str, place: Place, offer: PlaceOffer, choices: Choices = USUAL
+) -> tuple[TextEdit, ...]:
+    """Return what :func:`choose` changes, as edits of the text."""
+    chart = parse_chart(text)
+    section, lane = section_of(chart, place), choices.lane
+    if lane == "swing" and section.swing is None:
+        made = heard_chart(chart, choices)
+        bars = _changed(made, made.section(section.name), place, offer, lane)
+        lane_bars = list(made.section(section.name).lane("swing"))
+        for number, slots in bars.items():
+            lane_bars[number - 1] = replace(lane_bars[number - 1], slots=slots)
+        return tuple(_lane_lines(chart, rows_of(text, section), lane_bars))
+    typed = bars_of(text, section, lane)
+    changed = _changed(chart, section, place, offer, lane)
+    return tuple(_bar_edits(chart, section.lane(lane), typed, changed))
+
+
+def heard_chart(chart: Chart, choices: Choices) -> Chart:
+    """Return the chart with the lane that is heard: in the swing lane one for every section."""
+    if choices.lane != "swing":
+        return chart
+    return reharmonize(chart, choices.depth, choices.use, choices.avoid).chart
+
+
+def section_of(chart: Chart, place: Place) -> Section:
+    """Return the section of a place, which must be in the chart."""
+    need_place(place)
+    name, bar, beat = place
+    names = [section.name for section in chart.sections]
+    if name not in names:
+        raise OptionError(f"unknown section {name!r}; the sections are {', '.join(names)}")
+    section = chart.section(name)
+    if not 1 <= bar <= len(section.plain):
+        raise OptionError(f"bar must be 1 to {len(section.plain)} in section {name}, got {bar}")
+    if not 1 <= beat < 1 + chart.meter.count:
+        raise OptionError(f"beat must be 1 to {chart.meter.count}, got {beat}")
+    return section
+
+
+def slot_at(chart: Chart, slots: Sequence[Slot], beat: Fraction | int) -> int:
+    """Return the index of the slot that sounds at a beat, counted from 1 in units of the meter."""
+    after = Fraction(1)
+    for index, slot in enumerate(slots):
+        after += slot.beats / chart.meter.unit_beats
+        if beat < after:
+            return index
+    return len(slots) - 1
+
+
+def _changed(
+    chart: Chart, section: Section, place: Place, offer: PlaceOffer, lane: str
+) -> dict[int, tuple[Slot, ...]]:
+    """Return the slots of every bar that an offer changes, by bar number."""
+    _, bar, beat = place
+    bars = section.lane(lane)
+    if offer.kind == "swap":
+        return {each.bar: _chords(chart, section, bars, each) for each in offer.bars}
+    slots = list(bars[bar - 1].slots)
+    index = slot_at(chart, slots, beat)
+    if slots[index].chord is None:
+        raise OptionError(f"no chord sounds at beat {beat} of bar {bar} in {section.name}")
+    if offer.kind == "grip":
+        slots[index] = replace(slots[index], lock=offer.frets)
+    else:
+        slots[index] = replace(slots[index], marks=offer.marks)
+    return {bar: tuple(slots)}
+
+
+def _chords(
+    chart: Chart, section: Section, bars: Sequence[Bar], new: BarChords
+) -> tuple[Slot, ...]:
+    """Return the slots of one bar with new chords; a chord that stays keeps its lock and marks."""
+    if not 1 <= new.bar <= len(bars):
+        raise OptionError(f"bar must be 1 to {len(bars)} in section {section.name}, got {new.bar}")
+    old, at = {}, Fraction(0)
+    for slot in bars[new.bar - 1].slots:
+        old[at] = slot
+        at += slot.beats
+    found, at = [], Fraction(0)
+    for symbol, beats in zip(new.symbols, new.beats, strict=True):
+        chord = None if symbol == "N.C." else parse_chord(symbol)
+        before = old.get(at)
+        if before is not None and before.chord == chord:
+            found.append(replace(before, beats=beats))
+        else:
+            found.append(Slot(chord, beats))
+        at += beats
+    return tuple(found)
+
+
+def written_bar(chart: Chart, slots: Sequence[Slot]) -> str:
+    r"""Return a bar's words: chords that share it evenly, else a slash for every further beat.
+
+    >>> chart = parse_chart("[A]\n| F / / C |")
+    >>> written_bar(chart, chart.sections[0].plain[0].slots)
+    'F / / C'
+    """
+    units = [slot.beats / chart.meter.unit_beats for slot in slots]
+    if any(unit.denominator != 1 or unit < 1 for unit in units):
+        lengths = ", ".join(str(slot.beats) for slot in slots)
+        raise OptionError(
+            f"a bar of {chart.meter} cannot be written with chords of {lengths} beats"
+        )
+    is_even = all(unit == units[0] for unit in units)
+    words = []
+    for slot, unit in zip(slots, units, strict=True):
+        words.append(write_slot(slot, chart.key, chart.numbers))
+        words += [] if is_even else ["/"] * (int(unit) - 1)
+    return " ".join(words)
+
+
+def _bar_edits(
+    chart: Chart,
+    bars: Sequence[Bar],
+    typed: Sequence[BarText],
+    changed: dict[int, tuple[Slot, ...]],
+) -> Iterator[TextEdit]:
+    """Yield an edit for every bar that changes, and for a ``%`` that repeated one of them."""
+    for number, slots in sorted(changed.items()):
+        if slots != bars[number - 1].slots:
+            yield _in_room(typed[number - 1], written_bar(chart, slots))
+        following = number + 1
+        repeats = following <= len(bars) and bars[following - 1].is_percent
+        if repeats and following not in changed and slots != bars[number - 1].slots:
+            kept = written_bar(chart, bars[number - 1].slots)
+            yield _in_room(typed[following - 1], kept)
+
+
+def _in_room(bar: BarText, words: str) -> TextEdit:
+    """Return the edit that writes a bar; its bar line stays where it is while there is room."""
+    room = bar.end - bar.start
+    typed = len(" ".join(bar.words))
+    space = " " if room > typed else ""
+    return TextEdit(bar.start, bar.end, (words + space).ljust(room) if space else words)
+
+
+def _lane_lines(chart: Chart, rows: Iterable[RowText], bars: list[Bar]) -> Iterator[TextEdit]:
+    """Yield the lines of a new swing lane, each below the plain bars it goes with."""
+    at = 0
+    for row in rows:
+        if row.lane != "plain":
+            continue
+        own = bars[at : at + len(row.bars)]
+        at += len(row.bars)
+        cells = [
+            written_bar(chart, bar.slots).ljust(typed.end - typed.start - 1)
+            for bar, typed in zip(own, row.bars, strict=True)
+        ]
+        label = "swing".ljust(row.first_bar_line) if row.labelled else "swing "
+        line = f"{label}| {' | '.join(cells)} |"
+        yield TextEdit(row.end, row.end, row.line_ending + line)

@@ -1,0 +1,135 @@
+"""What stands at one place of a chart and why, and what a choice there would write."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from porchswing.chart.model import Chart
+from porchswing.errors import check_types
+from porchswing.grips.shapes.model import Voicing
+from porchswing.harmony.analysis.roman import read_chart_roman
+from porchswing.harmony.choice.lead import Lead, Swap
+from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.offers.choosing import section_of, slot_at
+from porchswing.offers.offer import USUAL, Place
+from porchswing.options import Choices
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceWords:
+    """A place in words.
+
+    ``beat`` is where the chord enters; ``chord`` and ``numeral`` what sounds in the lane,
+    ``plain`` the bar as the beginner knows it; ``swaps`` are those that reach into the bar.
+    ``grip`` is the chosen grip, ``""`` where no voicing was given. ``writes`` says what a
+    choice here writes into the chart.
+    """
+
+    section: str
+    bar: int
+    beat: Fraction
+    chord: str
+    numeral: str
+    plain: tuple[str, ...]
+    swaps: tuple[Swap, ...]
+    grip: str
+    is_locked: bool
+    marks: tuple[str, ...]
+    writes: str
+
+    def __str__(self) -> str:
+        """Return the place in one line."""
+        return f"{self.section} bar {self.bar}: {self.chord} ({self.numeral}). {self.writes}"
+
+
+def explain(
+    chart: Chart,
+    place: Place,
+    choices: Choices = USUAL,
+    lead: Lead | None = None,
+    voicing: Voicing | None = None,
+) -> PlaceWords:
+    r"""Return what stands at one place, why, and what a choice there writes.
+
+    Parameters
+    ----------
+    chart
+        The chart.
+    place
+        Section, bar (from 1, as written) and beat (from 1, in units of the meter).
+    choices
+        The lane that is heard, and the depth and the swaps it is made with.
+    lead, voicing
+        Those of the chart, where they are at hand already.
+
+    Returns
+    -------
+    PlaceWords
+        The place in words.
+
+    Raises
+    ------
+    OptionError
+        Where the chart has no such place.
+
+    Examples
+    --------
+    >>> from porchswing.chart.language.reader import parse_chart
+    >>> words = explain(parse_chart("key: F\n[A]\n| F | C7 |\n"), ("A", 2, 1))
+    >>> words.chord, words.numeral, words.plain
+    ('Gm7', 'ii7', ('C7',))
+    """
+    check_types(
+        chart=(chart, Chart),
+        choices=(choices, Choices),
+        lead=(lead, Lead, None),
+        voicing=(voicing, Voicing, None),
+    )
+    section, lane = section_of(chart, place), choices.lane
+    lead = lead or reharmonize(chart, choices.depth, choices.use, choices.avoid)
+    heard = chart if lane == "plain" else lead.chart
+    bar = heard.section(section.name).lane(lane)[place[1] - 1]
+    index = slot_at(chart, bar.slots, place[2])
+    slot = bar.slots[index]
+    before = sum((each.beats for each in bar.slots[:index]), Fraction(0))
+    reads = [
+        read
+        for read in read_chart_roman(heard, lane=lane)
+        if (read.section, read.bar) == (section.name, place[1])
+    ]
+    reading = reads[index].reading if index < len(reads) else None
+    plain = section.plain[place[1] - 1]
+    return PlaceWords(
+        section.name,
+        place[1],
+        1 + before / chart.meter.unit_beats,
+        slot.chord.symbol if slot.chord else "N.C.",
+        reading.numeral if reading else "",
+        tuple(each.chord.symbol if each.chord else "N.C." for each in plain.slots),
+        tuple(s for s in lead.swaps if _reaches(s, section.name, place[1]) and lane == "swing"),
+        _grip(voicing, section.name, place[1], index),
+        slot.lock is not None,
+        slot.marks,
+        _writes(section.name, lane, is_written=lane == "plain" or section.swing is not None),
+    )
+
+
+def _reaches(swap: Swap, section: str, bar: int) -> bool:
+    return swap.section == section and swap.bar <= bar < swap.bar + swap.bars
+
+
+def _grip(voicing: Voicing | None, section: str, bar: int, index: int) -> str:
+    for slot in voicing.slots if voicing else ():
+        if (slot.section, slot.bar, slot.slot) == (section, bar, index):
+            return str(slot.grip) if slot.grip else ""
+    return ""
+
+
+def _writes(section: str, lane: str, *, is_written: bool) -> str:
+    if is_written:
+        return f"A choice changes this bar of the {lane} lane."
+    return (
+        f"The first choice writes the swing lane of {section} as it sounds now; "
+        "depth no longer acts there."
+    )
