@@ -30,7 +30,7 @@ by:     Nobody
 key:    F
 tempo:  120
 form:   A B
-seed:   4
+seed:   5
 [A]
 | F  Dm7 | Gm7 C7 |
 melody | A4:2 F4:2 | Bb4:2 G4:2 |

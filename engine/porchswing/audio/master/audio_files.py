@@ -9,7 +9,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -17,15 +17,9 @@ from porchswing.audio.cores.blas import one_blas_thread
 from porchswing.audio.cores.shares import run_threads
 from porchswing.audio.master.audio_report import AudioReport
 from porchswing.audio.master.encode import Sound, check_format, write_sound
-from porchswing.audio.master.loudness import gated_lufs, step_energies, true_peak
-from porchswing.audio.master.mastering import (
-    Level,
-    Progress,
-    Spool,
-    decide_level,
-    spooled,
-    to_integers,
-)
+from porchswing.audio.master.limiter import Loudness, Mastered, master
+from porchswing.audio.master.loudness import peak_and_bound, step_energies, true_peak
+from porchswing.audio.master.mastering import Progress, Spool, spooled, to_integers
 from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer, fade_gains
 from porchswing.audio.mix.strikes import KIT_DAMP_S, NoteKey, Schedule, schedule_of
 from porchswing.audio.synth.kit import STRUCK
@@ -34,7 +28,7 @@ from porchswing.errors import OptionError
 from porchswing.file_formats import NO_TAGS, Tags
 from porchswing.options import DEFAULT_SOUND, SoundSettings
 from porchswing.outputs.files import whole_file
-from porchswing.units import db_to_gain, step_frames
+from porchswing.units import step_frames
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -69,7 +63,8 @@ def write_audio(
         Rate, bits (16 are dithered), fade, and the integrated loudness to reach (ITU-R
         BS.1770-4); ``loudness_lufs`` None keeps the desk's level.
     ceiling_dbtp
-        True peak never passed; the report says when it held the loudness back.
+        True peak never passed; a limiter takes up to 3 dB off the loudest peaks for it, and the
+        report gives how much, and the loudness reached where that is not enough.
     parts
         Names of the parts to hear, all where None.
     loop
@@ -113,7 +108,14 @@ def write_files(
     with spooled(renderer, paths[0].parent, threads, rendering) as spool:
         writing = _scaled(progress, _RENDER_SHARE, 1.0)
         return write_spool(
-            spool, paths, sound, ceiling_dbtp, tags=tags, threads=threads, progress=writing
+            spool,
+            paths,
+            sound,
+            ceiling_dbtp,
+            tags=tags,
+            loop=loop,
+            threads=threads,
+            progress=writing,
         )
 
 
@@ -129,9 +131,10 @@ def mastered_samples(
     check_ceiling(ceiling_dbtp)
     renderer = Renderer(schedule, sound.rate_hz, loop=loop, fade_s=sound.fade_s)
     with TemporaryDirectory() as folder, spooled(renderer, Path(folder), threads) as spool:
-        gain = np.float32(db_to_gain(spool.level(sound.loudness_lufs, ceiling_dbtp).gain_db))
+        mastered = spool.master(sound.loudness_lufs, ceiling_dbtp, loop=loop)
         planar = np.concatenate([spool.get(index) for index in range(spool.blocks)], axis=1)
-    return np.ascontiguousarray(planar.T) * gain
+    planar *= mastered.gains(0, planar.shape[1])
+    return np.ascontiguousarray(planar.T)
 
 
 def write_spool(
@@ -141,14 +144,15 @@ def write_spool(
     ceiling_dbtp: float,
     *,
     tags: Tags = NO_TAGS,
+    loop: bool = False,
     threads: int = 1,
     progress: Progress | None = None,
 ) -> AudioReport:
     """Write a measured spool in every format asked for, at the level that was asked for."""
-    level = spool.level(sound.loudness_lufs, ceiling_dbtp)
+    mastered = spool.master(sound.loudness_lufs, ceiling_dbtp, loop=loop)
     finish = partial(_finished, spool, bit_depth=sound.bit_depth, tags=tags)
-    _write_all(spool, paths, db_to_gain(level.gain_db), finish, threads, progress)
-    return _report(paths, spool.frames, spool.rate_hz, level)
+    _write_all(spool, paths, mastered, finish, threads, progress)
+    return _report(paths, spool.frames, spool.rate_hz, mastered)
 
 
 def write_stems(
@@ -175,19 +179,18 @@ def write_stems(
     with ExitStack() as stack:
         mix = stack.enter_context(spooled(whole, folder, threads, _scaled(progress, 0.0, 0.4)))
         stems = [stack.enter_context(spooled(whole.only(name), folder, threads)) for name in paths]
-        level = mix.level(sound.loudness_lufs, ceiling_dbtp)
-        gain = db_to_gain(level.gain_db)
+        mastered = mix.master(sound.loudness_lufs, ceiling_dbtp, loop=loop)
         for place, (name, path) in enumerate(paths.items()):
 
             def make(index: int, place: int = place) -> Whole:
-                return _stem_block(stems, place, index, gain, sound.bit_depth)
+                return _stem_block(stems, place, index, mastered, sound.bit_depth)
 
             part = stack.enter_context(whole_file(path))
             own = replace(tags, title=f"{tags.title}: {name}" if tags.title else "")
             write_sound(part, path, _finished(mix, make, bit_depth=sound.bit_depth, tags=own))
             if progress is not None:
                 progress(0.4 + 0.6 * (place + 1) / len(paths))
-    return _report(tuple(paths.values()), whole.frames, sound.rate_hz, level)
+    return _report(tuple(paths.values()), whole.frames, sound.rate_hz, mastered)
 
 
 def write_samples(
@@ -209,24 +212,53 @@ def write_samples(
     planar = np.ascontiguousarray(np.asarray(samples, np.float32).T)
     if planar.shape[0] != 2:
         raise OptionError(f"samples must have shape (frames, 2), got {np.shape(samples)}")
-    lufs = gated_lufs(step_energies(planar, sound.rate_hz))
     wanted = None if own_level else sound.loudness_lufs
-    level = decide_level(lufs, true_peak(planar, sound.rate_hz), wanted, ceiling_dbtp)
     step = BLOCK_STEPS * step_frames(sound.rate_hz)
-    gain = db_to_gain(level.gain_db)
     frames = planar.shape[1]
+    mastered = _master_of(planar, sound.rate_hz, wanted, ceiling_dbtp)
     if sound.fade_s:
         planar *= fade_gains(np.arange(frames), frames, round(sound.fade_s * sound.rate_hz))
 
     def make(index: int) -> Whole:
         start = index * step
-        return to_integers(planar[:, start : start + step], gain, sound.bit_depth, index)
+        some = planar[:, start : start + step]
+        return to_integers(some, mastered.gains(start, some.shape[1]), sound.bit_depth, index)
 
     blocks = -(-frames // step)
     with whole_file(path) as part:
         finished = Sound(make, blocks, step, frames, sound.rate_hz, sound.bit_depth, tags)
         write_sound(part, path, finished)
-    return _report((path,), frames, sound.rate_hz, level)
+    return _report((path,), frames, sound.rate_hz, mastered)
+
+
+class _Samples(NamedTuple):
+    """Samples at hand, shape (2, frames), as the limiter reads them."""
+
+    planar: NDArray[np.float32]
+    rate_hz: int
+
+    @property
+    def frames(self) -> int:
+        """Length in frames."""
+        return int(self.planar.shape[1])
+
+    def read(self, first: int, last: int) -> NDArray[np.float32]:
+        """Return frames from one number to another, zero outside the sound."""
+        stereo = np.zeros((2, last - first), np.float32)
+        some = self.planar[:, max(0, first) : max(0, last)]
+        stereo[:, max(0, -first) :][:, : some.shape[1]] = some
+        return stereo
+
+
+def _master_of(
+    planar: NDArray[np.float32], rate_hz: int, loudness_lufs: float | None, ceiling_dbtp: float
+) -> Mastered:
+    """Return the master of samples at hand."""
+    peak, bound = peak_and_bound(planar, rate_hz)
+    loudness = Loudness(
+        step_energies(planar, rate_hz), peak, np.array([bound]), max(1, planar.shape[1])
+    )
+    return master(_Samples(planar, rate_hz), loudness, loudness_lufs, ceiling_dbtp)
 
 
 def warm_up(pieces: Collection[str], rate_hz: int) -> None:
@@ -247,7 +279,7 @@ def warm_up(pieces: Collection[str], rate_hz: int) -> None:
         stereo = renderer.block(0, renderer.workspace())
         step_energies(stereo, rate_hz)
         true_peak(stereo, rate_hz, 0.5)
-        to_integers(stereo, 1.0, 16, 0)
+        to_integers(stereo, np.ones(1, np.float32), 16, 0)
 
 
 def check_ceiling(ceiling_dbtp: float) -> None:
@@ -259,7 +291,7 @@ def check_ceiling(ceiling_dbtp: float) -> None:
 def _write_all(
     spool: Spool,
     paths: Sequence[Path],
-    gain: float,
+    mastered: Mastered,
     finish: Callable[[Callable[[int], Whole]], Sound],
     threads: int,
     progress: Progress | None,
@@ -270,7 +302,9 @@ def _write_all(
 
     def write(place: int, part: Path, threads: int) -> None:
         def make(index: int) -> Whole:
-            whole = to_integers(spool.get(index), gain, sound.bit_depth, index)
+            stereo = spool.get(index)
+            gains = mastered.gains(index * spool.block_frames, stereo.shape[1])
+            whole = to_integers(stereo, gains, sound.bit_depth, index)
             done[place] += 1
             if progress is not None and os.getpid() == home:
                 progress(sum(done) / (spool.blocks * len(paths)))
@@ -297,13 +331,18 @@ def _finished(spool: Spool, make: Callable[[int], Whole], *, bit_depth: int, tag
 
 
 def _stem_block(
-    stems: Sequence[Spool], place: int, index: int, gain: float, bit_depth: int
+    stems: Sequence[Spool], place: int, index: int, mastered: Mastered, bit_depth: int
 ) -> Whole:
-    """Return a block of one stem: the rounded sum up to it less the rounded sum before it."""
+    """Return a block of one stem: the rounded sum up to it less the rounded sum before it.
+
+    The limiter's gains are the mix's own.
+    """
+    own = stems[place].get(index)
+    gains = mastered.gains(index * stems[place].block_frames, own.shape[1])
     before = sum((stem.get(index) for stem in stems[:place]), np.zeros((2, 1), np.float32))
-    upto = to_integers(before + stems[place].get(index), gain, bit_depth, index)
+    upto = to_integers(before + own, gains, bit_depth, index)
     if place:
-        upto -= to_integers(before, gain, bit_depth, index)
+        upto -= to_integers(before, gains, bit_depth, index)
     return upto
 
 
@@ -314,8 +353,8 @@ def _scaled(progress: Progress | None, start: float, end: float) -> Progress | N
     return lambda share: progress(start + (end - start) * share)
 
 
-def _report(paths: Sequence[Path], frames: int, rate_hz: int, level: Level) -> AudioReport:
+def _report(paths: Sequence[Path], frames: int, rate_hz: int, mastered: Mastered) -> AudioReport:
     return AudioReport(
-        tuple(paths), frames / rate_hz, rate_hz, level.loudness_lufs, level.true_peak_dbtp,
-        level.held_back_db,
+        tuple(paths), frames / rate_hz, rate_hz, mastered.loudness_lufs, mastered.true_peak_dbtp,
+        mastered.held_back_db, mastered.reduction_db,
     )  # fmt: skip

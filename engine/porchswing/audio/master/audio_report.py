@@ -10,7 +10,8 @@ from pathlib import Path
 class AudioReport:
     """Paths, length, rate, loudness and true peak of written files.
 
-    ``held_back_db`` is how far under the loudness asked for the true-peak ceiling kept it.
+    ``held_back_db`` is how far under the loudness asked for the true-peak ceiling kept it,
+    ``reduction_db`` the most that the limiter took off a peak.
     """
 
     paths: tuple[Path, ...]
@@ -19,6 +20,7 @@ class AudioReport:
     loudness_lufs: float
     true_peak_dbtp: float
     held_back_db: float
+    reduction_db: float = 0.0
 
     @property
     def note(self) -> str:
@@ -27,5 +29,6 @@ class AudioReport:
             return ""
         return (
             f"peaks at {self.true_peak_dbtp:.1f} dBTP held the loudness back by "
-            f"{self.held_back_db:.1f} dB, to {self.loudness_lufs:.1f} LUFS"
+            f"{self.held_back_db:.1f} dB, to {self.loudness_lufs:.1f} LUFS, with "
+            f"{self.reduction_db:.1f} dB taken off the loudest"
         )

@@ -10,6 +10,7 @@ figures for any rate: the analogue prototype behind the standard's 48 kHz table 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -307,7 +308,17 @@ def true_peak(
     ``floor`` are not sought. Without ``edges`` the first and last :data:`EDGE_FRAMES` are only
     there for what lies between them.
     """
-    times = 2 if rate_hz >= 80000 else 4
+    return peak_and_bound(samples, rate_hz, floor, edges=edges)[0]
+
+
+def peak_and_bound(
+    samples: NDArray[np.float32], rate_hz: int, floor: float = 0.0, *, edges: bool = True
+) -> tuple[float, float]:
+    """Return the true peak as :func:`true_peak` does, and a value that it cannot pass.
+
+    The second is found from the samples alone, whatever the floor.
+    """
+    times = _times(rate_hz)
     if edges:
         samples = np.pad(samples, ((0, 0), (EDGE_FRAMES, EDGE_FRAMES + PIECE)))
     reach = PIECE + TAPS - 1
@@ -325,7 +336,42 @@ def true_peak(
         windows = np.lib.stride_tricks.sliding_window_view(sound, CHUNK + TAPS - 1)[::CHUNK]
         between = np.ascontiguousarray(windows) @ _interpolator(times)
         best = max(best, float(between.max()), -float(between.min()))
-    return best
+    return best, float(could_be.max())
+
+
+def piece_peaks(
+    read: Callable[[int, int], NDArray[np.float32]],
+    first: int,
+    last: int,
+    rate_hz: int,
+    threshold: float,
+) -> NDArray[np.float64]:
+    """Return the true peak of cells ``first`` to ``last`` of :data:`CHUNK` frames, both channels.
+
+    ``read`` returns frames from one number to another, shape (2, frames). Cells in pieces where no
+    value can pass ``threshold`` are 0. Every piece is a product of one shape on one grid, so a
+    cell's peak does not depend on which cells are asked for.
+    """
+    times, cells = _times(rate_hz), PIECE // CHUNK
+    low, high = first // cells, -(-last // cells)
+    before = TAPS // 2 - 1
+    sound = read(low * PIECE - before, high * PIECE + TAPS - before - 1)
+    windows = np.lib.stride_tricks.sliding_window_view(sound, PIECE + TAPS - 1, axis=1)[:, ::PIECE]
+    size = np.abs(windows).max(axis=2)
+    leap = np.abs(np.diff(windows, axis=2)).max(axis=2)
+    peaks = np.zeros((high - low, cells))
+    for channel, piece in np.argwhere(size + _leap(times) * leap > threshold).tolist():
+        whole = windows[channel, piece]
+        rows = np.lib.stride_tricks.sliding_window_view(whole, CHUNK + TAPS - 1)[::CHUNK]
+        between = np.abs(np.ascontiguousarray(rows) @ _interpolator(times)).max(axis=1)
+        own = np.abs(whole[before : before + PIECE].reshape(cells, CHUNK)).max(axis=1)
+        np.maximum(peaks[piece], np.maximum(between, own), out=peaks[piece])
+    return peaks.reshape(-1)[first - low * cells :][: last - first]
+
+
+def _times(rate_hz: int) -> int:
+    """Return how often true peaks are oversampled at a rate."""
+    return 2 if rate_hz >= 80000 else 4
 
 
 def _largest(samples: NDArray[np.float32], bounds: NDArray[np.intp]) -> NDArray[np.float32]:

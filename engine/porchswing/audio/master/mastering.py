@@ -16,6 +16,7 @@ import tempfile
 import threading
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -23,12 +24,8 @@ import numpy as np
 
 from porchswing.audio.cores.blas import one_blas_thread
 from porchswing.audio.cores.shares import run_shares
-from porchswing.audio.master.loudness import (
-    EDGE_FRAMES,
-    gated_lufs,
-    step_energies,
-    true_peak,
-)
+from porchswing.audio.master.limiter import Loudness, Mastered, master
+from porchswing.audio.master.loudness import EDGE_FRAMES, peak_and_bound, step_energies
 from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer
 from porchswing.audio.synth.noise import dither_table, random_bits
 from porchswing.outputs.files import cannot_write
@@ -67,8 +64,9 @@ class Level(NamedTuple):
 def decide_level(
     measured_lufs: float, measured_peak: float, loudness_lufs: float | None, ceiling_dbtp: float
 ) -> Level:
-    """Return the gain that reaches a loudness without passing the true-peak ceiling.
+    """Return the one gain that reaches a loudness without passing the true-peak ceiling.
 
+    Without a limiter (:mod:`porchswing.audio.master.limiter`): what is short and already small.
     ``loudness_lufs`` None leaves the level as it is (the ceiling still holds).
     """
     wanted = 0.0
@@ -81,10 +79,14 @@ def decide_level(
 
 
 class Measured(NamedTuple):
-    """What one block measured: K-weighted energies of its 100 ms steps, and its true peak."""
+    """What one block measured: K-weighted energies of its 100 ms steps, and its true peak.
+
+    No value of it, between its samples or on them, passes ``bound``.
+    """
 
     energies: NDArray[np.float64]
     peak: float
+    bound: float
 
 
 class Spool:
@@ -140,14 +142,38 @@ class Spool:
         energies = step_energies(stereo, self.rate_hz)[1:]
         near = stereo[:, run_up - 2 * EDGE_FRAMES :]
         is_last = index == self.blocks - 1
-        return Measured(energies, true_peak(near, self.rate_hz, floor, edges=is_last))
+        return Measured(energies, *peak_and_bound(near, self.rate_hz, floor, edges=is_last))
 
-    def level(self, loudness_lufs: float | None, ceiling_dbtp: float) -> Level:
-        """Return what the whole measured and the gain it needs."""
+    def read(self, first: int, last: int) -> NDArray[np.float32]:
+        """Return frames from one number to another, zero outside the sound."""
+        stereo = np.zeros((2, last - first), np.float32)
+        at, end = max(0, first), min(last, self.frames)
+        while at < end:
+            index, inside = divmod(at, self.block_frames)
+            some = min(end, (index + 1) * self.block_frames) - at
+            block_frames = min(self.block_frames, self.frames - index * self.block_frames)
+            place = index * self.block_frames * 2 + inside
+            for channel, into in enumerate(stereo):
+                start = (place + channel * block_frames) * _BYTES
+                self._read_at(start, into[at - first : at - first + some].data.cast("B"))
+            at += some
+        return stereo
+
+    def master(
+        self, loudness_lufs: float | None, ceiling_dbtp: float, *, loop: bool = False
+    ) -> Mastered:
+        """Return the gain, and the limiter's curve, that the whole needs."""
         blocks = [self.measured[index] for index in range(self.blocks)]
-        lufs = gated_lufs(np.concatenate([block.energies for block in blocks]))
-        peak = max(block.peak for block in blocks)
-        return decide_level(lufs, peak, loudness_lufs, ceiling_dbtp)
+        # the last moments of a block are judged with the next one
+        bounds = [max(pair) for pair in pairwise([*(block.bound for block in blocks), 0.0])]
+        loudness = Loudness(
+            np.concatenate([block.energies for block in blocks]),
+            max(block.peak for block in blocks),
+            np.array(bounds),
+            self.block_frames,
+        )
+        with one_blas_thread():
+            return master(self, loudness, loudness_lufs, ceiling_dbtp, loop=loop)
 
 
 @contextmanager
@@ -237,15 +263,16 @@ def _fill(spool: Spool, renderer: Renderer, threads: int, progress: Progress | N
 
 
 def to_integers(
-    stereo: NDArray[np.float32], gain: float, bits: int, seed: int
+    stereo: NDArray[np.float32], gain: NDArray[np.float32], bits: int, seed: int
 ) -> NDArray[np.int16] | NDArray[np.int32]:
     """Return (2, frames) floats as whole numbers of ``bits`` (16 or 24), shape (frames, 2).
 
+    ``gain`` is one number or one for every frame.
     16 bits are dithered (triangular, one step each way) from a table read at an offset that
     ``seed`` chooses; 24 bits lie below any noise a speaker makes and are only rounded.
     """
     full = float(1 << (bits - 1))
-    scaled = stereo * np.float32(gain * full)
+    scaled = stereo * (gain * np.float32(full))
     if bits == 16:
         table = dither_table()
         offsets = random_bits(seed, 2) % np.uint64(table.size)

@@ -27,7 +27,7 @@ PARTS = {
     "melody": Seat(-18.0, 0.1, -9.0),
     "bass": Seat(-15.0, 0.0, -20.0),
     "drums": Seat(-20.0, 0.0, -9.0),
-    "count": Seat(-18.0, 0.0, -14.0),
+    "count": Seat(-23.0, 0.0, -14.0),
 }
 """The seat of every part; a part of another name sits where the melody does."""
 

@@ -156,6 +156,7 @@ def levels(report: AudioReport | None) -> dict[str, Any]:
         **({"seconds": round(report.seconds, 4)} if report else {}),
         "loudness_lufs": level(report.loudness_lufs if report else None),
         "true_peak_dbtp": level(report.true_peak_dbtp if report else None),
+        "limiter_db": level(report.reduction_db if report else None),
     }
 
 

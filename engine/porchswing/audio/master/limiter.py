@@ -1,0 +1,270 @@
+"""A transparent limiter: one slowly moving gain that keeps true peaks under the ceiling.
+
+The gain is found for the whole sound before any of it is written, on a fixed grid of cells of 32
+frames: what each cell's true peak needs, spread over a few milliseconds before (the look-ahead)
+and released over some tens of milliseconds after, straight in dB, then smoothed. It is a function
+of the sound alone, so samples do not depend on threads or block sizes, and the same curve is
+applied to every stem, so that stems still sum to their mix. Where nothing passes the ceiling the
+sound is only scaled.
+
+Principle: true peaks found by oversampling (ITU-R BS.1770-4, annex 2); a gain that is smooth over
+the interpolation filter's length changes them as it changes the samples.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, NamedTuple, Protocol
+
+import numpy as np
+
+from porchswing.audio.master.loudness import (
+    CHUNK,
+    EDGE_FRAMES,
+    gated_lufs,
+    piece_peaks,
+    step_energies,
+    true_peak,
+)
+from porchswing.units import db_to_gain, step_frames
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+MOST_REDUCTION_DB = 3.0
+"""The most the limiter takes off a peak: more would be heard (our choice)."""
+
+SMOOTH_S = 0.0016
+"""Half the smoothing of the gain, and how long before and after a peak it is held."""
+
+ATTACK_DB_PER_S = 1000.0
+RELEASE_DB_PER_S = 40.0
+"""How fast the gain falls before a peak (3 dB in 3 ms) and rises after it (3 dB in 75 ms)."""
+
+MARGIN_DB = 0.03
+"""What the moving gain may add to a value between two samples."""
+
+CLOSE_ENOUGH_LU = 0.01
+MOST_PASSES = 4
+NEAR_STEPS = 2
+"""Steps of 100 ms with this many between them are measured in one go."""
+
+
+class Source(Protocol):
+    """A rendered sound that can be read anywhere: ``frames`` at ``rate_hz``, two channels."""
+
+    @property
+    def frames(self) -> int:
+        """Length in frames."""
+
+    @property
+    def rate_hz(self) -> int:
+        """Frames a second."""
+
+    def read(self, first: int, last: int) -> NDArray[np.float32]:
+        """Return frames ``first`` to ``last``, shape (2, last - first), zero outside the sound."""
+
+
+class Loudness(NamedTuple):
+    """What a sound measured: K-weighted energy of its 100 ms steps, and its true peak.
+
+    ``bounds`` has for every ``bound_frames`` frames a value that no true peak in them passes.
+    """
+
+    energies: NDArray[np.float64]
+    peak: float
+    bounds: NDArray[np.float64]
+    bound_frames: int
+
+
+class Mastered(NamedTuple):
+    """What was decided for a sound and how it comes out.
+
+    ``gain_db`` is applied to all of it; ``edges`` is the limiter's gain at the borders of its
+    cells, or None where it does nothing; ``reduction_db`` is the most it takes off.
+    ``held_back_db`` is how far under the loudness asked for the sound stays.
+    """
+
+    gain_db: float
+    loudness_lufs: float
+    true_peak_dbtp: float
+    held_back_db: float
+    reduction_db: float = 0.0
+    frames: int = 0
+    edges: NDArray[np.float32] | None = None
+
+    def gains(self, first: int, frames: int) -> NDArray[np.float32]:
+        """Return the gain of frames from ``first`` on: one number, or one for every frame."""
+        flat = np.float32(db_to_gain(self.gain_db))
+        if self.edges is None:
+            return np.array(flat)
+        low, high = first // CHUNK, -(-(first + frames) // CHUNK)
+        edges = self.edges[low : high + 1]
+        if edges.size == 0 or edges.min() == 1.0:
+            return np.array(flat)
+        return _between(edges, low, self.frames)[first - low * CHUNK :][:frames] * flat
+
+
+def _between(edges: NDArray[np.float32], first_cell: int, frames: int) -> NDArray[np.float32]:
+    """Return the gain of every frame between edges, straight; the last cell may be shorter."""
+    place = np.arange(CHUNK, dtype=np.float32) / np.float32(CHUNK)
+    gains = edges[:-1, None] + (edges[1:] - edges[:-1])[:, None] * place
+    last = frames // CHUNK
+    if frames % CHUNK and first_cell <= last < first_cell + edges.size - 1:
+        cell = last - first_cell
+        place = np.minimum(np.arange(CHUNK, dtype=np.float32) / np.float32(frames % CHUNK), 1.0)
+        gains[cell] = edges[cell] + (edges[cell + 1] - edges[cell]) * place
+    flat: NDArray[np.float32] = gains.reshape(-1)
+    return flat
+
+
+def master(
+    source: Source,
+    loudness: Loudness,
+    loudness_lufs: float | None,
+    ceiling_dbtp: float,
+    *,
+    loop: bool = False,
+) -> Mastered:
+    """Return the gain, and the limiter's curve, that reach a loudness under a true-peak ceiling.
+
+    ``loudness_lufs`` None leaves the level as it is (the ceiling still holds). The end of a
+    ``loop`` runs into its beginning, and so does the curve.
+    """
+    measured = gated_lufs(loudness.energies)
+    peak_db = 20.0 * math.log10(loudness.peak) if loudness.peak > 0.0 else -math.inf
+    wanted_db = 0.0
+    if loudness_lufs is not None and math.isfinite(measured):
+        wanted_db = loudness_lufs - measured
+    if wanted_db + peak_db <= ceiling_dbtp:
+        gain_db = _floor(wanted_db)
+        return Mastered(gain_db, measured + gain_db, peak_db + gain_db, 0.0, 0.0, source.frames)
+    if loudness_lufs is None or not math.isfinite(measured):
+        # nobody asked for a loudness: the sound is turned down as a whole
+        gain_db = _floor(ceiling_dbtp - peak_db)
+        held = max(0.0, wanted_db - gain_db - 0.001)
+        return Mastered(gain_db, measured + gain_db, peak_db + gain_db, held, 0.0, source.frames)
+    return _limited(source, loudness, loudness_lufs, ceiling_dbtp, wanted_db, peak_db, loop=loop)
+
+
+def _floor(gain_db: float) -> float:
+    """Return a gain a thousandth of a dB coarse: far below hearing, off the rounding of a sum."""
+    return math.floor(gain_db * 1000.0) / 1000.0
+
+
+def _limited(
+    source: Source,
+    loudness: Loudness,
+    target_lufs: float,
+    ceiling_dbtp: float,
+    wanted_db: float,
+    peak_db: float,
+    *,
+    loop: bool,
+) -> Mastered:
+    """Return the master of a sound whose peaks pass the ceiling at the loudness asked for."""
+    most_db = _floor(ceiling_dbtp - peak_db + MOST_REDUCTION_DB - MARGIN_DB)
+    peaks_db = _cell_peaks_db(source, loudness, ceiling_dbtp - most_db)
+    gain_db = min(_floor(wanted_db), most_db)
+    for _ in range(MOST_PASSES):
+        edges = _edges(peaks_db + gain_db - ceiling_dbtp + MARGIN_DB, source.rate_hz, loop=loop)
+        trial = Mastered(gain_db, 0.0, 0.0, 0.0, 0.0, source.frames, edges)
+        reached, peak = _measured(source, loudness, trial, edges, db_to_gain(ceiling_dbtp - 1.0))
+        missing = target_lufs - reached
+        if abs(missing) <= CLOSE_ENOUGH_LU or (gain_db >= most_db and missing > 0.0):
+            break
+        # what is added is limited in its turn, by about as much again
+        gain_db = min(_floor(gain_db + missing * 1.1), most_db)
+    still = (edges[:-1] == 1.0) & (edges[1:] == 1.0)
+    peak_dbtp = max(20.0 * math.log10(peak), float(peaks_db[still].max(initial=-300.0)) + gain_db)
+    return trial._replace(
+        loudness_lufs=reached,
+        true_peak_dbtp=peak_dbtp,
+        held_back_db=missing if missing > 0.05 else 0.0,
+        reduction_db=-20.0 * math.log10(float(edges.min())),
+    )
+
+
+def _cell_peaks_db(source: Source, loudness: Loudness, threshold_db: float) -> NDArray[np.float64]:
+    """Return the true peak of every cell in dB, -inf where it cannot pass a threshold."""
+    cells = -(-source.frames // CHUNK)
+    threshold = db_to_gain(threshold_db)
+    peaks = np.zeros(cells)
+    for index in np.flatnonzero(loudness.bounds > threshold).tolist():
+        first = index * loudness.bound_frames // CHUNK
+        last = min(cells, -(-(index + 1) * loudness.bound_frames // CHUNK))
+        found = piece_peaks(source.read, first, last, source.rate_hz, threshold)
+        np.maximum(peaks[first:last], found, out=peaks[first:last])
+    with np.errstate(divide="ignore"):
+        found_db: NDArray[np.float64] = 20.0 * np.log10(peaks)
+    return found_db
+
+
+def _edges(over_db: NDArray[np.float64], rate_hz: int, *, loop: bool) -> NDArray[np.float32]:
+    """Return the limiter's gain at every border of cells, for how far each passes the ceiling."""
+    cells = over_db.size
+    need = np.minimum(0.0, -over_db)
+    if loop:
+        need = np.concatenate((need, need, need))
+    # a border serves the cells on both its sides
+    need = np.minimum(np.concatenate(([0.0], need)), np.concatenate((need, [0.0])))
+    half = max(1, round(SMOOTH_S * rate_hz / CHUNK))
+    held = np.pad(need, half)
+    held = np.lib.stride_tricks.sliding_window_view(held, 2 * half + 1).min(axis=1)
+    cell_s = CHUNK / rate_hz
+    ramps = _ramp(_ramp(held, RELEASE_DB_PER_S * cell_s)[::-1], ATTACK_DB_PER_S * cell_s)[::-1]
+    window = np.hanning(2 * half + 3)[1:-1]
+    smooth = np.convolve(np.pad(ramps, half, mode="edge"), window / window.sum(), "valid")
+    smooth[smooth > -1e-6] = 0.0
+    if loop:
+        smooth = smooth[cells : 2 * cells + 1]
+        smooth[-1] = smooth[0]
+    edges: NDArray[np.float32] = (10.0 ** (smooth / 20.0)).astype(np.float32)
+    return edges
+
+
+def _ramp(need: NDArray[np.float64], slope_db: float) -> NDArray[np.float64]:
+    """Return the least gain that rises by no more than a slope a cell after every fall."""
+    rise = slope_db * np.arange(need.size)
+    ramp: NDArray[np.float64] = np.minimum.accumulate(need - rise) + rise
+    return np.minimum(ramp, 0.0)
+
+
+def _measured(
+    source: Source,
+    loudness: Loudness,
+    trial: Mastered,
+    edges: NDArray[np.float32],
+    floor: float,
+) -> tuple[float, float]:
+    """Return the loudness in LUFS of a sound under a trial's gains, and the true peak.
+
+    Only the steps in which the limiter moves are measured again; elsewhere a gain is a gain. The
+    peak is theirs alone, none below ``floor`` being sought.
+    """
+    energies = loudness.energies * db_to_gain(trial.gain_db) ** 2
+    step, highest = step_frames(source.rate_hz), floor
+    for first, last in _moving_steps(edges, step, -(-source.frames // step)):
+        start = max(0, first - 1) * step
+        end = min(source.frames, last * step)
+        sound = source.read(start, end) * trial.gains(start, end - start)
+        found = step_energies(sound, source.rate_hz)[first - start // step :]
+        known = energies[first:last]
+        known[: found.size] = found[: known.size]
+        near = sound[:, max(0, first * step - start - 2 * EDGE_FRAMES) :]
+        highest = true_peak(near, source.rate_hz, highest)
+    return gated_lufs(energies), highest
+
+
+def _moving_steps(edges: NDArray[np.float32], step: int, steps: int) -> Iterator[tuple[int, int]]:
+    """Yield runs of steps, first and end, in which the limiter's gain is not 1."""
+    moving = np.flatnonzero(edges < 1.0) * CHUNK // step
+    moving = np.unique(np.minimum(moving, steps - 1))
+    if not moving.size:
+        return
+    breaks = np.flatnonzero(np.diff(moving) > NEAR_STEPS + 1)
+    firsts = [moving[0], *moving[breaks + 1]]
+    lasts = [*moving[breaks], moving[-1]]
+    for first, last in zip(firsts, lasts, strict=True):
+        yield int(first), int(last) + 1
