@@ -36,7 +36,7 @@ from porchswing.option_kinds import (
     Swing,
     Tempo,
 )
-from porchswing.outputs.files import file_word
+from porchswing.outputs.names import file_word
 
 PARTS = ("chords", "bass", "drums", "count", "line", "melody")
 """The parts a take may have, in mixing order."""

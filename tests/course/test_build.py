@@ -19,6 +19,7 @@ from porchswing.cli.main import group
 from porchswing.course import course_plan as planning
 from porchswing.course.course_reader import read_course
 from porchswing.course.run import build_course, find_todo
+from porchswing.errors import OutputError
 from porchswing.file_formats import Tags
 from porchswing.options import Choices, SoundSettings
 from porchswing.outputs.folder import OutputFolder
@@ -206,9 +207,40 @@ def test_stopping_at_a_failure(course: Path, out: Path, here: Site) -> None:
 
 def test_two_charts_never_share_a_file_name(course: Path, out: Path, here: Site) -> None:
     shutil.copy(course.parent / "tunes" / "gate.changes", course.parent / "tunes" / "GATE.changes")
+    with pytest.raises(OutputError, match=r"tunes/GATE.changes and tunes/gate.changes would both"):
+        build(course, out, here)
+    assert not list(out.rglob("*.wav"))
+
+
+@pytest.mark.parametrize(
+    ("table", "both"),
+    [
+        ('[defaults.mixes]\n"no bass" = ["bass"]\nno-bass = []\n', ("'no bass'", "'no-bass'")),
+        ('[defaults.mixes]\nFull = ["bass"]\nfull = []\n', ("'Full'", "'full'")),
+        ("[defaults]\ntempos = [80, 80.0000001]\n", ("at 80.0, mix", "at 80.0000001, mix")),
+    ],
+)
+def test_names_alike_in_one_plan_are_an_error_before_any_work(
+    course: Path, out: Path, here: Site, table: str, both: tuple[str, str]
+) -> None:
+    course.write_text(table + '[[tune]]\ncharts = ["tunes/gate.changes"]\n')
+    with pytest.raises(OutputError, match="would both write tunes/gate/gate-") as raised:
+        build(course, out, here)
+    assert all(asker in str(raised.value) for asker in both)
+    assert not list(out.rglob("*.wav"))
+
+
+def test_a_chart_whose_name_is_not_utf_8_is_reported(course: Path, out: Path, here: Site) -> None:
+    name = b"caf\xe9.changes".decode("utf-8", "surrogateescape")
+    try:
+        shutil.copy(course.parent / "tunes" / "gate.changes", course.parent / "tunes" / name)
+    except OSError:
+        pytest.skip("this file system takes UTF-8 names only")
     summary = build(course, out, here)
-    assert len(summary.failed) == 1
-    assert "would have the names of" in summary.failed[0].message
+    assert [(f.file, f.message) for f in summary.failed] == [
+        ("tunes/caf\N{REPLACEMENT CHARACTER}.changes", "its name is not UTF-8: rename it")
+    ]
+    assert len(summary.made) == 24
 
 
 def test_names_stay_inside_the_folder(course: Path, out: Path, here: Site, tmp_path: Path) -> None:

@@ -16,10 +16,10 @@ from pathlib import Path
 from porchswing.course.course_model import AS_WRITTEN, Course, Mix, Tune
 from porchswing.file_formats import NO_TAGS, SOUND, Tags
 from porchswing.options import Choices, take_name
-from porchswing.outputs.files import file_word
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.job import Failure, Origin
 from porchswing.outputs.manifest import digest_of, engine_digest
+from porchswing.outputs.names import check_unique, file_word, printable
 from porchswing.rhythm.patterns import pattern_digests
 
 MAX_CHARTS = 100_000
@@ -123,13 +123,20 @@ class Plan:
 
 
 def make_plan(course: Course) -> Plan:
-    """Return the plan of a course; charts are looked for from the course file's folder."""
+    """Return the plan of a course; charts are looked for from the course file's folder.
+
+    Raises :class:`~porchswing.errors.OutputError` where two outputs would have one name.
+    """
     base = Path(course.file).parent
     failures: list[Failure] = []
     jobs: list[TuneJob] = []
-    owners: dict[str, str] = {}
+    folders: list[tuple[str, str]] = []
+    askers: list[tuple[str, str]] = []
     for number, (path, tune) in enumerate(_charts(course, base, failures), start=1):
         name = _chart_name(path, base)
+        if name != printable(name):
+            failures.append(Failure(printable(name), "its name is not UTF-8: rename it"))
+            continue
         try:
             text = _chart_text(path)
         except (OSError, ValueError) as error:
@@ -137,12 +144,13 @@ def make_plan(course: Course) -> Plan:
             failures.append(Failure(name, f"cannot read this chart: {reason}"))
             continue
         stem = _output_stem(path, base)
-        owner = owners.setdefault(stem.casefold(), name)
-        if owner != name:
-            failures.append(Failure(name, f"its files would have the names of {owner}'s"))
-            continue
+        folders.append((stem, name))
         tags = Tags(album=course.title, track_number=number)
-        jobs.extend(_jobs(name, text, stem, tune, tags))
+        for job in _jobs(name, text, stem, tune, tags):
+            jobs.append(job)
+            askers += [(output.name, _asker(job, output)) for output in job.wanted]
+    check_unique(folders)
+    check_unique(askers)
     return Plan(course.title, tuple(jobs), tuple(failures), pattern_digests())
 
 
@@ -230,6 +238,17 @@ def _jobs(name: str, text: str, stem: str, tune: Tune, tags: Tags) -> Iterator[T
                 for suffix in tune.formats
             )
             yield TuneJob(name, text, choices, outputs, tags)
+
+
+def _asker(job: TuneJob, output: Output) -> str:
+    """Return what asks for an output, in words."""
+    style = job.choices.style
+    words = [job.chart_name]
+    if job.choices.key is not None:
+        words.append(f"in {job.choices.key}")
+    if style.tempo_bpm is not None:
+        words.append(f"at {style.tempo_bpm}")
+    return f"{' '.join(words)}, mix {output.mix.name!r}"
 
 
 def _shown(tags: Tags, suffix: str) -> tuple[object, ...]:

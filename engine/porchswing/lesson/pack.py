@@ -19,12 +19,12 @@ from porchswing.lesson.comparison import lone_swaps
 from porchswing.lesson.makers import MAKERS
 from porchswing.lesson.practice_plan import CARE, PlanStep, practice_plan
 from porchswing.lesson.source import LessonSource, check_size
-from porchswing.outputs.files import file_word
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.build import Summary, build
 from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Origin
 from porchswing.outputs.manifest import digest_of, engine_digest
+from porchswing.outputs.names import check_unique, file_word
 from porchswing.pages.cues import KINDS
 from porchswing.pages.index import IndexGroup, IndexRow, index_page
 from porchswing.rhythm.patterns import pattern_digests
@@ -106,6 +106,7 @@ def lesson_jobs(source: LessonSource) -> tuple[LessonJob, ...]:
         *_drill_jobs(source),
         *_file_jobs(source),
     ]
+    check_unique((name, f"{row[3]}: {row[4]}") for row in rows for name in row[2])
     return tuple(
         LessonJob(source, *row, patterns=patterns, number=number)
         for number, row in enumerate(rows, start=1)

@@ -53,17 +53,6 @@ def cannot_write(path: Path, error: OSError) -> OutputError:
     return OutputError(f"cannot write {path}: {error.strerror or error}")
 
 
-def file_word(text: str) -> str:
-    """Return a text as one harmless piece of a file name; sharps are spelled out.
-
-    >>> file_word("F# minor"), file_word("../../etc")
-    ('Fsharp_minor', 'etc')
-    """
-    spelled = text.replace("#", "sharp").replace("♯", "sharp").replace("♭", "b")
-    kept = "".join(letter if letter.isalnum() or letter in "_." else "_" for letter in spelled)
-    return kept.strip("._")[:60] or "untitled"
-
-
 def shipped(folder: str) -> Traversable:
     """Return the folder of data (``patterns``, ``demos``) that ships with the package.
 

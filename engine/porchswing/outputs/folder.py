@@ -30,6 +30,7 @@ from porchswing.outputs.files import cannot_write
 from porchswing.outputs.journal import read_text
 from porchswing.outputs.made_files import MANIFEST, MadeFiles, file_sha256
 from porchswing.outputs.manifest import HIDDEN, Entry, is_inside, manifest_text
+from porchswing.outputs.names import check_unique
 from porchswing.outputs.placing import place_file
 from porchswing.outputs.syncing import make_folder, sync_file, sync_folder
 from porchswing.outputs.work_folder import WorkFolder
@@ -134,6 +135,7 @@ class OutputFolder:
         made_from: Mapping[str, str] | None = None,
     ) -> Iterator[dict[Path, Path]]:
         """Yield where to write each file; all appear when the block succeeds, none if it fails."""
+        check_unique((self._name(path), path.name) for path in dict.fromkeys(paths))
         self.refuse_strangers(paths)
         with ExitStack() as stack:
             parts = {}
@@ -236,7 +238,7 @@ class OutputFolder:
         path = self.folder / MANIFEST
         part, rest = self.work_path(path), self.work_path(path)
         try:
-            part.write_text(manifest_text(self._made.in_place(), about), "utf-8", newline="\n")
+            part.write_bytes(manifest_text(self._made.in_place(), about).encode("utf-8", "replace"))
             sync_file(part)
             part.replace(path)
             sync_folder(self.folder)

@@ -11,7 +11,7 @@ import click
 
 from porchswing.cli import base, options
 from porchswing.options import Choices, take_name
-from porchswing.outputs.files import file_word
+from porchswing.outputs.names import file_word
 
 if TYPE_CHECKING:
     from porchswing.audio.master.audio_report import AudioReport

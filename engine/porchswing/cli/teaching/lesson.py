@@ -12,7 +12,7 @@ from porchswing.cli.teaching.summary import counts_text, show_failures, summary_
 from porchswing.cli.tune.render import listed_formats
 from porchswing.file_formats import SOUND
 from porchswing.options import Choices
-from porchswing.outputs.files import file_word
+from porchswing.outputs.names import file_word
 
 
 @base.command(example="porchswing lesson stroll.changes -o lesson/ --key G --tempo 120")

@@ -9,7 +9,7 @@ from porchswing.grips.drawings.line_strip import strip_svg
 from porchswing.grips.drawings.lines import asked_line, best_line, target_of
 from porchswing.grips.drawings.voicing_text import sections_of
 from porchswing.grips.shapes.model import Voicing
-from porchswing.outputs.files import file_word
+from porchswing.outputs.names import file_word
 from porchswing.theory.notes import with_signs
 
 

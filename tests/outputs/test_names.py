@@ -1,0 +1,58 @@
+"""File names: harmless on any system, and no two alike."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from porchswing.errors import OutputError
+from porchswing.outputs.names import RESERVED, check_unique, file_word, printable
+
+# "Naming Files, Paths, and Namespaces" (Microsoft, Win32): names not to be used, by themselves or
+# with an extension
+WIN32 = ["CON", "PRN", "AUX", "NUL", "COM1", "COM9", "LPT1", "LPT9", "COM¹", "COM³", "LPT²"]
+FORBIDDEN = set('<>:"/\\|?*')
+
+
+@pytest.mark.parametrize("name", WIN32)
+def test_no_word_is_a_device_of_windows(name: str) -> None:
+    for text in (name, name.lower(), f"{name}.drums", f".{name}", f"{name} "):
+        assert file_word(text).split(".")[0].upper() not in WIN32
+
+
+@given(st.text())
+def test_every_word_is_harmless(text: str) -> None:
+    word = file_word(text)
+    assert 1 <= len(word) <= 61
+    assert not set(word) & FORBIDDEN
+    assert all(ord(letter) >= 32 for letter in word)
+    assert word.strip(". ") == word
+    assert word.split(".")[0].casefold() not in RESERVED
+    word.encode("utf-8")
+
+
+@pytest.mark.parametrize(
+    ("one", "two"),
+    [
+        ("a.wav", "a.wav"),
+        ("a.wav", "A.WAV"),
+        ("tunes/Gate.wav", "Tunes/gate.wav"),
+        ("caf\u00e9.wav", "cafe\u0301.wav"),
+        ("straße.wav", "STRASSE.wav"),
+        ("x/x-full.wav/b.wav", "x/x-full.wav"),
+        ("x/x-full.wav", "x/x-full.wav/b.wav"),
+    ],
+)
+def test_names_alike_name_both_askers(one: str, two: str) -> None:
+    with pytest.raises(OutputError, match=r"^the first and the second would both write"):
+        check_unique([(one, "the first"), ("other.wav", "another"), (two, "the second")])
+
+
+def test_names_unlike_pass() -> None:
+    check_unique([("a/a.wav", "1"), ("a/a.mid", "2"), ("a.wav", "3"), ("b/a.wav", "4")])
+
+
+def test_what_is_not_utf_8_is_shown_as_such() -> None:
+    assert printable("caf\udce9") == "caf\N{REPLACEMENT CHARACTER}"
+    assert printable("café") == "café"
