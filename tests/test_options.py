@@ -14,14 +14,8 @@ from porchswing.cli import base, options
 from porchswing.course.course_reader import parse_course
 from porchswing.errors import OptionError
 from porchswing.grips.search.voice import voice
-from porchswing.options import (
-    BY_FIELD,
-    OPTIONS,
-    BandStyle,
-    Choices,
-    Option,
-    SoundSettings,
-)
+from porchswing.option_rows import Option
+from porchswing.options import BY_FIELD, OPTIONS, BandStyle, Choices, SoundSettings
 from porchswing.take import arrange
 
 

@@ -16,7 +16,8 @@ from porchswing.errors import OptionError
 from porchswing.file_formats import ALL, FORMATS, SOUND, Tags
 from porchswing.options import Choices, SoundSettings
 from porchswing.recording import CUES, write_performance
-from porchswing.take import Take, take_from_chart
+from porchswing.take import take_from_chart
+from porchswing.take_model import Take
 
 TAGS = Tags("Gate Latch", "Ann Öre", "First term", 7)
 

@@ -108,9 +108,9 @@ if TYPE_CHECKING:
     from porchswing.performance.model import TempoEvent as TempoEvent
     from porchswing.rhythm.tempo import TempoMap as TempoMap
     from porchswing.rhythm.tempo import TempoSegment as TempoSegment
-    from porchswing.take import Take as Take
     from porchswing.take import arrange as arrange
     from porchswing.take import take_from_chart as take_from_chart
+    from porchswing.take_model import Take as Take
     from porchswing.theory.chords import Chord as Chord
     from porchswing.theory.chords import Quality as Quality
     from porchswing.theory.keys import Key as Key
@@ -125,7 +125,8 @@ _HOMES = {
     "chart.unroll": "unroll",
     "harmony.choice.reharmonize": "reharmonize",
     "grips.search.voice": "voice",
-    "take": "arrange take_from_chart Take",
+    "take": "arrange take_from_chart",
+    "take_model": "Take",
     "options": "Choices BandStyle SoundSettings",
     "theory.symbols": "parse_chord",
     "grips.search.grips_of": "grips_of",

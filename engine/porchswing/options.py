@@ -11,8 +11,7 @@ module that acts on it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from porchswing.chart.language.values import MAX_SEED, MAX_TEMPO_BPM, MIN_TEMPO_BPM
@@ -26,7 +25,6 @@ from porchswing.option_kinds import (
     Flag,
     HandProfile,
     KeyName,
-    Kind,
     Line,
     Name,
     Number,
@@ -36,6 +34,7 @@ from porchswing.option_kinds import (
     Swing,
     Tempo,
 )
+from porchswing.option_rows import Option, check_record, checked_field, option_row, rows_of
 from porchswing.outputs.names import file_word
 
 PARTS = ("chords", "bass", "drums", "count", "line", "melody")
@@ -59,66 +58,6 @@ RECORDINGS = "recordings"
 """What obeys an option: whoever makes one of these takes the option."""
 
 _SHARE = Number(0, 1)
-_KIND = "kind"
-
-
-@dataclass(frozen=True, slots=True)
-class Option:
-    """One choice: the ``field`` it sets of a ``record``, and all that is known of it.
-
-    ``flag`` is what is typed, ``key`` what a course writes (the flag without its dashes).
-    """
-
-    record: str
-    field: str
-    flag: str
-    kind: Kind
-    default: Any
-    help: str
-    heading: str
-    acts_on: str
-    in_course: bool
-
-    @property
-    def key(self) -> str:
-        """The key a course writes."""
-        return self.flag.removeprefix("--")
-
-
-def _row(
-    default: Any,
-    kind: Kind,
-    flag: str,
-    help: str,
-    heading: str,
-    acts_on: str,
-    *,
-    in_course: bool = True,
-) -> Any:
-    """Return the field of a record that is an option too."""
-    about = {"flag": flag, "help": help, "heading": heading, "acts_on": acts_on}
-    metadata = {_KIND: kind, "option": about | {"in_course": in_course}}
-    return field(default=default, metadata=metadata)
-
-
-def _checked(default: Any, kind: Kind) -> Any:
-    """Return a field that is checked but set by no option of its own."""
-    return field(default=default, metadata={_KIND: kind})
-
-
-def _check(record: Any) -> None:
-    """Check every field of a record once; the error gives the field, what is allowed, the value."""
-    for each in fields(record):
-        kind, value = each.metadata.get(_KIND), getattr(record, each.name)
-        if kind is None or value is None:
-            continue
-        if kind.is_list and isinstance(value, str):  # one name may stand alone
-            value = (value,)
-            object.__setattr__(record, each.name, value)
-        try:
-            kind.check(value)
-        except OptionError as error:
-            raise OptionError(f"{each.name} {error}") from None
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +69,7 @@ class BandStyle:
     chorus. ``seed`` overrides the seed of the chart.
     """
 
-    tempo_bpm: float | None = _row(
+    tempo_bpm: float | None = option_row(
         None,
         Tempo(MIN_TEMPO_BPM, MAX_TEMPO_BPM, "bpm"),
         "--tempo",
@@ -139,10 +78,10 @@ class BandStyle:
         NOTES,
         in_course=False,
     )
-    swing: SwingSetting | None = _row(
+    swing: SwingSetting | None = option_row(
         None, Swing(), "--swing", "2, 2:1, 66%, straight or auto (by tempo).", MANNER, NOTES
     )
-    strum: str | None = _row(
+    strum: str | None = option_row(
         None,
         Name("PATTERN"),
         "--strum",
@@ -150,15 +89,21 @@ class BandStyle:
         MANNER,
         NOTES,
     )
-    bass: str | None = _row(None, Name("PATTERN"), "--bass", "A bass pattern.", MANNER, NOTES)
-    drums: str | None = _row(None, Name("PATTERN"), "--drums", "A drum pattern.", MANNER, NOTES)
-    density: float = _row(0.5, _SHARE, "--density", "How busy the band may be.", MANNER, NOTES)
-    variation: float = _row(0.5, _SHARE, "--variation", "How much it varies.", MANNER, NOTES)
-    backbeat: float | None = _row(
+    bass: str | None = option_row(None, Name("PATTERN"), "--bass", "A bass pattern.", MANNER, NOTES)
+    drums: str | None = option_row(
+        None, Name("PATTERN"), "--drums", "A drum pattern.", MANNER, NOTES
+    )
+    density: float = option_row(
+        0.5, _SHARE, "--density", "How busy the band may be.", MANNER, NOTES
+    )
+    variation: float = option_row(0.5, _SHARE, "--variation", "How much it varies.", MANNER, NOTES)
+    backbeat: float | None = option_row(
         None, _SHARE, "--backbeat", "Stress of two and four.", MANNER, NOTES
     )
-    slides: float = _row(0.2, _SHARE, "--slides", "How often a grip slides in.", MANNER, NOTES)
-    count_in_bars: int | None = _row(
+    slides: float = option_row(
+        0.2, _SHARE, "--slides", "How often a grip slides in.", MANNER, NOTES
+    )
+    count_in_bars: int | None = option_row(
         None,
         Number(0, 8, "bars", whole=True),
         "--count-in",
@@ -166,10 +111,10 @@ class BandStyle:
         PLAYED,
         NOTES,
     )
-    ritardando: float = _row(
+    ritardando: float = option_row(
         0.0, _SHARE, "--ritardando", "Share of the tempo lost by the last beat.", MANNER, NOTES
     )
-    feel: float = _row(
+    feel: float = option_row(
         0.0,
         _SHARE,
         "--feel",
@@ -177,10 +122,10 @@ class BandStyle:
         MANNER,
         NOTES,
     )
-    loop: bool = _row(
+    loop: bool = option_row(
         False, Flag(), "--loop", "End so that the last bar runs into the first.", PLAYED, NOTES
     )
-    seed: int | None = _row(
+    seed: int | None = option_row(
         None,
         Number(0, MAX_SEED, whole=True),
         "--seed",
@@ -188,14 +133,14 @@ class BandStyle:
         MANNER,
         NOTES,
     )
-    tempo_share: float = _checked(1.0, TEMPO_SHARES)
-    chorus_tempos_bpm: tuple[float, ...] = _checked(
+    tempo_share: float = checked_field(1.0, TEMPO_SHARES)
+    chorus_tempos_bpm: tuple[float, ...] = checked_field(
         (), Several(Number(MIN_TEMPO_BPM, MAX_TEMPO_BPM, "bpm"))
     )
 
     def __post_init__(self) -> None:
         """Check each field once."""
-        _check(self)
+        check_record(self)
 
     def felt_bpm(self, written_bpm: float) -> float:
         """Return the felt tempo of a tune written at ``written_bpm``."""
@@ -216,7 +161,7 @@ class SoundSettings:
     of the mixing desk; ``bit_depth`` acts in WAV and FLAC.
     """
 
-    loudness_lufs: float | None = _row(
+    loudness_lufs: float | None = option_row(
         -18.0,
         Number(-40, -5, "LUFS"),
         "--loudness",
@@ -224,7 +169,7 @@ class SoundSettings:
         SOUND,
         RECORDINGS,
     )
-    rate_hz: int = _row(
+    rate_hz: int = option_row(
         44_100,
         Number(8_000, 192_000, "Hz", whole=True),
         "--rate",
@@ -232,16 +177,16 @@ class SoundSettings:
         SOUND,
         RECORDINGS,
     )
-    bit_depth: int = _row(
+    bit_depth: int = option_row(
         16, OneOf((16, 24)), "--bit-depth", "Bits a sample, for WAV and FLAC.", SOUND, RECORDINGS
     )
-    fade_s: float = _row(
+    fade_s: float = option_row(
         0.0, Number(0, 60, "seconds"), "--fade", "Fade the end out.", SOUND, RECORDINGS
     )
 
     def __post_init__(self) -> None:
         """Check each field once."""
-        _check(self)
+        check_record(self)
 
 
 DEFAULT_SOUND = SoundSettings()
@@ -258,7 +203,7 @@ class Choices:
     ``voice`` names the instrument whose sound the chords and the line have.
     """
 
-    key: str | None = _row(
+    key: str | None = option_row(
         None,
         KeyName(),
         "--key",
@@ -267,10 +212,10 @@ class Choices:
         CHANGES,
         in_course=False,
     )
-    lane: str = _row(
+    lane: str = option_row(
         "swing", OneOf(LANES), "--lane", "Which lane of the bars is played.", HARMONY, GRIPS
     )
-    depth: int = _row(
+    depth: int = option_row(
         2,
         Number(0, 4, whole=True),
         "--depth",
@@ -278,13 +223,13 @@ class Choices:
         HARMONY,
         CHANGES,
     )
-    use: tuple[str, ...] = _row(
+    use: tuple[str, ...] = option_row(
         (), Several(Name()), "--swap", "Take this swap in as well (see: list).", HARMONY, CHANGES
     )
-    avoid: tuple[str, ...] = _row(
+    avoid: tuple[str, ...] = option_row(
         (), Several(Name()), "--no-swap", "Leave this swap out.", HARMONY, CHANGES
     )
-    tuning: str | None = _row(
+    tuning: str | None = option_row(
         None,
         Name(),
         "--tuning",
@@ -292,7 +237,7 @@ class Choices:
         HARMONY,
         GRIPS,
     )
-    grips: str | None = _row(
+    grips: str | None = option_row(
         None,
         OneOf(GRIP_KINDS),
         "--grips",
@@ -300,7 +245,7 @@ class Choices:
         HARMONY,
         GRIPS,
     )
-    max_fret: int | None = _row(
+    max_fret: int | None = option_row(
         None,
         Number(1, MAX_FRET, whole=True),
         "--max-fret",
@@ -308,7 +253,7 @@ class Choices:
         HARMONY,
         GRIPS,
     )
-    max_stretch: int | None = _row(
+    max_stretch: int | None = option_row(
         None,
         Number(1, 9, "frets", whole=True),
         "--max-stretch",
@@ -316,7 +261,7 @@ class Choices:
         HARMONY,
         GRIPS,
     )
-    line: LineTarget | None = _row(
+    line: LineTarget | None = option_row(
         None,
         Line(),
         "--line",
@@ -324,7 +269,7 @@ class Choices:
         HARMONY,
         GRIPS,
     )
-    ease: Ease | None = _row(
+    ease: Ease | None = option_row(
         None,
         HandProfile(),
         "--ease",
@@ -332,13 +277,13 @@ class Choices:
         HARMONY,
         GRIPS,
     )
-    section: str | None = _row(
+    section: str | None = option_row(
         None, Name(), "--section", "Only this section of the form.", PLAYED, GRIPS
     )
-    bars: tuple[int, int] | None = _row(
+    bars: tuple[int, int] | None = option_row(
         None, Span(), "--bars", "Only these bars, counted from 1.", PLAYED, NOTES, in_course=False
     )
-    choruses: int = _row(
+    choruses: int = option_row(
         1,
         Number(1, MAX_CHORUSES, whole=True),
         "--choruses",
@@ -346,7 +291,7 @@ class Choices:
         PLAYED,
         NOTES,
     )
-    without: tuple[str, ...] = _row(
+    without: tuple[str, ...] = option_row(
         (),
         Several(OneOf(PARTS)),
         "--without",
@@ -355,7 +300,7 @@ class Choices:
         NOTES,
         in_course=False,
     )
-    only: tuple[str, ...] = _row(
+    only: tuple[str, ...] = option_row(
         (),
         Several(OneOf(PARTS)),
         "--only",
@@ -364,7 +309,7 @@ class Choices:
         NOTES,
         in_course=False,
     )
-    also: tuple[str, ...] = _row(
+    also: tuple[str, ...] = option_row(
         (),
         Several(OneOf(EXTRA_PARTS)),
         "--with",
@@ -373,7 +318,7 @@ class Choices:
         NOTES,
         in_course=False,
     )
-    voice: str | None = _row(
+    voice: str | None = option_row(
         None,
         Name(),
         "--voice",
@@ -381,7 +326,7 @@ class Choices:
         SOUND,
         RECORDINGS,
     )
-    humanize: float = _row(
+    humanize: float = option_row(
         0.3, _SHARE, "--humanize", "Human timing and touch, 0 on the grid.", MANNER, NOTES
     )
     style: BandStyle = field(default=BandStyle())
@@ -389,7 +334,7 @@ class Choices:
 
     def __post_init__(self) -> None:
         """Check each field once."""
-        _check(self)
+        check_record(self)
 
     @property
     def extra_parts(self) -> tuple[str, ...]:
@@ -410,18 +355,11 @@ class Choices:
         )
 
 
-def _rows() -> Iterator[Option]:
-    """Yield the rows of the three records, in the order of the help."""
-    for record, owner in (("", Choices), ("style", BandStyle), ("sound", SoundSettings)):
-        for each in fields(owner):
-            about = each.metadata.get("option")
-            if about is not None:
-                yield Option(
-                    record, each.name, kind=each.metadata[_KIND], default=each.default, **about
-                )
-
-
-OPTIONS: tuple[Option, ...] = tuple(_rows())
+OPTIONS: tuple[Option, ...] = (
+    *rows_of("", Choices),
+    *rows_of("style", BandStyle),
+    *rows_of("sound", SoundSettings),
+)
 """Every option there is."""
 
 BY_FIELD: dict[str, Option] = {row.field: row for row in OPTIONS}

@@ -1,4 +1,4 @@
-"""One take: an arrangement performed, ready to be written as MIDI or audio.
+"""The road from a chart to a take.
 
 :func:`arrange` is the library's step from a lead and its grips to a :class:`Take`;
 :func:`take_from_chart` goes the whole way from a chart and a teacher's
@@ -7,242 +7,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from io import BytesIO
-from os import PathLike
-from pathlib import Path
-from shutil import copyfileobj
-from tempfile import TemporaryDirectory
-from typing import IO, TYPE_CHECKING
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from porchswing.audio.cores.forks import start_in
-from porchswing.audio.mix.strikes import schedule_of
 from porchswing.audio.synth.voices import PLUCKED
 from porchswing.band.score import Score
-from porchswing.chart.model import Chart, Meter, SwingSetting
+from porchswing.chart.model import Chart, SwingSetting
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
-from porchswing.errors import MissingExtraError, OptionError, check_file, check_types
-from porchswing.file_formats import NO_TAGS, Tags
+from porchswing.errors import OptionError, check_types
+from porchswing.file_formats import Tags
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.option_kinds import swing_setting
 from porchswing.options import DEFAULTS, BandStyle, Choices
-from porchswing.outputs.files import write_whole
-from porchswing.performance.model import Performance
 from porchswing.recording import (
-    DEFAULT_MIDI,
-    MidiSettings,
-    Recording,
-    midi_file,
-    start_writing,
     warm_up,
 )
+from porchswing.take_model import Take, names_of, with_parts
 
 if TYPE_CHECKING:
-    import numpy as np
-    import pretty_midi
-    from numpy.typing import NDArray
-
     from porchswing.audio.cores.forks import Helper
-    from porchswing.audio.master.audio_report import AudioReport
-    from porchswing.audio.master.mastering import Progress
-
-
-@dataclass(frozen=True, slots=True)
-class Take:
-    """Music as written (``score``) and as played (``performance``), with its choices."""
-
-    score: Score
-    performance: Performance
-    choices: Choices
-    tags: Tags = NO_TAGS
-
-    @property
-    def tempo_bpm(self) -> float:
-        """Felt beats a minute at the first bar (dotted quarters in compound meters)."""
-        quarter_bpm = self.score.tempo_map.segments[0].quarter_bpm
-        return quarter_bpm / 1.5 if Meter(*self.score.meter).is_compound else quarter_bpm
-
-    def __str__(self) -> str:
-        """Return title, parts, tempo, swing and length (minutes and seconds) in one line."""
-        minutes, seconds = divmod(round(self.performance.end_s), 60)
-        ratio = float(self.score.tempo_map.segments[0].ratio)
-        return (
-            f"{self.score.title}: {', '.join(self.parts)}; {self.tempo_bpm:g} bpm, "
-            f"{'straight' if ratio == 1 else f'swing {ratio:.1f} : 1'}, {minutes}:{seconds:02d}"
-        )
-
-    @property
-    def parts(self) -> tuple[str, ...]:
-        """Names of the parts that play."""
-        return tuple(part.name for part in self.performance.parts)
-
-    def with_score(self, score: Score) -> Take:
-        """Return the take with another score, performed as this one was."""
-        from porchswing.performance.perform import perform
-
-        performance = perform(score, humanize=self.choices.humanize)
-        return replace(self, score=score, performance=performance)
-
-    def leaving_out(self, parts: Sequence[str]) -> Take:
-        """Return the take without some parts; what the others play stays the same."""
-        parts = _names("parts", parts)
-        return replace(
-            self,
-            score=_with_parts(self.score, parts, ()),
-            performance=replace(
-                self.performance,
-                parts=tuple(part for part in self.performance.parts if part.name not in parts),
-            ),
-        )
-
-    def midi_bytes(
-        self,
-        *,
-        file_format: int = DEFAULT_MIDI.file_format,
-        gm2: bool = DEFAULT_MIDI.gm2,
-        channel_per_string: bool = DEFAULT_MIDI.channel_per_string,
-    ) -> bytes:
-        """Return the bytes of a Standard MIDI File, 960 ticks a quarter.
-
-        Parameters
-        ----------
-        file_format
-            1 (a track a part) or 0 (one track).
-        gm2
-            Use General MIDI 2's ukulele and brush kit.
-        channel_per_string
-            Give every string of the chord and line parts a channel of its own.
-
-        Raises
-        ------
-        OptionError
-            For another file format.
-        """
-        midi = MidiSettings(file_format, gm2, channel_per_string)
-        return midi_file(self.performance, midi)
-
-    def write_midi(
-        self,
-        path: str | PathLike[str] | IO[bytes],
-        *,
-        file_format: int = DEFAULT_MIDI.file_format,
-        gm2: bool = DEFAULT_MIDI.gm2,
-        channel_per_string: bool = DEFAULT_MIDI.channel_per_string,
-    ) -> None:
-        """Write a Standard MIDI File, whole or not at all; options as in :meth:`midi_bytes`.
-
-        Parameters
-        ----------
-        path
-            Where to, or a file object open for writing bytes.
-
-        Raises
-        ------
-        OutputError
-            Where the path cannot be written.
-        """
-        data = self.midi_bytes(
-            file_format=file_format, gm2=gm2, channel_per_string=channel_per_string
-        )
-        if isinstance(path, str | PathLike):
-            write_whole(Path(path), data)
-        else:
-            check_file("path", path, "write").write(data)
-
-    def write_audio(
-        self, path: str | PathLike[str] | IO[bytes], *, file_format: str | None = None
-    ) -> AudioReport:
-        """Write audio at the loudness, rate and bit depth of the take's choices.
-
-        Parameters
-        ----------
-        path
-            Where to, or a file object open for writing bytes.
-        file_format
-            ``wav flac ogg mp3`` for a file object (default ``wav``); a path's suffix says it.
-
-        Returns
-        -------
-        AudioReport
-            Length in seconds, loudness in LUFS, true peak in dBTP.
-
-        Raises
-        ------
-        OptionError
-            For an unknown format, or a rate the format does not have.
-        OutputError
-            Where the path cannot be written.
-        """
-        check_types(file_format=(file_format, str, None))
-        if isinstance(path, str | PathLike):
-            if file_format is not None:
-                raise OptionError(f"file_format is for file objects; the suffix of {path} says it")
-            return self.recording.start([Path(path)])()
-        file = check_file("path", path, "write")
-        with TemporaryDirectory() as folder:
-            whole = Path(folder) / f"take.{file_format or 'wav'}"
-            report = self.recording.start([whole])()
-            with whole.open("rb") as source:
-                copyfileobj(source, file)
-        return replace(report, paths=())
-
-    def samples(self) -> NDArray[np.float32]:
-        """Return the mastered recording as samples, before it is rounded for a file.
-
-        Returns
-        -------
-        numpy.ndarray
-            float32 of shape (frames, 2), left and right, full scale 1.0, at the rate (Hz) and
-            loudness (LUFS) of ``choices.sound``.
-        """
-        from porchswing.audio.master.audio_files import mastered_samples
-
-        schedule = schedule_of(self.performance)
-        return mastered_samples(schedule, self.choices.sound, loop=self.choices.style.loop)
-
-    def to_pretty_midi(self) -> pretty_midi.PrettyMIDI:
-        """Return the take as a ``pretty_midi.PrettyMIDI`` (extra ``analysis``), times in seconds.
-
-        Raises
-        ------
-        MissingExtraError
-            Where pretty_midi is not installed.
-        """
-        try:
-            import pretty_midi
-        except ImportError:
-            raise MissingExtraError(
-                "to_pretty_midi needs pretty_midi: pip install 'porchswing[analysis]'"
-            ) from None
-        return pretty_midi.PrettyMIDI(BytesIO(self.midi_bytes()))
-
-    @property
-    def recording(self) -> Recording:
-        """What its recordings are made of."""
-        schedule = schedule_of(self.performance)
-        return Recording(schedule, self.choices.sound, self.choices.style.loop, self.tags)
-
-    def write(
-        self,
-        paths: Sequence[Path],
-        *,
-        threads: int = 2,
-        progress: Progress | None = None,
-    ) -> AudioReport | None:
-        """Write every path in its suffix's format; return length and loudness of recordings."""
-        writing = start_writing(
-            self.performance, self.recording, paths, threads=threads, progress=progress
-        )
-        return writing()
-
-    def write_stems(self, paths: Mapping[str, Path], *, threads: int = 2) -> AudioReport:
-        """Write each part named alone, at the level it has in the mix: they sum to it."""
-        return self.recording.start_stems(paths, threads=threads)()
 
 
 def arrange(
@@ -313,18 +102,13 @@ def arrange(
         section=section,
         bars=bars,
         choruses=choruses,
-        without=_names("without", without),
-        only=_names("only", only),
+        without=names_of("without", without),
+        only=names_of("only", only),
         humanize=humanize,
         style=style,
     )
-    return _perform(lead, lambda: grips, choices)
-
-
-def _names(name: str, parts: str | Sequence[str]) -> tuple[str, ...]:
-    """Return the names of an argument; one name may stand alone."""
-    check_types(**{name: (parts, str, Sequence)})
-    return (parts,) if isinstance(parts, str) else tuple(parts)
+    chart = lead.chart if isinstance(lead, Lead) else lead
+    return _walk(chart, choices, lead=lead, grips=grips)
 
 
 def take_from_chart(chart: Chart, choices: Choices, helper: Helper | None = None) -> Take:
@@ -352,8 +136,55 @@ def take_from_chart(chart: Chart, choices: Choices, helper: Helper | None = None
         Where a chord cannot be gripped within the limits.
     """
     check_types(chart=(chart, Chart), choices=(choices, Choices))
-    lead = lead_of(chart, choices)
-    return _perform(lead, _start_voicing(lead, choices, helper), choices, helper)
+    return _walk(chart, choices, helper)
+
+
+def _walk(
+    chart: Chart,
+    choices: Choices,
+    helper: Helper | None = None,
+    *,
+    lead: Lead | Chart | None = None,
+    grips: Voicing | None = None,
+    roadmap: Roadmap | None = None,
+) -> Take:
+    """Return a take: the whole road, step by step; a step whose result is given is left out."""
+    # loaded here, while a helper loads what needs numpy
+    from porchswing.band.compose import backing, compose_score, seeded
+    from porchswing.performance.perform import perform
+
+    # 1. harmony: the key asked for, and the swing lane where it is played
+    lead = lead_of(chart, choices) if lead is None else lead
+    chart = lead.chart if isinstance(lead, Lead) else lead
+
+    # 2. grips: the best way through the changes, in the helper while the band plays
+    chosen = start_in(helper, choose_grips, None, lead, choices) if grips is None else None
+
+    # 3. form: the bars in playing order
+    roadmap = _road_with_melody(chart, choices) if roadmap is None else roadmap
+
+    # 4. band: first what needs no grips, then the whole score
+    style = seeded(choices.style, chart)
+    backed = backing(chart, roadmap, style)
+    if chosen is not None:
+        grips = chosen()
+    assert grips is not None
+    if helper is not None:
+        helper.hint(warm_up, backed.pieces, choices.sound.rate_hz)
+    string = choices.line.string if choices.line else None
+    extra = choices.extra_parts
+    score = compose_score(
+        chart, roadmap, grips, style, backed, extra_parts=extra, line_string=string
+    )
+
+    # 5. choices of parts and voice
+    score = with_parts(score, choices.without, choices.only)
+    if choices.voice is not None:
+        score = _with_voice(score, choices.voice)
+
+    # 6. performance: swing, spread over the strings, human timing
+    performance = perform(score, humanize=choices.humanize)
+    return Take(score, performance, replace(choices, style=style), Tags(chart.title, chart.by))
 
 
 def lead_of(chart: Chart, choices: Choices) -> Lead | Chart:
@@ -368,14 +199,7 @@ def lead_of(chart: Chart, choices: Choices) -> Lead | Chart:
 def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead | Chart, Voicing]:
     """Return the lead (the chart itself in the plain lane) and the grips chosen for it."""
     lead = lead_of(chart, choices)
-    return lead, _start_voicing(lead, choices)()
-
-
-def _start_voicing(
-    lead: Lead | Chart, choices: Choices, helper: Helper | None = None
-) -> Callable[[], Voicing]:
-    """Start choosing the grips; return how to wait for them."""
-    return start_in(helper, choose_grips, None, lead, choices)
+    return lead, choose_grips(lead, choices)
 
 
 def choose_grips(lead: Lead | Chart, choices: Choices) -> Voicing:
@@ -401,44 +225,7 @@ def take_along(chart: Chart, roadmap: Roadmap, grips: Voicing, choices: Choices)
     ``choices`` says how it is played and which parts; its section, bars and choruses are
     ignored: the roadmap already fixes them.
     """
-    return _played(chart, roadmap, lambda: grips, choices)
-
-
-def _played(
-    chart: Chart,
-    roadmap: Roadmap,
-    grips: Callable[[], Voicing],
-    choices: Choices,
-    helper: Helper | None = None,
-) -> Take:
-    """Arrange and perform a roadmap; ``grips`` are waited for when they are needed.
-
-    A ``helper`` prepares the sounds of the kit meanwhile.
-    """
-    # loaded here, while a helper may be choosing the grips
-    from porchswing.band.compose import backing, compose_score, seeded
-    from porchswing.performance.perform import perform
-
-    style = seeded(choices.style, chart)
-    backed = backing(chart, roadmap, style)
-    voicing = grips()
-    if helper is not None:
-        helper.hint(warm_up, backed.pieces, choices.sound.rate_hz)
-    score = compose_score(
-        chart,
-        roadmap,
-        voicing,
-        style,
-        backed,
-        extra_parts=choices.extra_parts,
-        line_string=choices.line.string if choices.line else None,
-    )
-    score = _with_parts(score, choices.without, choices.only)
-    if choices.voice is not None:
-        score = _with_voice(score, choices.voice)
-    performance = perform(score, humanize=choices.humanize)
-    tags = Tags(chart.title, chart.by)
-    return Take(score, performance, replace(choices, style=style), tags)
+    return _walk(chart, choices, lead=chart, grips=grips, roadmap=roadmap)
 
 
 def road_of(chart: Chart, choices: Choices) -> Roadmap:
@@ -452,28 +239,15 @@ def road_of(chart: Chart, choices: Choices) -> Roadmap:
     )
 
 
-def _perform(
-    lead: Lead | Chart,
-    grips: Callable[[], Voicing],
-    choices: Choices,
-    helper: Helper | None = None,
-) -> Take:
-    chart = lead.chart if isinstance(lead, Lead) else lead
-    road = road_of(chart, choices)
-    if "melody" in choices.extra_parts and not any(bar.melody for bar in road.bars):
+def _road_with_melody(chart: Chart, choices: Choices) -> Roadmap:
+    """Return the bars that the choices ask for; raise where the melody asked for is missing."""
+    roadmap = road_of(chart, choices)
+    if "melody" in choices.extra_parts and not any(bar.melody for bar in roadmap.bars):
         raise OptionError(
             "there is no melody here to play: it is a lane of the chart, "
             "such as melody | A4:2 C5:1 r:1 |"
         )
-    return _played(chart, road, grips, choices, helper)
-
-
-def _with_parts(score: Score, without: Sequence[str], only: Sequence[str]) -> Score:
-    names = [part.name for part in score.parts]
-    kept = tuple(p for p in score.parts if p.name not in without and (not only or p.name in only))
-    if not kept:
-        raise OptionError(f"no part is left to play; this take has {', '.join(names)}")
-    return replace(score, parts=kept)
+    return roadmap
 
 
 def _with_voice(score: Score, voice: str) -> Score:

@@ -22,7 +22,8 @@ from porchswing.course.course_reader import parse_course
 from porchswing.lesson import pack
 from porchswing.lesson.makers import MAKERS
 from porchswing.lesson.source import LessonSource
-from porchswing.options import OPTIONS, RECORDINGS, Option
+from porchswing.option_rows import Option
+from porchswing.options import OPTIONS, RECORDINGS
 from porchswing.outputs.jobs.build import Summary
 
 CHART = """title:  Four Bars

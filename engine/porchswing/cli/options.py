@@ -19,15 +19,8 @@ from porchswing import file_formats
 from porchswing.chart.language.values import MAX_TEMPO_BPM, MIN_TEMPO_BPM
 from porchswing.cli.param_types import KindType
 from porchswing.option_kinds import Flag, Number
-from porchswing.options import (
-    CHANGES,
-    GRIPS,
-    NOTES,
-    OPTIONS,
-    RECORDINGS,
-    Choices,
-    Option,
-)
+from porchswing.option_rows import Option
+from porchswing.options import CHANGES, GRIPS, NOTES, OPTIONS, RECORDINGS, Choices
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 Decorator = Callable[[Function], Function]

@@ -14,7 +14,8 @@ from porchswing.course.course_model import AS_WRITTEN, Course, Mix, Tune
 from porchswing.errors import CourseError, OptionError
 from porchswing.file_formats import ALL
 from porchswing.option_kinds import Kind
-from porchswing.options import BY_FIELD, OPTIONS, PARTS, Choices, Option
+from porchswing.option_rows import Option
+from porchswing.options import BY_FIELD, OPTIONS, PARTS, Choices
 from porchswing.toml_table import MAX_LIST, TomlTable, short, toml_values
 
 MAX_COURSE_BYTES = 1_000_000

@@ -14,7 +14,8 @@ from porchswing.grips.drawings.moves import Move, StrokeTimes
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.options import Choices
-from porchswing.take import Take, lead_and_grips, road_of, take_along
+from porchswing.take import lead_and_grips, road_of, take_along
+from porchswing.take_model import Take
 
 SLOW_SHARE = 0.6
 """Share of the tune's tempo at which a drill starts."""

@@ -17,7 +17,8 @@ from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.drill_kinds import Drill, drills
 from porchswing.options import BandStyle, Choices
-from porchswing.take import Take, lead_and_grips, take_from_chart
+from porchswing.take import lead_and_grips, take_from_chart
+from porchswing.take_model import Take
 
 TEMPO_SHARES = (0.6, 0.8, 1.0)
 """The three tempos of the tracks, as shares of the tune's own."""

@@ -16,7 +16,7 @@ from porchswing.options import Choices, take_name
 
 if TYPE_CHECKING:
     from porchswing.audio.master.audio_report import AudioReport
-    from porchswing.take import Take
+    from porchswing.take_model import Take
 
 
 @base.command(
