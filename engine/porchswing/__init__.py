@@ -83,6 +83,7 @@ if TYPE_CHECKING:
     from porchswing.grips.shapes.hand import Ease as Ease
     from porchswing.grips.shapes.hand import Hand as Hand
     from porchswing.grips.shapes.hand import Weights as Weights
+    from porchswing.grips.shapes.known_shapes import KnownShape as KnownShape
     from porchswing.grips.shapes.model import Grip as Grip
     from porchswing.grips.shapes.model import Tuning as Tuning
     from porchswing.grips.shapes.model import VoicedSlot as VoicedSlot
@@ -148,6 +149,7 @@ _HOMES = {
     "grips.shapes.model": "Voicing VoicedSlot Grip Tuning",
     "grips.shapes.hand": "Hand Weights Ease",
     "grips.shapes.fingers": "Fingering Press",
+    "grips.shapes.known_shapes": "KnownShape",
     "grips.names.readings": "Reading",
     "grips.names.near_grips": "NearGrip",
     "band.score": "Score PartScore Stroke Pluck Hit Label",

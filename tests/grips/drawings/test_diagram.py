@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.unroll import unroll
+from porchswing.grips.drawings.contour import BEAD_RADIUS
 from porchswing.grips.drawings.diagram import Window, beside, grip_svg, grip_text
 from porchswing.grips.drawings.line_strip import strip_svg
 from porchswing.grips.drawings.lines import best_line
@@ -114,15 +115,20 @@ def test_text_is_legible_at_two_centimetres():
     assert min(sizes) > 2.8
 
 
-def test_the_strip_draws_the_line_through_the_dots():
+def beads(root) -> list[tuple[float, float]]:
+    circles = (c for c in root.iter(f"{SVG}circle") if float(c.get("r")) == BEAD_RADIUS)
+    return [(float(c.get("cx")), float(c.get("cy"))) for c in circles]
+
+
+def test_a_line_that_falls_is_drawn_falling():
     line = best_line(BRIDGE, "B")
+    assert line.direction == "down"
     root = parsed(strip_svg(BRIDGE, "B", line))
-    assert len(dots(root)) == 16
-    (polyline,) = root.iter(f"{SVG}polyline")
-    points = [tuple(map(float, pair.split(","))) for pair in polyline.get("points").split()]
+    points = beads(root)
     assert len(points) == 4
-    assert set(points) <= set(dots(root))
-    assert [y for _, y in points] == sorted((y for _, y in points), reverse=True)
+    assert [y for _, y in points] == sorted(y for _, y in points), "lower and lower"
+    assert [x for x, _ in points] == sorted(x for x, _ in points)
+    assert len(list(root.iter(f"{SVG}line"))) > 3
     assert "string 4 falls by semitones" in root.get("aria-label")
 
 
@@ -130,9 +136,28 @@ def test_the_strip_breaks_into_rows_and_so_does_its_line():
     chart = parse_chart("[A]\n| E7 | A9 | D7 | G9 | C7 | F9 |")
     voicing = voice(chart)
     root = parsed(strip_svg(voicing, "A", best_line(voicing, "A"), per_row=3))
-    assert len(list(root.iter(f"{SVG}polyline"))) == 2
-    assert len({y for element in root.iter(f"{SVG}text") if element.get("font-weight") == "bold"
-                for y in [element.get("y")]}) == 2  # fmt: skip
+    assert len({round(y) for _, y in beads(root)}) > 2
+    titles = [e for e in root.iter(f"{SVG}text") if float(e.get("font-size")) > 12]
+    assert len({e.get("y") for e in titles if e.get("font-weight") == "bold"}) == 2
+
+
+def test_a_picture_that_stands_by_itself_has_a_plate_and_one_ink():
+    """Contrast by WCAG 2's formula: readable whether its page is light or dark."""
+    svg = grip_svg(read_grip("7877", UKE), "E7", has_plate=True)
+    root = parsed(svg)
+    plate = root.find(f"{SVG}rect").get("fill")
+    assert contrast(plate, root.get("color")) > 12
+    assert root.find(f"{SVG}rect").get("width") == root.get("viewBox").split()[2]
+
+
+def contrast(one: str, other: str) -> float:
+    def light(colour: str) -> float:
+        parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+        linear = [p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts]
+        return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+    high, low = sorted((light(one), light(other)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
 
 
 def test_windows_show_all_and_no_more_than_needed():

@@ -31,6 +31,7 @@ max_fret = 9
 barre = false
 fingers = 3
 region = [3, 6]
+pace = 1.5
 [weights]
 stretch = 4
 """
@@ -38,7 +39,9 @@ stretch = 4
 
 def test_a_profile_overrides_what_it_names():
     ease = read_ease(PROFILE)
-    assert ease.over(CLOSED_HAND) == Hand("Rosie", 2, 9, False, 3, (3, 6), Weights(stretch=4.0))
+    assert ease.over(CLOSED_HAND) == Hand(
+        "Rosie", 2, 9, False, 3, (3, 6), Weights(stretch=4.0), pace=1.5
+    )
     assert ease.over(OPEN_HAND).weights.no_open == OPEN_HAND.weights.no_open
     assert read_ease("") == Ease()
     assert Ease().over(CLOSED_HAND) == CLOSED_HAND
@@ -79,8 +82,14 @@ def test_profiles_load_by_name_or_from_a_file(tmp_path):
         ("[weights]\nsemitones = 1", r"unknown key 'weights\.semitones'; did you mean 'semitone'"),
         ("[weights]\nstretch = -1", r"weights\.stretch must be a number from 0 to 100"),
         ("[weights]\nstretch = nan", r"weights\.stretch must be a number from 0 to 100"),
-        ("[hand]\nbarre = false", "unknown key 'hand'; known: name, limits, weights"),
+        ("[hand]\nbarre = false", "unknown key 'hand'; known: name, limits, shapes, weights"),
         ("limits = 3", "limits must be a table"),
+        ("shapes = 3", "shapes must be a table"),
+        ("[shapes]\nknew = 3", r"unknown key 'shapes\.knew'"),
+        ("[shapes]\nknown = ['54q3']", r"shapes\.known a known shape is one fret a string"),
+        ("[shapes]\nnew = 1.5", r"shapes\.new must be a whole number"),
+        ("[shapes]\nnew = -1", r"shapes\.new must be a whole number from 0 to 50, got -1"),
+        ("[limits]\npace = 9", r"limits\.pace must be a number from 0\.2 to 5, got 9"),
         ("[limits", "hand profile:"),
     ],
 )

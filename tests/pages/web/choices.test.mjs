@@ -58,14 +58,15 @@ test("a task is read from an address, and what cannot be done is left out", () =
 });
 
 test("the next grip is a different one, with the beats until it", () => {
-  const [a, same, rest, b] = [{ at: 0, grip: 0 }, { at: 2, grip: 0 }, { at: 0, grip: null }, { at: 2, grip: 1 }];
+  const [a, same, rest, b] = [{ at: 0, grip: 0 }, { at: 2, grip: 2 }, { at: 0, grip: null }, { at: 2, grip: 1 }];
   const bars = [[a, same], [rest, b]];
+  const frets = (grip) => ["3535", "5555", "3535"][grip];
   const ahead = [{ bar: { place: 1 }, beats: 4 }];
-  const next = nextGrip(bars[0], a, 1, 0, ahead, (bar) => bars[bar.place]);
+  const next = nextGrip(bars[0], a, 1, 0, ahead, (bar) => bars[bar.place], frets);
   assert.deepEqual(next, { slot: b, beats: 5 });
   assert.equal(toGoWords(5, 1), "in 5");
-  assert.equal(nextGrip(bars[0], a, 1, 0, [], () => []), null);
-  assert.deepEqual(nextGrip([a, b], a, 0.5, 0, [], () => []), { slot: b, beats: 1.5 });
+  assert.equal(nextGrip(bars[0], a, 1, 0, [], () => [], frets), null);
+  assert.deepEqual(nextGrip([a, b], a, 0.5, 0, [], () => [], frets), { slot: b, beats: 1.5 });
   assert.equal(toGoWords(1.5, 1), "in 2");
 });
 

@@ -30,10 +30,10 @@ def command(sheet: Path, out: Path, as_json: bool, force: bool, quiet: bool) -> 
     over is listed. Needs the extra "notation".
     """
     from porchswing.chart.language.writer import write_chart
-    from porchswing.notation.reading.importing import import_lead_sheet
+    from porchswing.notation.reading.box import import_in_box
     from porchswing.outputs.folder import OutputFolder
 
-    imported = import_lead_sheet(sheet)
+    imported = import_in_box(sheet)
     with OutputFolder(out.parent, force=force).making(out) as part:
         part.write_text(write_chart(imported.chart), encoding="utf-8")
     if as_json:

@@ -12,6 +12,7 @@ from porchswing.options import Choices
 
 if TYPE_CHECKING:
     from porchswing.chart.model import Chart
+    from porchswing.grips.shapes.model import Voicing
     from porchswing.harmony.choice.lead import Lead
 
 
@@ -60,6 +61,11 @@ def read_window(
     default=True,
     help="Choose grips for each return of a section by itself.",
 )
+@click.option(
+    "--shapes",
+    is_flag=True,
+    help="Show the shapes the tune needs, and what fewer of them would cost.",
+)
 @click.option("--keys", is_flag=True, help="Rank the twelve keys by how well the tune lies.")
 @click.option(
     "--svg",
@@ -76,6 +82,7 @@ def command(
     choices: Choices,
     best: int,
     keys: bool,
+    shapes: bool,
     svg_dir: Path | None,
     as_json: bool,
     force: bool,
@@ -115,6 +122,9 @@ def command(
     if section is not None and section not in {bar.section for bar in roadmap.bars}:
         roadmap = unroll(chart, lane=choices.lane, sections=(section,))  # or it is unknown
     ways = voicings(lead, **wishes, best=best)
+    if shapes:
+        _show_shapes(lead, ways[0], section, wishes, as_json=as_json)
+        return
     strokes = stroke_times(roadmap, seeded(choices.style, chart))
     files = _draw(svg_dir, drawings(ways[0], roadmap, section, line), force) if svg_dir else []
     if as_json:
@@ -144,6 +154,25 @@ def _show_keys(lead: Lead | Chart, wishes: dict[str, Any], *, as_json: bool) -> 
     click.echo("the twelve keys, the one that lies easiest first, with the cost of its best way:")
     for place, rank in enumerate(ranks, 1):
         click.echo(f"{place:>2}  {rank}")
+
+
+def _show_shapes(
+    lead: Lead | Chart,
+    voicing: Voicing,
+    section: str | None,
+    wishes: dict[str, Any],
+    *,
+    as_json: bool,
+) -> None:
+    """Print the shapes of the best way, and what fewer shapes would cost."""
+    from porchswing.grips.drawings.shapes_text import shape_facts, shapes_text
+    from porchswing.grips.vocabulary.shape_curve import shape_curve
+
+    curve = shape_curve(lead, **wishes)
+    if as_json:
+        base.show_json(shape_facts(voicing, curve, section))
+    else:
+        click.echo(shapes_text(voicing, curve, section))
 
 
 def _draw(folder: Path, svgs: dict[str, str], force: bool) -> list[Path]:

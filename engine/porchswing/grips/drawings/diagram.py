@@ -129,6 +129,9 @@ LEFT, RIGHT, TOP, BOTTOM = 22.0, 12.0, 16.0, 20.0
 TITLE_HEIGHT, TITLE_SIZE, TITLE_LETTERS = 20.0, 16.0, 7
 """Room for a title above, its size, and how many letters of it fit; longer ones shrink."""
 
+PLATE, PLATE_INK = "#fffaf0", "#2a2018"
+"""Colours of a picture that stands by itself, the practice page's own: 15 to 1."""
+
 FONT = "system-ui, sans-serif"
 """Fonts that every screen and printer has; a letter at 2 cm width is 3 mm tall."""
 
@@ -167,7 +170,9 @@ class Frame:
         return self.top + TOP + FRET_GAP * (fret - self.window.first + 0.5)
 
 
-def grip_svg(grip: Grip, title: str = "", *, width_mm: float | None = None) -> str:
+def grip_svg(
+    grip: Grip, title: str = "", *, width_mm: float | None = None, has_plate: bool = False
+) -> str:
     """Return a diagram as one SVG element.
 
     Parameters
@@ -176,6 +181,9 @@ def grip_svg(grip: Grip, title: str = "", *, width_mm: float | None = None) -> s
         Text above, such as the chord symbol; it is also what a screen reader says.
     width_mm
         Width in print; without it the drawing takes the size its page gives it.
+    has_plate
+        Whether it stands on a light plate of its own, as a file does: a picture cannot know
+        whether its page is light or dark.
 
     >>> from porchswing.grips.shapes.tunings import tuning
     >>> grip_svg(Grip((5, 4, 3, 3), tuning("gCEA")), "C").startswith("<svg")
@@ -186,20 +194,29 @@ def grip_svg(grip: Grip, title: str = "", *, width_mm: float | None = None) -> s
     parts = [title_above(title, frame)] if title else []
     parts += drawn_grip(grip, frame)
     label = f"{title}, grip {grip}" if title else f"grip {grip}"
-    return svg_element(frame.width, above + frame.height, parts, label, width_mm)
+    return svg_element(frame.width, above + frame.height, parts, label, width_mm, has_plate)
 
 
 def svg_element(
-    width: float, height: float, parts: Sequence[str], label: str, width_mm: float | None = None
+    width: float,
+    height: float,
+    parts: Sequence[str],
+    label: str,
+    width_mm: float | None = None,
+    has_plate: bool = False,
 ) -> str:
     """Wrap drawn parts into one SVG element with a text for screen readers."""
+    ink, plate = "currentColor", ""
+    if has_plate:
+        ink = PLATE_INK
+        plate = f'<rect width="{width:g}" height="{height:g}" rx="6" fill="{PLATE}"/>'
     size = ""
     if width_mm is not None:
         size = f' width="{width_mm:g}mm" height="{width_mm * height / width:.2f}mm"'
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}"{size} '
         f'role="img" aria-label="{escape(label)}" fill="currentColor" stroke="none" '
-        f'color="currentColor" font-family="{FONT}">' + "".join(parts) + "</svg>"
+        f'color="{ink}" font-family="{FONT}">' + plate + "".join(parts) + "</svg>"
     )
 
 

@@ -1,9 +1,10 @@
-"""A section as a strip of grips, with the line of one string drawn through the dots."""
+"""A section as a strip of grips, with the line of one string as beads under each row."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from porchswing.grips.drawings.contour import ContourNote, contour_parts
 from porchswing.grips.drawings.diagram import (
     TITLE_HEIGHT,
     Frame,
@@ -14,10 +15,11 @@ from porchswing.grips.drawings.diagram import (
 )
 from porchswing.grips.drawings.lines import LineRun, section_slots
 from porchswing.grips.shapes.model import VoicedSlot, Voicing
+from porchswing.grips.shapes.spelling import spelled
 from porchswing.theory.notes import with_signs
 
-LINE_WIDTH, LINE_OPACITY = 9.0, 0.35
-"""The line is broad and light, so that the dots stay what one reads first."""
+LINE_HEIGHT = 46.0
+"""Room for the line under a row of grips."""
 
 ROW_GAP = 10.0
 
@@ -29,11 +31,12 @@ def strip_svg(
     *,
     per_row: int = 4,
     width_mm: float | None = None,
+    has_plate: bool = False,
 ) -> str:
     """Return a section's grips as one SVG element, row after row.
 
-    All grips of a row share one window of frets, numbered at its first, so a line that falls
-    is seen to climb towards the nut. Slots that keep their grip are drawn once.
+    All grips of a row share one window of frets, numbered at its first. Slots that keep their
+    grip are drawn once. The line runs below its row, a falling note lower.
 
     Parameters
     ----------
@@ -45,6 +48,8 @@ def strip_svg(
         Grips in a row.
     width_mm
         Width in print.
+    has_plate
+        Whether it stands on a light plate of its own, as a file does.
     """
     slots = section_slots(voicing, section)
     drawn = _drawn(slots)
@@ -62,16 +67,19 @@ def strip_svg(
             parts.append(title_above(with_signs(str(slot.chord)), frame))
             left += frame.width
         width = max(width, left)
-        top += TITLE_HEIGHT + frames[row[0][0]].height + ROW_GAP
-    if line is not None:
-        parts += _through_dots(line, slots, frames, voicing)
+        top += TITLE_HEIGHT + frames[row[0][0]].height
+        if line is not None:
+            notes = _notes(line, slots, [place for place, _ in row], frames, voicing)
+            parts += contour_parts(notes, top, LINE_HEIGHT, min(line.midi), max(line.midi))
+            top += LINE_HEIGHT
+        top += ROW_GAP
     for place, slot in drawn:
         assert slot.grip is not None
         parts += drawn_grip(slot.grip, frames[place])
     label = ", ".join(f"{slot.chord} {slot.grip}" for _, slot in drawn)
     if line is not None:
         label += f"; {line}"
-    return svg_element(width, max(top - ROW_GAP, 1.0), parts, label, width_mm)
+    return svg_element(width, max(top - ROW_GAP, 1.0), parts, label, width_mm, has_plate)
 
 
 def _drawn(slots: Sequence[VoicedSlot]) -> list[tuple[int, VoicedSlot]]:
@@ -86,35 +94,23 @@ def _drawn(slots: Sequence[VoicedSlot]) -> list[tuple[int, VoicedSlot]]:
     return found
 
 
-def _through_dots(
-    line: LineRun, slots: Sequence[VoicedSlot], frames: dict[int, Frame], voicing: Voicing
-) -> list[str]:
-    """Draw the line from dot to dot, row by row."""
+def _notes(
+    line: LineRun,
+    slots: Sequence[VoicedSlot],
+    places: Sequence[int],
+    frames: dict[int, Frame],
+    voicing: Voicing,
+) -> list[ContourNote]:
+    """Return the notes of the line under one row, each below the middle of its diagram."""
     index = voicing.tuning.index(line.string)
-    parts: list[str] = []
-    points: list[tuple[float, float]] = []
-    row_top: float | None = None
-    for place in sorted(frames):
-        if not line.start <= place <= line.end:
+    notes: list[ContourNote] = []
+    for place in places:
+        slot, frame = slots[place], frames[place]
+        fret = slot.grip.frets[index] if slot.grip else None
+        pitch = slot.grip.midi[index] if slot.grip else None
+        if fret is None or pitch is None or not line.start <= place <= line.end:
             continue
-        grip, frame = slots[place].grip, frames[place]
-        fret = grip.frets[index] if grip else None
-        if fret is None:
-            continue
-        if row_top is not None and frame.top != row_top:
-            parts += _polyline(points)
-            points = []
-        row_top = frame.top
-        points.append((frame.x(index), frame.y(fret)))
-    return [*parts, *_polyline(points)]
-
-
-def _polyline(points: Sequence[tuple[float, float]]) -> list[str]:
-    if len(points) < 2:
-        return []
-    path = " ".join(f"{x:g},{y:g}" for x, y in points)
-    return [
-        f'<polyline points="{path}" fill="none" stroke="currentColor" '
-        f'stroke-width="{LINE_WIDTH:g}" stroke-opacity="{LINE_OPACITY:g}" '
-        'stroke-linecap="round" stroke-linejoin="round"/>'
-    ]
+        middle = (frame.x(0) + frame.x(frame.strings - 1)) / 2
+        name = with_signs(spelled(pitch, slot.chord).rstrip("0123456789-"))
+        notes.append(ContourNote(middle, pitch, fret, name, is_joined=bool(notes)))
+    return notes

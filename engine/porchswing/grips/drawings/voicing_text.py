@@ -13,6 +13,7 @@ from porchswing.grips.drawings.diagram import beside, grip_text
 from porchswing.grips.drawings.lines import asked_line, best_line, string_lines, target_of
 from porchswing.grips.drawings.moves import Move, StrokeTimes, hardest_moves, moves
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
+from porchswing.grips.vocabulary.heard_sequences import heard_sequences
 
 WIDTH = 78
 """Columns of text that fit every terminal."""
@@ -75,6 +76,17 @@ def voicing_facts(
             _move_facts(move, row_of)
             for move in moves(voicing, roadmap, strokes=strokes)
             if move.start in row_of and move.goal in row_of
+        ],
+        "sequences": [
+            {
+                "section": heard.section,
+                "first": [str(slot.chord) for slot in heard.first],
+                "again": [str(slot.chord) for slot in heard.again],
+                "bars": [heard.first[0].bar, heard.again[0].bar],
+                "frets": heard.frets,
+                "words": heard.words,
+            }
+            for heard in heard_sequences(voicing, section)
         ],
     }
 
@@ -163,6 +175,7 @@ def full_text(
         rows += ["", f"[{name}]", *_bar_rows(slots), ""]
         rows += beside(_diagrams(slots), WIDTH)
         rows += ["", *_line_rows(voicing, name, target_of(roadmap, name, line))]
+        rows += _sequence_rows(voicing, name)
         rows += _move_rows(voicing, roadmap, name)
     hard = [
         move
@@ -203,6 +216,16 @@ def _line_rows(voicing: Voicing, section: str, target: LineTarget | None) -> Ite
     for line in string_lines(voicing, section):
         notes = _joined([note or "–" for note in line.notes])
         yield f"  string {line.string}: {notes} ({line.summary})"
+
+
+def _sequence_rows(voicing: Voicing, section: str) -> Iterator[str]:
+    """Yield the progressions heard again, each with what the hand does."""
+    heard = heard_sequences(voicing, section)
+    if heard:
+        yield "heard again:"
+    for sequence in heard:
+        for number, row in enumerate(textwrap.wrap(str(sequence), WIDTH - 4)):
+            yield ("    " if number else "  ") + row
 
 
 def _move_rows(voicing: Voicing, roadmap: Roadmap, section: str) -> Iterator[str]:

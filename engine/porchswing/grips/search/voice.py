@@ -11,6 +11,7 @@ from porchswing.chart.unroll import unroll
 from porchswing.errors import check_types
 from porchswing.grips.search.chord_alternatives import read_offers
 from porchswing.grips.search.form_voicing import GripRequest, best_voicings, lay_out
+from porchswing.grips.search.shape_search import limited_way
 from porchswing.grips.shapes.hand import CLOSED_HAND, OPEN_HAND, Ease, Hand
 from porchswing.grips.shapes.locks import for_tuning
 from porchswing.grips.shapes.model import Tuning, VoicedSlot, Voicing
@@ -120,9 +121,18 @@ def voicings(
     apart: tuple[VoicedSlot, ...] = ()
     for name in _unplayed(chart, request.roadmap):  # for those who play a section by itself
         alone = replace(request, roadmap=unroll(chart, lane=lane, sections=(name,)))
-        apart += best_voicings(lay_out(alone))[0].slots
-    ways = best_voicings(lay_out(request), best)
+        apart += ways_of(alone, 1)[0].slots
+    ways = ways_of(request, best)
     return tuple(replace(way, slots=way.slots + apart) for way in ways)
+
+
+def ways_of(request: GripRequest, best: int) -> tuple[Voicing, ...]:
+    """Return the best voicings of a form, with few new shapes where the hand asks for it."""
+    layout = lay_out(request)
+    if request.hand.new is None or not layout.tables:
+        return best_voicings(layout, best)
+    way = limited_way(layout)
+    return (layout.voicing(way.choice, way.cost, is_proven=way.is_proven),)
 
 
 def request_of(

@@ -20,7 +20,7 @@ lists the classes that disagree). The rows and their order are common practice, 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import combinations, pairwise, product
 
@@ -96,6 +96,9 @@ NUT_STRETCH_POINTS, NUT_CRAMP_POINTS = 2, 6
 
 LATE_POINTS, OFF_POINTS = 10, 1
 """Each finger passed over before the first one used; each fret a finger is off its own."""
+
+HABIT_POINTS = 12
+"""Any fingering but the first: a second way to hold one shape has to be learned."""
 
 COUNT_POINTS = (0, 0, 0, 20, 60)
 """What so many fingers cost, where fingerings of one grip are compared."""
@@ -212,7 +215,8 @@ def _fingerings(frets: Frets, barre: bool, most: int) -> tuple[Fingering, ...]:
                 found.append((points + count_points[len(presses)], numbers, held))
     found.sort(key=lambda row: row[:2])
     worth = [held for points, _, held in found if points <= found[0][0] + WORTH_POINTS]
-    return tuple(worth[:ALTERNATIVES])
+    others = [replace(held, awkward=held.awkward + HABIT_POINTS) for held in worth[1:ALTERNATIVES]]
+    return (*worth[:1], *others)
 
 
 Spot = tuple[int, int, int]

@@ -10,6 +10,10 @@ A hand profile (``--ease FILE``) is TOML; what it leaves out keeps its default::
     region      = [2, 7]   # favourite frets
     pace        = 1.5      # takes half as long again for a change as a practised hand
 
+    [shapes]
+    known = ["5433", "0003"]   # grips of shapes the player has, anywhere on the neck
+    new   = 2                  # at most so many others in one tune
+
     [weights]
     stretch = 2.0          # any name of Weights
 
@@ -25,7 +29,11 @@ from typing import Any
 
 from porchswing.chart.limits import MAX_FRET
 from porchswing.errors import GripError
+from porchswing.grips.shapes.known_shapes import KnownShape, read_known_shape
 from porchswing.toml_table import TomlTable, toml_values
+
+MAX_NEW = 50
+"""Most new shapes that a profile may name as a limit."""
 
 MAX_WEIGHT = 100.0
 """Largest weight a profile may give."""
@@ -111,7 +119,8 @@ class Weights:
 class Hand:
     """What a hand can do and likes: limits in frets and fingers, ``region`` and weights.
 
-    ``pace`` scales the time it needs for a change: 2 takes twice as long.
+    ``pace`` scales the time it needs for a change: 2 takes twice as long. ``known`` are the
+    shapes it has learned, ``new`` how many others it may meet in one tune (None: any number).
     """
 
     name: str = "closed"
@@ -122,6 +131,8 @@ class Hand:
     region: tuple[int, int] = (2, 9)
     weights: Weights = Weights()
     pace: float = 1.0
+    known: tuple[KnownShape, ...] = ()
+    new: int | None = None
 
     def __post_init__(self) -> None:
         """Check each limit once."""
@@ -129,6 +140,8 @@ class Hand:
             value = getattr(self, name)
             if not low <= value <= high:
                 raise GripError(f"{name} must be {low} to {high}, got {value}")
+        if self.new is not None and not 0 <= self.new <= MAX_NEW:
+            raise GripError(f"new must be 0 to {MAX_NEW}, got {self.new}")
         if not 0 <= self.region[0] <= self.region[1]:
             raise GripError(f"region must be two rising frets, got {list(self.region)}")
         for weight in fields(Weights):
@@ -202,8 +215,8 @@ def read_ease(text: str, source: str = "hand profile") -> Ease:
     False
     """
     top = TomlTable(source, toml_values(text, source, GripError), GripError)
-    top.allow_only(("name", "limits", "weights"))
-    limits = _limits(top.table("limits"))
+    top.allow_only(("name", "limits", "shapes", "weights"))
+    limits = {**_limits(top.table("limits")), **_shapes(top.table("shapes"))}
     given = top.table("weights")
     given.allow_only(weight.name for weight in fields(Weights))
     weights = {name: given.number(name, 0, MAX_WEIGHT) for name in given.values}
@@ -263,3 +276,18 @@ def _region(table: TomlTable) -> tuple[int, int]:
     if len(value) != 2 or not all(type(fret) is int for fret in value):
         table.fail("region", f"must be two frets, got {value!r}")
     return (value[0], value[1])
+
+
+def _shapes(table: TomlTable) -> dict[str, Any]:
+    """Return the known shapes that a profile states, and how many new ones it allows."""
+    table.allow_only(("known", "new"))
+    found: dict[str, Any] = {}
+    if "new" in table.values:
+        found["new"] = table.number("new", 0, MAX_NEW, whole=True)
+    shapes = []
+    for text in table.items("known") if "known" in table.values else ():
+        try:
+            shapes.append(read_known_shape(str(text)))
+        except GripError as error:
+            table.fail("known", str(error))
+    return {**found, "known": tuple(shapes)} if shapes else found

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from xml.parsers import expat
 
+from porchswing.chart.limits import MAX_WRITTEN_BARS
 from porchswing.errors import LeadSheetError
 
 MAX_FILE_BYTES = 10_000_000
@@ -27,12 +28,19 @@ MAX_ELEMENTS = 200_000
 MAX_DEPTH = 60
 """Deepest nesting of XML elements; scores need about a dozen."""
 
+MAX_EVENTS = 20_000
+"""Most notes, rests and chord symbols in one lead sheet."""
+
+MAX_QUARTERS = 100
+"""Longest single note, rest or step back, in quarters; a bar of 24/4 has 24."""
+
 MAX_ARCHIVE_FILES = 1_000
 """Most files in a compressed lead sheet."""
 
 SCORES = ("score-partwise", "score-timewise")
 """Root elements of MusicXML scores."""
 
+_EVENTS = frozenset({"note", "harmony", "forward", "backup"})
 _CONTAINER = "META-INF/container.xml"
 _SUFFIXES = (".musicxml", ".xml", ".mxl", ".abc")
 
@@ -92,6 +100,8 @@ def _root_file(archive: zipfile.ZipFile, name: str) -> str:
 
 def _member(archive: zipfile.ZipFile, member: str, name: str) -> bytes:
     """Unpack one file of an archive, no further than the limit."""
+    if archive.getinfo(member).compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+        raise LeadSheetError(f"{name} is not packed by DEFLATE, as MusicXML 4.0 asks")
     with archive.open(member) as file:
         data = file.read(MAX_FILE_BYTES + 1)
     if len(data) > MAX_FILE_BYTES:
@@ -114,7 +124,8 @@ class _Surveyor:
     def __init__(self, name: str) -> None:
         self.name = name
         self.found = Survey()
-        self._elements = 0
+        self._elements = self._events = self._measures = 0
+        self._divisions = 1.0
         self._path: list[str] = []
         self._text = ""
 
@@ -128,6 +139,14 @@ class _Surveyor:
             raise LeadSheetError(f"{self.name} has more than {MAX_ELEMENTS:,} elements")
         if len(self._path) > MAX_DEPTH:
             raise LeadSheetError(f"{self.name} nests deeper than {MAX_DEPTH} elements")
+        if tag == "part":
+            self._measures = 0
+        self._measures += tag == "measure"
+        self._events += tag in _EVENTS
+        if self._measures > MAX_WRITTEN_BARS:
+            raise LeadSheetError(f"{self.name} has more than {MAX_WRITTEN_BARS:,} measures")
+        if self._events > MAX_EVENTS:
+            raise LeadSheetError(f"{self.name} has more than {MAX_EVENTS:,} notes and chords")
         if tag == "rootfile" and "full-path" in attributes:
             self.found.root_files.append(attributes["full-path"])
 
@@ -136,14 +155,26 @@ class _Surveyor:
         self._text = (self._text + text)[:20]
 
     def end(self, tag: str) -> None:
-        """Note the first swing where an element closes."""
+        """Check a length and note the first swing where an element closes."""
         self._path.pop()
+        if tag == "divisions":
+            self._divisions = max(1.0, _number(self._text))
+        elif tag == "duration" and _number(self._text) > MAX_QUARTERS * self._divisions:
+            raise LeadSheetError(f"{self.name} has a note longer than {MAX_QUARTERS} quarters")
         if self._path[-1:] == ["swing"]:
             self.found.swing.setdefault(tag, self._text.strip())
 
     def entity(self, *_: object) -> None:
         """Refuse a declared entity."""
         raise LeadSheetError(f"{self.name} declares XML entities, which is refused as unsafe")
+
+
+def _number(text: str) -> float:
+    """Return a number from a text, 0 where it is none; a reader complains of it later."""
+    try:
+        return float(text)
+    except ValueError:
+        return 0.0
 
 
 def look_through(data: bytes, name: str) -> Survey:

@@ -11,9 +11,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from html import escape
+from typing import NamedTuple
 
 from porchswing.chart.roadmap import PlayedBar
 from porchswing.grips.shapes.model import Grip, VoicedSlot
+from porchswing.grips.shapes.spelling import spell_pc
 from porchswing.pages.practice.page_lane import PageLane, shown_bars
 from porchswing.pages.symbols import symbol_html
 from porchswing.theory.chords import Chord
@@ -24,6 +26,18 @@ BARS_A_BOARD = 4
 LINE_HEIGHT_PX = 58
 LINE_TOP_PX, LINE_SPAN_PX = 13, 32
 """Height of a string's line and where its highest note stands, in CSS pixels."""
+
+
+class HeldGrip(NamedTuple):
+    """A grip with the fingers that hold it: grips alone are equal whatever the fingers."""
+
+    grip: Grip
+    fingers: tuple[int, ...]
+
+
+def held_grip(grip: Grip) -> HeldGrip:
+    """Return a grip with its fingers."""
+    return HeldGrip(grip, grip.fingers)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +61,7 @@ def bar_slots(lane: PageLane, bar: PlayedBar) -> tuple[BarSlot, ...]:
     return tuple(found)
 
 
-def boards_html(lanes: Sequence[PageLane], numbers: Mapping[Grip, int], lines: LineHtml) -> str:
+def boards_html(lanes: Sequence[PageLane], numbers: Mapping[HeldGrip, int], lines: LineHtml) -> str:
     """Return every board of the tune; ``numbers`` are the places of the grips in the gallery."""
     main, other = main_lane(lanes), other_lane(lanes)
     rows = []
@@ -119,7 +133,7 @@ def _cell(
     bar: PlayedBar,
     slots: Sequence[BarSlot],
     small: Sequence[BarSlot],
-    numbers: Mapping[Grip, int],
+    numbers: Mapping[HeldGrip, int],
     lanes: Sequence[PageLane],
     lines: LineHtml,
 ) -> str:
@@ -144,13 +158,13 @@ def _cell(
     )
 
 
-def _slot_html(slot: BarSlot, numbers: Mapping[Grip, int]) -> str:
+def _slot_html(slot: BarSlot, numbers: Mapping[HeldGrip, int]) -> str:
     grip = ""
     if slot.grip is not None:
         grip = (
             f'<span class="frets">{escape(str(slot.grip))}</span>'
             f'<svg class="small" viewBox="0 0 82 112" aria-hidden="true">'
-            f'<use href="#grip-{numbers[slot.grip]}"/></svg>'
+            f'<use href="#grip-{numbers[held_grip(slot.grip)]}"/></svg>'
         )
     return (
         f'<span class="slot" data-at="{float(slot.at):g}">{symbol_html(slot.chord)}'
@@ -231,7 +245,9 @@ def line_beads(lane: PageLane, key: Key, index: int) -> list[list[Bead]]:
             share = (high - pitch) / (high - low) if high > low else 0.5
             x = round(100 * float(slot.at / bar.beats), 2)
             y = round(LINE_TOP_PX + LINE_SPAN_PX * share, 1)
-            beads.append(Bead(x, y, fret, note_name(key, slot.chord, pitch), is_joined))
+            beads.append(
+                Bead(x, y, fret, with_signs(str(spell_pc(pitch % 12, slot.chord, key))), is_joined)
+            )
             is_joined = True
         found.append(beads)
     return found
@@ -259,9 +275,3 @@ def _line_bars(lane: PageLane, key: Key, index: int) -> Iterator[str]:
 
 def _segment(x: float, y: float, x2: float, y2: float) -> str:
     return f'<line x1="{x:g}%" y1="{y:g}" x2="{x2:g}%" y2="{y2:g}"/>'
-
-
-def note_name(key: Key, chord: Chord | None, pitch: int) -> str:
-    """Return a pitch spelled as the chord spells it, or else the key."""
-    named = {note.pc: note for note in chord.notes} if chord is not None else {}
-    return with_signs(str(named.get(pitch % 12) or key.spell(pitch % 12)))

@@ -17,7 +17,7 @@ from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar
 from porchswing.grips.shapes.model import Grip, Tuning
 from porchswing.grips.shapes.work import shifted_frets
-from porchswing.pages.practice.board_html import bar_slots
+from porchswing.pages.practice.board_html import HeldGrip, bar_slots, held_grip
 from porchswing.pages.practice.page_lane import PageLane, places, shown_bars
 from porchswing.pages.practice.sound_sprite import MARK_S, ROOM_RATE_HZ, SoundStrip, StruckNote
 from porchswing.pages.practice.task import Task
@@ -43,8 +43,8 @@ def tune_data(
     """Return everything the page's script needs of a tune, but for its sounds and drawings."""
     first = lanes[0]
     bars = first.roadmap.bars
-    grips = grips_of(lanes)
-    numbers = {grip: number for number, grip in enumerate(grips)}
+    numbers = numbered(lanes)
+    grips = [held.grip for held in numbers]
     tuning = first.voicing.tuning
     return {
         "title": chart.title,
@@ -99,29 +99,26 @@ def line_index(chart: Chart, tuning: Tuning) -> int | None:
     return tuning.index(strings[0]) if strings else None
 
 
-def grips_of(lanes: Sequence[PageLane]) -> tuple[Grip, ...]:
-    """Return every grip once, in playing order, the first lane's before the second's."""
-    found: dict[Grip, None] = {}
+def grips_of(lanes: Sequence[PageLane]) -> dict[HeldGrip, Chord | None]:
+    """Return every grip once with the first chord it is used for, in playing order.
+
+    A grip that is fingered in two ways counts twice.
+    """
+    found: dict[HeldGrip, Chord | None] = {}
     for lane in lanes:
         for bar in shown_bars(lane.roadmap.bars):
             for slot in lane.voicing.voiced(bar):
                 if slot.grip is not None:
-                    found.setdefault(slot.grip)
-    return tuple(found)
+                    found.setdefault(held_grip(slot.grip), slot.chord)
+    return found
 
 
-def names_of_grips(lanes: Sequence[PageLane]) -> dict[Grip, Chord]:
-    """Return the first chord each grip is used for."""
-    names: dict[Grip, Chord] = {}
-    for lane in lanes:
-        for bar in shown_bars(lane.roadmap.bars):
-            for slot in lane.voicing.voiced(bar):
-                if slot.grip is not None and slot.chord is not None:
-                    names.setdefault(slot.grip, slot.chord)
-    return names
+def numbered(lanes: Sequence[PageLane]) -> dict[HeldGrip, int]:
+    """Return the number of every grip of :func:`grips_of`."""
+    return {grip: number for number, grip in enumerate(grips_of(lanes))}
 
 
-def _lane(lane: PageLane, numbers: dict[Grip, int], strip: SoundStrip) -> dict[str, Any]:
+def _lane(lane: PageLane, numbers: dict[HeldGrip, int], strip: SoundStrip) -> dict[str, Any]:
     scores = {part.name: part for part in lane.score.parts}
     return {
         "name": lane.name,
@@ -142,12 +139,12 @@ def _lane(lane: PageLane, numbers: dict[Grip, int], strip: SoundStrip) -> dict[s
     }
 
 
-def _slots(lane: PageLane, bar: PlayedBar, numbers: dict[Grip, int]) -> list[dict[str, Any]]:
+def _slots(lane: PageLane, bar: PlayedBar, numbers: dict[HeldGrip, int]) -> list[dict[str, Any]]:
     return [
         {
             "at": _beats(slot.at),
             "name": _name(slot.chord),
-            "grip": None if slot.grip is None else numbers[slot.grip],
+            "grip": None if slot.grip is None else numbers[held_grip(slot.grip)],
         }
         for slot in bar_slots(lane, bar)
     ]

@@ -18,11 +18,10 @@ from collections.abc import Mapping, Sequence
 from porchswing.chart.model import Chart
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.diagram import grip_svg
-from porchswing.grips.shapes.model import Grip
 from porchswing.pages.look import look_css
 from porchswing.pages.practice.board_html import boards_html, line_html
 from porchswing.pages.practice.bundle import bundle, web_files
-from porchswing.pages.practice.page_data import grips_of, line_index, names_of_grips, tune_data
+from porchswing.pages.practice.page_data import grips_of, line_index, numbered, tune_data
 from porchswing.pages.practice.page_lane import PageLane, check_lanes, shown_bars
 from porchswing.pages.practice.plain_track import PlainTrack, plain_track
 from porchswing.pages.practice.sound_sprite import sound_strip
@@ -66,7 +65,6 @@ def practice_page(
     web = web_files()
     script = f'(() => {{\n"use strict";\n{bundle(web)}}})();\n'
     style = look_css() + "".join(web[name] for name in STYLES)
-    numbers = {grip: number for number, grip in enumerate(grips_of(lanes))}
     lines = line_html(lanes, chart.key, line_index(chart, lanes[0].voicing.tuning))
     return fill(
         web["page.html"],
@@ -79,9 +77,9 @@ def practice_page(
             "style": style,
             "alive": web["alive.mjs"],
             "legend": _legend(lanes),
-            "boards": boards_html(lanes, numbers, lines),
+            "boards": boards_html(lanes, numbered(lanes), lines),
             "lines": lines.kept(),
-            "gallery": _gallery(lanes, numbers),
+            "gallery": _gallery(lanes),
             "tune": json_text(tune_data(chart, lanes, strip, task)),
             "script": script,
             "audio": base64.b64encode(strip.audio).decode("ascii"),
@@ -155,13 +153,12 @@ def _legend(lanes: Sequence[PageLane]) -> str:
     return "Large: the swing lane. Small, below it: the plain lane."
 
 
-def _gallery(lanes: Sequence[PageLane], numbers: Mapping[Grip, int]) -> str:
-    names = names_of_grips(lanes)
+def _gallery(lanes: Sequence[PageLane]) -> str:
     figures = []
-    for grip, number in numbers.items():
-        drawing = grip_svg(grip).replace("<svg ", f'<svg id="grip-{number}" ', 1)
+    for number, (held, chord) in enumerate(grips_of(lanes).items()):
+        drawing = grip_svg(held.grip).replace("<svg ", f'<svg id="grip-{number}" ', 1)
         figures.append(
-            f'<li><figure data-grip="{number}"><figcaption><b>{symbol_html(names.get(grip))}</b> '
-            f"<span>{html.escape(str(grip))}</span></figcaption>{drawing}</figure></li>"
+            f'<li><figure data-grip="{number}"><figcaption><b>{symbol_html(chord)}</b> '
+            f"<span>{html.escape(str(held.grip))}</span></figcaption>{drawing}</figure></li>"
         )
     return "\n".join(figures)

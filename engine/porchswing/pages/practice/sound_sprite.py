@@ -1,8 +1,7 @@
 """Every distinct note of the band once, put end to end and compressed as one strip.
 
-The codec was chosen by measuring (``tests/bench/page_codec.py``; 178 s of our own notes at
-32 kHz): MP3 with a variable bit rate takes 1.4 MB of the page with noise 44 dB under the notes
-in each 20 ms, FLAC 3.5 MB; Vorbis is not decoded by every phone. Decoders leave different
+The codec was chosen by measuring (DEVELOPERS.md, "What was measured"): MP3 with a variable bit
+rate is small and quiet enough, and every phone decodes it. Decoders leave different
 amounts of silence at the front of an MP3, so the strip begins with a marker that the page looks
 for: onsets are exact with any decoder.
 """

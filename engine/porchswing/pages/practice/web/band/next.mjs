@@ -8,13 +8,15 @@ export function slotAt(slots, at) {
 }
 
 /**
- * The next slot with another grip than `slot`, and the beats until it: `{slot, beats}`, or null.
+ * The next slot with other frets than `slot`, and the beats until it: `{slot, beats}`, or null.
  *
  * `at` is where the bar of `slots` is now, in beats; `ahead` are the bars to come, each with its
- * beats from `from`, a place in the same bar; `slotsOf` gives the slots of a bar.
+ * beats from `from`, a place in the same bar; `slotsOf` gives the slots of a bar and `fretsOf` the
+ * frets of a grip's number: fingers alone make no other grip.
  */
-export function nextGrip(slots, slot, at, from, ahead, slotsOf) {
-  const differs = (other) => other.grip !== null && other.grip !== slot.grip;
+export function nextGrip(slots, slot, at, from, ahead, slotsOf, fretsOf) {
+  const held = slot.grip === null ? null : fretsOf(slot.grip);
+  const differs = (other) => other.grip !== null && fretsOf(other.grip) !== held;
   for (const later of slots.slice(slots.indexOf(slot) + 1)) {
     if (differs(later)) return { slot: later, beats: later.at - at };
   }

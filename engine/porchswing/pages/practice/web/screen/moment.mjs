@@ -19,6 +19,7 @@ export function makeMoment({ tune, choice, stage, boards, follow, says, stillnes
   let followed = null;
   let trouble = "";
 
+  const fretsOf = (grip) => tune.grips[grip].frets;
   const slotsOf = (other) => lanes.get(choice.lane).slots[other.place];
 
   /** Show a bar as it is `at` beats into it; `ahead` bars come `beats` after `from`. */
@@ -33,7 +34,7 @@ export function makeMoment({ tune, choice, stage, boards, follow, says, stillnes
     }
     const unit = Math.floor(at / tune.unit + 1e-6);
     if (shown === bar && due === slot && unit === light) return unit;
-    const next = nextGrip(slots, due, unit * tune.unit, from, ahead, slotsOf);
+    const next = nextGrip(slots, due, unit * tune.unit, from, ahead, slotsOf, fretsOf);
     if (shown !== bar || due !== slot) {
       const way = next && due.grip !== null
         ? moveWords(tune.grips[due.grip], tune.grips[next.slot.grip], tune.shifts[due.grip][next.slot.grip])

@@ -1,0 +1,86 @@
+"""Sequences heard in a voicing: the same progression again, with the same shapes further along."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from porchswing.grips.search.sequences import sequences
+from porchswing.grips.shapes.model import VoicedSlot, Voicing
+from porchswing.grips.shapes.shape import lowest_fret, shape_of
+
+
+@dataclass(frozen=True, slots=True)
+class HeardSequence:
+    """A progression and its return, ``semitones`` away, in one section.
+
+    ``first`` and ``again`` are the slots of both. ``frets`` is how far every shape is shifted
+    (negative: towards the nut), ``None`` where the shapes are not the same or shift apart.
+    """
+
+    section: str
+    first: tuple[VoicedSlot, ...]
+    again: tuple[VoicedSlot, ...]
+    semitones: int
+    frets: int | None
+
+    @property
+    def words(self) -> str:
+        """What the hand does at the return: the same shapes, so many frets up or down."""
+        if self.frets is None:
+            return "other shapes"
+        plural = "" if abs(self.frets) == 1 else "s"
+        return f"same shapes, {abs(self.frets)} fret{plural} {'up' if self.frets > 0 else 'down'}"
+
+    def __str__(self) -> str:
+        """Return both progressions with their bars, and what the hand does."""
+        return f"{_named(self.first)}, then {_named(self.again)}: {self.words}"
+
+
+def _named(slots: tuple[VoicedSlot, ...]) -> str:
+    symbols = " ".join(str(slot.chord) for slot in slots)
+    first, last = slots[0].bar, slots[-1].bar
+    return f"{symbols} (bar {first})" if first == last else f"{symbols} (bars {first}–{last})"
+
+
+def heard_sequences(voicing: Voicing, section: str | None = None) -> tuple[HeardSequence, ...]:
+    """Return the progressions that return transposed inside each section, in order.
+
+    A progression that returns more than once is told once for each return.
+    """
+    found: list[HeardSequence] = []
+    for name in dict.fromkeys(slot.section for slot in voicing.slots):
+        if section in (None, name):
+            slots = _changes(voicing, name)
+            for each in sequences([slot.chord for slot in slots if slot.chord]):
+                for start in range(each.first, each.first + each.length, each.lag):
+                    stop = min(start + each.lag, each.first + each.length)
+                    first = tuple(slots[start:stop])
+                    again = tuple(slots[start + each.lag : stop + each.lag])
+                    found.append(
+                        HeardSequence(name, first, again, each.shift, _shift(first, again))
+                    )
+    return tuple(found)
+
+
+def _changes(voicing: Voicing, section: str) -> list[VoicedSlot]:
+    """Return the slots of a section's first pass that bring a new chord, N.C. left out."""
+    own = [slot for slot in voicing.slots if slot.section == section and slot.chord is not None]
+    first = min((slot.pass_number for slot in own), default=0)
+    found: list[VoicedSlot] = []
+    for slot in own:
+        is_new = not found or (found[-1].chord, found[-1].grip) != (slot.chord, slot.grip)
+        if slot.pass_number == first and is_new:
+            found.append(slot)
+    return found
+
+
+def _shift(first: tuple[VoicedSlot, ...], again: tuple[VoicedSlot, ...]) -> int | None:
+    shifts = set()
+    for one, other in zip(first, again, strict=True):
+        if one.grip is None or other.grip is None:
+            return None
+        shape = shape_of(one.grip)
+        if not shape.is_movable or shape != shape_of(other.grip):
+            return None
+        shifts.add(lowest_fret(other.grip) - lowest_fret(one.grip))
+    return shifts.pop() if len(shifts) == 1 else None
