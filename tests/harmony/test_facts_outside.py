@@ -115,11 +115,13 @@ def test_colours_keep_the_guide_tones(row: object) -> None:
     """Section 31.7, from memory: what defines the chord stays, whatever colour is added."""
     name = row.name  # type: ignore[attr-defined]
     tune = short_chart(
-        "| C | Dm | G | C | F | Dm7 | G7 | C | A7 | Dm | Bdim | C | Am | G7 | C |", ending="| C |"
+        "| C | Dm | G | C | F | Dm7 | G7 | C | E7 | A7 | Dm | Bdim | C | Am | G7 | C |",
+        ending="| C |",
     )
     minor = short_chart("| Am | E7 | Am | Dm | E7 | Am |", key="A minor", ending="| Am |")
     seen = 0
-    for chart in (tune, minor):
+    sung = short_chart("| C | A7 | Dm | G7 |", melody="| B4:4 | Bb4:4 | E5:4 | E5:4 |")
+    for chart in (tune, minor, sung):
         for swap in reharmonize(chart, 0, use=[name]).swaps:
             before, after = parse_chord(swap.before[0]), parse_chord(swap.after[0])
             assert set(guide_tones(before)) <= after.pcs

@@ -18,6 +18,18 @@ LANES = ("plain", "swing")
 MARKS = ("slide", "fall", "push", "hold", "roll", "chuck", "stop")
 """Playing marks allowed in braces after a chord."""
 
+STYLES = (
+    "medium swing",
+    "ballad",
+    "hot swing",
+    "blues",
+    "minor swing",
+    "waltz",
+    "bossa",
+    "island vamp",
+)
+"""What ``style:`` may say."""
+
 Frets = tuple[int | None, ...]
 """Frets from the highest-numbered string to string 1; ``None`` is a muted string."""
 
@@ -84,6 +96,7 @@ class Settings:
     tempo_bpm: float | None = None
     line: LineTarget | None = None
     frets: tuple[int, int] | None = None
+    style: str | None = None
 
     def over(self, outer: Settings) -> Settings:
         """Return these settings with what they leave open filled in from ``outer``."""

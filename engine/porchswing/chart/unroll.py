@@ -17,6 +17,9 @@ from porchswing.errors import OptionError, check_types
 
 _T = TypeVar("_T")
 
+LAST_TIME = "-last"
+"""What ends the name of a section that is played the last time only: ``A-last`` for ``A``."""
+
 
 @dataclass(frozen=True, slots=True)
 class Visit:
@@ -83,10 +86,11 @@ def unroll(
     if count > MAX_PLAYED_BARS:
         message = f"at most {MAX_PLAYED_BARS:,} bars are played, got {count:,}"
         raise OptionError(f"{message}; ask for fewer choruses")
+    early = [_other_times(chart, section, indices) for section, indices in chorus]
     visits = [
         Visit(section, tuple(indices), "form", number)
         for number in range(1, choruses + 1)
-        for section, indices in chorus
+        for section, indices in (chorus if number == choruses or sections else early)
     ]
     if sections is None and bars is None:
         before = _named(chart, chart.intro, "intro", 0)
@@ -94,6 +98,24 @@ def unroll(
     return Roadmap(
         chart.title, lane, chart.meter, chart.tempo_bpm, _played_bars(chart, lane, visits)
     )
+
+
+def is_last_time(chart: Chart, name: str) -> bool:
+    """Say whether a section is played in its base's place at the end of the last chorus.
+
+    ``A-last`` in the form is such a section where the chart has an ``A`` as well.
+    """
+    base = name.removesuffix(LAST_TIME)
+    return base != name and any(section.name == base for section in chart.sections)
+
+
+def _other_times(chart: Chart, section: Section, indices: list[int]) -> tuple[Section, list[int]]:
+    """Return what is played before the last chorus where a section is for the last one only."""
+    if not is_last_time(chart, section.name):
+        return section, indices
+    base = chart.section(section.name.removesuffix(LAST_TIME))
+    alike = len(base.plain) == len(section.plain)
+    return base, indices if alike else playing_order(base.plain)
 
 
 def form_of(chart: Chart) -> tuple[str, ...]:

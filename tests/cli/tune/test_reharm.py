@@ -83,6 +83,7 @@ def test_json_has_the_shape_programs_rely_on(tune: Path) -> None:
         assert {"section", "bar", "plain", "swing", "swaps"} <= set(bar)
         assert sum(bar["plain_beats"]) == sum(bar["swing_beats"]) == 4
         assert all({"name", "reason"} <= set(swap) for swap in bar["swaps"])
+    assert all({"section", "of", "bars"} <= set(last) for last in told["last"])
     assert told == bars_json(reharmonize(read_chart(tune), 3))
 
 

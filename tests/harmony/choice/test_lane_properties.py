@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -28,6 +29,17 @@ from support.strategies import charts, tunes
 
 def falls(first: Chord, second: Chord) -> int:
     return (first.root.pc - second.root.pc) % 12
+
+
+def by(first: Chord, second: Chord | None, semitones: int) -> bool:
+    return second is not None and falls(first, second) == semitones
+
+
+def fifths(chords: list[Chord | None]) -> bool:
+    """Whether each chord falls a fifth, or a semitone where one gave way to its tritone."""
+    return all(
+        a is not None and b is not None and falls(a, b) in (7, 1) for a, b in pairwise(chords)
+    )
 
 
 # row -> what must hold: chords before the swap's own, the swap's own, the chord after them
@@ -77,6 +89,54 @@ RULES: dict[str, Rule] = {
     "diatonic substitution": lambda b, old, new, after: (
         after is not None and len(new[-1].pcs & old[0].pcs) >= 2
     ),
+    "v7 I7 into IV": lambda b, old, new, after: fifths([*new[-2:], after]),
+    "ii–V into the next chord": lambda b, old, new, after: fifths([*new[-2:], after]),
+    "dominant for a minor chord": lambda b, old, new, after: fifths([new[-1], after]),
+    "I ♭III° ii": lambda b, old, new, after: by(new[-1], after, 1),
+    "I I° ii": lambda b, old, new, after: by(new[-1], after, 10) and by(new[0], new[-1], 0),
+    "I I° I": lambda b, old, new, after: len({c.root.pc for c in new}) == 1,
+    "climb to the cadence": lambda b, old, new, after: (
+        by(new[0], new[1], 11) and by(new[1], new[2], 6) and fifths([new[-1], after])
+    ),
+    "I/5 before V": lambda b, old, new, after: (
+        new[0].bass_note.pc == new[1].root.pc and fifths([new[-1], after])
+    ),
+    "ii–V for V–IV": lambda b, old, new, after: fifths([*new[-2:], after]),
+    "♭VI7 before V7": lambda b, old, new, after: by(new[-1], after, 1),
+    "♭VI7 V7 in minor": lambda b, old, new, after: (
+        by(new[-1], after, 1) or (by(new[0], new[1], 1) and fifths([new[1], after]))
+    ),
+    "backdoor iv7 ♭VII7": lambda b, old, new, after: (
+        fifths(new[-2:]) and by(new[-1], after, 10) and after.quality.family == "major"
+    ),
+    "iii VI7 into ii": lambda b, old, new, after: fifths([*new[-2:], after]),
+    "iii ♭iii ii": lambda b, old, new, after: by(new[-2], new[-1], 1) and by(new[-1], after, 1),
+    "deceptive iii": lambda b, old, new, after: (
+        after is not None and falls(new[0], after) in (7, 2, 11)
+    ),
+    "I Imaj7 I7 into IV": lambda b, old, new, after: fifths([new[-1], after]),
+    "5–♯5–6 line": lambda b, old, new, after: len({c.root.pc for c in new}) == 1,
+    "I/3 into IV": lambda b, old, new, after: (
+        after is not None and (after.root.pc - new[-1].bass_note.pc) % 12 == 1
+    ),
+    "bass walk-down to vi": lambda b, old, new, after: (
+        after is not None and (new[-1].bass_note.pc - after.root.pc) % 12 == 2
+    ),
+    "ii over the dominant's bass": lambda b, old, new, after: (
+        new[0].bass_note.pc == new[1].root.pc and fifths([new[1], after])
+    ),
+    "V sus before V": lambda b, old, new, after: fifths([new[-1], after]),
+    "tonic pedal": lambda b, old, new, after: len({c.bass_note.pc for c in new}) == 1,
+    "V of V before V": lambda b, old, new, after: fifths([new[0], new[1]]),
+    "borrowed iiø": lambda b, old, new, after: by(new[-1], after, 7) or by(new[-1], after, 1),
+    "minor descent to V": lambda b, old, new, after: by(new[-1], after, 1),
+    "♯IV° to I/5": lambda b, old, new, after: (new[2].bass_note.pc - new[1].root.pc) % 12 == 1,
+    "amen ending": lambda b, old, new, after: after is None,
+    "home at the end": lambda b, old, new, after: after is None,
+    "chromatic ii–V from above": lambda b, old, new, after: (
+        after is not None and falls(new[-2], after) == 1
+    ),
+    "ii–V a tritone away": lambda b, old, new, after: by(new[-1], after, 1),
     "quick change": lambda b, old, new, after: falls(new[0], new[1]) == 7,
     "ending tag": lambda b, old, new, after: after is None and falls(new[-2], new[-1]) == 7,
 }
@@ -85,7 +145,7 @@ TURNAROUND: Rule = lambda b, old, new, after: after is not None and falls(after,
 
 def broken(lead: Lead) -> list[str]:
     """Return the structural swaps of a lead that do not hold in its finished lane."""
-    played = unroll(lead.chart, lane="swing", choruses=2)
+    played = unroll(lead.chart, lane="swing", choruses=3)
     slips = {
         (swap.section, swap.bar + swap.bars - 1) for swap in lead.swaps if swap.name == "side-slip"
     }
@@ -103,13 +163,18 @@ def broken(lead: Lead) -> list[str]:
     for swap in lead.swaps:
         rule = TURNAROUND if swap.name.startswith("turnaround") else RULES.get(swap.name)
         lane = rows if swap.name == "side-slip" else bare
-        if rule is not None:
-            found += [
-                f"{swap.name} {swap.before} {swap.after} in {swap.section} bar {swap.bar}"
-                for place in range(len(lane))
-                if lane[place][:3] == (swap.section, swap.bar, swap.beat)
-                and not _holds(rule, swap, [row[3] for row in lane], place)
-            ]
+        if rule is None:
+            continue
+        chords = [row[3] for row in lane]
+        held = [
+            _holds(rule, swap, chords, place)
+            for place in range(len(lane))
+            if lane[place][:3] == (swap.section, swap.bar, swap.beat)
+        ]
+        # a turnaround leads home on at least half of the ways out of its section
+        enough = 2 * sum(held) >= len(held) if rule is TURNAROUND else all(held)
+        if not enough:
+            found.append(f"{swap.name} {swap.before} {swap.after} in {swap.section} bar {swap.bar}")
     return found
 
 
@@ -163,8 +228,13 @@ def test_nothing_leans_on_a_chord_that_only_slides_in() -> None:
 def test_bars_keep_their_lengths_and_can_be_written(chart: Chart, depth: int) -> None:
     lead = reharmonize(chart, depth)
     unit = chart.meter.unit_beats
-    for old, new in zip(chart.sections, lead.chart.sections, strict=True):
-        assert replace(new, swing=old.swing) == old
+    back = parse_chart(write_chart(lead.chart))
+    assert back.sections == lead.chart.sections
+    assert back.form == lead.chart.form
+    twins = {last.section: last.base for last in lead.last}
+    for new in lead.chart.sections:
+        old = chart.section(twins.get(new.name, new.name))
+        assert replace(new, swing=old.swing, name=old.name) == old
         assert new.swing is not None
         assert len(new.swing) == len(old.plain)
         for plain, swing in zip(old.plain, new.swing, strict=True):
@@ -175,9 +245,6 @@ def test_bars_keep_their_lengths_and_can_be_written(chart: Chart, depth: int) ->
                 if old.swing is None
                 else (swing.repeat_start, swing.repeat_times, swing.ending)
             )
-    back = parse_chart(write_chart(lead.chart))
-    assert back.sections == lead.chart.sections
-    assert back.form == lead.chart.form
 
 
 @settings(max_examples=40, deadline=None)

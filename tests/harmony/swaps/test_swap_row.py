@@ -24,6 +24,7 @@ class Case:
     never_key: str = ""
     ending: str = ""
     section: str = "A"
+    tune: str = ""
 
 
 FOUR = "| C | Am | Dm | G7 | C |"
@@ -134,6 +135,114 @@ CASES = {
         "| C | Am | F | G7 | C |",
         "|" + REST + " E5:4 |" + 3 * REST,
     ),
+    "thirteenth in a chain": Case(
+        "| A7 | D7 | G |", "A13 | D7 | G", "| G7 | C |", "| G4:4 |" + 2 * REST
+    ),
+    "ii–V into the next chord": Case(
+        "| C | % | Am |", "C | Bm7b5 E7 | Am", "| C | Am |", "|" + REST + " A#4:2 r:2 |" + REST
+    ),
+    "home at the end": Case("| C |", "C | C6", "| G7 | C |", "", ending="| C | G7 |", section="Z"),
+    "colour of the tune": Case(
+        "| C | A7 | Dm | G7 |",
+        "Cmaj7 | A7b9 | Dm | G7sus4",
+        "| C | A7 | Dm | G7 |",
+        "",
+        tune="| B4:4 | Bb4:4 | r:4 | C5:4 |",
+    ),
+    "v7 I7 into IV": Case(
+        "| C | % | F |", "C | Gm7 C7 | F", "| C | F |", "|" + REST + " B4:2 r:2 |" + REST
+    ),
+    "dominant for a minor chord": Case(
+        "| Am | Dm | G7 |", "A7 | Dm | G7", "| Am | F |", "| D5:4 |" + 2 * REST
+    ),
+    "I ♭III° ii": Case("| C | Dm |", "C/E Ebdim7 | Dm", "| C | F |", "| r:2 G4:2 |" + REST),
+    "I I° ii": Case("| C | Dm |", "C Cdim7 | Dm", "| C | F |", "| r:2 E5:2 |" + REST),
+    "I I° I": Case(
+        "| C | % | Am |", "C | Cdim7 C | Am", "| C | F |", "|" + REST + " E4:2 r:2 |" + REST
+    ),
+    "climb to the cadence": Case(
+        "| F | G7 | C |", "F F#dim7 | C/G G7 | C", "| F | C |", "| r:2 G4:2 |" + 2 * REST
+    ),
+    "I/5 before V": Case(
+        "| F | G7 | C |", "F | C/G G7 | C", "| G7 | Am |", "|" + REST + " F4:2 r:2 |" + REST
+    ),
+    "ii–V for V–IV": Case(
+        "| C7 | % | G7 | F7 | C7 |",
+        "C7 | A7 | Dm7 | G7 | C7",
+        "| G7 | C |",
+        "",
+    ),
+    "♭VI7 before V7": Case("| Dm | G7 | C |", "Ab7 | G7 | C", "| Dm | C |", "| G4:4 |" + 2 * REST),
+    "♭VI7 V7 in minor": Case(
+        "| Am | E7 | % | Am |",
+        "Am F7 | E7 | E7 | Am",
+        "| E7 | % | A |",
+        "| r:2 E5:2 |" + 3 * REST,
+        key="A minor",
+    ),
+    "backdoor iv7 ♭VII7": Case(
+        "| F | % | C |", "F | Fm7 Bb7 | C", "| F | G7 |", "|" + REST + " A4:2 r:2 |" + REST
+    ),
+    "iii VI7 into ii": Case(
+        "| C | % | Dm |", "C | Em7 A7 | Dm", "| C | F |", "|" + REST + " F4:2 r:2 |" + REST
+    ),
+    "iii ♭iii ii": Case(
+        "| C | % | Dm |", "C | Em7 Ebm7 | Dm", "| C | F |", "|" + REST + " F4:2 r:2 |" + REST
+    ),
+    "deceptive iii": Case(
+        "| G7 | C | Am | Dm |",
+        "G7 | Em7 | Am | Dm",
+        "| F | C | Am |",
+        "|" + REST + " F4:4 |" + 2 * REST,
+    ),
+    "I Imaj7 I7 into IV": Case(
+        "| C | % | F |", "C Cmaj7 | C7 | F", "| C | G7 |", "| r:2 C5:2 |" + 2 * REST
+    ),
+    "5–♯5–6 line": Case(
+        "| C | % | Dm |", "C Caug | C6 | Dm", "| C | Dm |", "| r:2 A4:2 |" + 2 * REST
+    ),
+    "I/3 into IV": Case("| C | F |", "C C/E | F", "| C | G7 |", ""),
+    "bass walk-down to vi": Case("| C | Am |", "C G/B | Am", "| C | F |", "| r:2 C5:2 |" + REST),
+    "ii over the dominant's bass": Case("| Dm | G7 | C |", "Dm/G | G7 | C", "| Dm | C |", ""),
+    "V sus before V": Case("| G7 | C |", "G9sus4 G7 | C", "| G7 | Am |", "| C#5:2 r:2 |" + REST),
+    "tonic pedal": Case("| C | F | C | Am |", "C | F/C | C | Am", "| Dm | G7 |", ""),
+    "V of V before V": Case(
+        "| F | G7 | % | C |", "F | D7 | G7 | C", "| G7 | C |", "|" + REST + " F4:4 |" + 2 * REST
+    ),
+    "borrowed iiø": Case("| Dm | G7 | C |", "Dm7b5 | G7 | C", "| Dm | C |", "| A4:4 |" + 2 * REST),
+    "minor descent to V": Case(
+        "| Am | % | E7 |",
+        "Am | G7 F7 | E7",
+        "| Am | Dm |",
+        "|" + REST + " C5:2 r:2 |" + REST,
+        key="A minor",
+    ),
+    "♯IV° to I/5": Case(
+        "| F | C | Am | Dm |", "F F#dim7 | C/G | Am | Dm", "| F | G7 |", "| r:2 G4:2 |" + 3 * REST
+    ),
+    "amen ending": Case(
+        "| G7 |", "C F6 | Fm6 C6/9", "| C | G7 |", "", ending="| C | % |", section="Z"
+    ),
+    "chromatic ii–V from above": Case(
+        "| C | % | Dm |", "C | Ebm7 Ab7 | Dm", "| C | F |", "|" + REST + " E4:4 |" + REST
+    ),
+    "ii–V a tritone away": Case("| G7 | C |", "Abm7 Db7 | C", "| G7 | Am |", "| A4:4 |" + REST),
+    "turnaround I vi ♭VI7 V7": Case(
+        FOUR,
+        "C | Am7 | Ab7 | G7 | C",
+        "| C | Am | F | G7 | C |",
+        "|" + 2 * REST + " G4:4 |" + 2 * REST,
+    ),
+    "turnaround i ♭VI iiø V7": Case(
+        "| Am | F#m7b5 | Bm7b5 | E7 | Am |",
+        "Am | Fmaj7 | Bm7b5 | E7b9 | Am",
+        "| Am | Dm | E7 | Am |",
+        "|" + REST + " F4:4 |" + 3 * REST,
+        key="A minor",
+    ),
+    "turnaround I IV I V": Case(
+        "| C7 | G7 |", "C7 F7 | C7 G7", "| C | F |", "| r:2 E4:2 |" + REST, ending="| C7 |"
+    ),
     "ending tag": Case(
         "| G7 |",
         "C C7 | F6 F#dim7 | C/G G7 | C",
@@ -152,7 +261,8 @@ def test_every_row_has_a_case() -> None:
 @pytest.mark.parametrize("name", CASES)
 def test_where_it_belongs(name: str) -> None:
     case = CASES[name]
-    lead = reharmonize(short_chart(case.bars, key=case.key, ending=case.ending), 0, use=[name])
+    chart = short_chart(case.bars, key=case.key, ending=case.ending, melody=case.tune)
+    lead = reharmonize(chart, 0, use=[name])
     assert lane_text(lead, case.section) == case.swing
     assert {swap.name for swap in lead.swaps} == {name}
     assert not lead.blocked

@@ -33,6 +33,7 @@ KEYS: tuple[HeaderKey, ...] = (
     HeaderKey("meter", "meter", values.read_meter),
     HeaderKey("tempo", "tempo_bpm", values.read_tempo, values.write_number, in_sections=True),
     HeaderKey("swing", "swing", values.read_swing, values.write_swing, False, True),
+    HeaderKey("style", "style", values.read_style, str, False, True),
     HeaderKey("tuning", "tuning", values.read_tuning),
     HeaderKey("strum", "strum", values.read_word, str, False, True),
     HeaderKey("bass", "bass", values.read_word, str, False, True),

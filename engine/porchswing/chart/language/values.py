@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from porchswing.chart.language.problems import TextError, shortened
+from porchswing.chart.language.problems import TextError, nearest, shortened
 from porchswing.chart.limits import (
     MAX_FORM,
     MAX_FRET,
@@ -18,7 +18,7 @@ from porchswing.chart.limits import (
     MAX_STRINGS,
     MAX_VALUE_CHARACTERS,
 )
-from porchswing.chart.model import LineTarget, Meter, SwingSetting
+from porchswing.chart.model import STYLES, LineTarget, Meter, SwingSetting
 from porchswing.theory.keys import Key
 
 MIN_TEMPO_BPM, MAX_TEMPO_BPM = 30, 400
@@ -41,6 +41,18 @@ def read_word(text: str) -> str:
     if not _WORD.fullmatch(text):
         raise TextError(f"one word is expected here, got {shortened(text)}", width=len(text))
     return text
+
+
+def read_style(text: str) -> str:
+    """Read the name of a style.
+
+    >>> read_style("Hot  swing")
+    'hot swing'
+    """
+    name = " ".join(text.lower().split())
+    if name not in STYLES:
+        raise TextError(f"unknown style {shortened(text)}", nearest(name, STYLES), width=len(text))
+    return name
 
 
 def read_tuning(text: str) -> str:

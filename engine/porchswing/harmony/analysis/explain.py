@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
-from porchswing.chart.model import Bar, Meter
+from porchswing.chart.model import Bar, Meter, Section
 from porchswing.harmony.analysis.figures import Figure, named_figures
 from porchswing.harmony.analysis.roman import ReadSlot, modulations, read_chart_roman
-from porchswing.harmony.choice.lead import Lead, Swap
+from porchswing.harmony.choice.lead import LastTime, Lead, Swap
 from porchswing.harmony.choice.swap_offers import SwapOffer
 from porchswing.theory.keys import Key
 
@@ -28,11 +28,14 @@ def explained(lead: Lead) -> str:
     reads = read_chart_roman(chart, lane="swing")
     figures = named_figures(reads)
     out = [f"{chart.title}, {_keys(modulations(reads))}"]
+    twins = {last.section: last for last in lead.last}
     for section in chart.sections:
-        swing = section.lane("swing")
-        out += ["", f"[{section.name}]"]
+        swing, last = section.lane("swing"), twins.get(section.name)
+        out += ["", f"[{section.name}]" + (_last_time(last) if last else "")]
         for start in range(0, len(section.plain), BARS_A_LINE):
             stop = start + BARS_A_LINE
+            if last and not any(start < bar <= stop for bar in last.bars):
+                continue  # as at the other times
             rows = {
                 "plain": [_written(bar, chart.meter) for bar in section.plain[start:stop]],
                 "swing": [_written(bar, chart.meter) for bar in swing[start:stop]],
@@ -61,29 +64,24 @@ def explained(lead: Lead) -> str:
 
 def bars_json(lead: Lead) -> dict[str, Any]:
     """Return a lead as plain data, one entry a written bar."""
-    bars = []
     reads = read_chart_roman(lead.chart, lane="swing")
-    for section in lead.chart.sections:
-        for index, (plain, swing) in enumerate(
-            zip(section.plain, section.lane("swing"), strict=True), start=1
-        ):
-            swaps = [s for s in lead.swaps if (s.section, s.bar) == (section.name, index)]
-            bars.append(
-                {
-                    "section": section.name,
-                    "bar": index,
-                    "plain": _symbols(plain),
-                    "swing": _symbols(swing),
-                    "plain_beats": [float(slot.beats) for slot in plain.slots],
-                    "swing_beats": [float(slot.beats) for slot in swing.slots],
-                    "numerals": [
-                        read.reading.numeral if read.reading else "N.C."
-                        for read in reads
-                        if (read.section, read.bar) == (section.name, index)
-                    ],
-                    "swaps": [_swap_json(swap) for swap in swaps],
-                }
-            )
+    twins = {last.section for last in lead.last}
+    bars = [
+        _bar_json(lead, reads, section, number)
+        for section in lead.chart.sections
+        if section.name not in twins
+        for number in range(1, len(section.plain) + 1)
+    ]
+    last = [
+        {
+            "section": one.section,
+            "of": one.base,
+            "bars": [
+                _bar_json(lead, reads, lead.chart.section(one.section), bar) for bar in one.bars
+            ],
+        }
+        for one in lead.last
+    ]
     blocked = [
         {"section": b.section, "bar": b.bar, "name": b.name, "reason": b.reason}
         for b in lead.blocked
@@ -97,7 +95,42 @@ def bars_json(lead: Lead) -> dict[str, Any]:
         }
         for figure in named_figures(reads)
     ]
-    return {"depth": lead.depth, "bars": bars, "blocked": blocked, "figures": figures}
+    return {
+        "depth": lead.depth,
+        "bars": bars,
+        "last": last,
+        "blocked": blocked,
+        "figures": figures,
+    }
+
+
+def _bar_json(
+    lead: Lead, reads: Sequence[ReadSlot], section: Section, number: int
+) -> dict[str, Any]:
+    """Return one bar of a section as plain data, its number counted from 1."""
+    plain, swing = section.plain[number - 1], section.lane("swing")[number - 1]
+    swaps = [s for s in lead.swaps if (s.section, s.bar) == (section.name, number)]
+    return {
+        "section": section.name,
+        "bar": number,
+        "plain": _symbols(plain),
+        "swing": _symbols(swing),
+        "plain_beats": [float(slot.beats) for slot in plain.slots],
+        "swing_beats": [float(slot.beats) for slot in swing.slots],
+        "numerals": [
+            read.reading.numeral if read.reading else "N.C."
+            for read in reads
+            if (read.section, read.bar) == (section.name, number)
+        ],
+        "swaps": [_swap_json(swap) for swap in swaps],
+    }
+
+
+def _last_time(last: LastTime) -> str:
+    """Say what a section for the last time stands for."""
+    bars = ", ".join(str(bar) for bar in last.bars)
+    word = "bar" if len(last.bars) == 1 else "bars"
+    return f"  the last time, for [{last.base}]: {word} {bars} differ{'s' if word == 'bar' else ''}"
 
 
 def offers_json(offers: Iterable[SwapOffer]) -> dict[str, Any]:

@@ -10,9 +10,8 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from porchswing.chart.model import Chart, MelodyNote, Section, Slot
-from porchswing.chart.unroll import unroll
 from porchswing.errors import Problem
-from porchswing.harmony.passage.flow import Flow, passage, read_flow
+from porchswing.harmony.passage.flow import Flow, flow_of, passage
 from porchswing.harmony.passage.leading import leads_to, stands_for
 from porchswing.harmony.passage.melody_guard import clash
 from porchswing.harmony.passage.steps import PULSES, Passage, Step, at
@@ -41,7 +40,7 @@ def review(chart: Chart) -> tuple[Problem, ...]:
     """
     if all(section.swing is None for section in chart.sections):
         return ()
-    flow = read_flow(chart, unroll(chart, lane="plain", choruses=2))
+    flow = flow_of(chart)
     found: list[Problem] = []
     for section in chart.sections:
         if section.swing is not None and (section.name, 0) in flow.follows:
@@ -116,7 +115,23 @@ def _belongs(placed: _Placed, under: Sequence[Step]) -> bool:
     """Whether a swing chord stands for a plain chord it sounds over, or leads to what follows."""
     if any(stands_for(placed.chord, step.chord) for step in under if step.chord):
         return True
-    return any(leads_to(placed.chord, after) for after in placed.afters)
+    pedal = placed.chord.bass
+    if pedal and any(step.chord and step.chord.root.pc == pedal.pc for step in under):
+        return True  # the bass stays on the written root
+    if not placed.afters and placed.chord.root.pc == placed.key.tonic.pc:
+        return True  # home at the very end of the tune
+    return any(
+        leads_to(placed.chord, after) or _slides(placed.before, placed.chord, after)
+        for after in placed.afters
+    )
+
+
+def _slides(two: Chord | None, five: Chord, after: Chord) -> bool:
+    """Whether a ii–V is a semitone above the chord it slides down to."""
+    if two is None or five.quality.family != "dominant" or two.quality.family != "minor":
+        return False
+    falls = (two.root.pc - five.root.pc) % 12 == 7
+    return falls and (two.root.pc - after.root.pc) % 12 == 1
 
 
 def _function_hint(under: Sequence[Step]) -> str:

@@ -15,14 +15,15 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from porchswing.chart.model import Chart, Section, Slot
-from porchswing.chart.unroll import unroll
-from porchswing.harmony.passage.flow import BarId, read_flow
+from porchswing.chart.unroll import is_last_time, unroll
+from porchswing.harmony.passage.flow import BarId, flow_of
 from porchswing.harmony.passage.keyfinder import Heard, find_keys
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key, degree_between
 from porchswing.theory.notes import NoteName
 
 NUMERALS = ("I", "II", "III", "IV", "V", "VI", "VII")
+_NUMBERS = ("1", "2", "3", "4", "5", "6", "7")
 _SMALL = ("minor", "half-diminished", "diminished")
 _SUFFIX = {"m7b5": "ø7", "m9b5": "ø9", "dim7": "°7", "dim": "°", "aug": "+", "mMaj7": "maj7"}
 _TWO = {"major": "minor", "minor": "half-diminished"}
@@ -51,7 +52,7 @@ class ReadSlot(NamedTuple):
 
 
 def numeral(chord: Chord, key: Key) -> str:
-    """Return a chord's numeral in a key, the slash bass left out.
+    """Return a chord's numeral in a key, the slash bass left out; see :func:`over_bass`.
 
     >>> from porchswing.theory.symbols import parse_chord as read
     >>> [numeral(read(name), Key.parse("F")) for name in ("F6", "Gm7", "C9", "F#dim7", "Em7b5")]
@@ -63,12 +64,24 @@ def numeral(chord: Chord, key: Key) -> str:
     return _degree(chord.root, key, small=small) + shown
 
 
-def _degree(root: NoteName, key: Key, *, small: bool) -> str:
+def over_bass(chord: Chord, key: Key) -> str:
+    """Return the slash bass as a degree of the key, an empty text where there is none.
+
+    >>> from porchswing.theory.symbols import parse_chord as read
+    >>> over_bass(read("F/C"), Key.parse("F")), over_bass(read("F6"), Key.parse("F"))
+    ('/5', '')
+    """
+    if chord.bass is None or chord.bass.pc == chord.root.pc:
+        return ""
+    return f"/{_degree(chord.bass, key, small=False, names=_NUMBERS)}"
+
+
+def _degree(root: NoteName, key: Key, *, small: bool, names: Sequence[str] = NUMERALS) -> str:
     degree = degree_between(key.tonic, root)
     natural = degree_between(key.tonic, key.scale[degree.number - 1])
     alter = degree.alter - natural.alter
     sign = "#" * alter if alter > 0 else "b" * -alter
-    name = NUMERALS[degree.number - 1]
+    name = names[degree.number - 1]
     return sign + (name.lower() if small else name)
 
 
@@ -184,10 +197,10 @@ def read_chart_roman(chart: Chart, lane: str = "plain") -> tuple[ReadSlot, ...]:
     Keys are those of the plain lane, so that both lanes are read alike. What is played twice is
     read as it was the first time; sections the form never plays are read by themselves.
     """
-    played = [
-        (bar.section, bar.bar, bar.slots) for bar in unroll(chart, lane=lane, choruses=1).bars
-    ]
-    keys = dict(read_flow(chart, unroll(chart, lane="plain", choruses=2)).keys)
+    choruses = 2 if any(is_last_time(chart, name) for name in chart.form) else 1
+    road = unroll(chart, lane=lane, choruses=choruses)
+    played = [(bar.section, bar.bar, bar.slots) for bar in road.bars]
+    keys = dict(flow_of(chart).keys)
     for section in chart.sections:
         if (section.name, 0) not in keys:
             keys |= _own_keys(section, chart.key)
@@ -231,6 +244,8 @@ def _read(
             under = bisect_right(_starts(plain), starts[place]) - 1
             key = keys[section, number - 1][under]
             reading = read_chord(chord, key, after) if chord else None
+            if reading and chord:
+                reading = reading._replace(numeral=reading.numeral + over_bass(chord, key))
             found[section, number, place] = ReadSlot(section, number, place, chord, reading)
     return found
 

@@ -7,7 +7,8 @@ its own steps are what they need of each other.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from porchswing.harmony.choice.cell_edges import Seams, entry, leaving
@@ -16,14 +17,15 @@ from porchswing.harmony.passage.melody_guard import Clash, clash
 from porchswing.harmony.passage.steps import Offer, Passage, Step, all_agree
 from porchswing.harmony.swaps.swap_row import SwapRow
 
-DEPTHS = {0: 1, 1: 1, 2: 2, 3: 2, 4: 3}
+DEPTHS = {0: 1, 1: 1, 2: 2, 3: 2, 4: 2}
 """How many swaps may be piled on one spot, by depth."""
 
 
 class Cell(NamedTuple):
     """Steps for ``passage.steps[start:stop]``, the names of the swaps in them, their points.
 
-    ``entry`` and ``exit`` are the numbers of its edges in its passage's seams.
+    ``entry`` and ``exit`` are the numbers of its edges in its passage's seams, ``minors`` how
+    many of its chords are minor.
     """
 
     start: int
@@ -33,6 +35,7 @@ class Cell(NamedTuple):
     points: float
     entry: int
     exit: int
+    minors: int
 
 
 class Refused(NamedTuple):
@@ -56,25 +59,65 @@ class Maker(NamedTuple):
         """Return a cell with its points."""
         points = points_of(self.passage, start, stop, steps, rows, self.tastes)
         first, last = self.seams.number(entry(steps[0])), self.seams.number(leaving(steps[-1]))
-        return Cell(start, stop, steps, rows, points, first, last)
+        minor = sum(step.family == "minor" for step in steps)
+        return Cell(start, stop, steps, rows, points, first, last, minor)
 
 
 def cells_of(
-    passage: Passage, rows: Iterable[SwapRow], piles: int, seams: Seams
+    passage: Passage,
+    rows: Iterable[SwapRow],
+    piles: int,
+    seams: Seams,
+    *,
+    ready: Sequence[Cell] = (),
 ) -> tuple[tuple[Cell, ...], tuple[Refused, ...]]:
     """Return every cell of a passage, plain ones first, and what the melody refused.
 
-    ``piles`` says how many swaps may stand on one spot.
+    ``piles`` says how many swaps may stand on one spot. ``ready`` are the cells of the same
+    steps with another way out: only the last places are looked at anew.
     """
     structural = tuple(row for row in rows if not row.colour)
-    maker = Maker(passage, structural, {row.name: row.preference for row in structural}, seams, {})
+    tastes = {row.name: row.preference for row in structural}
+    refused: dict[tuple[str, int], Refused] = {}
     found: list[Cell] = []
     ahead: tuple[Cell, ...] = ()
-    for index in reversed(range(len(passage.steps))):
-        ahead = _cells_at(maker, index, piles if structural else 0, ahead)
-        found += reversed(ahead)
-    order = sorted(maker.refused.values(), key=lambda one: one.start)
-    return tuple(reversed(found)), tuple(order)
+    count = len(passage.steps)
+    first = max(0, count - 2 * REACH) if ready else 0
+    for stop in range(count, first, -CHUNK):
+        start = max(first, stop - CHUNK)
+        low, near = _near(passage, start, stop)
+        maker = Maker(near, structural, tastes, seams, refused)
+        for index in reversed(range(start, stop)):
+            shifted = [_moved(cell, -low) for cell in ahead]
+            made = _cells_at(maker, index - low, piles if structural else 0, shifted)
+            ahead = tuple(_moved(cell, low) for cell in made)
+            found += reversed(ahead)
+    order = sorted(refused.values(), key=lambda one: one.start)
+    kept = [cell for cell in ready if cell.start < first]
+    return (*kept, *reversed(found)), tuple(order)
+
+
+CHUNK, MARGIN = 32, 10
+"""Cells are made for so many chords at a time, seen with so many more on either side."""
+
+
+def _near(passage: Passage, start: int, stop: int) -> tuple[int, Passage]:
+    """Return a piece of a passage with a margin, and the index it starts at.
+
+    What is copied for every offer is then short, however long the tune is.
+    """
+    low, high = max(0, start - MARGIN), min(len(passage.steps), stop + MARGIN)
+    return low, replace(
+        passage,
+        steps=passage.steps[low:high],
+        entries=(passage.steps[low - 1],) if low else passage.entries,
+        exits=(passage.steps[high],) if high < len(passage.steps) else passage.exits,
+        weights=() if high < len(passage.steps) else passage.weights,
+    )
+
+
+def _moved(cell: Cell, by: int) -> Cell:
+    return cell._replace(start=cell.start + by, stop=cell.stop + by) if by else cell
 
 
 REACH = 4
@@ -144,6 +187,8 @@ def _piled(
         view = passage.replaced(Offer("", cell.start, cell.stop, cell.steps))
     for place in range(cell.start, last):
         for row in maker.rows:
+            if row.set_piece and (cell.rows or only_here):
+                continue
             for made in row.offers(view, place):
                 if cell.rows and made.stop - made.start > 1:
                     continue  # a set piece is laid over written chords only
@@ -172,7 +217,10 @@ def _undone(passage: Passage, start: int, stop: int, steps: tuple[Step, ...]) ->
     """Whether swaps have led back to the written chords, their colour aside."""
 
     def bare(some: tuple[Step, ...]) -> list[tuple[object, ...]]:
-        return [(step.chord and step.chord.root.pc, step.family, step.pulses) for step in some]
+        return [
+            (step.chord and (step.chord.root.pc, step.chord.bass_note.pc), step.family, step.pulses)
+            for step in some
+        ]
 
     return bare(steps) == bare(passage.steps[start:stop])
 

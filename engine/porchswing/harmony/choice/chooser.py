@@ -7,7 +7,7 @@ found exactly (:mod:`porchswing.harmony.choice.paths`).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
 
 from porchswing.harmony.choice.cell_edges import END, Edge, Seams, entry, leaving, meets
@@ -15,6 +15,10 @@ from porchswing.harmony.choice.cells import Cell
 from porchswing.harmony.choice.paths import Arc, best_way
 from porchswing.harmony.choice.scoring import lead_points
 from porchswing.harmony.passage.steps import Passage
+
+UNMET = 1.2
+"""Taken off, times the share of the ways out on which a soft need goes unmet."""
+MOST_UNMET = 0.5
 
 Price = Callable[[Cell], float]
 
@@ -44,11 +48,32 @@ def choose(
     def first(number: int) -> float | None:
         return 0.0 if all(meets(edge, seams.edge(number)) for edge in ins) else None
 
+    weights = passage.weights or (1.0,) * len(outs)
+
     def last(number: int) -> float | None:
-        return 0.0 if all(meets(seams.edge(number), edge) for edge in outs) else None
+        return leaving_points(seams.edge(number), outs, weights)
 
     way = best_way(len(passage.steps), arcs, seams.meet, first=first, last=last)
     return None if way is None else tuple(arc.payload for arc in way)
+
+
+def leaving_points(edge: Edge, outs: Sequence[Edge], weights: Sequence[float]) -> float | None:
+    """Return what a lane's last edge is worth on its ways out, ``None`` where it may not be.
+
+    Hard needs must be met on every way; a soft one on half of them by weight, and costs
+    :data:`UNMET` times the share on which it is not.
+    """
+    hard = (edge[0], tuple(need for need in edge[1] if not need.soft))
+    soft = [need for need in edge[1] if need.soft]
+    if not all(meets(hard, out) for out in outs):
+        return None
+    unmet = sum(
+        weight
+        for out, weight in zip(outs, weights, strict=True)
+        if not all(need.met(out[0]) for need in soft)
+    )
+    share = unmet / sum(weights) if weights else 0.0
+    return None if share > MOST_UNMET else -UNMET * share
 
 
 def weigh(cells: Iterable[Cell]) -> float:

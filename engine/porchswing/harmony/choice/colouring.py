@@ -24,6 +24,10 @@ GUIDE = 0.1
 """Points for a line note that is a third, sixth, seventh or ninth; the fifth gets none."""
 
 
+PRICE_STEP, MOST_PRICE = 0.2, 1.6
+"""By how much the ninth is priced higher at a time, and at most."""
+
+
 class Worn(NamedTuple):
     """One way to wear a chord: the coloured step and the points of its colour."""
 
@@ -44,6 +48,38 @@ def choose_colours(passage: Passage, options: Sequence[Sequence[Worn]]) -> tuple
     ]
     way = best_way(len(options), arcs, line_points) or ()
     return tuple(arc.payload for arc in way)
+
+
+def choose_within(
+    passage: Passage, options: Sequence[Sequence[Worn]], ninths: float
+) -> tuple[Step, ...]:
+    """Return the best colours with at most a share of the dominants as plain ninths.
+
+    The ninth is priced a little higher until few enough are left.
+    """
+    price, steps = 0.0, choose_colours(passage, options)
+    while ninths < 1.0 and _ninth_share(steps) > ninths and price < MOST_PRICE:
+        price += PRICE_STEP
+        priced = [
+            [
+                worn._replace(points=worn.points - price) if _is_ninth(worn.step) else worn
+                for worn in choices
+            ]
+            for choices in options
+        ]
+        steps = choose_colours(passage, priced)
+    return steps
+
+
+def _is_ninth(step: Step) -> bool:
+    return step.suffix == "9"
+
+
+def _ninth_share(steps: Sequence[Step]) -> float:
+    """Return which share of the dominants are plain ninths; one or two are no habit."""
+    dominants = [step for step in steps if step.family == "dominant"]
+    nines = sum(map(_is_ninth, dominants))
+    return nines / len(dominants) if nines > 1 else 0.0
 
 
 def line_points(left: int, right: int) -> float:

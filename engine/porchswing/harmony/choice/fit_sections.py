@@ -7,13 +7,17 @@ stretch for which none is left falls back to the plain lane, which fits everywhe
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from porchswing.chart.model import Chart
+from porchswing.chart.unroll import LAST_TIME
+from porchswing.harmony.choice.budgets import Budget, least_minors, within_budget
 from porchswing.harmony.choice.cell_edges import Edge, Seams, entry
-from porchswing.harmony.choice.cells import DEPTHS, Cell, Refused, cells_of
-from porchswing.harmony.choice.chooser import choose, weigh
+from porchswing.harmony.choice.cells import DEPTHS, REACH, Cell, Refused, cells_of
+from porchswing.harmony.choice.chooser import Price, choose, weigh
+from porchswing.harmony.choice.styles import in_style, style_of
 from porchswing.harmony.passage.flow import BarId, Flow, edge_step, groups, passage, stretches
 from porchswing.harmony.passage.steps import Passage, Step
 from porchswing.harmony.swaps.swap_row import SwapRow
@@ -25,6 +29,10 @@ WORN = 2.0
 """Points taken off a repeat within eight bars of the last one."""
 TAKEN = 1.0
 """Taken off a swap that an earlier alternative has at the same spot."""
+LAST_BARS = 4
+"""How many bars at the end may differ the last time."""
+DIFFERENT, FORBIDDEN = 0.2, 100.0
+"""Taken off a swap that differs from the other times there, and before those bars."""
 LIKE_BARS = 8
 """How far back a phrase is remembered."""
 
@@ -42,6 +50,8 @@ class Stretch:
     refused: tuple[Refused, ...]
     chosen: tuple[Cell, ...]
     like: Mapping[int, int]
+    budget: Budget
+    base: Stretch | None = None
     taken: dict[tuple[int, tuple[Chord | None, ...]], int] = field(default_factory=dict)
 
     @property
@@ -75,23 +85,60 @@ def find_stretches(
 
     ``rows`` gives the depth and the rows of a section; ``fixed`` are the bars to leave alone.
     """
-    found = []
+    found: list[Stretch] = []
     for members in groups(chart, flow, lambda name: rows(name)[0]):
         depth, own = rows(members[0])
+        style = style_of(chart, chart.section(members[0]))
+        own = in_style(own, style)
         for bars in stretches(chart.section(members[0]), flow):
             part = passage(chart, members, bars, flow, fixed)
             part = replace(
                 part,
                 entries=edges(chart, flow, members, bars[0], last=True),
                 exits=edges(chart, flow, members, bars[-1], last=False),
+                weights=_weights(flow, members, bars[-1]),
             )
-            seams = Seams()
-            cells, refused = cells_of(part, own, DEPTHS[depth], seams)
+            base = _base(found, members[0], part)
+            seams = base.seams if base else Seams()
+            cells, refused = cells_of(
+                part, own, DEPTHS[depth], seams, ready=base.cells if base else ()
+            )
             plain = tuple(cell for cell in cells if not cell.rows)
+            like = like_places(part)
             found.append(
-                Stretch(members, bars, part, own, seams, cells, refused, plain, like_places(part))
+                Stretch(
+                    members,
+                    bars,
+                    part,
+                    own,
+                    seams,
+                    cells,
+                    refused,
+                    plain,
+                    like,
+                    Budget(depth, style, least_minors(part, cells, seams, depth, style)),
+                    base,
+                )
             )
     return found
+
+
+def _base(found: Iterable[Stretch], name: str, part: Passage) -> Stretch | None:
+    """Return the same stretch of the section that a section for the last time stands for."""
+    base = name.removesuffix(LAST_TIME)
+    for other in found:
+        if base != name and base in other.members and other.passage.steps == part.steps:
+            return other
+    return None
+
+
+def _weights(flow: Flow, members: Iterable[str], index: int) -> tuple[float, ...]:
+    """Return how often each way out of a bar is taken, over all members of a group."""
+    return tuple(
+        float(flow.share((name, index), bar))
+        for name in members
+        for bar in flow.follows.get((name, index), ())
+    )
 
 
 def edges(
@@ -150,10 +197,12 @@ def settle(flow: Flow, found: list[Stretch]) -> None:
 
 
 def _choose(part: Stretch, opening: Edge | None) -> bool:
-    """Choose one stretch's lane, then once more with like phrases told apart."""
+    """Choose one stretch's lane, like phrases told apart, within the budgets of its style."""
+    usual = _usual(part)
 
     def taken(cell: Cell) -> float:
-        return TAKEN * part.taken.get(_spot(cell), 0) if part.taken else 0.0
+        again = TAKEN * part.taken.get(_spot(cell), 0) if part.taken else 0.0
+        return again + (usual(cell) if usual else 0.0)
 
     best = choose(part.passage, part.cells, part.seams, opening=opening, price=taken)
     if best is None:
@@ -167,12 +216,42 @@ def _choose(part: Stretch, opening: Edge | None) -> bool:
         earlier = part.like.get(cell.start)
         again = cell.rows and earlier is not None and done.get(earlier) == cell.rows
         start = cell.steps[0].start
-        worn = any(name in cell.rows and 0 < start - at <= reach for at, name in repeated)
+        worn = any(name in cell.rows and 0 < start - at <= reach for at, name in near(start))
         return taken(cell) + (SAME_AGAIN if again else 0.0) + (WORN if worn else 0.0)
 
-    varied = choose(part.passage, part.cells, part.seams, opening=opening, price=price)
-    part.chosen = varied or best
+    def near(start: int) -> list[tuple[int, str]]:
+        first = bisect_left(repeated, (start - reach, ""))
+        return repeated[first : bisect_left(repeated, (start, ""))]
+
+    prices = {id(cell): price(cell) for cell in part.cells}
+
+    def chosen(extra: Price) -> tuple[Cell, ...] | None:
+        def total(cell: Cell) -> float:
+            return prices[id(cell)] + extra(cell)
+
+        return choose(part.passage, part.cells, part.seams, opening=opening, price=total)
+
+    part.chosen = within_budget(part.passage, part.budget, chosen, best)
     return True
+
+
+def _usual(part: Stretch) -> Callable[[Cell], float] | None:
+    """Return the price of what differs from the other times, in a section for the last time.
+
+    Before its last bars nothing may differ.
+    """
+    if part.base is None:
+        return None
+    same = {id(cell) for cell in part.base.chosen}
+    late = {cell.stop: cell.steps for cell in part.base.chosen[-2 * REACH :]}
+    border = part.passage.steps[-1].end - LAST_BARS * part.passage.spans[-1].pulses
+
+    def price(cell: Cell) -> float:
+        if id(cell) in same or late.get(cell.stop) == cell.steps:
+            return 0.0
+        return DIFFERENT if cell.steps[0].start >= border else FORBIDDEN
+
+    return price
 
 
 def _spot(cell: Cell) -> tuple[int, tuple[Chord | None, ...]]:

@@ -43,6 +43,15 @@ class Blocked:
 
 
 @dataclass(frozen=True, slots=True)
+class LastTime:
+    """A section of its own for the last time: whose place it takes, and its bars that differ."""
+
+    section: str
+    base: str
+    bars: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Lead:
     """A chart with a swing lane in every section: what the grips are chosen for."""
 
@@ -51,6 +60,7 @@ class Lead:
     swaps: tuple[Swap, ...] = ()
     blocked: tuple[Blocked, ...] = ()
     points: float = 0.0
+    last: tuple[LastTime, ...] = ()
 
     def __str__(self) -> str:
         """Return the swing lane section by section, then the number of swaps in it."""

@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Sequence
 from typing import Any, NamedTuple
 
-_DIGITS = 6
-"""Sums are compared after rounding, so that equal ones stay equal in whatever order added."""
+_LEAST = 1e-6
+"""A sum is more than another by at least this, so that equal ones stay so however added."""
 
 
 class Arc(NamedTuple):
@@ -68,7 +68,7 @@ def best_way(
             if before is not None:
                 points = before[0] + arc.points
                 known = reached[arc.stop].get(arc.exit)
-                if known is None or round(points - known.points, _DIGITS) > 0:
+                if known is None or points > known.points + _LEAST:
                     reached[arc.stop][arc.exit] = _Reached(points, arc, before[1])
     return _traced(reached[length], last)
 
@@ -87,7 +87,7 @@ def _best_before(
         if worth is None:
             continue
         points = way.points + worth
-        if best is None or round(points - best[0], _DIGITS) > 0:
+        if best is None or points > best[0] + _LEAST:
             best = (points, way)
     return best
 
@@ -99,7 +99,7 @@ def _traced(
     best: tuple[float, _Reached] | None = None
     for edge, way in ends.items():
         worth = last(edge)
-        if worth is not None and (best is None or round(way.points + worth - best[0], _DIGITS) > 0):
+        if worth is not None and (best is None or way.points + worth > best[0] + _LEAST):
             best = (way.points + worth, way)
     if best is None:
         return None

@@ -8,11 +8,10 @@ from fractions import Fraction
 from functools import lru_cache
 
 from porchswing.chart.model import Bar, Chart
-from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError
 from porchswing.harmony.choice.fit_sections import edges
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.harmony.passage.flow import Flow, passage, read_flow, stretches
+from porchswing.harmony.passage.flow import Flow, flow_of, passage, stretches
 from porchswing.harmony.passage.leading import leads_to, stands_for
 from porchswing.harmony.passage.steps import PULSES, Need, Passage, Span, Step
 from porchswing.theory.chords import Chord
@@ -128,7 +127,7 @@ def scene_at(chart: Chart, section: str, bar: int) -> PlaceScene:
 
 @lru_cache(maxsize=8)
 def _flow(chart: Chart) -> Flow:
-    return read_flow(chart, unroll(chart, lane="plain", choruses=2))
+    return flow_of(chart)
 
 
 @lru_cache(maxsize=8)

@@ -11,14 +11,15 @@ from dataclasses import replace
 from itertools import pairwise
 
 from porchswing.chart.model import Bar, Chart
-from porchswing.chart.unroll import unroll
+from porchswing.chart.unroll import LAST_TIME, form_of, is_last_time
 from porchswing.errors import OptionError, check_types
 from porchswing.harmony.choice.cells import Refused
-from porchswing.harmony.choice.colouring import Worn, choose_colours
+from porchswing.harmony.choice.colouring import Worn, choose_within
 from porchswing.harmony.choice.fit_sections import Stretch, find_stretches, settle
-from porchswing.harmony.choice.lead import Blocked, Lead, Swap
+from porchswing.harmony.choice.lead import Blocked, LastTime, Lead, Swap
+from porchswing.harmony.choice.styles import NINTHS
 from porchswing.harmony.choice.swap_report import blocked_of, swaps_of
-from porchswing.harmony.passage.flow import BarId, Flow, read_flow, written
+from porchswing.harmony.passage.flow import BarId, Flow, flow_of, written
 from porchswing.harmony.passage.melody_guard import clash
 from porchswing.harmony.passage.steps import Passage, Step
 from porchswing.harmony.swaps.catalogue import rows_for
@@ -26,6 +27,8 @@ from porchswing.harmony.swaps.swap_row import SwapRow
 
 MAX_DEPTH = 4
 MAX_ALTERNATIVES = 20
+LAST_TIME_DEPTH = 2
+"""From this depth on the last time through may end otherwise than the others."""
 PLAIN_COLOUR = 0.6
 """Points for leaving a chord's colour as it was written."""
 
@@ -117,19 +120,22 @@ def _leads(
     if not 0 <= depth <= MAX_DEPTH:
         raise OptionError(f"depth runs from 0 to {MAX_DEPTH}, got {depth}")
     returning: frozenset[str] = frozenset()
+    written = chart
     if further:
         chart, returning = with_return(chart)
+    if depth >= LAST_TIME_DEPTH and form_of(chart)[-1] not in returning:
+        chart = with_last_time(chart)
 
     def rows(name: str) -> tuple[int, tuple[SwapRow, ...]]:
         own = min(depth + 1, MAX_DEPTH) if name in returning else depth
         return own, rows_for(own, use, avoid)
 
-    flow = read_flow(chart, unroll(chart, lane="plain", choruses=2))
+    flow = flow_of(chart)
     fixed = _fixed(chart, locked)
     found = find_stretches(chart, flow, rows, fixed)
     while True:
         settle(flow, found)
-        yield _lead(chart, depth, flow, found)
+        yield told_apart(_lead(chart, depth, flow, found), written)
         for part in found:
             part.remember()
 
@@ -151,7 +157,12 @@ def _lead(chart: Chart, depth: int, flow: Flow, found: list[Stretch]) -> Lead:
     swaps: list[Swap] = []
     blocked: list[Blocked] = []
     unit = chart.meter.unit_beats
-    worn = [coloured(replace(part.passage, steps=part.steps), part.rows) for part in found]
+    worn: list[tuple[tuple[Step, ...], list[Refused]]] = []
+    for part in found:
+        place = found.index(part.base) if part.base else None
+        usual = worn[place][0] if place is not None else ()
+        own = replace(part.passage, steps=part.steps)
+        worn.append(coloured(own, part.rows, NINTHS[part.budget.depth], like=usual))
     first = {
         (name, part.bars[0]): steps[0]
         for part, (steps, _) in zip(found, worn, strict=True)
@@ -197,12 +208,90 @@ def with_return(chart: Chart) -> tuple[Chart, frozenset[str]]:
     return replace(chart, form=tuple(form), sections=tuple(sections)), frozenset(new)
 
 
-def coloured(part: Passage, rows: Iterable[SwapRow]) -> tuple[tuple[Step, ...], list[Refused]]:
-    """Return a passage's steps in their best colours, and the colours the melody refused."""
+def with_last_time(chart: Chart) -> Chart:
+    """Give the last section of the form a twin that is played at the end of the last chorus.
+
+    What leads back to the top then need not lead to the end as well. A handwritten swing lane
+    stays as it is.
+    """
+    form = form_of(chart)
+    section = chart.section(form[-1])
+    name = f"{section.name}{LAST_TIME}"
+    taken = any(other.name == name for other in chart.sections)
+    if section.swing is not None or taken or is_last_time(chart, section.name):
+        return chart
+    place = chart.sections.index(section) + 1
+    twin = replace(section, name=name, rows=())
+    sections = (*chart.sections[:place], twin, *chart.sections[place:])
+    return replace(chart, form=(*form[:-1], name), sections=sections)
+
+
+def told_apart(lead: Lead, written: Chart) -> Lead:
+    """Return the lead without the section for the last time where it differs in nothing."""
+    names = {section.name for section in written.sections}
+    twin = next(
+        (
+            section
+            for section in lead.chart.sections
+            if section.name not in names and section.name.endswith(LAST_TIME)
+        ),
+        None,
+    )
+    if twin is None:
+        return lead
+    base = lead.chart.section(twin.name.removesuffix(LAST_TIME))
+    pairs = zip(base.lane("swing"), twin.lane("swing"), strict=True)
+    bars = tuple(number for number, (one, other) in enumerate(pairs, 1) if one.slots != other.slots)
+    if bars:
+        last = LastTime(twin.name, base.name, bars)
+        swaps = (swap for swap in lead.swaps if swap.section != twin.name or _meets(swap, bars))
+        blocked = (one for one in lead.blocked if one.section != twin.name or one.bar in bars)
+        return replace(lead, last=(last,), swaps=tuple(swaps), blocked=tuple(blocked))
+    form = (*lead.chart.form[:-1], base.name) if written.form else ()
+    return replace(
+        lead,
+        chart=replace(
+            lead.chart,
+            form=form,
+            sections=tuple(section for section in lead.chart.sections if section != twin),
+        ),
+        swaps=tuple(swap for swap in lead.swaps if swap.section != twin.name),
+        blocked=tuple(one for one in lead.blocked if one.section != twin.name),
+    )
+
+
+def _meets(swap: Swap, bars: Collection[int]) -> bool:
+    """Whether a swap reaches into one of some bars."""
+    return any(bar in bars for bar in range(swap.bar, swap.bar + swap.bars))
+
+
+def coloured(
+    part: Passage,
+    rows: Iterable[SwapRow],
+    ninths: float = 1.0,
+    *,
+    like: Sequence[Step] = (),
+) -> tuple[tuple[Step, ...], list[Refused]]:
+    """Return a passage's steps in their best colours, and the colours the melody refused.
+
+    ``ninths`` is the share of the dominants that may be plain ninths. ``like`` is the same
+    passage at other times: its colours are kept where the chords are the same.
+    """
     colours = [row for row in rows if row.colour]
     refused: list[Refused] = []
     worn = [ways_to_wear(part, index, colours, refused) for index in range(len(part.steps))]
-    return choose_colours(part, worn), refused
+    usual = {(step.start, step.pulses, _bare(step)): step for step in like}
+    for place, step in enumerate(part.steps):
+        same = usual.get((step.start, step.pulses, _bare(step)))
+        if same is not None and same.chord in [way.step.chord for way in worn[place]]:
+            worn[place] = [way for way in worn[place] if way.step.chord == same.chord]
+    return choose_within(part, worn, ninths), refused
+
+
+def _bare(step: Step) -> tuple[object, ...] | None:
+    """Return a step's root, family and bass: what it is whatever colour it wears."""
+    chord = step.chord
+    return (chord.root.pc, step.family, chord.bass_note.pc) if chord else None
 
 
 def mirrored(

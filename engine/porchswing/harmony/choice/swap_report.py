@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from functools import lru_cache
 
 from porchswing.harmony.choice.cells import Refused
 from porchswing.harmony.choice.lead import Blocked, Swap
 from porchswing.harmony.choice.scoring import guide_tones
-from porchswing.harmony.passage.steps import PULSES, Deed, Passage
+from porchswing.harmony.passage.steps import PULSES, Passage
 from porchswing.harmony.swaps.catalogue import find_swap
 from porchswing.theory.chords import Chord
 
@@ -19,7 +20,7 @@ def swaps_of(section: str, passage: Passage) -> Iterator[Swap]:
     for deed in sorted(deeds, key=lambda one: one.start):
         first, last = passage.span_at(deed.start), passage.span_at(deed.stop - 1)
         row = find_swap(deed.row)
-        stays, moves = changed(deed)
+        stays, moves = changed(deed.before, deed.after)
         yield Swap(
             name=row.name,
             reason=row.reason,
@@ -35,14 +36,17 @@ def swaps_of(section: str, passage: Passage) -> Iterator[Swap]:
         )
 
 
-def changed(deed: Deed) -> tuple[tuple[str, ...], tuple[str, ...]]:
+@lru_cache(maxsize=4096)
+def changed(
+    before: tuple[Chord, ...], after: tuple[Chord, ...]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Return what stays and what moves: guide tones kept, and notes that give way to new ones.
 
     A move reads ``C>Db`` where a note gives way to one a step off, ``+D`` where a note is
     only added. Notes that stay keep the name they had.
     """
-    old, new = _notes(deed.before), _notes(deed.after)
-    guides = dict.fromkeys(tone for chord in deed.before for tone in guide_tones(chord))
+    old, new = _notes(before), _notes(after)
+    guides = dict.fromkeys(tone for chord in before for tone in guide_tones(chord))
     stays = tuple(old[pc] for pc in guides if pc in new and pc in old)
     gone = [pc for pc in old if pc not in new]
     moves = []

@@ -8,6 +8,7 @@ swap that leans on its neighbour must fit them all. Sections with the same bars 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -16,6 +17,7 @@ from typing import NamedTuple
 
 from porchswing.chart.model import Bar, Chart, Section, Slot
 from porchswing.chart.roadmap import Roadmap
+from porchswing.chart.unroll import is_last_time, unroll
 from porchswing.harmony.passage.keyfinder import Heard, find_keys
 from porchswing.harmony.passage.steps import PULSES, Passage, Span, Step, TuneNote
 from porchswing.theory.keys import Key
@@ -28,21 +30,35 @@ class Flow(NamedTuple):
     """What the form says about every written bar.
 
     ``follows`` and ``precedes`` list the bars that may come next and before, ``None`` for the
-    end and the beginning of the tune; ``keys`` gives the local key of every slot.
+    end and the beginning of the tune; ``keys`` gives the local key of every slot, ``times``
+    how often one bar follows another.
     """
 
     follows: Mapping[BarId, tuple[BarId | None, ...]]
     precedes: Mapping[BarId, tuple[BarId | None, ...]]
     keys: Mapping[BarId, tuple[Key, ...]]
     tempo_bpm: Mapping[BarId, float]
+    times: Mapping[tuple[BarId | None, BarId | None], int]
+
+    def share(self, here: BarId, after: BarId | None) -> int:
+        """Return how often a bar is followed by another one."""
+        return self.times.get((here, after), 1)
+
+
+def flow_of(chart: Chart) -> Flow:
+    """Return the flow of a chart's plain lane, with the way back to the top in it."""
+    choruses = 3 if any(is_last_time(chart, name) for name in chart.form) else 2
+    return read_flow(chart, unroll(chart, lane="plain", choruses=choruses))
 
 
 def read_flow(chart: Chart, roadmap: Roadmap) -> Flow:
-    """Read the flow from a roadmap of two choruses, so that the way back to the top is in it."""
+    """Read the flow from a roadmap of two choruses or more."""
     ids = [(bar.section, bar.bar - 1) for bar in roadmap.bars]
     follows: dict[BarId, dict[BarId | None, None]] = {}
     precedes: dict[BarId, dict[BarId | None, None]] = {}
+    times: Counter[tuple[BarId | None, BarId | None]] = Counter()
     for here, after in zip([None, *ids], [*ids, None], strict=True):
+        times[here, after] += 1
         if here is not None:
             follows.setdefault(here, {})[after] = None
         if after is not None:
@@ -62,6 +78,7 @@ def read_flow(chart: Chart, roadmap: Roadmap) -> Flow:
         {bar: tuple(before) for bar, before in precedes.items()},
         keys,
         tempo,
+        times,
     )
 
 
@@ -74,7 +91,8 @@ def groups(chart: Chart, flow: Flow, depth: Callable[[str], int]) -> tuple[tuple
     found: dict[object, list[str]] = {}
     for section in chart.sections:
         if section.swing is None and (section.name, 0) in flow.follows:
-            alike = (section.plain, section.melody, depth(section.name))
+            last = is_last_time(chart, section.name)
+            alike = (section.plain, section.melody, depth(section.name), last)
             found.setdefault(alike, []).append(section.name)
     return tuple(tuple(names) for names in found.values())
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from porchswing.theory.chords import Chord
 
+_TWOS = ("minor", "half-diminished")
 KIN_NOTES = 3
 """Chords that share so many notes stand for each other."""
 
@@ -64,15 +65,22 @@ def leads_to(chord: Chord, goal: Chord) -> bool:
     family, goal_family = chord.quality.family, goal.quality.family
     if family == "dominant":
         backdoor = fall == 10 and goal_family == "major"
-        return fall in (7, 1) or backdoor
+        steps_down = fall == 2 and goal_family == "dominant"  # i bVII7 bVI7 V7
+        return fall in (7, 1) or backdoor or steps_down
     if family == "augmented":
         return fall == 7
     if family == "diminished":
         return fall in (11, 1, 6, 3)  # 3: sharp II° to I over its third
     if goal_family == "diminished" and fall == 11:
         return True  # the bass climbs on, as IV does in the ending tag
-    if family in ("minor", "half-diminished") and goal_family == "dominant":
-        return fall in (7, 1)
-    if family == "minor" and goal_family == "major":
-        return fall == 5
+    if family in _TWOS and goal_family == "dominant":
+        return fall in (7, 1, 6)  # 6: its V gave way to the dominant a tritone off
+    if family in _TWOS and goal_family in _TWOS and fall == 1:
+        return True
+    if chord.bass and (chord.bass.pc - goal.bass_note.pc) % 12 in (1, 2, 11):
+        return True  # the bass walks on by step
+    if family in ("major", "minor") and goal_family == "major" and fall == 5:
+        return True
+    if family == "major" and goal_family == "minor" and fall == 0:
+        return True
     return fall == 1 and family == goal_family

@@ -1,20 +1,19 @@
-"""The melody guard: which new chords the tune does not allow.
+"""The melody guard: which new chords the tune does not allow, and which colours it asks for.
 
 A melody note is watched when it is held for a felt beat or more, or accented: it starts on a
-strong beat of the bar. A watched note a semitone above a new chord tone clashes, as the
-natural eleventh does over a major third; the flat ninth on a dominant that falls a fifth does
-not, it is that chord's own colour. So does a watched note a semitone below a new tone of
-:data:`TENDER`: the minor third under a major one, the natural fifth under a raised one, the
-flat seventh under a major one, the major seventh against a root that has a minor one, and the
-sixth against the seventh of a minor chord. Common practice, no single source.
+strong beat of the bar. Every watched note is judged by the function of the new chord
+(:mod:`porchswing.harmony.passage.tensions`), whether the chord's tones are new or old; where
+the root and the family stay as written, only what the colour adds is judged.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from porchswing.chart.model import MelodyNote
 from porchswing.harmony.passage.steps import Passage, Step, TuneNote, is_strong
+from porchswing.harmony.passage.tensions import bears
 from porchswing.theory.chords import Chord
 from porchswing.theory.notes import Degree
 
@@ -33,12 +32,11 @@ class Clash(NamedTuple):
 def clash(passage: Passage, step: Step, *, flat_nine: bool = True) -> Clash | None:
     """Return the first melody note that forbids a step, if any does.
 
-    Tones the plain chord already has are not new and clash with nothing. ``flat_nine`` tells
-    whether a dominant here bears its own flat ninth in the melody.
+    ``flat_nine`` says whether a dominant here bears its own flat ninth in the melody.
     """
     if step.chord is None or step.chord == step.plain:
         return None
-    for tune in passage.melody:
+    for tune in passage.melody[passage.notes_from(step.start) :]:
         if tune.start >= step.end:
             return None
         if tune.note.pitch is None or tune.start + tune.pulses <= step.start:
@@ -51,17 +49,19 @@ def clash(passage: Passage, step: Step, *, flat_nine: bool = True) -> Clash | No
 
 
 def against(chord: Chord, plain: Chord | None, pitch: int, *, flat_nine: bool = True) -> str:
-    """Say why a melody note (MIDI number) forbids a chord; an empty text where it does not.
+    """Return why a melody note (MIDI number) forbids a chord; an empty text where it does not.
 
     >>> from porchswing.theory.symbols import parse_chord
     >>> against(parse_chord("Cmaj7"), parse_chord("C"), 72)
     'the melody note lies a semitone above B, the 7 of Cmaj7'
-    >>> against(parse_chord("G7"), parse_chord("Dm7"), 68)
-    ''
+    >>> against(parse_chord("Dm7"), parse_chord("G7"), 63)
+    'the melody note lies a semitone above D, the 1 of Dm7'
     """
-    old = plain.pcs if plain else frozenset()
+    same = plain is not None and _same_function(chord, plain)
+    old = plain.pcs if plain and same else frozenset()
     flat_seventh = chord.quality.has("b7")
     dominant = chord.quality.family == "dominant"
+    flat_nine = flat_nine or chord.quality.has("b9")
     for degree, name in zip(chord.quality.degrees, chord.notes, strict=True):
         distance = (pitch - name.pc) % 12
         if name.pc in old or distance not in (1, 11):
@@ -72,13 +72,35 @@ def against(chord: Chord, plain: Chord | None, pitch: int, *, flat_nine: bool = 
         tender = tender or (degree == Degree(7, -1) and not dominant)
         if distance == 11 and tender and pitch % 12 not in chord.pcs:
             return f"the melody note lies a semitone below {name}, the {degree} of {chord}"
-    return ""
+    if same or bears(chord, pitch):
+        return ""
+    word = TENSIONS[(pitch - chord.root.pc) % 12]
+    return f"the melody note is the {word} of {chord}, which does not bear it"
+
+
+def _same_function(chord: Chord, plain: Chord) -> bool:
+    """Whether two chords have one root and family; a major triad may be V."""
+    families = {chord.quality.family, plain.quality.family}
+    same_family = len(families) == 1 or families == {"major", "dominant"}
+    return chord.root.pc == plain.root.pc and same_family
+
+
+def watched(passage: Passage, step: Step) -> Iterator[int]:
+    """Yield the melody notes (MIDI numbers) that are held or accented over a step."""
+    for tune in passage.melody[passage.notes_from(step.start) :]:
+        if tune.start >= step.end:
+            return
+        sounds = tune.note.pitch is not None and tune.start + tune.pulses > step.start
+        if sounds and tune.note.pitch is not None and _watched(passage, step, tune):
+            yield tune.note.pitch
 
 
 def heard_as(passage: Passage, step: Step, start: int, pulses: int) -> list[str]:
     """Return what the held and accented notes between two pulses are over a step, in words."""
     found = []
-    for tune in passage.melody:
+    for tune in passage.melody[passage.notes_from(step.start) :]:
+        if tune.start >= step.end:
+            break
         sounds = tune.start < min(step.end, start + pulses)
         sounds = sounds and tune.start + tune.pulses > max(step.start, start)
         if step.chord and tune.note.pitch is not None and sounds and _watched(passage, step, tune):

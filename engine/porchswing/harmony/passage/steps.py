@@ -12,7 +12,7 @@ in n/4, an eighth in n/8), so that halves and quarters of bars are whole numbers
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
@@ -33,13 +33,15 @@ class Need(NamedTuple):
     """What a neighbouring chord must be, or must not be where ``forbid`` is set.
 
     ``roots`` are pitch classes and ``families`` chord families; an empty set accepts all.
-    ``bass`` compares the bass note instead of the root.
+    ``bass`` compares the bass note instead of the root. A ``soft`` need may go unmet on some of
+    the ways out of a stretch, at a price; inside a stretch it is a need like any other.
     """
 
     roots: frozenset[int] = frozenset()
     families: frozenset[str] = frozenset()
     forbid: bool = False
     bass: bool = False
+    soft: bool = False
 
     def met(self, chord: Chord | None) -> bool:
         """Say whether a neighbour is what is needed; silence and the end are nothing."""
@@ -147,7 +149,8 @@ class Passage:
     """A stretch of bars that is always played straight through.
 
     ``entries`` are the steps that may come before it and ``exits`` those that may follow
-    (``None`` stands for the end of the tune). ``grid_pulses`` is the felt beat, on which alone
+    (``None`` stands for the end of the tune), with ``weights`` that say how often each way out
+    is taken. ``grid_pulses`` is the felt beat, on which alone
     chords may enter; ``beat_s`` its length in seconds.
     """
 
@@ -159,6 +162,7 @@ class Passage:
     exits: tuple[Step | None, ...] = ()
     melody: tuple[TuneNote, ...] = ()
     starts: tuple[int, ...] = ()
+    weights: tuple[float, ...] = ()
 
     def previous(self, index: int) -> Step | None:
         """Return the step before, over the edge too where all ways in agree."""
@@ -168,6 +172,25 @@ class Passage:
         """Return the step at ``index``, over the edge too where all ways out agree."""
         return self.steps[index] if index < len(self.steps) else _common(self.exits)
 
+    def notes_from(self, pulse: int | Fraction) -> int:
+        """Return the index of the first melody note that may still sound at a pulse.
+
+        Notes follow one another, so it is the last that starts no later.
+        """
+        return max(0, bisect_right(self.melody, pulse, key=_start) - 1)
+
+    def share_after(self, index: int, test: Callable[[Step], bool]) -> float:
+        """Return on which share of the ways on the next step passes a test, 0 to 1."""
+        if index < len(self.steps):
+            return float(test(self.steps[index]))
+        weights = self.weights or (1.0,) * len(self.exits)
+        fits = (
+            weight
+            for way, weight in zip(self.exits, weights, strict=True)
+            if way is not None and test(way)
+        )
+        return sum(fits) / sum(weights) if weights else 0.0
+
     def span_at(self, pulse: int | Fraction) -> Span:
         """Return the bar that holds a pulse."""
         return self.spans[bisect_right(self.starts, pulse) - 1]
@@ -176,6 +199,10 @@ class Passage:
         """Return the passage with an offer taken."""
         steps = self.steps[: offer.start] + offer.steps + self.steps[offer.stop :]
         return replace(self, steps=steps)
+
+
+def _start(tune: TuneNote) -> int | Fraction:
+    return tune.start
 
 
 def _common(steps: tuple[Step | None, ...]) -> Step | None:

@@ -10,11 +10,19 @@ from porchswing.errors import OptionError
 from porchswing.harmony.swaps.colours import COLOURS
 from porchswing.harmony.swaps.insertions import INSERTIONS
 from porchswing.harmony.swaps.passing import PASSING
+from porchswing.harmony.swaps.spans import SPANS
 from porchswing.harmony.swaps.substitutions import SUBSTITUTIONS
 from porchswing.harmony.swaps.swap_row import SwapRow
 from porchswing.harmony.swaps.turnarounds import TURNAROUNDS
 
-SWAPS: tuple[SwapRow, ...] = (*COLOURS, *INSERTIONS, *PASSING, *SUBSTITUTIONS, *TURNAROUNDS)
+SWAPS: tuple[SwapRow, ...] = (
+    *COLOURS,
+    *INSERTIONS,
+    *PASSING,
+    *SUBSTITUTIONS,
+    *SPANS,
+    *TURNAROUNDS,
+)
 """The rows in the order ties are settled: the plainer swap first."""
 
 WANTED = 1.0
@@ -39,7 +47,9 @@ def find_swap(name: str) -> SwapRow:
     if found is None:
         from difflib import get_close_matches
 
-        near = get_close_matches(_folded(name), list(rows), n=1, cutoff=0.4)
+        word = _folded(name)
+        near = [each for each in rows if word and each.startswith(word)]
+        near = near or get_close_matches(word, list(rows), n=1, cutoff=0.4)
         hint = f"did you mean {rows[near[0]].name!r}?" if near else "see: porchswing list swaps"
         raise OptionError(f"unknown swap {name!r}; {hint}")
     return found

@@ -11,9 +11,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from porchswing.harmony.passage.melody_guard import watched
 from porchswing.harmony.passage.steps import Offer, OfferedChord, Passage, chord, offer
+from porchswing.harmony.passage.tensions import ASKS
 from porchswing.harmony.swaps.functions import (
     falls_fifth,
+    falls_semitone,
     is_dominant_triad,
     is_related_ii,
     is_tonic,
@@ -103,6 +106,12 @@ def _thirteenth(passage: Passage, index: int) -> bool:
     return _plain_dominant(passage, index) and (to_major or blues)
 
 
+def _thirteenth_in_chain(passage: Passage, index: int) -> bool:
+    step, goal = passage.steps[index], passage.following(index + 1)
+    on = falls_fifth(step, goal) or falls_semitone(step, goal)
+    return _plain_dominant(passage, index) and on and goal is not None and goal.family == "dominant"
+
+
 def _flat_ninth(passage: Passage, index: int) -> bool:
     step = passage.steps[index]
     home = step.degree == 7 and step.key.mode == "minor"
@@ -127,6 +136,27 @@ def _raises_fifth(passage: Passage, index: int, family: str, degrees: tuple[int,
 
 def _diminished_seventh(passage: Passage, index: int) -> bool:
     return passage.steps[index].suffix == "dim"
+
+
+def _asked_for(passage: Passage, index: int) -> Iterator[Offer]:
+    """Offer the colours the held notes of the tune ask for."""
+    step = passage.steps[index]
+    if step.chord is None or step.freedom == "kept" or step.fixed_colour or not passage.melody:
+        return
+    as_dominant = is_dominant_triad(passage, index)
+    asks = ASKS.get("dominant" if as_dominant else step.family, {})
+    own = {degree.semitones % 12 for degree in step.chord.quality.degrees}
+    for pitch in dict.fromkeys(watched(passage, step)):
+        rise = (pitch - step.chord.root.pc) % 12
+        goal = passage.following(index + 1)
+        if rise in own or rise not in asks or (rise == 1 and not falls_fifth(step, goal)):
+            continue
+        if asks[rise] == "m9" and not is_related_ii(passage, index):
+            continue
+        new = chord(step.chord.root, asks[rise], step.chord.bass)
+        yield offer(
+            "colour of the tune", passage, index, index + 1, [OfferedChord(new, step.pulses)]
+        )
 
 
 def _colour(name: str, suffix: str, test: _Test) -> Callable[[Passage, int], Iterator[Offer]]:
@@ -158,7 +188,17 @@ def _row(
 ) -> SwapRow:
     offers = _colour(name, suffix, test)
     return SwapRow(
-        name, depth, when, effect, reason, listen, melody, offers, preference, colour=True
+        name,
+        depth,
+        when,
+        effect,
+        reason,
+        listen,
+        melody,
+        offers,
+        preference,
+        colour=True,
+        suffix=suffix,
     )
 
 
@@ -276,6 +316,18 @@ COLOURS: tuple[SwapRow, ...] = (
         melody="not the note a semitone above the thirteenth or the ninth",
     ),
     _row(
+        "thirteenth in a chain",
+        "13",
+        _thirteenth_in_chain,
+        1.0,
+        depth=3,
+        when="a dominant on its way to another dominant",
+        effect="A7 D7 becomes A13 D9",
+        reason="The thirteenth of one dominant falls a whole tone to the ninth of the next.",
+        listen="thirteenth, ninth, thirteenth, ninth: every other chord a tone lower",
+        melody="not the note a semitone above the thirteenth or the ninth",
+    ),
+    _row(
         "dominant flat nine into minor",
         "7b9",
         _flat_ninth,
@@ -320,6 +372,18 @@ COLOURS: tuple[SwapRow, ...] = (
         reason="The raised fifth is already the third of the minor chord ahead, and waits for it.",
         listen="the raised fifth staying where it is while the chord moves under it",
         melody="not the natural fifth of the dominant, held: it rubs against the raised one",
+    ),
+    SwapRow(
+        "colour of the tune",
+        1,
+        when="a held or accented note of the tune that is a colour of the chord under it",
+        effect="under a B flat in the tune A7 becomes A7b9; under B, C becomes Cmaj7",
+        reason="The note the tune holds is taken into the chord, so that both say the same.",
+        listen="the chord ringing with the tune's own note",
+        melody="it follows the melody",
+        offers=_asked_for,
+        preference=1.7,
+        colour=True,
     ),
 )
 """The colour rows, in the order ties are settled."""

@@ -18,6 +18,7 @@ from porchswing.harmony.passage.steps import (
     offer,
     strong_split,
 )
+from porchswing.harmony.swaps.formulas import cut
 from porchswing.harmony.swaps.functions import (
     AT_REST,
     falls_fifth,
@@ -25,6 +26,7 @@ from porchswing.harmony.swaps.functions import (
     goes_home,
     is_dominant,
     is_dominant_triad,
+    is_tonic,
     then,
 )
 from porchswing.harmony.swaps.swap_row import SwapRow
@@ -125,6 +127,37 @@ def _quick_change(passage: Passage, index: int) -> Iterator[Offer]:
     )
 
 
+_GOALS = {"major": {2: "minor", 4: "minor", 7: "dominant", 9: "minor"}, "minor": {}}
+_MINOR_GOALS = {3: "major", 5: "minor", 8: "major", 10: "major"}
+
+
+def _two_five_into(passage: Passage, index: int) -> Iterator[Offer]:
+    step, goal = free_step(passage, index), passage.following(index + 1)
+    if step is None or goal is None or goal.chord is None or step.chord is None:
+        return
+    bar = passage.span_at(step.end - passage.grid_pulses)
+    if step.family not in AT_REST or is_dominant_triad(passage, index):
+        return
+    if step.start > bar.start - bar.pulses or step.end != bar.start + bar.pulses:
+        return
+    if goal.key == step.key:
+        wanted = (_GOALS[step.key.mode] or _MINOR_GOALS).get(goal.degree)
+        leads = goal.family == wanted or (wanted == "dominant" and goal.family == "major")
+    else:
+        leads = is_tonic(goal)  # the tune goes into another key here
+    lengths = cut(passage, bar.start, step.end, 2)
+    if not leads or lengths is None or goal.chord.root.pc == step.chord.root.pc:
+        return
+    two = chord(at(goal.chord.root, "2", goal.key), "m7b5" if goal.family == "minor" else "m7")
+    five = chord(at(goal.chord.root, "5", goal.key), "7")
+    parts = [
+        OfferedChord(step.chord, bar.start - step.start),
+        OfferedChord(two, lengths[0], (), needs([five.root.pc, five.root.pc + 6])),
+        OfferedChord(five, lengths[1], (), needs([goal.chord.root.pc])),
+    ]
+    yield offer("ii–V into the next chord", passage, index, index + 1, parts)
+
+
 INSERTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "related ii",
@@ -147,6 +180,18 @@ INSERTIONS: tuple[SwapRow, ...] = (
         melody="no held note a semitone above a tone of the dominant",
         offers=_secondary_dominant,
         preference=0.75,
+    ),
+    SwapRow(
+        "ii–V into the next chord",
+        2,
+        when="a chord at rest of two bars or more before ii, iii, V or vi, or before another key",
+        effect="C C Am becomes C Bm7b5 E7 Am, both in one bar; F into A flat: F Bbm7 Eb7 Ab",
+        reason="The chord ahead is heard as a tonic for a moment, so it may have its own ii and V.",
+        listen="the seventh of ii falling to the third of V, then the new root",
+        melody="no held note a semitone above a tone of the ii or the dominant",
+        offers=_two_five_into,
+        preference=1.25,
+        set_piece=True,
     ),
     SwapRow(
         "I7 into IV",

@@ -202,6 +202,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
         melody="not the minor third of the chord that turns dominant",
         offers=_chain,
         preference=0.9,
+        set_piece=True,
     ),
     SwapRow(
         "backdoor ♭VII7",

@@ -36,6 +36,10 @@ class SwapRow:
         not where the dominant falls otherwise than by a fifth.
     repeat_penalised
         Whether a repeat within eight bars is penalised.
+    suffix
+        The suffix a colour gives.
+    set_piece
+        Whether it is laid over written chords only, never over another swap's.
     source
         Where the swap is described.
     """
@@ -52,4 +56,6 @@ class SwapRow:
     colour: bool = False
     flat_nine: bool = True
     repeat_penalised: bool = False
+    set_piece: bool = False
+    suffix: str = ""
     source: str = COMMON_PRACTICE

@@ -6,7 +6,7 @@ stretch, on I V, or on I vi ii V. Common practice, no single source.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from porchswing.harmony.passage.steps import (
@@ -19,10 +19,15 @@ from porchswing.harmony.passage.steps import (
     needs,
     offer,
 )
+from porchswing.harmony.swaps.formulas import cut
 from porchswing.harmony.swaps.functions import free_step, is_tonic
 from porchswing.harmony.swaps.swap_row import SwapRow
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
+
+_LINES = ((0,), (0, 7), (0, 7, 0), (0, 9, 2, 7))
+HOME_SHARE = 0.5
+"""On which share of the ways on the tonic must come for a turnaround."""
 
 Piece = tuple[str, str]
 """A degree above the tonic and a chord suffix."""
@@ -39,6 +44,9 @@ DOMINANTS = {
     "major": (("6", "7"), ("2", "7"), ("5", "7")),
     "blues": (("6", "7"), ("2", "7"), ("5", "7")),
 }
+FLAT_SIX = {"major": (("6", "m7"), ("b6", "7"), ("5", "7"))}
+SIX_TWO_FIVE = {"minor": (("b6", "maj7"), ("2", "m7b5"), ("5", "7b9"))}
+FOUR_AND_HOME = {"blues": (("4", "7"), ("1", "7"), ("5", "7"))}
 FLAT = {
     "major": (("b3", "7"), ("b6", "7"), ("b2", "7")),
     "blues": (("b3", "7"), ("b6", "7"), ("b2", "7")),
@@ -56,37 +64,70 @@ def _kind(step: Step) -> str | None:
     return "blues" if step.family == "dominant" and step.key.mode == "major" else None
 
 
-def _windows(passage: Passage, index: int) -> Iterator[tuple[int, tuple[int, ...]]]:
+def _windows(passage: Passage, index: int) -> Iterator[tuple[int, list[int]]]:
     """Yield where a turnaround that starts at a tonic may stop, and its four lengths."""
     step = free_step(passage, index)
     if step is None or _kind(step) is None:
         return
     bar = passage.span_at(step.start).pulses
+    for stop in _stops(passage, index):
+        start, end = step.start, passage.steps[stop - 1].end
+        if stop - index == 4:
+            yield stop, [each.pulses for each in passage.steps[index:stop]]
+        elif stop - index > 1:
+            lengths = cut(passage, start, end, 4)
+            if lengths and end - start <= 4 * bar:
+                yield stop, lengths
+        else:
+            yield from ((stop, lengths) for lengths in _held(passage, start, end, bar))
+
+
+def _stops(passage: Passage, index: int) -> Iterator[int]:
+    """Yield the ends of a tonic, of I V, I V I and I vi ii V that lead back to the tonic."""
     steps = passage.steps
-    if _home_after(passage, index, index + 1):
-        rest = step.pulses - 2 * bar
-        if rest >= 0 and (rest or step.start == passage.span_at(step.start).start):
-            yield index + 1, (rest + bar // 2, bar // 2, bar // 2, bar // 2)
-        elif step.pulses == bar and step.start == passage.span_at(step.start).start:
-            yield index + 1, (bar // 4,) * 4
-    pair = steps[index : index + 2]
-    two = len(pair) == 2 and pair[1].degree == 7 and pair[1].freedom == "free"
-    if two and pair[0].pulses == pair[1].pulses and _home_after(passage, index, index + 2):
-        yield index + 2, (step.pulses // 2,) * 4
-    four = steps[index : index + 4]
-    one_six_two_five = tuple(each.degree for each in four) == (0, 9, 2, 7)
-    if one_six_two_five and all(each.freedom == "free" for each in four):
-        soft = four[1].family in ("minor", "half-diminished", "dominant")
-        if soft and _home_after(passage, index, index + 4):
-            yield index + 4, tuple(each.pulses for each in four)
+    for count in (1, 2, 3, 4):
+        window = steps[index : index + count]
+        degrees = tuple(each.degree for each in window)
+        if len(window) < count or not all(each.freedom == "free" for each in window):
+            return
+        soft = count < 4 or window[1].family in ("minor", "half-diminished", "dominant")
+        even = count != 2 or window[0].pulses == window[1].pulses
+        if degrees in _LINES and soft and even and _home_after(passage, index, index + count):
+            yield index + count
+
+
+def _held(passage: Passage, start: int, end: int, bar: int) -> Iterator[list[int]]:
+    """Yield the lengths of four chords in the time of one held chord.
+
+    Its last two bars, its last four, or the one bar it has.
+    """
+    if start != passage.span_at(start).start:
+        return
+    for bars in (2, 4):
+        first = end - bars * bar
+        if first >= start:
+            lengths = cut(passage, first, end, 4)
+            if lengths:
+                yield [first - start + lengths[0], *lengths[1:]]
+    if end - start == bar:
+        lengths = cut(passage, start, end, 4)
+        if lengths:
+            yield lengths
 
 
 def _home_after(passage: Passage, index: int, stop: int) -> bool:
-    """Whether what follows a window is the tonic the window started from."""
-    goal, step = passage.following(stop), passage.steps[index]
-    if goal is None or goal.chord is None or step.chord is None:
-        return False
-    return goal.chord.root.pc == step.chord.root.pc and goal.family != "diminished"
+    """Whether what follows a window is the tonic it started from, at least as often as not."""
+    step = passage.steps[index]
+
+    def home(goal: Step) -> bool:
+        return (
+            goal.chord is not None
+            and step.chord is not None
+            and goal.chord.root.pc == step.chord.root.pc
+            and goal.family != "diminished"
+        )
+
+    return passage.share_after(stop, home) >= HOME_SHARE
 
 
 def _turnaround(
@@ -98,6 +139,8 @@ def _turnaround(
         for stop, lengths in _windows(passage, index):
             step = passage.steps[index]
             pieces = table.get(_kind(step) or "")
+            if table is FOUR_AND_HOME and stop - index == 4:
+                continue  # the written VI ii V is nearer home than IV
             if pieces is None or step.chord is None:
                 continue
             if any(length % passage.grid_pulses or not length for length in lengths):
@@ -118,7 +161,7 @@ def _adds_nothing(chords: list[Chord], olds: tuple[Step, ...]) -> bool:
     return ("minor", "dominant") in families or (same and all(a == b for a, b in families))
 
 
-def _linked(chords: list[Chord], lengths: tuple[int, ...], home: Step) -> list[OfferedChord]:
+def _linked(chords: list[Chord], lengths: Sequence[int], home: Step) -> list[OfferedChord]:
     """Return parts that need their successor, or its tritone partner, and the tonic at last.
 
     A diminished chord climbs, so no partner will do after it.
@@ -127,7 +170,7 @@ def _linked(chords: list[Chord], lengths: tuple[int, ...], home: Step) -> list[O
         needs([after.root.pc] if _climbs(chord) else [after.root.pc, after.root.pc + 6])
         for chord, after in pairwise(chords)
     ]
-    afters.append(needs([home.key.tonic.pc]))
+    afters.append(needs([home.key.tonic.pc], soft=True))
     return [
         OfferedChord(new, pulses, (), after, _climbs(new))
         for new, pulses, after in zip(chords, lengths, afters, strict=True)
@@ -151,14 +194,12 @@ def _three_six_two_five(passage: Passage, index: int) -> Iterator[Offer]:
     table = (("3", "7"), ("6", "7"), ("2", "7"), ("5", "7"))
     bar = passage.span_at(step.start).pulses
     pieces = [_piece(step.key, piece) for piece in table]
-    half = bar // 2
-    if half % passage.grid_pulses:
-        return
     long = is_tonic(step) and step.key.mode == "major" and step.pulses >= 3 * bar
-    if long and _home_after(passage, index, index + 1):
+    lengths = cut(passage, step.end - 2 * bar, step.end, 4) if long else None
+    if lengths and _home_after(passage, index, index + 1):
         parts = [
             OfferedChord(step.chord, step.pulses - 2 * bar),
-            *_linked(pieces, (half,) * 4, step),
+            *_linked(pieces, lengths, step),
         ]
         yield offer(name, passage, index, index + 1, parts)
 
@@ -198,46 +239,87 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
     SwapRow(
         "turnaround I VI7 ii V7",
         2,
-        when="two bars of I, I V, or I vi ii V, before I comes back",
+        when="I, I V, I V I or I vi ii V, before I comes back",
         effect="C6 C6 becomes C6 A7 Dm7 G7; in minor Cm6 Am7b5 Dm7b5 G7b9",
         reason="A falling chain of fifths starts from home and leads home again.",
         listen="the falling fifths: each seventh falls to the third of the next chord",
         melody="no held note a semitone above a new tone",
         offers=_turnaround("turnaround I VI7 ii V7", VI_TWO_FIVE),
         preference=1.3,
+        set_piece=True,
     ),
     SwapRow(
         "turnaround I ♯I° ii V7",
         2,
-        when="two bars of I, I V, or I vi ii V, before I comes back",
+        when="I, I V, I V I or I vi ii V, before I comes back",
         effect="C6 Am7 Dm7 G7 becomes C6 C#dim7 Dm7 G7",
         reason="The diminished chord is VI7 with a flat nine and no root; the bass climbs.",
         listen="the bass climbing by semitones from I to ii",
         melody="no held root of the tonic over the diminished chord",
         offers=_turnaround("turnaround I ♯I° ii V7", DIMINISHED_FIVE),
         preference=1.45,
+        set_piece=True,
     ),
     SwapRow(
         "turnaround I ♯I° ii ♯II°",
         3,
-        when="two bars of I, I V, or I vi ii V, before I comes back",
+        when="I, I V, I V I or I vi ii V, before I comes back",
         effect="C6 Am7 Dm7 G7 becomes C6 C#dim7 Dm7 D#dim7",
         reason="The bass climbs by semitones until the third of the tonic takes it over.",
         listen="the bass climbing by semitones all the way to the third of I",
         melody="no held note a semitone above a tone of the diminished chords",
         offers=_turnaround("turnaround I ♯I° ii ♯II°", DIMINISHED),
         preference=1.2,
+        set_piece=True,
     ),
     SwapRow(
         "turnaround I VI II V dominants",
         3,
-        when="two bars of I, I V, or I vi ii V, before I comes back",
+        when="I, I V, I V I or I vi ii V, before I comes back",
         effect="Eb6 Cm7 Fm7 Bb7 becomes Eb6 C7 F7 Bb7",
         reason="Dominants all the way: every third falls a semitone to the seventh of the next.",
         listen="two strings falling by semitones through all the dominants",
         melody="no held minor third of a chord that turns dominant",
         offers=_turnaround("turnaround I VI II V dominants", DOMINANTS),
         preference=1.2,
+        set_piece=True,
+    ),
+    SwapRow(
+        "turnaround I vi ♭VI7 V7",
+        3,
+        when="I, I V, I V I or I vi ii V, before I comes back",
+        effect="C6 Am7 Dm7 G7 becomes C6 Am7 Ab7 G7",
+        reason="A dominant a semitone above V slides into it in the place of ii.",
+        listen="the bass falling by semitones from vi to V",
+        melody="no held note a semitone above a new tone",
+        offers=_turnaround("turnaround I vi ♭VI7 V7", FLAT_SIX),
+        preference=1.25,
+        set_piece=True,
+        flat_nine=False,
+    ),
+    SwapRow(
+        "turnaround i ♭VI iiø V7",
+        2,
+        when="i, i V, i V i or i vi ii V in minor, before i comes back",
+        effect="Cm6 becomes Cm6 Abmaj7 Dm7b5 G7b9",
+        reason="The sixth degree of the minor scale stands for i and leads down to iiø and V.",
+        listen="the third of i staying as the fifth of ♭VI",
+        melody="no held note a semitone above a new tone",
+        offers=_turnaround("turnaround i ♭VI iiø V7", SIX_TWO_FIVE),
+        preference=1.15,
+        set_piece=True,
+    ),
+    SwapRow(
+        "turnaround I IV I V",
+        2,
+        when="I7 or I7 V7 in the last bars of a blues, before I7 comes back",
+        effect="C7 G7 becomes C7 F7 C7 G7",
+        reason="The last two bars of a blues visit IV once more before V.",
+        listen="the third of I falling to the flat seventh of IV and coming back",
+        melody="no held third of the tonic over IV",
+        offers=_turnaround("turnaround I IV I V", FOUR_AND_HOME),
+        preference=1.1,
+        set_piece=True,
     ),
     SwapRow(
         "turnaround III VI II V",
@@ -249,17 +331,19 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         melody="no held note a semitone above a new tone",
         offers=_three_six_two_five,
         preference=1.5,
+        set_piece=True,
     ),
     SwapRow(
         "turnaround ♭III ♭VI ♭II",
         4,
-        when="two bars of I, I V, or I vi ii V, before I comes back",
+        when="I, I V, I V I or I vi ii V, before I comes back",
         effect="C6 Am7 Dm7 G7 becomes C6 Eb7 Ab7 Db7",
         reason="Each dominant of the turnaround gives way to the one a tritone off.",
         listen="falling fifths from far away, and the last root falling a semitone home",
         melody="no held note a semitone above a new tone",
         offers=_turnaround("turnaround ♭III ♭VI ♭II", FLAT),
         preference=1.7,
+        set_piece=True,
         flat_nine=False,
         repeat_penalised=True,
     ),
@@ -273,6 +357,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         melody="no held note a semitone above a new tone",
         offers=_tag,
         preference=3.0,
+        set_piece=True,
     ),
 )
 """The set pieces."""

@@ -1,0 +1,221 @@
+"""Styles: what a player of each kind of tune takes gladly or seldom, and how much is too much.
+
+Every style is a row of data. ``groups`` and ``colours`` are points added to the swaps of a
+group (:data:`GROUPS`) and to chord suffixes; ``shares`` bound which part of the bars a group
+may touch. The figures are ours, set by reading the lanes they choose; no source gives any.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from porchswing.chart.model import Chart, Section
+from porchswing.harmony.swaps.swap_row import SwapRow
+
+MOST_REPEATS = {0: 9, 1: 9, 2: 4, 3: 2, 4: 2}
+"""How often one swap may come within eight bars, by depth."""
+NINTHS = {0: 1.0, 1: 1.0, 2: 1.0, 3: 0.55, 4: 0.55}
+"""Which share of the dominants may be plain ninths, by depth."""
+MINORS = 0.67
+"""Which share of the minor chords of depth 2 the depths beyond it keep."""
+
+GROUPS: dict[str, tuple[str, ...]] = {
+    "ii–V": (
+        "related ii",
+        "v7 I7 into IV",
+        "ii–V into the next chord",
+        "ii–V for V–IV",
+        "iii VI7 into ii",
+    ),
+    "secondary": (
+        "secondary dominant",
+        "I7 into IV",
+        "dominant for a minor chord",
+        "V of V before V",
+    ),
+    "diminished": (
+        "passing diminished up",
+        "passing diminished down",
+        "♯IV° to I",
+        "♯IV° to I/5",
+        "I ♭III° ii",
+        "I I° ii",
+        "I I° I",
+        "rootless 7♭9 as diminished",
+    ),
+    "chain": (
+        "extended dominant chain",
+        "turnaround I VI II V dominants",
+        "turnaround III VI II V",
+    ),
+    "tritone": (
+        "tritone substitution",
+        "turnaround ♭III ♭VI ♭II",
+        "♭VI7 before V7",
+        "♭VI7 V7 in minor",
+        "turnaround I vi ♭VI7 V7",
+        "ii–V a tritone away",
+        "chromatic ii–V from above",
+    ),
+    "backdoor": ("backdoor ♭VII7", "backdoor iv7 ♭VII7", "minor iv", "borrowed iiø"),
+    "line": (
+        "minor line cliché",
+        "major line cliché",
+        "I Imaj7 I7 into IV",
+        "5–♯5–6 line",
+        "iii ♭iii ii",
+        "minor descent to V",
+    ),
+    "bass": (
+        "I/3 into IV",
+        "bass walk-down to vi",
+        "I/5 before V",
+        "climb to the cadence",
+        "tonic pedal",
+        "ii over the dominant's bass",
+    ),
+    "sus": ("V sus before V",),
+    "slip": ("side-slip",),
+    "stand-in": ("diatonic substitution", "deceptive iii"),
+    "blues": ("quick change",),
+}
+"""The swaps of each group a style speaks of; what is in none is at home everywhere."""
+
+
+@dataclass(frozen=True, slots=True)
+class StyleRow:
+    """One style: its name, the points it adds, and the shares of bars it bounds."""
+
+    name: str
+    groups: Mapping[str, float] = field(default_factory=dict)
+    colours: Mapping[str, float] = field(default_factory=dict)
+    shares: Mapping[str, float] = field(default_factory=dict)
+    minors: float = MINORS
+
+
+STYLES: dict[str, StyleRow] = {
+    row.name: row
+    for row in (
+        StyleRow("medium swing", shares={"tritone": 0.3, "chain": 0.35, "sus": 0.1}),
+        StyleRow(
+            "ballad",
+            {"line": 0.3, "bass": 0.25, "backdoor": 0.2, "chain": -0.6, "slip": -0.6, "sus": 0.1},
+            {"maj7": 0.3, "m9": 0.2, "m6": 0.1},
+            {"tritone": 0.25, "chain": 0.15, "sus": 0.15},
+            minors=0.9,
+        ),
+        StyleRow(
+            "hot swing",
+            {"diminished": 0.25, "chain": 0.2, "sus": -1.0, "bass": -0.1, "slip": 0.1},
+            {"maj7": -0.5, "6": 0.1, "6/9": 0.05},
+            {"tritone": 0.25, "chain": 0.4, "sus": 0.0},
+        ),
+        StyleRow(
+            "blues",
+            {"blues": 0.5, "chain": -0.4, "line": -0.5, "sus": -0.5, "tritone": -0.1},
+            {"maj7": -1.0, "13": 0.1},
+            {"tritone": 0.25, "chain": 0.25, "sus": 0.1},
+        ),
+        StyleRow(
+            "minor swing",
+            {"diminished": 0.1, "line": 0.1},
+            {"m6": 0.2, "7b9": 0.15},
+            {"tritone": 0.3, "chain": 0.25, "sus": 0.1},
+        ),
+        StyleRow(
+            "waltz",
+            {"diminished": 0.2, "bass": 0.2, "slip": -0.3, "chain": -0.2},
+            {"maj7": 0.2, "m9": 0.1},
+            {"tritone": 0.25, "chain": 0.25, "sus": 0.15},
+        ),
+        StyleRow(
+            "bossa",
+            {"tritone": 0.2, "sus": 0.2, "diminished": 0.1, "chain": -0.4, "slip": -0.3},
+            {"maj7": 0.4, "6/9": 0.2, "m9": 0.2, "13": 0.1},
+            {"tritone": 0.35, "chain": 0.15, "sus": 0.2},
+            minors=0.8,
+        ),
+        StyleRow(
+            "island vamp",
+            {"tritone": -0.7, "chain": -0.6, "line": -0.3, "slip": -0.8, "backdoor": -0.2},
+            {"6": 0.1, "maj7": -0.2},
+            {"tritone": 0.1, "chain": 0.1, "sus": 0.1},
+            minors=0.9,
+        ),
+    )
+}
+"""The styles by name, as ``style:`` in a chart says them."""
+
+BY_STRUM = {
+    "bossa": "bossa",
+    "island": "island vamp",
+    "ballad": "ballad",
+    "ballad_triplets": "ballad",
+    "shuffle": "blues",
+    "two_beat": "hot swing",
+    "rag": "hot swing",
+}
+"""The style a strum pattern stands for by itself."""
+SLOW_BPM, FAST_BPM = 84, 184
+"""Below and above which felt tempo a tune is a ballad or hot."""
+BLUES_SHARE = 0.6
+"""Which share of the tonic and subdominant chords are sevenths in a blues."""
+
+
+def style_of(chart: Chart, section: Section) -> StyleRow:
+    """Return the style of a section: what the chart says, else by strum, meter, chords, tempo."""
+    said = [settings.style for _, settings in section.settings if settings.style]
+    name = said[0] if said else chart.settings.style
+    if name is not None:
+        return STYLES[name]
+    strums = [settings.strum for _, settings in section.settings if settings.strum]
+    strum = strums[0] if strums else chart.settings.strum
+    if strum in BY_STRUM:
+        return STYLES[BY_STRUM[strum]]
+    if chart.meter.count % 3 == 0:
+        return STYLES["waltz"]
+    if _is_blues(chart, section):
+        return STYLES["blues"]
+    if chart.tempo_bpm < SLOW_BPM:
+        return STYLES["ballad"]
+    if chart.key.mode == "minor":
+        return STYLES["minor swing"]
+    return STYLES["hot swing" if chart.tempo_bpm > FAST_BPM else "medium swing"]
+
+
+def _is_blues(chart: Chart, section: Section) -> bool:
+    """Whether tonic and subdominant are dominant sevenths for the most part."""
+    tonic = chart.key.tonic.pc
+    home = [
+        slot.chord.quality.family == "dominant"
+        for bar in section.plain
+        for slot in bar.slots
+        if slot.chord and (slot.chord.root.pc - tonic) % 12 in (0, 5)
+    ]
+    return bool(home) and sum(home) >= BLUES_SHARE * len(home)
+
+
+_GROUP_OF = {name: group for group, names in GROUPS.items() for name in names}
+
+
+def group_of(name: str) -> str:
+    """Return the group of a swap, an empty text where it is in none.
+
+    >>> group_of("♯IV° to I")
+    'diminished'
+    """
+    return _GROUP_OF.get(name, "")
+
+
+def in_style(rows: tuple[SwapRow, ...], style: StyleRow) -> tuple[SwapRow, ...]:
+    """Return rows with the points a style adds to them."""
+    return tuple(
+        replace(row, preference=row.preference + extra) if extra else row
+        for row in rows
+        for extra in [
+            style.colours.get(row.suffix, 0.0)
+            if row.colour
+            else style.groups.get(group_of(row.name), 0.0)
+        ]
+    )

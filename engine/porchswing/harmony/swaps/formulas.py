@@ -1,0 +1,301 @@
+"""Formulas: families of chords that fill a whole span of function, written as rows of text.
+
+A :class:`Span` says what the written chords must be and what is played instead, in any meter:
+
+- ``over`` and ``into`` list written chords as ``degree:kind``. Degrees count from the tonic of
+  the local key (``b3``, ``#4``); kinds are ``M`` major, ``m`` minor, ``d`` dominant seventh,
+  ``D`` whatever acts as a dominant, ``h`` half-diminished, ``2`` minor or half-diminished,
+  ``x`` any. ``|`` parts alternatives.
+- ``play`` lists the new chords as ``degree:suffix``, with ``/3`` for a bass on that degree of
+  the key; ``=0`` keeps the first written chord of the span, ``=1`` the second. A chord whose
+  suffix ends in ``!`` keeps its colour.
+
+The time of the span is cut on bars first, then on the strong places inside bars
+(:func:`cut`). Common practice, no single source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from functools import cache
+from itertools import pairwise
+from typing import NamedTuple
+
+from porchswing.harmony.passage.steps import (
+    Need,
+    Offer,
+    OfferedChord,
+    Passage,
+    Step,
+    at,
+    chord,
+    needs,
+    offer,
+    strong_split,
+)
+from porchswing.harmony.swaps.functions import is_dominant
+from porchswing.theory.chords import Chord
+from porchswing.theory.keys import Key
+from porchswing.theory.notes import Degree
+
+_FAMILIES = {
+    "M": ("major",),
+    "m": ("minor",),
+    "d": ("dominant",),
+    "D": ("dominant", "major", "suspended"),
+    "h": ("half-diminished",),
+    "2": ("minor", "half-diminished"),
+    "x": ("major", "minor", "dominant", "half-diminished", "suspended", "augmented"),
+}
+_STEADY = ("dim7", "aug", "maj7", "mMaj7", "9sus4", "7sus4", "mb6")
+"""Suffixes that keep their colour without being told."""
+
+
+class Formula(NamedTuple):
+    """One way to fill a span.
+
+    ``bars`` are the least and the most bars the span may last; ``inside`` keeps it away from
+    the first bar of a section; ``after`` is what must come before the span; ``front`` cuts the
+    first bars into halves rather than the last; ``ends`` wants the end of the tune after it.
+    """
+
+    over: str
+    into: str
+    play: str
+    mode: str = "major"
+    bars: tuple[float, float] = (0.5, 64.0)
+    inside: bool = False
+    after: str = ""
+    front: bool = False
+    ends: bool = False
+
+
+class _Kind(NamedTuple):
+    degree: int
+    letter: str
+
+
+class _Piece(NamedTuple):
+    kept: int
+    degree: str
+    suffix: str
+    bass: str
+    steady: bool
+
+
+def formula_offers(
+    name: str, spans: Sequence[Formula]
+) -> Callable[[Passage, int], Iterator[Offer]]:
+    """Return the function that offers a formula wherever one of its spans is found."""
+    by_start: dict[tuple[str, int], list[Formula]] = {}
+    for span in spans:
+        by_start.setdefault((span.mode, _kinds(span.over)[0][0].degree), []).append(span)
+
+    def offers(passage: Passage, index: int) -> Iterator[Offer]:
+        step = passage.steps[index]
+        for span in by_start.get((step.key.mode, step.degree), ()):
+            stop = index + len(_kinds(span.over))
+            if _found(passage, index, stop, span):
+                yield from _filled(name, passage, index, stop, span)
+
+    return offers
+
+
+def _found(passage: Passage, index: int, stop: int, span: Formula) -> bool:
+    """Whether a span's written chords, and what is around them, stand at a place."""
+    window, first = passage.steps[index:stop], passage.steps[index]
+    kinds = _kinds(span.over)
+    if len(window) < len(kinds) or (span.ends and passage.exits != (None,)):
+        return False
+    for place, (step, alike) in enumerate(zip(window, kinds, strict=True)):
+        free = step.freedom == "free" and step.chord and not step.fixed_colour
+        if not free or step.key != first.key or not _is(passage, index + place, alike):
+            return False
+    bar = passage.span_at(first.start)
+    length = window[-1].end - first.start
+    if not span.bars[0] * bar.pulses <= length <= span.bars[1] * bar.pulses:
+        return False
+    if span.inside and bar.bar_index == 0:
+        return False
+    if span.after and not _neighbour(passage.previous(index), first.key, _kinds(span.after)[0]):
+        return False
+    if span.ends:
+        return stop == len(passage.steps)
+    return not span.into or _neighbour(passage.following(stop), first.key, _kinds(span.into)[0])
+
+
+def _is(passage: Passage, index: int, alike: tuple[_Kind, ...]) -> bool:
+    """Whether a written chord is one of some kinds."""
+    step = passage.steps[index]
+    for kind in alike:
+        if step.degree == kind.degree and step.family in _FAMILIES[kind.letter]:
+            return kind.letter != "D" or is_dominant(passage, index)
+    return False
+
+
+def _neighbour(step: Step | None, key: Key, alike: tuple[_Kind, ...]) -> bool:
+    """Whether the chord beside a span is one of some kinds, counted in the span's key."""
+    if step is None or step.chord is None:
+        return False
+    degree = (step.chord.root.pc - key.tonic.pc) % 12
+    return any(degree == k.degree and step.family in _FAMILIES[k.letter] for k in alike)
+
+
+def _filled(name: str, passage: Passage, index: int, stop: int, span: Formula) -> Iterator[Offer]:
+    """Yield the span filled with the formula's chords, in each way its time may be cut."""
+    window, pieces = passage.steps[index:stop], _pieces(span.play)
+    chords = [_chord(window, piece) for piece in pieces]
+    if len(chords) == len(window) and all(
+        new.root.pc == old.chord.root.pc and new.quality.family == old.family and not new.bass
+        for new, old in zip(chords, window, strict=True)
+        if old.chord
+    ):
+        return  # nothing but colours would change
+    afters = _afters(chords, window[0].key, span)
+    before = _need(span.after, window[0].key)
+    for lengths in _cuts(passage, window, len(pieces), span):
+        parts = [
+            OfferedChord(
+                new,
+                pulses,
+                before if place == 0 else (),
+                after,
+                piece.steady or bool(piece.bass) or piece.suffix in _STEADY,
+            )
+            for place, (new, pulses, after, piece) in enumerate(
+                zip(chords, lengths, afters, pieces, strict=True)
+            )
+        ]
+        yield offer(name, passage, index, stop, parts)
+
+
+def _chord(window: Sequence[Step], piece: _Piece) -> Chord:
+    """Return the chord of a piece in the key of the span."""
+    key = window[0].key
+    bass = at(key.tonic, piece.bass, key) if piece.bass else None
+    if piece.kept < 0:
+        return chord(at(key.tonic, piece.degree, key), piece.suffix, bass)
+    kept = window[piece.kept].chord
+    if kept is None:
+        raise AssertionError("a span holds no silence")
+    if not bass:
+        return kept
+    return Chord(kept.root, kept.quality, bass if bass != kept.root else None)
+
+
+def _afters(chords: Sequence[Chord], key: Key, span: Formula) -> list[tuple[Need, ...]]:
+    """Return what each chord needs after it: the next root or, for a dominant, its partner."""
+    found = []
+    for new, after in pairwise(chords):
+        partner = after.quality.family == "dominant" and new.quality.family != "diminished"
+        roots = [after.root.pc, after.root.pc + 6] if partner else [after.root.pc]
+        found.append(needs(roots) if new.root.pc != after.root.pc else ())
+    return [*found, _need(span.into, key)]
+
+
+def _need(text: str, key: Key) -> tuple[Need, ...]:
+    """Return the need for one of some neighbours; those without a third may be any family."""
+    if not text:
+        return ()
+    alike = _kinds(text)[0]
+    families = {name for kind in alike for name in _FAMILIES[kind.letter]}
+    loose = any(kind.letter == "x" for kind in alike)
+    return needs([key.tonic.pc + kind.degree for kind in alike], () if loose else families)
+
+
+def _cuts(
+    passage: Passage, window: Sequence[Step], count: int, span: Formula
+) -> Iterator[list[int]]:
+    """Yield the lengths of so many chords in the time of a span."""
+    if count == len(window):
+        yield [step.pulses for step in window]
+        return
+    start, end = window[0].start, window[-1].end
+    seen = []
+    for found in (
+        cut(passage, start, end, count, front=span.front),
+        _late(passage, start, end, count) if span.play.startswith("=0 ") else None,
+    ):
+        if found is not None and found not in seen:
+            seen.append(found)
+            yield found
+
+
+def _late(passage: Passage, start: int, end: int, count: int) -> list[int] | None:
+    """Return the cut in which the first chord is held and the others share the last bars."""
+    last = passage.span_at(end - 1)
+    bars = (count - 1 + 1) // 2
+    tail = last.start - (bars - 1) * last.pulses
+    if tail <= start or end != last.start + last.pulses:
+        return None
+    rest = cut(passage, tail, end, count - 1)
+    return None if rest is None else [tail - start, *rest]
+
+
+def cut(
+    passage: Passage, start: int, end: int, count: int, *, front: bool = False
+) -> list[int] | None:
+    """Return the lengths of ``count`` chords between two pulses, ``None`` where none is good.
+
+    Fewer chords than bars take whole bars, the first one what is left over. More chords than
+    bars halve the last bars (the first ones with ``front``) at their strong places.
+    """
+    edges = [start, *(s for s in passage.starts if start < s < end), end]
+    bars = list(pairwise(edges))
+    if count <= len(bars):
+        heads = edges[len(bars) - count + 1 : -1]
+        return _lengths([start, *heads, end])
+    each, more = divmod(count, len(bars))
+    cuts = [start]
+    for place, (first, last) in enumerate(bars):
+        extra = place < more if front else place >= len(bars) - more
+        inner = _divided(passage, first, last, each + extra)
+        if inner is None:
+            return None
+        cuts += [*inner, last]
+    return _lengths(cuts)
+
+
+def _divided(passage: Passage, start: int, end: int, count: int) -> list[int] | None:
+    """Return the pulses at which a bar is divided into so many chords."""
+    if count == 1:
+        return []
+    middle = strong_split(passage, start, end)
+    if middle is None or count > 4:
+        return None
+    left = _divided(passage, start, middle, count // 2)
+    right = _divided(passage, middle, end, count - count // 2)
+    return None if left is None or right is None else [*left, middle, *right]
+
+
+def _lengths(cuts: Sequence[int]) -> list[int]:
+    return [last - first for first, last in pairwise(cuts)]
+
+
+@cache
+def _kinds(text: str) -> tuple[tuple[_Kind, ...], ...]:
+    """Read ``over``, ``into`` or ``after``: for each chord the kinds it may be."""
+    return tuple(
+        tuple(
+            _Kind(Degree.parse(degree).semitones % 12, letter)
+            for degree, _, letter in (one.partition(":") for one in word.split("|"))
+        )
+        for word in text.split()
+    )
+
+
+@cache
+def _pieces(text: str) -> tuple[_Piece, ...]:
+    """Read ``play``."""
+    found = []
+    for word in text.split():
+        steady = word.endswith("!")
+        head, _, bass = word.removesuffix("!").partition("/")
+        if bass == "9":
+            head, bass = f"{head}/9", ""
+        if head.startswith("="):
+            found.append(_Piece(int(head[1:]), "", "", bass, steady))
+        else:
+            degree, _, suffix = head.partition(":")
+            found.append(_Piece(-1, degree, suffix, bass, steady))
+    return tuple(found)
