@@ -89,6 +89,7 @@ if TYPE_CHECKING:
     from porchswing.grips.shapes.model import VoicedSlot as VoicedSlot
     from porchswing.grips.shapes.model import Voicing as Voicing
     from porchswing.harmony.choice.lead import Blocked as Blocked
+    from porchswing.harmony.choice.lead import LastTime as LastTime
     from porchswing.harmony.choice.lead import Lead as Lead
     from porchswing.harmony.choice.lead import Swap as Swap
     from porchswing.harmony.choice.reharmonize import reharmonize as reharmonize
@@ -145,7 +146,7 @@ _HOMES = {
     "theory.chords": "Chord Quality",
     "theory.keys": "Key",
     "theory.notes": "NoteName Degree",
-    "harmony.choice.lead": "Lead Swap Blocked",
+    "harmony.choice.lead": "Lead Swap Blocked LastTime",
     "grips.shapes.model": "Voicing VoicedSlot Grip Tuning",
     "grips.shapes.hand": "Hand Weights Ease",
     "grips.shapes.fingers": "Fingering Press",
