@@ -72,11 +72,11 @@ if TYPE_CHECKING:
     from porchswing.errors import UnplayableError as UnplayableError
     from porchswing.errors import WrongTypeError as WrongTypeError
     from porchswing.file_formats import Tags as Tags
+    from porchswing.grips.grips_of import grips_of as grips_of
     from porchswing.grips.names.naming import Naming as Naming
     from porchswing.grips.names.naming import name_grip as name_grip
     from porchswing.grips.names.near_grips import NearGrip as NearGrip
     from porchswing.grips.names.readings import Reading as Reading
-    from porchswing.grips.search.grips_of import grips_of as grips_of
     from porchswing.grips.search.voice import voice as voice
     from porchswing.grips.shapes.fingers import Fingering as Fingering
     from porchswing.grips.shapes.fingers import Press as Press
@@ -131,7 +131,7 @@ _HOMES = {
     "take_model": "Take",
     "options": "Choices BandStyle SoundSettings",
     "theory.symbols": "parse_chord",
-    "grips.search.grips_of": "grips_of",
+    "grips.grips_of": "grips_of",
     "offers.offering": "offers",
     "offers.choosing": "choose",
     "offers.explaining": "explain PlaceWords",
