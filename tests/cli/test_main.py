@@ -17,7 +17,7 @@ from porchswing.cli import main as main_module
 from porchswing.cli.main import COMMANDS, group
 from porchswing.errors import ChartError, OptionError, Problem
 
-HEAVY = ("numpy", "mido", "soundfile", "scipy", "music21", "typst", "verovio", "distributed")
+HEAVY = ("numpy", "mido", "soundfile", "scipy", "music21", "typst", "segno", "distributed")
 
 
 def test_help_imports_no_command_and_nothing_heavy() -> None:

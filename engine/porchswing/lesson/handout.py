@@ -2,39 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
 
 from porchswing.chart.model import Bar, Chart, Section, SwingSetting
 from porchswing.chart.unroll import form_of
-from porchswing.grips.drawings.diagram import grip_svg
+from porchswing.grips.drawings.contour import ContourNote, contour_parts
+from porchswing.grips.drawings.diagram import grip_svg, svg_element
 from porchswing.grips.drawings.lines import best_line
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
+from porchswing.grips.shapes.spelling import spell_pc
+from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.lesson.practice_plan import CARE, PlanStep, plan_minutes
 from porchswing.pages.handout.sheet import (
+    BARS_A_ROW,
     Sheet,
     SheetBar,
     SheetChange,
     SheetChord,
-    SheetLine,
+    SheetRow,
     SheetSection,
+    SheetShape,
     SheetStep,
     SheetStrum,
 )
-from porchswing.rhythm.patterns import counted_text, load_pattern_data
+from porchswing.pages.handout.strum_drawing import strum_svg, strum_words
+from porchswing.pages.symbols import SymbolParts, symbol_parts, symbol_text
+from porchswing.rhythm.strum import load_strum
 from porchswing.theory.notes import with_signs
-
-MOST_DIAGRAMS = 44
-"""Diagrams that fit under their chords on one page; a longer tune gets a legend of its grips."""
-
-MOST_ROWS = 9
-"""Rows of four bars with diagrams that leave room for the rest on two pages."""
 
 MOST_CHANGES = 8
 """Swaps explained on the sheet, the most telling first in order of appearance."""
 
 MOST_PLACES = 3
+
+MOST_USES = 6
+"""Chords named under one shape."""
 
 BAR_WORDS = {
     "groove": "most bars",
@@ -46,11 +51,8 @@ BAR_WORDS = {
 }
 """Where a bar of a pattern stands, in a student's words."""
 
-STRUM_SIGNS = (
-    "(D down, U up, small letters lighter, x damped, g barely touched, R roll, T tremolo; "
-    "> louder, ' short, + the next chord early, ? only when it may be busy, . rings on, - stops.)"
-)
-"""How to read the strum rows; the signs are those of the pattern files."""
+LINE_WIDTH, LINE_HEIGHT = 560.0, 46.0
+"""A row's line in drawing units: as wide as the sheet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,7 @@ class HandoutSource:
     """What a handout is made from.
 
     ``strum`` names the strum pattern that is played, ``tempo_bpm`` counts the felt beat and
-    ``line_pictures`` are the engraved systems of the line.
+    ``line_strings`` says by section whose line is drawn.
     """
 
     lead: Lead
@@ -67,23 +69,22 @@ class HandoutSource:
     tempo_bpm: float
     swing_ratio: float
     strum: str
-    line_pictures: tuple[str, ...] = ()
+    line_strings: Mapping[str, int] = field(default_factory=dict)
 
 
 def handout_sheet(source: HandoutSource) -> Sheet:
     """Return the handout of a tune, ready to be set."""
     chart = source.lead.chart
     sections = _used_sections(chart)
-    drawn = sum(len(bar.slots) for section in sections for bar in section.lane("swing"))
-    rows = sum(-(-len(section.plain) // 4) for section in sections)
-    has_legend = drawn > MOST_DIAGRAMS or rows > MOST_ROWS
+    shapes = tune_shapes(source.voicing)
     return Sheet(
         title=chart.title,
         by=chart.by,
         facts=_facts(chart, source),
-        sections=tuple(_section(source, section, not has_legend) for section in sections),
-        legend=_legend(source, sections) if has_legend else (),
-        line=SheetLine(source.line_pictures, _line_note(source.voicing, sections)),
+        sections=tuple(_section(source, section) for section in sections),
+        shapes=tuple(_shape(shape) for shape in shapes),
+        shapes_note=_shapes_note(source.voicing, shapes),
+        line_note=_line_note(source.voicing, sections),
         strum=_strum(source.strum),
         changes=_changes(source.lead.swaps),
         steps=tuple(
@@ -117,28 +118,68 @@ def _facts(chart: Chart, source: HandoutSource) -> tuple[str, ...]:
     )
 
 
-def _section(source: HandoutSource, section: Section, has_grips: bool) -> SheetSection:
+def _section(source: HandoutSource, section: Section) -> SheetSection:
     bars = []
     previous: Grip | None = None
-    for number, (plain, swing) in enumerate(
-        zip(section.plain, section.lane("swing"), strict=True), start=1
-    ):
-        voiced = _voiced(source.voicing, section.name, number)
+    voiced = []
+    lanes = zip(section.plain, section.lane("swing"), strict=True)
+    for number, (plain, swing) in enumerate(lanes, start=1):
+        voiced.append(_voiced(source.voicing, section.name, number))
         chords = []
-        for slot, found in zip(swing.slots, voiced, strict=True):
+        for slot, found in zip(swing.slots, voiced[-1], strict=True):
             is_new = found.grip is not None and found.grip != previous
-            has_picture = has_grips and is_new
-            chords.append(_chord(found, float(slot.beats), is_new=is_new, has_picture=has_picture))
+            chords.append(_chord(found, float(slot.beats), is_new=is_new))
             previous = found.grip
         mark = ", ".join(filter(None, (_way(plain), _mark(source.lead, section, number))))
         bars.append(SheetBar(_plain(plain), tuple(chords), mark))
+    lines = _lines(source, section, voiced)
+    rows = [
+        SheetRow(tuple(bars[first : first + BARS_A_ROW]), lines[first // BARS_A_ROW])
+        for first in range(0, len(bars), BARS_A_ROW)
+    ]
     count = len(bars)
     plural = "" if count == 1 else "s"
     return SheetSection(
         f"[{section.name}]",
         f"{count} bar{plural}: small, what you know; bold, what we play",
-        tuple(bars),
+        tuple(rows),
     )
+
+
+def _lines(
+    source: HandoutSource, section: Section, voiced: Sequence[Sequence[VoicedSlot]]
+) -> list[str]:
+    """Return the line of the section's string row by row, as the practice page draws it."""
+    string = source.line_strings.get(section.name)
+    rows: list[list[ContourNote]] = [[] for _ in range(0, len(voiced), BARS_A_ROW)]
+    if string is None:
+        return [""] * len(rows)
+    index = source.voicing.tuning.index(string)
+    is_joined = False
+    for number, slots in enumerate(voiced):
+        row, column = divmod(number, BARS_A_ROW)
+        at = Fraction(0)
+        beats = [slot.beats for slot in section.lane("swing")[number].slots]
+        for slot, length in zip(slots, beats, strict=True):
+            fret = slot.grip.frets[index] if slot.grip else None
+            pitch = slot.grip.midi[index] if slot.grip else None
+            share = (column + float((at + length / 2) / sum(beats))) / BARS_A_ROW
+            at += length
+            if fret is None or pitch is None:
+                is_joined = False
+                continue
+            name = with_signs(str(spell_pc(pitch % 12, slot.chord, source.lead.chart.key)))
+            joins = is_joined and bool(rows[row])
+            rows[row].append(ContourNote(share * LINE_WIDTH, pitch, fret, name, joins))
+            is_joined = True
+    pitches = [note.midi for row in rows for note in row]
+    low, high = min(pitches, default=0), max(pitches, default=0)
+    return [_line_svg(row, low, high) if row else "" for row in rows]
+
+
+def _line_svg(notes: Sequence[ContourNote], low: int, high: int) -> str:
+    parts = contour_parts(notes, 0.0, LINE_HEIGHT, low, high)
+    return svg_element(LINE_WIDTH, LINE_HEIGHT, parts, "the line of one string")
 
 
 def _voiced(voicing: Voicing, section: str, bar: int) -> list[VoicedSlot]:
@@ -149,17 +190,14 @@ def _voiced(voicing: Voicing, section: str, bar: int) -> list[VoicedSlot]:
 
 def _plain(bar: Bar) -> tuple[SheetChord, ...]:
     if bar.is_percent:
-        return (SheetChord("%"),)
-    return tuple(
-        SheetChord(with_signs(slot.chord.symbol) if slot.chord else "N.C.", float(slot.beats))
-        for slot in bar.slots
-    )
+        return (SheetChord(SymbolParts("%")),)
+    return tuple(SheetChord(symbol_parts(slot.chord), float(slot.beats)) for slot in bar.slots)
 
 
-def _chord(found: VoicedSlot, beats: float, *, is_new: bool, has_picture: bool) -> SheetChord:
-    symbol = with_signs(found.chord.symbol) if found.chord else "N.C."
-    svg = grip_svg(found.grip) if found.grip and has_picture else ""
-    return SheetChord(symbol, beats, svg, str(found.grip or "") if is_new else "")
+def _chord(found: VoicedSlot, beats: float, *, is_new: bool) -> SheetChord:
+    svg = grip_svg(found.grip) if found.grip and is_new else ""
+    frets = str(found.grip or "") if is_new else ""
+    return SheetChord(symbol_parts(found.chord), beats, svg, frets)
 
 
 def _way(bar: Bar) -> str:
@@ -179,14 +217,23 @@ def _mark(lead: Lead, section: Section, bar: int) -> str:
     return ", ".join(dict.fromkeys(names))
 
 
-def _legend(source: HandoutSource, sections: Sequence[Section]) -> tuple[SheetChord, ...]:
-    names = {section.name for section in sections}
-    found: dict[tuple[str, str], SheetChord] = {}
-    for slot in source.voicing.slots:
-        if slot.section in names and slot.grip is not None and slot.chord is not None:
-            key = (slot.chord.symbol, str(slot.grip))
-            found.setdefault(key, _chord(slot, 1.0, is_new=True, has_picture=True))
-    return tuple(found.values())
+def _shape(shape: TuneShape) -> SheetShape:
+    uses: dict[str, None] = {}
+    for use in shape.uses:
+        fret = f" {use.fret}" if shape.shape.is_movable else ""
+        uses.setdefault(f"{symbol_text(use.chord)}{fret}")
+    words = list(uses)
+    more = f"and {len(words) - MOST_USES} more" if len(words) > MOST_USES else ""
+    shown = tuple(filter(None, (*words[:MOST_USES], more)))
+    drawn = grip_svg(shape.uses[0].grip)
+    return SheetShape(drawn, with_signs(shape.name), shown, shape.is_known)
+
+
+def _shapes_note(voicing: Voicing, shapes: Sequence[TuneShape]) -> str:
+    count = f"{len(shapes)} in all; the number after a chord is the fret of the lowest finger"
+    if not voicing.hand.known:
+        return count
+    return f"{count}; {sum(shape.is_known for shape in shapes)} you know"
 
 
 def _line_note(voicing: Voicing, sections: Sequence[Section]) -> str:
@@ -196,14 +243,10 @@ def _line_note(voicing: Voicing, sections: Sequence[Section]) -> str:
 
 
 def _strum(name: str) -> SheetStrum:
-    data = load_pattern_data("strum", name)
-    rows = tuple(_student_row(row) for row in counted_text(data))
-    return SheetStrum(name, rows, f"{data.text('when')} {STRUM_SIGNS}")
-
-
-def _student_row(row: str) -> str:
-    place = row.removesuffix(":")
-    return f"{BAR_WORDS[place]}:" if place in BAR_WORDS else row
+    pattern = load_strum(name)
+    shown = [bar for place in BAR_WORDS for bar in pattern.placed(place)]
+    bars = tuple((BAR_WORDS[bar.place], strum_svg(bar, pattern.meter)) for bar in shown)
+    return SheetStrum(name, bars, f"{pattern.when} How to read it: {strum_words(shown)}")
 
 
 def _changes(swaps: Sequence[Swap]) -> tuple[SheetChange, ...]:

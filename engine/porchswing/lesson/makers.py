@@ -6,7 +6,7 @@ process and touches nothing else.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -19,9 +19,7 @@ from porchswing.lesson.comparison import compare, compare_swap, lone_swaps
 from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.practice_plan import practice_plan
 from porchswing.lesson.source import LessonSource, line_string
-from porchswing.notation.writing.musicxml import line_musicxml
 from porchswing.pages.cues import cue_text
-from porchswing.pages.handout.engrave import engrave_line
 from porchswing.pages.handout.pdf import handout_pdf
 from porchswing.pages.practice import PageLane, practice_page
 from porchswing.recording import write_performance
@@ -86,19 +84,21 @@ def make_handout(source: LessonSource, argument: str, parts: Sequence[Path], __:
             tempo_bpm=take.tempo_bpm,
             swing_ratio=take.score.tempo_map.segments[0].ratio,
             strum=chords.patterns[0].partition("/")[2],
-            line_pictures=tuple(_line_pictures(source)),
+            line_strings=_line_strings(source),
         )
     )
     parts[0].write_bytes(handout_pdf(sheet, argument))
 
 
-def _line_pictures(source: LessonSource) -> Iterator[str]:
-    """Yield every section of the form with the line of the string that carries one there."""
+def _line_strings(source: LessonSource) -> dict[str, int]:
+    """Return by section the string whose line is drawn."""
     chart = source.lead.chart
-    for name in dict.fromkeys(form_of(chart)):
-        alone = replace(chart, form=(name,), intro=None, ending=None)
-        string = line_string(chart, source.voicing, source.choices, name)
-        yield from engrave_line(line_musicxml(alone, source.voicing, string))
+    names = [chart.intro, *form_of(chart), chart.ending]
+    return {
+        name: line_string(chart, source.voicing, source.choices, name)
+        for name in dict.fromkeys(names)
+        if name
+    }
 
 
 def make_musicxml(source: LessonSource, _: str, parts: Sequence[Path], __: Tags) -> None:

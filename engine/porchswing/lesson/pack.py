@@ -35,7 +35,7 @@ INDEX = "index.html"
 MIXES: dict[str, tuple[str, ...]] = {"band": (), "practice": ("chords",)}
 """Mixes of every track and the parts they leave out."""
 
-_EXTRA_MODULES = ("typst", "verovio")
+_EXTRA_MODULES = ("typst",)
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from porchswing.chart.model import Chart
 from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError
 from porchswing.lesson.chart_score import notated_score
-from porchswing.notation.writing.musicxml import line_musicxml, score_musicxml
+from porchswing.notation.writing.musicxml import score_musicxml
 from porchswing.notation.writing.written_parts import NotatedLane
 from porchswing.options import Choices
 from support.strategies import charts
@@ -41,8 +41,6 @@ def music21_part(text: str, words: str) -> Any:
 
 def test_scores_are_valid(exported: Exported, assert_valid: Callable[[str], None]) -> None:
     assert_valid(exported.text)
-    for lane, chart in (("swing", exported.swing), ("plain", exported.plain)):
-        assert_valid(line_musicxml(chart, exported.grips[lane], 4, lane))
 
 
 @pytest.mark.parametrize("lane", ["swing", "plain"])

@@ -15,6 +15,8 @@ from math import hypot
 BEAD_RADIUS = 8.0
 FRET_SIZE, NOTE_SIZE = 11.0, 10.5
 THREAD_WIDTH = 1.6
+NAME_ROOM = 6.0
+"""Room above the highest bead for its name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,11 +41,11 @@ def contour_parts(
     ``low`` and ``high`` are the pitches at the bottom and at the top, so that rows of one line
     share a scale.
     """
-    span = height - 2 * BEAD_RADIUS - 2
+    span = height - 2 * BEAD_RADIUS - NAME_ROOM - 1
 
     def y(note: ContourNote) -> float:
         share = (high - note.midi) / (high - low) if high > low else 0.5
-        return top + BEAD_RADIUS + 1 + span * share
+        return top + BEAD_RADIUS + NAME_ROOM + span * share
 
     parts = [_thread(a.x, y(a), b.x, y(b)) for a, b in pairwise(notes) if b.is_joined]
     for note in notes:

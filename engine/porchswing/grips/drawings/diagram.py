@@ -123,8 +123,9 @@ STRING_GAP, FRET_GAP = 16.0, 19.0
 """Between neighbouring strings and neighbouring frets, in drawing units."""
 
 DOT_RADIUS, OPEN_RADIUS = 6.0, 3.6
-LEFT, RIGHT, TOP, BOTTOM = 22.0, 12.0, 16.0, 20.0
-"""Room beside the strings, above for open and muted marks, below for finger numbers."""
+LEFT, RIGHT, TOP, BOTTOM = 22.0, 22.0, 16.0, 20.0
+"""Room beside the strings (as much on both sides, so that a diagram stands centred under its
+name), above for open and muted marks, below for finger numbers."""
 
 TITLE_HEIGHT, TITLE_SIZE, TITLE_LETTERS = 20.0, 16.0, 7
 """Room for a title above, its size, and how many letters of it fit; longer ones shrink."""

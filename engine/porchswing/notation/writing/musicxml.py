@@ -20,15 +20,12 @@ from xml.etree.ElementTree import (
 
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar, Roadmap
-from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError
-from porchswing.grips.shapes.model import Voicing
 from porchswing.notation.writing.harmonies import harmony_element
 from porchswing.notation.writing.note_elements import Accidentals, as_values, note_element
 from porchswing.notation.writing.written_parts import (
     NotatedLane,
     WrittenPart,
-    chords_over,
     lane_part,
     line_part,
     melody_part,
@@ -72,20 +69,6 @@ def score_musicxml(
     if any(bar.melody for bar in lanes[0].roadmap.bars):
         parts.append(melody_part(f"P{len(parts) + 1}", lanes[0].roadmap, chart.key))
     return _document(chart, lanes[0].roadmap, parts)
-
-
-def line_musicxml(chart: Chart, voicing: Voicing, string: int, lane: str = "swing") -> str:
-    """Return the line of one string as MusicXML, chord symbols above, fret numbers below.
-
-    Raises
-    ------
-    OptionError
-        Where the tuning has no such string.
-    """
-    roadmap = unroll(chart, lane)
-    part = line_part("P1", NotatedLane(lane, roadmap, voicing), string, chart.key, frets=True)
-    part.chords = [chords_over(bar, voicing) for bar in roadmap.bars]
-    return _document(chart, roadmap, [part])
 
 
 def _document(chart: Chart, roadmap: Roadmap, parts: list[WrittenPart]) -> str:

@@ -119,10 +119,8 @@ def _strummed(part: PartScore, end: Fraction) -> list[Item]:
     return items
 
 
-def line_part(
-    id_: str, lane: NotatedLane, string: int, key: Key, *, frets: bool = False
-) -> WrittenPart:
-    """Return what one string plays as a part of notes."""
+def line_part(id_: str, lane: NotatedLane, string: int, key: Key) -> WrittenPart:
+    """Return what one string plays as a part of notes, fret numbers below."""
     voicing = lane.voicing
     if voicing is None:
         raise OptionError(f"the {lane.name} lane has no grips, so string {string} has no line")
@@ -139,7 +137,7 @@ def line_part(
                 continue
             name = NoteName.parse(spelled(midi, voiced.chord, key).rstrip("-0123456789"))
             fret = grip.frets[index]
-            lyric = str(fret) if frets else ""
+            lyric = str(fret)
             items.append(
                 Item(slot.beats, "note", (midi, name), string=string, fret=fret, lyric=lyric)
             )

@@ -8,15 +8,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from porchswing.pages.symbols import SymbolParts
+
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 """Paper names users type, and the typesetter's names for them."""
 
 
+BARS_A_ROW = 4
+
+
 @dataclass(frozen=True, slots=True)
 class SheetChord:
-    """A chord in a bar: printed ``symbol``, its ``share`` of the bar, grip picture and frets."""
+    """A chord in a bar: its printed ``symbol``, its ``share`` of the bar, grip and frets."""
 
-    symbol: str
+    symbol: SymbolParts
     share: float = 1.0
     svg: str = ""
     frets: str = ""
@@ -32,28 +37,38 @@ class SheetBar:
 
 
 @dataclass(frozen=True, slots=True)
+class SheetRow:
+    """A row of bars with the line of one string under them, an SVG or nothing."""
+
+    bars: tuple[SheetBar, ...]
+    line: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class SheetSection:
     """A section with its name and a quiet ``note`` beside it."""
 
     name: str
     note: str
-    bars: tuple[SheetBar, ...]
+    rows: tuple[SheetRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class SheetLine:
-    """One string's line: engraved ``svg`` systems and a ``note`` that explains it."""
+class SheetShape:
+    """One shape: its diagram, its name, what it plays at which fret, whether it is known."""
 
-    svg: tuple[str, ...] = ()
-    note: str = ""
+    svg: str
+    name: str
+    uses: tuple[str, ...]
+    is_known: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class SheetStrum:
-    """The right hand: the pattern's name, its counted rows of text and when a player uses it."""
+    """The right hand: the pattern's name, its bars with where each comes, and how to read it."""
 
     name: str
-    rows: tuple[str, ...]
+    bars: tuple[tuple[str, str], ...]
     note: str = ""
 
 
@@ -76,14 +91,15 @@ class SheetStep:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A whole handout. ``legend`` is used where a tune is too long for grips under each chord."""
+    """A whole handout. ``shapes`` are drawn once each, with what they are used for."""
 
     title: str
     by: str
     facts: tuple[str, ...]
     sections: tuple[SheetSection, ...]
-    legend: tuple[SheetChord, ...]
-    line: SheetLine
+    shapes: tuple[SheetShape, ...]
+    shapes_note: str
+    line_note: str
     strum: SheetStrum
     changes: tuple[SheetChange, ...]
     steps: tuple[SheetStep, ...]

@@ -1,0 +1,61 @@
+"""Texts as the handout's own fonts can print them.
+
+The typesetter carries Libertinus Serif and DejaVu Sans Mono and uses no others, so that a sheet
+is the same on every machine. What they lack, such as emoji, is replaced by a sign, and the sheet
+says so.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+STAND_IN = "▯"
+"""What a sign that cannot be printed becomes."""
+
+NOTICE = f"{STAND_IN} is a sign this sheet's fonts do not have."
+
+PRINTABLE = (
+    (0x0020, 0x024F),  # Latin
+    (0x02B0, 0x036F),  # letters and marks that modify
+    (0x0370, 0x052F),  # Greek, Cyrillic
+    (0x05D0, 0x05EA),  # Hebrew
+    (0x1E00, 0x1FFF),  # Latin and Greek with marks
+    (0x2010, 0x2027),  # dashes, quotation marks
+    (0x2030, 0x205E),
+    (0x2070, 0x20B0),  # raised and lowered figures, currencies
+    (0x2190, 0x21FF),  # arrows
+    (0x2200, 0x22FF),  # mathematical signs
+    (0x25A0, 0x25FF),  # shapes
+    (0x2669, 0x266F),  # music
+    (0x2713, 0x2717),
+)
+"""First and last code points of what the fonts have (read from their tables)."""
+
+
+def printable(value: Any) -> Any:
+    """Return data with every unprintable sign replaced, pictures left alone.
+
+    >>> printable({"title": "Rosie 🎈"})
+    {'title': 'Rosie ▯'}
+    """
+    if isinstance(value, str):
+        return value if value.startswith("<svg") else "".join(map(_sign, _joined(value)))
+    if isinstance(value, dict):
+        return {name: printable(each) for name, each in value.items()}
+    if isinstance(value, list | tuple):
+        return [printable(each) for each in value]
+    return value
+
+
+def _joined(text: str) -> str:
+    """Return text without the invisible signs that join and colour emoji."""
+    return "".join(
+        sign for sign in text if not (sign in "\u200d\u20e3" or "\ufe00" <= sign <= "\ufe0f"
+                                      or "\U0001f3fb" <= sign <= "\U0001f3ff")
+    )  # fmt: skip
+
+
+def _sign(sign: str) -> str:
+    code = ord(sign)
+    is_there = any(first <= code <= last for first, last in PRINTABLE)
+    return sign if is_there or sign == "\n" else STAND_IN
