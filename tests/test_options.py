@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import ast
+from collections.abc import Iterator
 from dataclasses import fields, replace
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
@@ -114,3 +117,29 @@ def test_parts_come_in_a_list_or_one_by_one() -> None:
     assert kind.read("chords,bass") == kind.convert(["chords", "bass"]) == ("chords", "bass")
     with pytest.raises(OptionError, match="did you mean 'drums'"):
         kind.read("chords,drum")
+
+
+def test_no_default_or_range_of_an_option_is_written_a_second_time(root: Path) -> None:
+    """A function's argument named as an option takes its default from the table."""
+    numbers = {row.field for row in OPTIONS if type(row.default) in (int, float)}
+    numbers -= {"choruses"}  # once through the form is what a form is, whatever the option says
+    again = [
+        f"{path.name}:{argument.lineno} {argument.arg}"
+        for path in sorted((root / "engine").rglob("*.py"))
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, ast.FunctionDef)
+        for argument, default in arguments_with_defaults(node.args)
+        if argument.arg in numbers and isinstance(default, ast.Constant)
+        if default.value is not None and path.parent.name not in OWN_DEPTHS
+    ]
+    assert again == []
+
+
+OWN_DEPTHS = ("swaps",)
+"""Where ``depth`` is that of a swap's row, not the one asked for."""
+
+
+def arguments_with_defaults(args: ast.arguments) -> Iterator[tuple[ast.arg, ast.expr | None]]:
+    placed = [*args.posonlyargs, *args.args]
+    yield from zip(reversed(placed), reversed(args.defaults), strict=False)
+    yield from zip(args.kwonlyargs, args.kw_defaults, strict=True)

@@ -18,8 +18,9 @@ from porchswing.chart.language.values import MAX_SEED, MAX_TEMPO_BPM, MIN_TEMPO_
 from porchswing.chart.limits import MAX_CHORUSES, MAX_FRET
 from porchswing.chart.model import LANES, LineTarget, SwingSetting
 from porchswing.errors import OptionError
-from porchswing.grips.shapes.hand import Ease
+from porchswing.grips.shapes.hand import MAX_STRETCH, Ease
 from porchswing.grips.shapes.model import GRIP_KINDS
+from porchswing.harmony.depth import DEFAULT_DEPTH, MAX_DEPTH
 from porchswing.option_kinds import (
     TEMPO_SHARES,
     Flag,
@@ -216,8 +217,8 @@ class Choices:
         "swing", OneOf(LANES), "--lane", "Which lane of the bars is played.", HARMONY, GRIPS
     )
     depth: int = option_row(
-        2,
-        Number(0, 4, whole=True),
+        DEFAULT_DEPTH,
+        Number(0, MAX_DEPTH, whole=True),
         "--depth",
         "How far the reharmoniser may go where no swing lane is written.",
         HARMONY,
@@ -255,7 +256,7 @@ class Choices:
     )
     max_stretch: int | None = option_row(
         None,
-        Number(1, 9, "frets", whole=True),
+        Number(1, MAX_STRETCH, "frets", whole=True),
         "--max-stretch",
         "Widest grip in frets.",
         HARMONY,

@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from porchswing.band.score import Event, Hit, PartScore, Pluck, Score, Stroke
 from porchswing.errors import OptionError
+from porchswing.options import DEFAULTS
 from porchswing.performance.glides import glides
 from porchswing.performance.human import Human, humans
 from porchswing.performance.model import Bend, Mark, Note, PartPerformance, Performance
@@ -121,7 +122,7 @@ class _Hand(NamedTuple):
         return (found[tick] for tick in ticks)
 
 
-def perform(score: Score, humanize: float = 0.3) -> Performance:
+def perform(score: Score, humanize: float = DEFAULTS.humanize) -> Performance:
     """Return the score as played; ``humanize`` 0 is exactly on the grid, 1 the widest.
 
     The same score and setting give the same performance, in any process. A part's deviations

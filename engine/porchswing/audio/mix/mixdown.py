@@ -22,6 +22,7 @@ from porchswing.audio.mix.desk import Seat, pan_gains
 from porchswing.audio.mix.note_sounds import rendered_notes
 from porchswing.audio.mix.room import PORCH, Room
 from porchswing.audio.mix.strikes import Schedule, schedule_of
+from porchswing.options import DEFAULT_SOUND
 from porchswing.units import db_to_gain, step_frames
 
 if TYPE_CHECKING:
@@ -105,11 +106,11 @@ class Renderer:
     def __init__(
         self,
         schedule: Schedule,
-        rate_hz: int = 44100,
+        rate_hz: int = DEFAULT_SOUND.rate_hz,
         *,
         parts: Collection[str] | None = None,
         loop: bool = False,
-        fade_s: float = 0.0,
+        fade_s: float = DEFAULT_SOUND.fade_s,
     ) -> None:
         self.rate_hz = rate_hz
         self.step_frames = step_frames(rate_hz)
@@ -216,11 +217,11 @@ def fade_gains(frames: NDArray[np.int64], length: int, fade_frames: int) -> NDAr
 
 def render_blocks(
     performance: Performance,
-    rate_hz: int = 44100,
+    rate_hz: int = DEFAULT_SOUND.rate_hz,
     *,
     parts: Collection[str] | None = None,
     loop: bool = False,
-    fade_s: float = 0.0,
+    fade_s: float = DEFAULT_SOUND.fade_s,
 ) -> Iterator[NDArray[np.float32]]:
     """Yield the performance as blocks of stereo samples, float32, shape (frames, 2).
 

@@ -17,12 +17,15 @@ from porchswing.audio.synth import pluck, struck
 from porchswing.audio.synth.glide import frames_read, glide
 from porchswing.audio.synth.kit import LAYERS, STRUCK
 from porchswing.audio.synth.voices import PLUCKED
+from porchswing.options import DEFAULT_SOUND
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-def rendered_notes(schedule: Schedule, rate_hz: int = 44100) -> tuple[NDArray[np.float32], ...]:
+def rendered_notes(
+    schedule: Schedule, rate_hz: int = DEFAULT_SOUND.rate_hz
+) -> tuple[NDArray[np.float32], ...]:
     """Return the sounds of a schedule in the order of its keys, float32 mono, only to be read.
 
     The loudness layers of one note are rendered together.

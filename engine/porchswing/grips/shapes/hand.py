@@ -35,6 +35,9 @@ from porchswing.toml_table import TomlTable, toml_values
 MAX_NEW = 50
 """Most new shapes that a profile may name as a limit."""
 
+MAX_STRETCH = 9
+"""Widest grip in frets that may be asked for."""
+
 MAX_WEIGHT = 100.0
 """Largest weight a profile may give."""
 
@@ -158,7 +161,12 @@ class Hand:
         )
 
 
-_RANGES = (("max_stretch", 1, 9), ("max_fret", 1, MAX_FRET), ("fingers", 1, 4), ("pace", 0.2, 5))
+_RANGES = (
+    ("max_stretch", 1, MAX_STRETCH),
+    ("max_fret", 1, MAX_FRET),
+    ("fingers", 1, 4),
+    ("pace", 0.2, 5),
+)
 
 CLOSED_HAND = Hand()
 """A player of closed grips: the middle of the neck, shapes that slide, lines that lead."""

@@ -19,13 +19,13 @@ from porchswing.harmony.choice.fit_sections import Stretch, find_stretches, sett
 from porchswing.harmony.choice.lead import Blocked, LastTime, Lead, Swap
 from porchswing.harmony.choice.styles import NINTHS
 from porchswing.harmony.choice.swap_report import blocked_of, swaps_of
+from porchswing.harmony.depth import DEFAULT_DEPTH, MAX_DEPTH
 from porchswing.harmony.passage.flow import BarId, Flow, flow_of, written
 from porchswing.harmony.passage.melody_guard import clash
 from porchswing.harmony.passage.steps import Passage, Step
 from porchswing.harmony.swaps.catalogue import rows_for
 from porchswing.harmony.swaps.swap_row import SwapRow
 
-MAX_DEPTH = 4
 MAX_ALTERNATIVES = 20
 LAST_TIME_DEPTH = 2
 """From this depth on the last time through may end otherwise than the others."""
@@ -35,7 +35,7 @@ PLAIN_COLOUR = 0.6
 
 def reharmonize(
     chart: Chart,
-    depth: int = 2,
+    depth: int = DEFAULT_DEPTH,
     use: Iterable[str] = (),
     avoid: Iterable[str] = (),
     *,
@@ -79,7 +79,7 @@ def reharmonize(
 def alternatives(
     chart: Chart,
     count: int,
-    depth: int = 2,
+    depth: int = DEFAULT_DEPTH,
     use: Iterable[str] = (),
     avoid: Iterable[str] = (),
     *,
@@ -118,7 +118,7 @@ def _leads(
 ) -> Iterator[Lead]:
     """Yield leads without end, each away from those before it."""
     if not 0 <= depth <= MAX_DEPTH:
-        raise OptionError(f"depth runs from 0 to {MAX_DEPTH}, got {depth}")
+        raise OptionError(f"depth must be 0 to {MAX_DEPTH}, got {depth}")
     returning: frozenset[str] = frozenset()
     written = chart
     if further:
