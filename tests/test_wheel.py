@@ -70,3 +70,13 @@ def test_the_demo_runs_from_a_zipped_wheel(
     run_zipped(wheel, "demo", "-o", "out", cwd=tmp_path)
     written = sorted(path.suffix for path in (tmp_path / "out").glob("*.*") if path.is_file())
     assert {".mid", ".wav"} <= set(written)
+
+
+def test_a_checkout_can_be_installed_as_it_is(root: Path, tmp_path: Path) -> None:
+    """``pip install --editable`` asks the build backend for a wheel that points here."""
+    code = f"from hatchling.build import build_editable as b; print(b({str(tmp_path)!r}))"
+    command = [sys.executable, "-c", code]
+    done = subprocess.run(command, cwd=root, capture_output=True, text=True, check=True)
+    with zipfile.ZipFile(tmp_path / done.stdout.strip()) as made:
+        pointers = [made.read(n).decode().strip() for n in made.namelist() if n.endswith(".pth")]
+    assert pointers == [str(root / "engine")]

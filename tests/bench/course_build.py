@@ -113,6 +113,8 @@ def main() -> None:
     parser.add_argument("--speed-up", action="store_true")
     parser.add_argument("--out", type=Path)
     arguments = parser.parse_args()
+    if arguments.out is not None:
+        arguments.out.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(dir=arguments.out) as name:
         folder = Path(name)
         if arguments.speed_up:

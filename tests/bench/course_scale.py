@@ -18,7 +18,7 @@ from pathlib import Path
 
 from porchswing.course.course_plan import Told, make_plan, to_do
 from porchswing.course.course_reader import parse_course
-from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.folder import Finished, OutputFolder
 
 COURSE = """
 title = "Scale"
@@ -56,7 +56,7 @@ def measure(charts: int) -> None:
                 part = out.work_path(path)
                 part.touch()
                 origin = plan.origin(job, output, TOLD)
-                out.adopt(part, path, origin.digest, origin.made_from, "0" * 64)
+                out.adopt([Finished(part, path, origin.digest, origin.made_from, "0" * 64)])
         times["book-keeping"] = time.perf_counter() - start
         start = time.perf_counter()
         out.write_manifest({"title": "Scale"})
