@@ -23,6 +23,8 @@ from porchswing.theory.keys import Key, degree_between
 from porchswing.theory.notes import NoteName
 
 NUMERALS = ("I", "II", "III", "IV", "V", "VI", "VII")
+_STRANGE = frozenset({(1, -1), (4, -1), (3, 1), (7, 1), (5, 1), (6, 1), (2, 1), (1, 1)})
+"""Degrees, as number and sign, that are but a simpler spelling of another one."""
 _NUMBERS = ("1", "2", "3", "4", "5", "6", "7")
 _SMALL = ("minor", "half-diminished", "diminished")
 _SUFFIX = {"m7b5": "ø7", "m9b5": "ø9", "dim7": "°7", "dim": "°", "aug": "+", "mMaj7": "maj7"}
@@ -61,7 +63,17 @@ def numeral(chord: Chord, key: Key) -> str:
     suffix = chord.quality.suffix
     small = chord.quality.family in _SMALL
     shown = _SUFFIX.get(suffix, suffix.removeprefix("m") if small else suffix)
-    return _degree(chord.root, key, small=small) + shown
+    root = chord.root
+    if chord.quality.family != "diminished":
+        root = _as_usual(root, key)
+    return _degree(root, key, small=small) + shown
+
+
+def _as_usual(root: NoteName, key: Key) -> NoteName:
+    """Return a root as the degrees of a key are usually written: ♭II for E in E flat."""
+    degree = degree_between(key.tonic, root)
+    strange = (degree.number, degree.alter) in _STRANGE
+    return key.spell(root.pc) if strange else root
 
 
 def over_bass(chord: Chord, key: Key) -> str:
@@ -234,6 +246,8 @@ def _read(
     found: dict[tuple[str, int, int], ReadSlot] = {}
     after: Chord | None = None
     last: Chord | None = None
+    run: list[tuple[str, int, int]] = []
+    ahead: list[tuple[str, int, int]] = []
     for section, number, slots in reversed(played):
         starts = _starts(slots)
         plain = chart.section(section).plain[number - 1].slots
@@ -241,13 +255,30 @@ def _read(
             chord = slots[place].chord
             if chord != last:
                 after, last = last, chord
+                ahead, run = run, []
             under = bisect_right(_starts(plain), starts[place]) - 1
             key = keys[section, number - 1][under]
             reading = read_chord(chord, key, after) if chord else None
             if reading and chord:
                 reading = reading._replace(numeral=reading.numeral + over_bass(chord, key))
             found[section, number, place] = ReadSlot(section, number, place, chord, reading)
+            run.append((section, number, place))
+            if reading and reading.role == "related ii":
+                _agree(found, ahead, reading.numeral)
     return found
+
+
+def _agree(
+    found: dict[tuple[str, int, int], ReadSlot], dominant: Sequence[tuple[str, int, int]], two: str
+) -> None:
+    """Read the dominant after a related ii as the V of the same chord, so that both agree."""
+    goal = two[two.rindex("/") :]
+    for place in dominant:
+        slot = found[place]
+        if slot.chord and slot.reading and not slot.reading.numeral.endswith(goal):
+            name = f"V{slot.chord.quality.suffix}{goal}"
+            reading = slot.reading._replace(numeral=name, role="secondary dominant")
+            found[place] = slot._replace(reading=reading)
 
 
 def _starts(slots: Sequence[Slot]) -> list[Fraction]:

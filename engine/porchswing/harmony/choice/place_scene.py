@@ -164,9 +164,13 @@ def _cut(lane: Iterable[Step], start: int, end: int) -> tuple[Step, ...]:
 
 
 def _met(needs: Iterable[Need], chords: Iterable[Chord | None]) -> bool:
-    """Whether all of some neighbours are what is needed."""
+    """Whether all of some neighbours are what is needed, half of them for a soft need."""
     neighbours = tuple(chords)
-    return all(need.met(chord) for need in needs for chord in neighbours)
+    for need in needs:
+        met = sum(need.met(chord) for chord in neighbours)
+        if met < len(neighbours) and not (need.soft and 2 * met >= len(neighbours)):
+            return False
+    return True
 
 
 def _leads(left: Chord | None, plain: Chord | None, after: Chord | None) -> bool:

@@ -29,6 +29,8 @@ PILES = 2
 """How many swaps may be piled on the place."""
 DRESS_DEPTH = 2
 """Colours up to this depth dress the chords of an offer."""
+MOST_COLOURS = 2
+"""How many mere colours come before the second best of each swap."""
 MOST_OFFERS = 24
 AS_WRITTEN = "as written"
 
@@ -208,14 +210,21 @@ def _varied(offers: Iterator[SwapOffer]) -> list[SwapOffer]:
     order = sorted(offers, key=lambda offer: offer.name.count(" + "))
     first, further, forbidden = [], [], []
     names: set[str] = set()
-    chords: set[tuple[str, ...]] = set()
+    alone: set[tuple[str, ...]] = set()
+    colours = 0
     for offer in order:
+        again = offer.name in names or (offer.symbols in alone and not offer.changes)
+        colour = offer.name != AS_WRITTEN and all(
+            find_swap(name).colour for name in offer.name.split(" + ")
+        )
         if not offer.fits:
             forbidden.append(offer)
-        elif offer.name in names or (offer.symbols in chords and not offer.changes):
+        elif again or (colour and colours == MOST_COLOURS):
             further.append(offer)
         else:
             first.append(offer)
+            colours += colour
         names.add(offer.name)
-        chords.add(offer.symbols)
+        if not offer.changes:
+            alone.add(offer.symbols)
     return first + further + forbidden

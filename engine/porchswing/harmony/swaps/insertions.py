@@ -73,7 +73,9 @@ def _secondary_dominant(passage: Passage, index: int) -> Iterator[Offer]:
     step, goal = free_step(passage, index), passage.following(index + 1)
     if step is None or goal is None or goal.chord is None or step.chord is None:
         return
-    if step.family not in AT_REST or is_dominant_triad(passage, index) or falls_fifth(step, goal):
+    blues = step.degree == 0 and step.family == "dominant"
+    rests = step.family in AT_REST and not is_dominant_triad(passage, index)
+    if not (rests or blues) or falls_fifth(step, goal):
         return
     if goal.degree == 0 or goal.family not in (*AT_REST, "dominant") or goal.key != step.key:
         return
@@ -91,7 +93,7 @@ def _secondary_dominant(passage: Passage, index: int) -> Iterator[Offer]:
     ):
         return
     five = chord(at(goal.chord.root, "5", step.key), "7")
-    yield from then(passage, index, "secondary dominant", five)
+    yield from then(passage, index, "secondary dominant", five, whole_bar=blues)
 
 
 def _one_seven_into_four(passage: Passage, index: int) -> Iterator[Offer]:
@@ -173,7 +175,7 @@ INSERTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "secondary dominant",
         2,
-        when="a chord at rest of two beats or more before a diatonic chord it is not the fifth of",
+        when="a chord at rest, or the I7 of a blues, of two beats or more before a diatonic chord it is not the fifth of",
         effect="C6 Dm7 becomes C6 A7 Dm7: the A7 enters in the second half of the bar",
         reason="Any chord of the key may be approached by its own dominant.",
         listen="its third, a leading tone, a semitone below the next root",

@@ -66,7 +66,7 @@ SPANS: tuple[SwapRow, ...] = (
         when="I of two bars or more before IV",
         effect="C C F becomes C Gm7 C7 F, the Gm7 C7 in one bar",
         reason="The tonic becomes the dominant of IV and brings its own ii along.",
-        listen="the seventh of Gm7 falling to the third of C7, and that leading up to F",
+        listen="the seventh of v falling to the third of I7, which leads up to IV",
     ),
     _row(
         "dominant for a minor chord",
@@ -107,7 +107,7 @@ SPANS: tuple[SwapRow, ...] = (
     _row(
         "I I° I",
         3,
-        0.9,
+        1.4,
         F("1:M", "", "=0 1:dim7 =0", bars=(2, 2)),
         F("1:M", "", "=0 1:dim7 =0", bars=(4, 4)),
         when="I held for two bars or four",
@@ -383,7 +383,7 @@ SPANS: tuple[SwapRow, ...] = (
         when="V, or ii V, going home to a major tonic",
         effect="Dm7 G7 C becomes Abm7 Db7 C",
         reason="The tritone substitute brings its own ii.",
-        listen="the third and seventh of V, kept in Db7, after a chord from far away",
+        listen="the third and seventh of V, kept by the substitute, after a chord from far away",
         flat_nine=False,
         repeat_penalised=True,
     ),

@@ -1,0 +1,96 @@
+"""The books' own before and after: the after is among the first eight offers, numerals too."""
+
+from __future__ import annotations
+
+import pytest
+
+from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.model import Bar, Chart
+from porchswing.harmony.analysis.figures import bare
+from porchswing.harmony.analysis.roman import numeral, read_chart_roman
+from porchswing.harmony.choice.swap_offers import swap_offers
+from support.published_swaps import KEPT_BACK, PUBLISHED, TUNING, Published
+
+OFFERS = 8
+LEAST_SHARE = 0.9
+"""At least this share of each half is found."""
+
+Heard = tuple[tuple[int, str, int], ...]
+
+
+def chart_of(key: str, bars: str) -> Chart:
+    """Return a chart whose two lanes are the same bars, with a way on that is not the top."""
+    return parse_chart(f"key: {key}\n[A]\nplain | {bars} |\nswing | {bars} |\n")
+
+
+def heard(bar: Bar) -> Heard:
+    """Return root, family and bass of every chord of a bar."""
+    return tuple(
+        (slot.chord.root.pc, slot.chord.quality.family, slot.chord.bass_note.pc)
+        for slot in bar.slots
+        if slot.chord
+    )
+
+
+def found_at(example: Published) -> tuple[int, Chart | None]:
+    """Return the place of the after among the offers (from 1, 0 for none), and its chart."""
+    chart, wanted = chart_of(example.key, example.before), chart_of(example.key, example.after)
+    before = [heard(bar) for bar in chart.section("A").plain]
+    after = [heard(bar) for bar in wanted.section("A").plain]
+    # suffixes matter where nothing else changes
+    first = next((n for n, (a, b) in enumerate(zip(before, after, strict=True)) if a != b), None)
+    exact = first is None
+    lines = [bar.strip() for bar in example.before.split("|")]
+    if first is None:
+        first = next(n for n, bar in enumerate(example.after.split("|")) if bar.strip() != lines[n])
+    for place, offer in enumerate(swap_offers(chart, "A", first + 1, count=OFFERS), 1):
+        bars = list(lines)
+        bars[first] = " ".join(offer.symbols)
+        for change in offer.changes:
+            bars[change.bar - 1] = " ".join(change.after)
+        made = chart_of(example.key, " | ".join(bars))
+        alike = [heard(bar) for bar in made.section("A").plain] == after
+        if alike and (not exact or bars[first].split() == example.after.split("|")[first].split()):
+            return place, made
+    return 0, None
+
+
+def says_numerals(example: Published, chart: Chart) -> bool:
+    """Whether our numerals are the book's: by function, or by degree as some books write them."""
+    reads = read_chart_roman(chart, lane="swing")
+    said = [
+        {bare(read.reading.numeral), bare(numeral(read.chord, read.reading.key))}
+        for read in reads
+        if read.reading and read.chord
+    ]
+    words = example.numerals.split()
+    return len(said) == len(words) and all(
+        bare(word) in names for word, names in zip(words, said, strict=True)
+    )
+
+
+def score(examples: tuple[Published, ...]) -> tuple[list[Published], list[Published]]:
+    """Return the examples whose after is not offered, and those whose numerals differ."""
+    missed, misread = [], []
+    for example in examples:
+        place, made = found_at(example)
+        if not place:
+            missed.append(example)
+        elif made is not None and not says_numerals(example, made):
+            misread.append(example)
+    return missed, misread
+
+
+@pytest.mark.parametrize("half", [TUNING, KEPT_BACK], ids=["tuning", "kept back"])
+def test_the_books_examples_are_offered(half: tuple[Published, ...]) -> None:
+    missed, misread = score(half)
+    found = len(half) - len(missed)
+    assert found >= LEAST_SHARE * len(half), [f"{m.before} -> {m.after}" for m in missed]
+    assert len(misread) <= (1 - LEAST_SHARE) * len(half), [m.after for m in misread]
+
+
+def test_the_corpus_is_as_large_as_it_says() -> None:
+    assert len(PUBLISHED) >= 40
+    assert len(set(PUBLISHED)) == len(PUBLISHED)
+    assert abs(len(TUNING) - len(KEPT_BACK)) <= 1
+    assert {example.how for example in PUBLISHED} == {"read", "memory"}
