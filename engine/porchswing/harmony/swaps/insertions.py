@@ -175,7 +175,8 @@ INSERTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "secondary dominant",
         2,
-        when="a chord at rest, or the I7 of a blues, of two beats or more before a diatonic chord it is not the fifth of",
+        when="a chord at rest, or the I7 of a blues, of two beats or more before a diatonic chord"
+        " it is not the fifth of",
         effect="C6 Dm7 becomes C6 A7 Dm7: the A7 enters in the second half of the bar",
         reason="Any chord of the key may be approached by its own dominant.",
         listen="its third, a leading tone, a semitone below the next root",
