@@ -1,0 +1,1 @@
+"""Chord melody: the tune on the highest sounding string over its grips."""
