@@ -12,12 +12,14 @@ from porchswing.band.drumming.drum_part import drums_part
 from porchswing.band.melody_part import melody_part
 from porchswing.band.offbeats import with_swung_lets
 from porchswing.band.score import Hit, Label, PartScore, Score
+from porchswing.band.solo_part import solo_part
 from porchswing.band.strumming.chord_part import chords_part
 from porchswing.band.strumming.grip_spans import written_grips
 from porchswing.band.strumming.line_part import line_part
 from porchswing.band.tune_seed import tune_seed
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
+from porchswing.grips.melody.solo_model import Solo
 from porchswing.grips.shapes.model import Voicing
 from porchswing.options import BandStyle
 from porchswing.rhythm.tempo import TempoMap
@@ -75,12 +77,14 @@ def compose_score(
     *,
     extra_parts: Collection[str] = (),
     line_string: int | None = None,
+    solo: Solo | None = None,
 ) -> Score:
     """Return the whole arrangement of a roadmap as written music.
 
     ``chart`` gives title and key; ``roadmap`` the bars in playing order; ``voicing`` the grips
     of the lane the roadmap plays; ``backed`` what is already made of it, by :func:`backing`.
-    ``extra_parts`` names ``line`` and ``melody``, which stay silent otherwise; ``line_string``
+    ``extra_parts`` names ``line`` and ``melody``, which stay silent otherwise; ``solo`` is the
+    tune on top of its grips, where it is played; ``line_string``
     is the string of the line (default: the chart's, else the smoothest). The last chord of a
     take that is no loop is held to the end.
     """
@@ -92,6 +96,8 @@ def compose_score(
         extra.append(line_part(roadmap, voicing, line_string))
     if "melody" in extra_parts:
         extra.append(melody_part(roadmap))
+    if solo is not None:
+        extra.append(solo_part(roadmap, solo))
     key, spoken = Label(Fraction(0), "key", str(chart.key)), backed.spoken
     return Score(
         title=chart.title,

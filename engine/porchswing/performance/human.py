@@ -70,12 +70,21 @@ OFFSETS = {
     "chords": Offset(0.006, 0.008),  # between the two: our choice
     "line": Offset(0.006, 0.008),
     "melody": Offset(0.006, 0.008),
+    "solo": Offset(0.006, 0.008),
 }
 """Average offset of each part against the drums; parts not named play with the drums."""
 
 ON_THE_DRUMS = Offset(0.0, 0.0)
 
-SIZES = {"drums": 1.0, "bass": 0.9, "chords": 1.0, "line": 1.0, "melody": 1.0, "count": 0.0}
+SIZES = {
+    "drums": 1.0,
+    "bass": 0.9,
+    "chords": 1.0,
+    "line": 1.0,
+    "melody": 1.0,
+    "solo": 1.0,
+    "count": 0.0,
+}
 """How far each part strays, relative to the full size; the count never strays."""
 
 

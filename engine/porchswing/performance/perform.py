@@ -30,6 +30,7 @@ MIN_NOTE_TICKS = 1
 INSTRUMENTS = {
     "chords": "ukulele",
     "line": "ukulele",
+    "solo": "ukulele",
     "bass": "bass",
     "drums": "drums",
     "count": "count",

@@ -68,6 +68,7 @@ def _parts() -> Iterator[Listing]:
         "count": "the count-in",
         "line": "one string's line alone",
         "melody": "the melody lane",
+        "solo": "the melody on top of its grips, by one player",
     }
     for part in PARTS:
         asked = "; plays only when asked for (--with, --only)" if part in EXTRA_PARTS else ""

@@ -10,7 +10,7 @@ from typing import Any
 
 from porchswing.chart.model import Meter
 from porchswing.chart.roadmap import PlayedBar, Roadmap
-from porchswing.grips.melody.solo import Solo, SoloSlot
+from porchswing.grips.melody.solo_model import Solo, SoloSlot
 from porchswing.grips.shapes.model import Tuning
 from porchswing.grips.shapes.spelling import spell_pc, spelled
 

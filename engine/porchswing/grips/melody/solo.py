@@ -10,16 +10,16 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
-from fractions import Fraction
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
 from porchswing.chart.model import Chart
-from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.melody.remedies import Reach, reach_of, troubles
+from porchswing.grips.melody.solo_model import Solo, SoloSlot
 from porchswing.grips.melody.solo_notes import NoteKey, SoloForm, SoloNote, solo_form
 from porchswing.grips.melody.top_grips import MOST_STRINGS, top_grips
 from porchswing.grips.search.cost import UNIT, change_costs, grip_costs, weight_steps
@@ -31,7 +31,6 @@ from porchswing.grips.shapes.fingers import FINGERS, Fingering, Press
 from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
 from porchswing.grips.shapes.model import Grip, Tuning
 from porchswing.harmony.choice.lead import Lead
-from porchswing.theory.chords import Chord
 
 OCTAVES = (0, -1, 1, -2, 2)
 """Octaves a tune may be moved by; among equals, the first."""
@@ -44,47 +43,6 @@ TENSION_STEPS = 250
 
 THIN_STEPS = (0, 1000, 3500)
 """What a grip costs that sounds one and two strings fewer than four, beside ``muted``."""
-
-
-@dataclass(frozen=True, slots=True)
-class SoloSlot:
-    """One note of the arrangement: sounding MIDI ``pitch`` and the grip that sounds it.
-
-    A note picked alone has a grip of one string. ``is_chord`` says that a chord is gripped,
-    ``is_tension`` that the note on top is none of the chord's own.
-    """
-
-    section: str
-    bar: int
-    index: int
-    at: Fraction
-    beats: Fraction
-    pitch: int
-    chord: Chord | None
-    grip: Grip
-    is_chord: bool
-    is_tension: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Solo:
-    """A tune arranged: its slots in written order, ``octaves`` it was moved, and its cost.
-
-    ``troubles`` says what could not be reached, with the nearest remedy.
-    """
-
-    tuning: Tuning
-    slots: tuple[SoloSlot, ...]
-    cost: float
-    octaves: int
-    lane: str
-    hand: Hand
-    is_proven: bool
-    troubles: tuple[str, ...] = ()
-
-    def of_bar(self, bar: PlayedBar) -> tuple[SoloSlot, ...]:
-        """Return the slots of a played bar, in order."""
-        return tuple(s for s in self.slots if (s.section, s.bar) == (bar.section, bar.bar))
 
 
 def solo(lead: Lead | Chart, *, chords: str = "strong", **wishes: Any) -> Solo:

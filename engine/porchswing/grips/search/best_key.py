@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol
 
 from porchswing.chart.model import Chart
 from porchswing.chart.transpose import transpose
 from porchswing.errors import GripError
 from porchswing.grips.search.voice import voice
 from porchswing.grips.shapes.locks import unbound
-from porchswing.grips.shapes.model import Voicing
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
@@ -21,25 +21,46 @@ TONICS = {
 """The tonics as charts write them, by mode."""
 
 
+class Way(Protocol):
+    """What a key is judged by: the grips of a tune, or the tune on top of them."""
+
+    @property
+    def cost(self) -> float:
+        """What it costs the hand and the ear."""
+
+
 @dataclass(frozen=True, slots=True)
 class KeyRank:
     """One key: the cost of its best way through the tune, ``None`` where it cannot be gripped."""
 
     key: Key
     cost: float | None
-    voicing: Voicing | None
+    way: Way | None
     trouble: str = ""
 
     def __str__(self) -> str:
-        """Return the key and its cost."""
-        return f"{self.key}: " + (f"{self.cost:.2f}" if self.cost is not None else self.trouble)
+        """Return the key and its cost, or what stands against it."""
+        if self.cost is None:
+            return f"{self.key}: {self.trouble}"
+        return f"{self.key}: {self.cost:.2f}" + (f"; {self.trouble}" if self.trouble else "")
 
 
-def rank_keys(chart: Chart, **choices: Any) -> tuple[KeyRank, ...]:
+def rank_keys(
+    chart: Chart, way_of: Callable[..., Way] = voice, **choices: Any
+) -> tuple[KeyRank, ...]:
     """Return the twelve keys of a tune, the one that lies best first.
 
-    ``choices`` are those of :func:`porchswing.grips.search.voice.voice`. Locked grips and fret
-    windows belong to the written key, so the comparison leaves them out in every key.
+    A key in which something cannot be reached comes after those in which all can. Among equals
+    the written key comes first, then the one with fewer signs. Locked grips and fret windows
+    belong to the written key, so the comparison leaves them out in every key.
+
+    Parameters
+    ----------
+    way_of
+        What judges a key: :func:`porchswing.grips.search.voice.voice` or
+        :func:`porchswing.grips.melody.solo.solo`.
+    choices
+        The arguments of that function.
     """
     ranks = []
     for tonic in TONICS[chart.key.mode].split():
@@ -47,11 +68,18 @@ def rank_keys(chart: Chart, **choices: Any) -> tuple[KeyRank, ...]:
         if key.tonic.pc == chart.key.tonic.pc:
             key = chart.key
         try:
-            voicing = voice(unbound(transpose(chart, key)), **choices)
+            way = way_of(unbound(transpose(chart, key)), **choices)
         except GripError as error:
             ranks.append(KeyRank(key, None, None, str(error)))
             continue
-        ranks.append(KeyRank(key, voicing.cost, voicing))
-    return tuple(
-        sorted(ranks, key=lambda rank: (rank.cost is None, rank.cost or 0.0, rank.key.tonic.pc))
-    )
+        missed = len(getattr(way, "troubles", ()))
+        trouble = f"{missed} note{'' if missed == 1 else 's'} out of reach" if missed else ""
+        ranks.append(KeyRank(key, way.cost, way, trouble))
+
+    def order(rank: KeyRank) -> tuple[Any, ...]:
+        is_other = rank.key.tonic.pc != chart.key.tonic.pc
+        signs = sum(note.alter != 0 for note in rank.key.scale)
+        missed = len(getattr(rank.way, "troubles", ()))
+        return rank.cost is None, missed, rank.cost or 0.0, is_other, signs, rank.key.tonic.pc
+
+    return tuple(sorted(ranks, key=order))
