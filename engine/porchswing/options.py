@@ -18,6 +18,7 @@ from porchswing.chart.language.values import MAX_SEED, MAX_TEMPO_BPM, MIN_TEMPO_
 from porchswing.chart.limits import MAX_CHORUSES, MAX_FRET
 from porchswing.chart.model import LANES, LineTarget, SwingSetting
 from porchswing.errors import OptionError
+from porchswing.grips.melody.solo_notes import CHORD_PLACES
 from porchswing.grips.shapes.hand import MAX_STRETCH, Ease
 from porchswing.grips.shapes.model import GRIP_KINDS
 from porchswing.harmony.depth import DEFAULT_DEPTH, MAX_DEPTH
@@ -38,10 +39,10 @@ from porchswing.option_kinds import (
 from porchswing.option_rows import Option, check_record, checked_field, option_row, rows_of
 from porchswing.outputs.names import file_word
 
-PARTS = ("chords", "bass", "drums", "count", "line", "melody")
+PARTS = ("chords", "bass", "drums", "count", "line", "melody", "solo")
 """The parts a take may have, in mixing order."""
 
-EXTRA_PARTS = ("line", "melody")
+EXTRA_PARTS = ("line", "melody", "solo")
 """Parts that play only when asked for."""
 
 HARMONY, PLAYED, MANNER, SOUND = (
@@ -201,6 +202,7 @@ class Choices:
     out. ``grips`` is one of :data:`GRIP_KINDS` (None: closed in the swing lane, open in the
     plain one). ``section`` and ``bars`` (first and last, from 1) cut a piece out of the form.
     ``without`` and ``only`` name parts, ``also`` those that play only when asked for.
+    ``melody_on_top`` plays the solo in place of the chords, ``chord_places`` says where it grips.
     ``voice`` names the instrument whose sound the chords and the line have.
     """
 
@@ -314,10 +316,26 @@ class Choices:
         (),
         Several(OneOf(EXTRA_PARTS)),
         "--with",
-        "Play parts that are silent unless asked for: line or melody.",
+        "Play parts that are silent unless asked for: line, melody or solo.",
         PLAYED,
         NOTES,
         in_course=False,
+    )
+    melody_on_top: bool = option_row(
+        False,
+        Flag(),
+        "--melody-on-top",
+        "Play the tune on top of its grips (chord melody) in place of the chords.",
+        PLAYED,
+        NOTES,
+    )
+    chord_places: str = option_row(
+        "strong",
+        OneOf(CHORD_PLACES),
+        "--chord",
+        "Where chord melody grips a chord: strong beats, once a bar, or all notes.",
+        HARMONY,
+        NOTES,
     )
     voice: str | None = option_row(
         None,
@@ -340,7 +358,13 @@ class Choices:
     @property
     def extra_parts(self) -> tuple[str, ...]:
         """The parts asked for that play only when asked for."""
-        return tuple(part for part in EXTRA_PARTS if part in (*self.also, *self.only))
+        asked = (*self.also, *self.only, *(("solo",) if self.melody_on_top else ()))
+        return tuple(part for part in EXTRA_PARTS if part in asked)
+
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """The parts left out: those named, and the chords where the tune is on top of them."""
+        return (*self.without, "chords") if self.melody_on_top else self.without
 
     def with_values(self, values: dict[str, Any]) -> Choices:
         """Return the choices with some options set, by field; see :data:`BY_FIELD`."""

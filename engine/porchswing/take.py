@@ -20,6 +20,7 @@ from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError, check_types
 from porchswing.file_formats import Tags
+from porchswing.grips.melody.solo_model import Solo
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize
@@ -173,12 +174,13 @@ def _walk(
         helper.hint(warm_up, backed.pieces, choices.sound.rate_hz)
     string = choices.line.string if choices.line else None
     extra = choices.extra_parts
+    solo = choose_solo(lead, choices) if "solo" in extra else None
     score = compose_score(
-        chart, roadmap, grips, style, backed, extra_parts=extra, line_string=string
+        chart, roadmap, grips, style, backed, extra_parts=extra, line_string=string, solo=solo
     )
 
     # 5. choices of parts and voice
-    score = with_parts(score, choices.without, choices.only)
+    score = with_parts(score, choices.left_out, choices.only)
     if choices.voice is not None:
         score = _with_voice(score, choices.voice)
 
@@ -219,6 +221,22 @@ def choose_grips(lead: Lead | Chart, choices: Choices) -> Voicing:
     )
 
 
+def choose_solo(lead: Lead | Chart, choices: Choices) -> Solo:
+    """Return the tune of a lead on top of its grips, importing the search only now."""
+    from porchswing.grips.melody.solo import solo
+
+    return solo(
+        lead,
+        chords=choices.chord_places,
+        tuning=choices.tuning,
+        lane=choices.lane,
+        grips=choices.grips,
+        max_fret=choices.max_fret,
+        max_stretch=choices.max_stretch,
+        ease=choices.ease,
+    )
+
+
 def take_along(chart: Chart, roadmap: Roadmap, grips: Voicing, choices: Choices) -> Take:
     """Return the take of a roadmap that is given, for drills with bars in another order.
 
@@ -242,7 +260,8 @@ def road_of(chart: Chart, choices: Choices) -> Roadmap:
 def _road_with_melody(chart: Chart, choices: Choices) -> Roadmap:
     """Return the bars that the choices ask for; raise where the melody asked for is missing."""
     roadmap = road_of(chart, choices)
-    if "melody" in choices.extra_parts and not any(bar.melody for bar in roadmap.bars):
+    wants_tune = {"melody", "solo"} & {*choices.extra_parts}
+    if wants_tune and not any(bar.melody for bar in roadmap.bars):
         raise OptionError(
             "there is no melody here to play: it is a lane of the chart, "
             "such as melody | A4:2 C5:1 r:1 |"
@@ -254,6 +273,6 @@ def _with_voice(score: Score, voice: str) -> Score:
     """Return the score with chords and line on another instrument."""
     if voice not in PLUCKED:
         raise OptionError(f"unknown voice {voice!r}; voices are {', '.join(PLUCKED)}")
-    fretted = ("chords", "line")
+    fretted = ("chords", "line", "solo")
     parts = (replace(p, instrument=voice) if p.name in fretted else p for p in score.parts)
     return replace(score, parts=tuple(parts))

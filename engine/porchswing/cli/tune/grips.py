@@ -33,7 +33,7 @@ def read_window(
 
 @base.command(example="porchswing grips bridge.changes --line 4:down --frets 4-8 --svg out/")
 @options.chart_argument
-@options.choice_options(*options.EVERYTHING[:2], also=("loop",))
+@options.choice_options(*options.EVERYTHING[:2], also=("loop", "chord_places"))
 @click.option(
     "--frets", callback=read_window, metavar="LOW-HIGH", help="Use these frets alone, such as 4-8."
 )
@@ -66,6 +66,9 @@ def read_window(
     is_flag=True,
     help="Show the shapes the tune needs, and what fewer of them would cost.",
 )
+@click.option(
+    "--melody", is_flag=True, help="Arrange the melody on top of its grips, as tablature."
+)
 @click.option("--keys", is_flag=True, help="Rank the twelve keys by how well the tune lies.")
 @click.option(
     "--svg",
@@ -83,6 +86,7 @@ def command(
     best: int,
     keys: bool,
     shapes: bool,
+    melody: bool,
     svg_dir: Path | None,
     as_json: bool,
     force: bool,
@@ -115,7 +119,10 @@ def command(
         **asked,
     }
     if keys:
-        _show_keys(lead, wishes, as_json=as_json)
+        _show_keys(lead, wishes, choices.chord_places if melody else None, as_json=as_json)
+        return
+    if melody:
+        _show_solo(lead, choices, as_json=as_json)
         return
     chart, section, line = chart_of(lead), choices.section, choices.line
     roadmap = unroll(chart, lane=choices.lane)
@@ -141,12 +148,36 @@ def command(
             click.echo(f"wrote {path}")
 
 
-def _show_keys(lead: Lead | Chart, wishes: dict[str, Any], *, as_json: bool) -> None:
-    """Print the twelve keys, the one that lies best first."""
+def _show_solo(lead: Lead | Chart, choices: Choices, *, as_json: bool) -> None:
+    """Print the tune on top of its grips."""
+    from porchswing.chart.unroll import unroll
+    from porchswing.grips.drawings.tablature import solo_facts, tablature
+    from porchswing.grips.search.voice import chart_of
+    from porchswing.take import choose_solo
+
+    found = choose_solo(lead, choices)
+    if as_json:
+        base.show_json(solo_facts(found, choices.section))
+    else:
+        road = unroll(chart_of(lead), lane=choices.lane)
+        click.echo(tablature(found, road, choices.section))
+
+
+def _show_keys(
+    lead: Lead | Chart, wishes: dict[str, Any], chord_places: str | None, *, as_json: bool
+) -> None:
+    """Print the twelve keys, the one that lies best first, for the grips or for the solo."""
     from porchswing.grips.search.best_key import rank_keys
     from porchswing.grips.search.voice import chart_of
 
-    ranks = rank_keys(chart_of(lead), **wishes)
+    if chord_places is None:
+        ranks = rank_keys(chart_of(lead), **wishes)
+    else:
+        from porchswing.grips.melody.solo import solo
+
+        own = ("tuning", "lane", "grips", "max_fret", "max_stretch", "ease")
+        asked = {name: wishes[name] for name in own}
+        ranks = rank_keys(chart_of(lead), solo, chords=chord_places, **asked)
     if as_json:
         rows = [{"key": str(r.key), "cost": r.cost, "message": r.trouble} for r in ranks]
         base.show_json({"keys": rows})
