@@ -59,11 +59,16 @@ class Number(Kind):
     high: float
     unit: str = ""
     whole: bool = False
+    shown: str = ""
 
     @property
     def metavar(self) -> str:  # type: ignore[override]
-        """The unit, else the range."""
-        return self.unit.upper() or f"{write_number(self.low)}..{write_number(self.high)}"
+        """What stands for it in the help: as given, else the unit, else the range."""
+        return (
+            self.shown
+            or self.unit.upper()
+            or f"{write_number(self.low)}..{write_number(self.high)}"
+        )
 
     @property
     def rule(self) -> str:

@@ -129,7 +129,7 @@ class BandStyle:
     )
     seed: int | None = option_row(
         None,
-        Number(0, MAX_SEED, whole=True),
+        Number(0, MAX_SEED, whole=True, shown="N"),
         "--seed",
         "Random seed: the same chart in another performance.",
         MANNER,
@@ -381,8 +381,8 @@ class Choices:
 
 
 OPTIONS: tuple[Option, ...] = (
-    *rows_of("", Choices),
     *rows_of("style", BandStyle),
+    *rows_of("", Choices),
     *rows_of("sound", SoundSettings),
 )
 """Every option there is."""

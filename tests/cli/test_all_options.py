@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -81,22 +80,24 @@ VALUES: dict[str, str] = {
 }
 """A value for every row that differs from its default and can be heard or seen."""
 
+MORE_VALUES: dict[str, tuple[str, ...]] = {
+    "use": ("six-nine", "extended dominant chain", "V7♯5 into minor"),
+    "avoid": ("tonic sixth", "related ii", "dominant thirteenth"),
+    "line": ("4:down", "2:down", "3:up", "4:up"),
+    "ease": ("no-barre",),
+    "max_fret": ("4", "9", "3"),
+    "seed": ("7",),
+}
+"""Others to try where the first happens to suit the four bars as they are."""
+
+
 PRODUCTS: dict[str, tuple[str, ...]] = {
     "render .mid": ("render", "{chart}", "-o", "{out}/a.mid", "-q"),
     "render .wav": ("render", "{chart}", "-o", "{out}/a.wav", "-q"),
     "render .mp3": ("render", "{chart}", "-o", "{out}/a.mp3", "-q"),
     "drill .mid": (
-        "drill",
-        "{chart}",
-        "-o",
-        "{out}",
-        "--formats",
-        "mid",
-        "--kind",
-        "ladder",
-        "--kind",
-        "fade",
-        "-q",
+        *("drill", "{chart}", "-o", "{out}", "--formats", "mid", "-q"),
+        *("--kind", "line", "--kind", "fade", "--kind", "ladder"),
     ),
     "drill .wav": ("drill", "{chart}", "-o", "{out}", "--formats", "wav", "--kind", "strum", "-q"),
     "compare .mid": ("compare", "{chart}", "-o", "{out}/a.mid", "--choruses", "2", "-q"),
@@ -173,9 +174,12 @@ def workshop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Workshop]:
         yield Workshop(tmp_path_factory.mktemp("options"), patch)
 
 
-def typed(row: Option) -> tuple[str, ...]:
-    value = VALUES[row.field]
+def typed(row: Option, value: str) -> tuple[str, ...]:
     return (row.flag, value) if value else (row.flag,)
+
+
+def values_of(row: Option) -> tuple[str, ...]:
+    return (VALUES[row.field], *MORE_VALUES.get(row.field, ()))
 
 
 @pytest.mark.parametrize("product", PRODUCTS)
@@ -186,16 +190,19 @@ def test_an_option_changes_the_output_or_is_refused(workshop: Workshop, product:
     assert workshop.outputs(words) == usual, "the same twice, or a change would prove nothing"
     acted, refused, idle = [], [], []
     for row in rows_for(product):
-        got = workshop.outputs(words, typed(row))
+        for value in values_of(row):
+            got = workshop.outputs(words, typed(row, value))
+            plain = usual
+            if product == "lesson" and row.flag in SOUND_FLAGS:
+                plain = workshop.outputs(words, typed(row, default_text(row)))
+            if got != plain:
+                break
         if isinstance(got, str):
             assert row.flag in got
             assert "type: porchswing" in got or "ask for one of them" in got, got
             refused.append(row.flag)
-        elif product == "lesson" and row.flag in SOUND_FLAGS:
-            plain = workshop.outputs(words, (row.flag, default_text(row)))
-            (idle if got == plain else acted).append(row.flag)
         else:
-            (idle if got == usual else acted).append(row.flag)
+            (idle if got == plain else acted).append(row.flag)
     sys.stdout.write(f"{product}: {len(acted)} act, {len(refused)} refused {refused}\n")
     assert not idle, f"taken and without effect: {idle}"
 
@@ -212,17 +219,25 @@ def test_every_command_is_tried_or_has_no_such_options() -> None:
 @pytest.mark.parametrize("row", [r for r in OPTIONS if r.in_course], ids=lambda row: row.key)
 def test_a_row_changes_what_a_course_makes(tmp_path: Path, row: Option) -> None:
     (tmp_path / "four.changes").write_text(CHART, "utf-8")
-    text = VALUES[row.field] or "true"
-    value = text if text == "true" or text.lstrip("-").replace(".", "").isdigit() else f'"{text}"'
-    course = f'formats = ["{"wav" if row.acts_on == RECORDINGS else "mid"}"]\n'
-    made = []
-    for line in ("", f"{row.key} = {value}\n"):
-        tune = f'[[tune]]\ncharts = ["four.changes"]\n{course}{line}'
-        job = make_plan(parse_course(tune, str(tmp_path / "c.toml"))).jobs[0]
-        path = tmp_path / f"{len(made)}{Path(job.outputs[0]).suffix}"
-        replace(job).run([path])
-        made.append(path.read_bytes())
-    assert made[0] != made[1]
+    usual = course_output(tmp_path, row, "")
+    assert any(
+        course_output(tmp_path, row, f"{row.key} = {toml(value)}\n") != usual
+        for value in values_of(row)
+    )
+
+
+def toml(value: str) -> str:
+    is_number = value.lstrip("-").replace(".", "").isdigit()
+    return value if is_number else f'"{value}"' if value else "true"
+
+
+def course_output(folder: Path, row: Option, line: str) -> bytes:
+    suffix = "wav" if row.acts_on == RECORDINGS else "mid"
+    tune = f'[[tune]]\ncharts = ["four.changes"]\nformats = ["{suffix}"]\n{line}'
+    job = make_plan(parse_course(tune, str(folder / "c.toml"))).jobs[0]
+    path = folder / f"made.{suffix}"
+    job.run([path])
+    return path.read_bytes()
 
 
 @pytest.mark.parametrize(
@@ -239,5 +254,27 @@ def test_an_option_that_another_one_makes_idle_is_refused(
     workshop: Workshop, words: str, says: str
 ) -> None:
     got = workshop.outputs(PRODUCTS["render .mid"], tuple(words.split()))
+    assert isinstance(got, str)
+    assert says in " ".join(got.split())
+
+
+@pytest.mark.parametrize(
+    ("product", "words", "says"),
+    [
+        ("render .wav", "--gm2", "--gm2 cannot act here: no MIDI file is written"),
+        ("render .wav", "--midi-format 1", "ask for .mid as well"),
+        ("render .mid", "--soundfont x.sf2", "ask for a sound format as well"),
+        ("render .wav", "--soundfont x.sf2 --voice tenor", "the SoundFont has its own voices"),
+        ("drill .wav", "--from 60", "add --kind ladder"),
+        ("export", "--fade 9", "type: porchswing render CHART -o OUT --fade 9"),
+        ("export", "--without chords --without bass", "OUT --without chords --without bass"),
+        ("drill .mid", "--loop", "type: porchswing render CHART -o OUT --loop"),
+        ("lesson", "--without chords", "leave it away"),
+    ],
+)
+def test_a_refusal_names_what_to_type(
+    workshop: Workshop, product: str, words: str, says: str
+) -> None:
+    got = workshop.outputs(PRODUCTS[product], tuple(words.split()))
     assert isinstance(got, str)
     assert says in " ".join(got.split())

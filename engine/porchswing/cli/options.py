@@ -73,7 +73,7 @@ class ChoiceOption(click.Option):
     """A click option made from a row of the table, listed in the help under its heading."""
 
     def __init__(self, *flags: Any, row: Option, refusal: str = "", **_: Any) -> None:
-        self.heading, self.refusal = row.heading, refusal
+        self.heading, self.refusal, self.flag = row.heading, refusal, row.flag
         looks: dict[str, Any] = {"help": row.help, "default": row.default}
         if isinstance(row.kind, Flag):
             looks |= {"is_flag": True}
@@ -88,7 +88,12 @@ class ChoiceOption(click.Option):
     ) -> tuple[Any, list[str]]:
         """Refuse an option that cannot act here, whatever its value."""
         if self.refusal and self.name in opts:
-            raise click.UsageError(self.refusal, ctx)
+            typed = opts[self.name]
+            words = typed if isinstance(typed, list) else [typed]
+            flags = " ".join(self.flag if word is True else f"{self.flag} {word}" for word in words)
+            raise click.UsageError(
+                f"{self.refusal}; type: porchswing render CHART -o OUT {flags}", ctx
+            )
         return super().handle_parse_result(ctx, opts, args)
 
 
@@ -129,19 +134,29 @@ def choice_options(
 
 
 def _refusal(row: Option, command: str, reason: str | None) -> str:
-    """Return why a command does not take an option, and the command that does."""
-    value = "" if isinstance(row.kind, Flag) else f" {row.kind.metavar}"
-    because = f"{row.flag} acts on {row.acts_on}, which {command} does not make"
+    """Return why a command does not take an option."""
     if reason is not None:
-        because = f"{row.flag} cannot act here: {command} {reason}"
-    return f"{because}; type: porchswing render CHART -o OUT {row.flag}{value}"
+        return f"{row.flag} cannot act here: {command} {reason}"
+    return f"{row.flag} acts on {row.acts_on}, which {command} does not make"
 
 
 def given_flags() -> dict[str, str]:
-    """Return the options typed for the command that runs: field and flag."""
+    """Return the options typed for the command that runs: parameter's name and flag."""
     ctx = click.get_current_context()
-    typed = ParameterSource.COMMANDLINE
-    return {row.field: row.flag for row in OPTIONS if ctx.get_parameter_source(row.field) is typed}
+    return {
+        parameter.name: parameter.opts[-1]
+        for parameter in ctx.command.params
+        if parameter.name
+        and ctx.get_parameter_source(parameter.name) is ParameterSource.COMMANDLINE
+    }
+
+
+def refuse_given(names: Collection[str], reason: str, instead: str) -> None:
+    """Raise where one of the options of these names was typed; it cannot act for a reason."""
+    given = given_flags()
+    for name in names:
+        if name in given:
+            raise click.UsageError(f"{given[name]} cannot act here: {reason}; {instead}")
 
 
 def refuse_idle(choices: Choices) -> None:

@@ -87,6 +87,9 @@ def command(
     from porchswing.outputs.folder import OutputFolder
     from porchswing.recording import CUES, write_performance
 
+    if kinds and "ladder" not in kinds:
+        ladder_options = ("from_bpm", "to_bpm", "step")
+        options.refuse_given(ladder_options, "no ladder is made", "add --kind ladder")
     suffixes = (*wanted_formats(formats), CUES)
     options.refuse_unheard(suffixes)
     chart = read_chart(chart_path)

@@ -72,6 +72,17 @@ def command(
 
     folder, targets = find_targets(take_name(chart_path.stem, choices), out, formats)
     options.refuse_unheard([path.suffix for path in targets])
+    if not any(is_sound(path) for path in targets):
+        options.refuse_given(
+            ["soundfont"], "only MIDI is written", "ask for a sound format as well"
+        )
+    if all(is_sound(path) for path in targets):
+        midi_options = ("file_format", "gm2", "channel_per_string")
+        options.refuse_given(midi_options, "no MIDI file is written", "ask for .mid as well")
+    if soundfont:
+        options.refuse_given(
+            ["voice"], "the SoundFont has its own voices", "leave one of both away"
+        )
     if stems and not any(is_sound(path) for path in targets):
         raise click.UsageError("--stems records each part: ask for an audio format as well")
     if stems and soundfont:
