@@ -12,6 +12,7 @@ import pytest
 
 from porchswing.errors import MissingExtraError, OptionError, OutputError
 from porchswing.lesson import pack
+from porchswing.lesson.makers import MAKERS
 from porchswing.lesson.pack import check_extras, lesson_jobs, make_lesson
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
@@ -131,3 +132,14 @@ def test_no_output_leaves_the_folder_whatever_the_lesson_is_called(tmp_path: Pat
     for name in outside:
         with pytest.raises(OutputError, match="outside"):
             folder.work_path(tmp_path / "here" / name)
+
+
+def test_a_tune_whose_last_time_differs_gets_a_practice_page(tmp_path: Path) -> None:
+    """The swing lane may end its last time through otherwise; the bars are the same ones."""
+    text = "title: Four\nkey: F\nform: A B\nseed: 4\n[A]\n| F Dm7 | Gm7 C7 |\n"
+    text += "[B]\n| Am7 D7 | Gm7 C7 |\n"
+    source = LessonSource(text, "four.changes", "four", Choices(), ("wav",), ())
+    assert any(name.endswith("-last") for name in source.lead.chart.form)
+    path = tmp_path / "page.html"
+    MAKERS["practice page"](source, "", [path], source.take.tags)
+    assert path.stat().st_size > 100_000

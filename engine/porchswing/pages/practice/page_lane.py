@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from porchswing.band.score import Score
 from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.chart.unroll import LAST_TIME
 from porchswing.errors import OptionError
 from porchswing.grips.shapes.model import Voicing
 from porchswing.performance.model import Performance
@@ -47,7 +48,11 @@ def check_lanes(lanes: Sequence[PageLane]) -> None:
 
 
 def _layout(roadmap: Roadmap) -> list[tuple[object, ...]]:
-    return [(bar.section, bar.bar, bar.start_beats, bar.beats, bar.role) for bar in roadmap.bars]
+    """Return section, bar, place and length of every bar; a last time is its section's."""
+    return [
+        (bar.section.removesuffix(LAST_TIME), bar.bar, bar.start_beats, bar.beats, bar.role)
+        for bar in roadmap.bars
+    ]
 
 
 def places(bars: Sequence[PlayedBar]) -> tuple[int, ...]:
