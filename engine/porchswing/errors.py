@@ -6,7 +6,10 @@ turns it into one readable paragraph and exit code 1, never a traceback.
 
 from __future__ import annotations
 
+import shlex
+import sys
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 
@@ -113,6 +116,25 @@ class WrongTypeError(PorchswingError, TypeError):
 
 class MissingExtraError(PorchswingError):
     """Something needs an optional extra that is not installed; the message says which."""
+
+
+def missing_extra(what: str, extra: str, also: str = "") -> MissingExtraError:
+    """Return the error of something that needs an extra, with the command that installs it.
+
+    The command is right for the interpreter that runs: a tool of pipx or uv, or any Python.
+    """
+    root = Path(__file__).resolve().parents[2]
+    package = shlex.quote(
+        f"{root if (root / 'pyproject.toml').is_file() else 'porchswing'}[{extra}]"
+    )
+    prefix = Path(sys.prefix).parts
+    if "pipx" in prefix:
+        how = f"pipx install --force {package}"
+    elif "uv" in prefix and "tools" in prefix:
+        how = f"uv tool install --force {package}"
+    else:
+        how = f"{shlex.quote(sys.executable or 'python')} -m pip install {package}"
+    return MissingExtraError(f'{what} needs the extra "{extra}": {how}{also}')
 
 
 def check_types(**values: tuple[Any, ...]) -> None:

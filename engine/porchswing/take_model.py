@@ -14,7 +14,7 @@ from typing import IO, TYPE_CHECKING
 from porchswing.audio.mix.strikes import schedule_of
 from porchswing.band.score import Score
 from porchswing.chart.model import Meter
-from porchswing.errors import MissingExtraError, OptionError, check_file, check_types
+from porchswing.errors import OptionError, check_file, check_types, missing_extra
 from porchswing.file_formats import NO_TAGS, Tags
 from porchswing.options import Choices
 from porchswing.outputs.files import write_whole
@@ -200,9 +200,7 @@ class Take:
         try:
             import pretty_midi
         except ImportError:
-            raise MissingExtraError(
-                "to_pretty_midi needs pretty_midi: pip install 'porchswing[analysis]'"
-            ) from None
+            raise missing_extra("to_pretty_midi", "analysis") from None
         return pretty_midi.PrettyMIDI(BytesIO(self.midi_bytes()))
 
     @property

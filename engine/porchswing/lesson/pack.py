@@ -13,7 +13,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-from porchswing.errors import MissingExtraError
+from porchswing.errors import missing_extra
 from porchswing.file_formats import Tags
 from porchswing.lesson.comparison import lone_swaps
 from porchswing.lesson.makers import MAKERS
@@ -197,9 +197,7 @@ def check_extras() -> None:
     """Raise where what only a lesson needs is not installed."""
     missing = [name for name in _EXTRA_MODULES if find_spec(name) is None]
     if missing:
-        raise MissingExtraError(
-            f"a lesson needs {' and '.join(missing)}: pip install 'porchswing[lesson]'"
-        )
+        raise missing_extra("a lesson", "lesson")
 
 
 def make_lesson(

@@ -22,7 +22,7 @@ from porchswing.audio.master.audio_report import AudioReport
 from porchswing.audio.master.encode import check_format
 from porchswing.audio.master.mastering import Progress, spooled_blocks
 from porchswing.audio.mix.mixdown import BLOCK_STEPS, TAIL_S, fade_gains
-from porchswing.errors import MissingExtraError, OptionError
+from porchswing.errors import OptionError, missing_extra
 from porchswing.file_formats import NO_TAGS, Tags
 from porchswing.options import DEFAULT_SOUND, SoundSettings
 from porchswing.units import step_frames
@@ -116,10 +116,8 @@ def _synth(rate_hz: int) -> Any:
     try:
         import fluidsynth
     except ImportError as error:
-        raise MissingExtraError(
-            "rendering through a SoundFont needs pyfluidsynth and FluidSynth's library: "
-            "pip install 'porchswing[soundfont]', and on Debian apt install libfluidsynth3"
-        ) from error
+        also = "; and FluidSynth's library, on Debian: apt install libfluidsynth3"
+        raise missing_extra("rendering through a SoundFont", "soundfont", also) from error
     synth = fluidsynth.Synth(gain=_GAIN, samplerate=float(rate_hz))
     synth.setting("player.timing-source", "sample")
     return synth

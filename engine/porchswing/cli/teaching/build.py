@@ -42,6 +42,9 @@ if TYPE_CHECKING:
     help="Processes at work.  [default: one for every core]",
 )
 @click.option("--scheduler", metavar="ADDRESS", help="A Dask scheduler instead: tcp://host:8786.")
+@click.option("--tls-ca", metavar="FILE", help="TLS to the scheduler: the authority's certificate.")
+@click.option("--tls-cert", metavar="FILE", help="TLS to the scheduler: our certificate.")
+@click.option("--tls-key", metavar="FILE", help="TLS to the scheduler: our key.")
 @click.option("--dry-run", is_flag=True, help="Say what would be made, how long, how much disk.")
 @click.option("--prune", is_flag=True, help="Remove our own files that are no longer asked for.")
 @click.option("--verify", is_flag=True, help="Read every file again, whatever its time says.")
@@ -59,6 +62,9 @@ def command(
     folder: Path,
     workers: int | None,
     scheduler: str | None,
+    tls_ca: str | None,
+    tls_cert: str | None,
+    tls_key: str | None,
     dry_run: bool,
     prune: bool,
     verify: bool,
@@ -70,18 +76,28 @@ def command(
     """Make a course: every chart in every key, tempo and mix, only what changed since last time.
 
     Exit code 1 if anything failed; everything else is made all the same.
+
+    With --scheduler the jobs run on the workers of a Dask cluster: machines with this very version
+    of porchswing that see DIR under the same path. Jobs travel as pickles, so whoever can reach the
+    scheduler can run code on its workers: use a network you trust, or TLS.
     """
     from porchswing.course.course_reader import read_course
     from porchswing.course.run import build_course, find_todo
     from porchswing.outputs.folder import OutputFolder
-    from porchswing.outputs.jobs.executors import site
+    from porchswing.outputs.jobs.executors import TlsFiles, site
+
+    tls = None
+    if tls_ca and tls_cert and tls_key and scheduler:
+        tls = TlsFiles(tls_ca, tls_cert, tls_key)
+    elif tls_ca or tls_cert or tls_key:
+        raise click.UsageError("--tls-ca, --tls-cert and --tls-key go together, with --scheduler")
 
     start = time.perf_counter()
     course = read_course(course_path)
     silent = quiet or as_json
     output = OutputFolder(folder, force=force)
     with ExitStack() as stack:
-        place = stack.enter_context(site(workers, scheduler))
+        place = stack.enter_context(site(workers, scheduler, tls))
         if not dry_run:
             stack.enter_context(output.locked())
         todo = find_todo(course, output, verify=verify)

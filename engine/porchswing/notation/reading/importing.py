@@ -21,7 +21,7 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.language.writer import write_chart
 from porchswing.chart.limits import MAX_SECTIONS, MAX_WRITTEN_BARS
 from porchswing.chart.model import LANES, Chart, Settings
-from porchswing.errors import ChartError, LeadSheetError, MissingExtraError
+from porchswing.errors import ChartError, LeadSheetError, missing_extra
 from porchswing.harmony.passage.keyfinder import Heard, find_keys
 from porchswing.notation.reading.abc import PreparedTune, prepare_abc
 from porchswing.notation.reading.heading import (
@@ -127,9 +127,7 @@ def _parsed(text: str, form: str, path: Path) -> Any:
     try:
         from music21 import converter
     except ImportError:
-        raise MissingExtraError(
-            'reading lead sheets needs the extra "notation": pip install "porchswing[notation]"'
-        ) from None
+        raise missing_extra("reading lead sheets", "notation") from None
     try:
         with _quietly():
             score: Any = converter.parseData(text, format=form)

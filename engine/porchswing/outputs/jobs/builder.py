@@ -82,6 +82,7 @@ class Builder:
         self._finished: list[Finished] = []
         self._last_taken_s = monotonic()
         self._last_worker_s = monotonic()
+        self._is_deserted = False
         self._parts: set[Path] = set()  # of jobs not wholly settled, wherever Ctrl-C may strike
 
     def run(
@@ -109,7 +110,7 @@ class Builder:
         finally:
             for future in self._running:
                 future.cancel()
-            executor.shutdown(wait=True)
+            executor.shutdown(wait=not self._is_deserted)  # nobody is left to wait for
             self._folder.discard(self._parts)
         return self.tally
 
@@ -189,6 +190,7 @@ class Builder:
         if has_answered or self._site.count_workers() > 0:
             self._last_worker_s = monotonic()
         elif monotonic() - self._last_worker_s > NO_WORKER_S:
+            self._is_deserted = True
             message = f"no worker was left for {NO_WORKER_S:g} s; finished files are kept"
             for future, (job, parts) in self._running.items():
                 future.cancel()

@@ -13,7 +13,7 @@ from multiprocessing import get_context
 from typing import Any
 from urllib.parse import urlsplit
 
-from porchswing.errors import MissingExtraError, OptionError
+from porchswing.errors import OptionError, missing_extra
 from porchswing.outputs.jobs.worker import start_worker
 
 MAX_WORKERS = 512
@@ -42,32 +42,70 @@ class Site:
         return 2 * self.workers
 
 
+@dataclass(frozen=True, slots=True)
+class TlsFiles:
+    """Files of an encrypted connection: the authority's certificate, our certificate and key."""
+
+    ca: str
+    cert: str
+    key: str
+
+
 @contextmanager
-def site(workers: int | None = None, scheduler: str | None = None) -> Iterator[Site]:
+def site(
+    workers: int | None = None, scheduler: str | None = None, tls: TlsFiles | None = None
+) -> Iterator[Site]:
     """Yield the place to run jobs: ``workers`` processes here (None: all cores), or a cluster.
 
-    ``scheduler`` is the address of a Dask scheduler, such as ``tcp://host:8786``; its workers
-    must have this package and see the output folder under the same path.
+    ``scheduler`` is the address of a Dask scheduler, such as ``tcp://host:8786`` or, with ``tls``,
+    ``tls://host:8786``; its workers must have this very package and see the output folder under
+    the same path. Jobs travel as pickles: whoever reaches the scheduler can run code on the
+    workers and, through their answers, here.
     """
     if scheduler is None:
         yield _here(workers)
         return
     try:
-        connect: Any = import_module("distributed").Client
+        distributed: Any = import_module("distributed")
     except ImportError as error:
-        raise MissingExtraError(
-            '--scheduler needs the extra "cluster": pip install "porchswing[cluster]"'
-        ) from error
+        raise missing_extra("--scheduler", "cluster") from error
     _check_answers(scheduler)
     try:
-        client = connect(scheduler, timeout=10)
+        client = distributed.Client(scheduler, timeout=10, **_security(distributed, tls))
     except (OSError, ValueError) as error:
         raise OptionError(f"no Dask scheduler answers at {scheduler}: {error}") from error
     with client:
         threads = sum(client.nthreads().values())
         if not threads:
             raise OptionError(f"the Dask scheduler at {scheduler} has no workers")
-        yield Site(client.get_executor, threads)
+        yield Site(client.get_executor, threads, lambda: _count_workers(client))
+
+
+def _security(distributed: Any, tls: TlsFiles | None) -> dict[str, Any]:
+    """Return what a client is given for TLS; without it Dask's own configuration decides."""
+    if tls is None:
+        return {}
+    try:
+        security = distributed.Security(
+            tls_ca_file=tls.ca,
+            tls_client_cert=tls.cert,
+            tls_client_key=tls.key,
+            require_encryption=True,
+        )
+        security.get_connection_args("client")  # reads the files
+    except (OSError, ValueError) as error:
+        raise OptionError(f"TLS files cannot be used: {error}") from error
+    return {"security": security}
+
+
+def _count_workers(client: Any) -> int:
+    """Return how many workers a cluster has now, 0 where its scheduler is gone."""
+    if client.status != "running":
+        return 0
+    try:
+        return len(client.nthreads())
+    except (OSError, ValueError, RuntimeError):
+        return 0
 
 
 def _check_answers(scheduler: str) -> None:

@@ -11,7 +11,7 @@ from dataclasses import asdict
 from importlib import resources
 from typing import Literal
 
-from porchswing.errors import MissingExtraError, OptionError
+from porchswing.errors import OptionError, missing_extra
 from porchswing.pages.handout.printable import NOTICE, STAND_IN, printable
 from porchswing.pages.handout.sheet import BARS_A_ROW, PAPERS, Sheet
 from porchswing.pages.symbols import QUALITY_SIZE
@@ -47,9 +47,7 @@ def handout_pdf(sheet: Sheet, paper: str = "a4") -> bytes:
     try:
         import typst
     except ImportError as error:
-        raise MissingExtraError(
-            "the PDF handout needs the lesson extra: pip install 'porchswing[lesson]'"
-        ) from error
+        raise missing_extra("the PDF handout", "lesson") from error
     layout = resources.files(__package__).joinpath("handout.typ").read_bytes()
 
     def set_as(form: Literal["pdf", "svg"], grip_mm: float) -> bytes | list[bytes]:
