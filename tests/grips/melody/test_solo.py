@@ -87,7 +87,7 @@ def small_tunes(count):
         bars = []
         for _ in range(rng.choice((2, 3))):
             chord = rng.choice(["C", "F", "G", "Am", "Dm7", "G7", "C6", "A7", "D7"])
-            notes = [rng.choice(["C5", "D5", "E5", "G5", "A4", "B4", "F5"]) for _ in range(2)]
+            notes = [rng.choice(["C5", "D5", "E5", "A4", "B4"]) for _ in range(2)]
             bars.append((chord, notes))
         text = (
             "meter: 2/4\n[A]\nplain | "
