@@ -46,8 +46,7 @@ def command(
         base.show_json(_facts(naming))
         return
     words = [f"{naming.grip} on {naming.grip.tuning.name}", ""]
-    for reading in naming.readings:
-        words.append(f"  {reading}")
+    words += [f"  {row}" for row in naming.reading_rows]
     if not naming.readings:
         words.append("  no chord we know")
     words += ["", " ".join(note or "x" for note in naming.notes), *map(str, naming.near)]

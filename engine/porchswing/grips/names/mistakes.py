@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from porchswing.chart.model import LANES, Bar, Chart, Section, SourceLine, SourcePlace
+from porchswing.chart.unroll import LAST_TIME
 from porchswing.errors import GripError, Problem, TuningError, UnplayableError
 from porchswing.grips.search.voice import chart_of, voice
 from porchswing.grips.shapes.model import Tuning
@@ -79,7 +80,9 @@ def _unplayable(chart: Chart, lane: str) -> Iterator[Problem]:
 
 def _bar_place(chart: Chart, lane: str, error: UnplayableError) -> SourcePlace:
     """Return where the bar's first chord was written."""
-    return chart.section(error.section).lane(lane)[error.bar - 1].slots[0].place
+    # the reharmoniser may give a section a last time of its own; it was written once
+    written = chart.section(error.section.removesuffix(LAST_TIME))
+    return written.lane(lane)[error.bar - 1].slots[0].place
 
 
 def _silenced(chart: Chart, error: UnplayableError) -> Chart:

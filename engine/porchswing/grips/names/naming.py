@@ -8,7 +8,7 @@ from porchswing.chart.limits import MAX_FRET
 from porchswing.chart.model import Frets
 from porchswing.errors import GripError, check_types
 from porchswing.grips.names.near_grips import NearGrip, near_grips
-from porchswing.grips.names.readings import Reading, readings
+from porchswing.grips.names.readings import Reading, equal_readings, readings
 from porchswing.grips.shapes.model import Grip, Tuning
 from porchswing.grips.shapes.spelling import spelled
 from porchswing.grips.shapes.tunings import tuning as tuning_of
@@ -26,10 +26,15 @@ class Naming:
     readings: tuple[Reading, ...]
     near: tuple[NearGrip, ...]
 
+    @property
+    def reading_rows(self) -> tuple[str, ...]:
+        """The readings as text, the likeliest first, equal ones on one row."""
+        return tuple(" = ".join(map(str, group)) for group in equal_readings(self.readings))
+
     def __str__(self) -> str:
         """Return the grip's notes, readings and neighbours."""
         notes = " ".join(note or "x" for note in self.notes)
-        names = ", ".join(map(str, self.readings)) or "no chord we know"
+        names = ", ".join(self.reading_rows) or "no chord we know"
         return "\n".join([f"{self.grip} ({notes}): {names}", *map(str, self.near)])
 
 

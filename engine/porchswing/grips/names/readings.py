@@ -13,6 +13,7 @@ leads to the chord that follows or follows from the chord before.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import groupby
 
 from porchswing.grips.shapes.model import Grip
 from porchswing.grips.shapes.rules import tone_sets
@@ -29,14 +30,13 @@ NAMED: dict[str, int] = {
     "13": 13, "7b9": 13, "7#5": 13, "mMaj7": 14, "add9": 14, "madd9": 16, "7b5": 16, "7#9": 16,
     "9sus4": 17, "9#5": 18, "m6/9": 18, "13b9": 19, "7#5b9": 20, "9#11": 20, "m11": 20,
     "maj13": 20, "7#5#9": 21, "9b5": 21, "maj7#5": 22, "m9b5": 22, "mMaj9": 22, "maj7b5": 23,
-    "m13": 24, "5": 25,
+    "m13": 24, "5": 25, "13sus4": 25, "7sus2": 26, "11": 27, "maj11": 28, "mb6": 28,
+    "dimMaj7": 28, "7alt": 29,
 }  # fmt: skip
 """Qualities that are named, with the points each loses for being rare."""
 
-ROOTLESS = frozenset(
-    ["9", "m9", "maj9", "7b9", "7#9", "13", "13b9", "6/9", "m6/9", "9#5", "9#11", "m11", "maj13"]
-)
-"""Qualities that players do grip without the root; other rootless names would be noise."""
+ROOTLESS_TONES = 5
+"""Fewest tones of a chord that players grip without its root; other rootless names are noise."""
 
 FULL_POINTS = 100
 ROOTLESS_POINTS, FIFTHLESS_POINTS, SLASH_POINTS = 2, 8, 6
@@ -87,11 +87,16 @@ def readings(
     for root_pc in range(12):
         for suffix in NAMED:
             chord = Chord(_root(root_pc, suffix, key), parse_quality(suffix))
-            if root_pc not in pcs and suffix not in ROOTLESS:
+            if root_pc not in pcs and len(chord.quality.degrees) < ROOTLESS_TONES:
                 continue
             if pcs in tone_sets(chord, len(sounding)):
                 found.append(_reading(chord, pcs, grip, before, after, key))
     return tuple(sorted(found, key=lambda r: (-r.score, r.chord.root.pc)))
+
+
+def equal_readings(found: tuple[Reading, ...]) -> tuple[tuple[Reading, ...], ...]:
+    """Return readings with those of equal rank together: a diminished seventh has four names."""
+    return tuple(tuple(group) for _, group in groupby(found, key=lambda reading: reading.score))
 
 
 def _reading(
