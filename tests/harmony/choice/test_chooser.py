@@ -15,8 +15,8 @@ from porchswing.harmony.choice.cells import Cell
 from porchswing.harmony.choice.chooser import choose, weigh
 from porchswing.harmony.choice.colouring import Worn, choose_colours, line_points
 from porchswing.harmony.choice.fit_sections import Stretch, find_stretches
-from porchswing.harmony.choice.paths import Arc, best_way
 from porchswing.harmony.passage.flow import read_flow
+from porchswing.harmony.passage.paths import Arc, best_way
 from porchswing.harmony.passage.steps import Passage, Span, Step, agree, chord
 from porchswing.harmony.swaps.catalogue import rows_for
 from porchswing.theory.keys import Key

@@ -2,7 +2,7 @@
 
 Cells meet only where each is what the other needs, so that a precondition holds in the
 finished lane and not merely in the plain one. The lane whose cells and meetings weigh most is
-found exactly (:mod:`porchswing.harmony.choice.paths`).
+found exactly (:mod:`porchswing.harmony.passage.paths`).
 """
 
 from __future__ import annotations
@@ -12,8 +12,8 @@ from itertools import pairwise
 
 from porchswing.harmony.choice.cell_edges import END, Edge, Seams, entry, leaving, meets
 from porchswing.harmony.choice.cells import Cell
-from porchswing.harmony.choice.paths import Arc, best_way
 from porchswing.harmony.choice.scoring import lead_points
+from porchswing.harmony.passage.paths import Arc, best_way
 from porchswing.harmony.passage.steps import Passage
 
 UNMET = 1.2

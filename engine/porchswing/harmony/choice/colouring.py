@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-from porchswing.harmony.choice.paths import Arc, best_way
+from porchswing.harmony.passage.paths import Arc, best_way
 from porchswing.harmony.passage.steps import Passage, Step
 from porchswing.theory.chords import Chord
 

@@ -1,7 +1,7 @@
 """From a chart to its lead: the whole swing lane, chosen at once.
 
 The structure is chosen first (which chords, where), then their colours; both choices are
-exact for the points they add up (:mod:`porchswing.harmony.choice.paths`).
+exact for the points they add up (:mod:`porchswing.harmony.passage.paths`).
 """
 
 from __future__ import annotations
