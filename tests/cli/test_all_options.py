@@ -57,6 +57,8 @@ VALUES: dict[str, str] = {
     "without": "bass",
     "only": "chords",
     "also": "line",
+    "melody_on_top": "",
+    "chord_places": "all",
     "voice": "tenor",
     "humanize": "0.9",
     "tempo_bpm": "90%",
@@ -80,11 +82,15 @@ VALUES: dict[str, str] = {
 }
 """A value for every row that differs from its default and can be heard or seen."""
 
+COMPANIONS: dict[str, tuple[str, ...]] = {"chord_places": ("--melody-on-top",)}
+"""What else is typed for a row that acts on what another option asks for."""
+
 MORE_VALUES: dict[str, tuple[str, ...]] = {
     "use": ("six-nine", "extended dominant chain", "V7♯5 into minor"),
     "avoid": ("tonic sixth", "related ii", "dominant thirteenth"),
     "line": ("4:down", "2:down", "3:up", "4:up"),
     "ease": ("no-barre",),
+    "chord_places": ("bar",),
     "max_fret": ("4", "9", "3"),
     "seed": ("7",),
 }
@@ -190,15 +196,16 @@ def test_an_option_changes_the_output_or_is_refused(workshop: Workshop, product:
     assert workshop.outputs(words) == usual, "the same twice, or a change would prove nothing"
     acted, refused, idle = [], [], []
     for row in rows_for(product):
+        more = COMPANIONS.get(row.field, ())
         for value in values_of(row):
-            got = workshop.outputs(words, typed(row, value))
-            plain = usual
+            got = workshop.outputs(words, (*typed(row, value), *more))
+            plain = workshop.outputs(words, more) if more else usual
             if product == "lesson" and row.flag in SOUND_FLAGS:
                 plain = workshop.outputs(words, typed(row, default_text(row)))
             if got != plain:
                 break
         if isinstance(got, str):
-            assert row.flag in got
+            assert any(flag in got for flag in (row.flag, *more))
             assert "type: porchswing" in got or "ask for one of them" in got, got
             refused.append(row.flag)
         else:
@@ -219,9 +226,10 @@ def test_every_command_is_tried_or_has_no_such_options() -> None:
 @pytest.mark.parametrize("row", [r for r in OPTIONS if r.in_course], ids=lambda row: row.key)
 def test_a_row_changes_what_a_course_makes(tmp_path: Path, row: Option) -> None:
     (tmp_path / "four.changes").write_text(CHART, "utf-8")
-    usual = course_output(tmp_path, row, "")
+    more = "".join(f"{flag[2:]} = true\n" for flag in COMPANIONS.get(row.field, ()))
+    usual = course_output(tmp_path, row, more)
     assert any(
-        course_output(tmp_path, row, f"{row.key} = {toml(value)}\n") != usual
+        course_output(tmp_path, row, f"{more}{row.key} = {toml(value)}\n") != usual
         for value in values_of(row)
     )
 
@@ -246,6 +254,7 @@ def course_output(folder: Path, row: Option, line: str) -> bytes:
         ("--lane plain --depth 3", "leave --lane plain away"),
         ("--lane plain --swap six-nine", "leave --lane plain away"),
         ("--loop --ritardando 0.2", "type one of them"),
+        ("--chord all", "add --melody-on-top"),
         ("--without bass --bass walk", "a part that does not play here"),
         ("--only chords --drums sticks", "a part that does not play here"),
     ],

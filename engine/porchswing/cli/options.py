@@ -168,6 +168,11 @@ def refuse_idle(choices: Choices) -> None:
                 f"{given[field]} acts on the swing lane, and --lane plain plays the chords as "
                 "written; leave --lane plain away"
             )
+    if "chord_places" in given and "solo" not in choices.extra_parts:
+        raise click.UsageError(
+            "--chord says where chord melody grips a chord, and none is played here; "
+            "add --melody-on-top"
+        )
     if "ritardando" in given and choices.style.loop:
         raise click.UsageError(
             "--ritardando slows down into an end, and --loop has none; type one of them"

@@ -37,6 +37,7 @@ SUFFIXES = (".musicxml", ".xml")
         "drums": "writes no drums",
         "backbeat": "writes strokes without their loudness",
         "count_in_bars": "begins at the first bar",
+        "chord_places": "writes the tune and the chords on staves of their own",
     },
 )
 @options.json_option
