@@ -15,7 +15,7 @@ $(BIN)/.user: pyproject.toml
 	$(BIN)/python -m compileall -q engine
 	touch $@
 
-$(BIN)/.dev: pyproject.toml
+$(BIN)/.dev: pyproject.toml | python
 	$(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install -qq --editable ".[lesson,notation,soundfont,cluster,analysis,docs,test,outside]"
 	$(BIN)/python -m pip install -qq --no-deps "$(TRANSCRIBER)"

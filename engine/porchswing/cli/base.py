@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import json
 import os
+import shlex
+import shutil
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -92,6 +95,19 @@ def error_rows(error: PorchswingError) -> list[dict[str, Any]]:
     hint = str(getattr(error, "hint", ""))
     message = str(getattr(error, "message", error) if hint else error)
     return [{"file": None, "line": None, "column": None, "message": message, "hint": hint}]
+
+
+def command_word() -> str:
+    """Return how the command that runs can be typed again: its name, its path, or ``-m``."""
+    typed = Path(sys.argv[0])
+    if typed.name == "__main__.py":
+        return f"{shlex.quote(sys.executable)} -m porchswing"
+    if typed.stem != "porchswing":
+        return "porchswing"
+    found = shutil.which("porchswing")
+    if found is not None and Path(found).resolve() == typed.resolve():
+        return "porchswing"
+    return shlex.quote(str(typed))
 
 
 def show_json(facts: object) -> None:

@@ -8,10 +8,13 @@ of it, so ``porchswing --help`` imports no command and none of what commands nee
 from __future__ import annotations
 
 import gc
+import json
 import os
 import signal
 import sys
+from collections.abc import Sequence
 from importlib import import_module
+from typing import Any
 
 import click
 
@@ -74,6 +77,24 @@ EPILOG = "Exit code: 0, or 1 with the error said in a paragraph, or 2 for a comm
 class LazyGroup(click.Group):
     """A click group that finds its commands in :data:`COMMANDS` and imports them on use."""
 
+    def main(self, args: Sequence[str] | None = None, *words: Any, **named: Any) -> Any:
+        """Run a command line; under ``--json`` a command typed wrongly is told as JSON too."""
+        line = sys.argv[1:] if args is None else list(args)
+        if "--json" not in line or not named.get("standalone_mode", True):
+            return super().main(line, *words, **named)
+        try:
+            sys.exit(super().main(line, *words, **named | {"standalone_mode": False}) or 0)
+        except click.Abort:
+            sys.exit(1)
+        except click.ClickException as error:
+            hint = (
+                error.ctx.get_usage() if isinstance(error, click.UsageError) and error.ctx else ""
+            )
+            row = {"file": None, "line": None, "column": None}
+            row |= {"message": error.format_message(), "hint": hint}
+            click.echo(json.dumps({"errors": [row]}, ensure_ascii=False))
+            sys.exit(error.exit_code)
+
     def list_commands(self, ctx: click.Context) -> list[str]:
         """Return the commands' names, in the table's order."""
         return list(COMMANDS)
@@ -109,6 +130,9 @@ def main() -> None:
     """Run the command line; a polite kill ends like Ctrl-C, with nothing half-written."""
     gc.set_threshold(100_000)  # a take is thousands of fresh records and no cycles to look for
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
+    from porchswing.cli.console import prepare_console
+
+    prepare_console()
     try:
         group(prog_name="porchswing")
     except SystemExit:

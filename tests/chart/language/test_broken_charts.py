@@ -161,3 +161,8 @@ def test_a_file_that_is_not_there(tmp_path) -> None:
         read_chart(tmp_path)
     with pytest.raises(ChartError, match="cannot read"):
         read_chart("a\x00b")
+
+
+def test_signs_that_turn_the_direction_of_writing_are_left_out_of_titles() -> None:
+    text = "title: Up\u202e and\u2066 down\u200f\nkey: F\n[A]\n| F |\n"
+    assert parse_chart(text).title == "Up and down"

@@ -26,11 +26,19 @@ MAX_SWING = 4
 MAX_SEED = 2**31 - 1
 _NUMBER = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,6})?")
 _WORD = re.compile(r"[\w#.'+-]{1,60}")
+_DIRECTIONS = dict.fromkeys(
+    (0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A))
+)
 _TIMES = re.compile(r"x([0-9]{1,3})")
 
 
 def read_text(text: str) -> str:
-    """Read free text, such as a title."""
+    """Read free text, such as a title; signs that turn the direction of writing are left out.
+
+    They could make a page or a terminal show other words than the text holds (Unicode Technical
+    Report 36, section 2.4; the signs are those of Annex 9).
+    """
+    text = text.translate(_DIRECTIONS)
     if len(text) > MAX_VALUE_CHARACTERS:
         raise TextError(f"at most {MAX_VALUE_CHARACTERS} characters here, got {len(text)}")
     return text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import time
 from pathlib import Path
 
@@ -68,6 +69,7 @@ def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
 def _tell(what: str, seconds: float, files: list[Path]) -> None:
     """Print what was written and what to open next."""
     copy, _, full, _, practice = files
+    again, typed = base.command_word(), shlex.quote(str(copy))
     click.echo(f"{what}, in {seconds:.1f} s:")
     for path in files:
         click.echo(f"  {path}")
@@ -75,6 +77,6 @@ def _tell(what: str, seconds: float, files: list[Path]) -> None:
         f"\nStart at a low volume. Open {full} to hear the band with the\n"
         f"ukulele's closed grips, then {practice} and play the\n"
         f"chords yourself. The chart is {copy}: change it, then\n\n"
-        f"  porchswing grips {copy}\n"
-        f"  porchswing render {copy} -o mine.wav --tempo 92 --without chords"
+        f"  {again} grips {typed}\n"
+        f"  {again} render {typed} -o mine.wav --tempo 92 --without chords"
     )
