@@ -87,11 +87,10 @@ class LazyGroup(click.Group):
         except click.Abort:
             sys.exit(1)
         except click.ClickException as error:
-            hint = (
-                error.ctx.get_usage() if isinstance(error, click.UsageError) and error.ctx else ""
-            )
-            row = {"file": None, "line": None, "column": None}
-            row |= {"message": error.format_message(), "hint": hint}
+            context = error.ctx if isinstance(error, click.UsageError) else None
+            row: dict[str, str | None] = dict.fromkeys(("file", "line", "column"))
+            row["message"] = error.format_message()
+            row["hint"] = context.get_usage() if context else ""
             click.echo(json.dumps({"errors": [row]}, ensure_ascii=False))
             sys.exit(error.exit_code)
 
