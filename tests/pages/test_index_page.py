@@ -7,22 +7,27 @@ from pathlib import Path
 import pytest
 
 from porchswing.errors import OptionError
-from porchswing.pages.index import IndexGroup, IndexRow, index_page
+from porchswing.pages.index import IndexGroup, IndexLead, IndexRow, IndexStep, index_page
 from support.chromium import DESKTOP, PHONE, Opened, violations
 
 HOSTILE = "</title><script>document.title = 'taken'</script><img src=x onerror=alert(1)>"
-GROUPS = (
-    IndexGroup("Practise", "One page.", (IndexRow("a b#c?.html", "Practice page", "Go slowly."),)),
-    IndexGroup("Print", "On paper.", (IndexRow("sheet.pdf", HOSTILE),)),
-    IndexGroup("Play along", HOSTILE, (IndexRow("tracks/one.mp3", "One", "First."),)),
+LEAD = IndexLead("a b#c?.html", "Practise", "Go slowly.")
+HOME = IndexRow("lesson.zip", "To take home", "1.8 MB")
+HEAR = IndexGroup("Hear", HOSTILE, (IndexRow("tracks/one.mp3", "One", "First."),))
+GROUPS = (IndexGroup("Print", "On paper.", (IndexRow("sheet.pdf", HOSTILE),)),)
+PLAN = (
+    IndexStep("1 min", "Tune up."),
+    IndexStep("3 min", "Two bars. Slowly.", "for-the-student/x.html#bars=2-3&tempo=60"),
+    IndexStep("", HOSTILE),
 )
-PLAN = (("1 min", "Tune up."), ("", HOSTILE))
+CARE = "Stop when it hurts."
 
 
 @pytest.fixture
 def page_file(tmp_path: Path) -> Path:
     file = tmp_path / "index.html"
-    file.write_text(index_page(HOSTILE, "C major", GROUPS, PLAN, "Stop when it hurts."), "utf-8")
+    page = index_page(HOSTILE, "C major", LEAD, HOME, PLAN, HEAR, GROUPS, CARE)
+    file.write_text(page, "utf-8")
     (tmp_path / "a b#c?.html").write_text("<title>found</title>", "utf-8")
     return file
 
@@ -44,14 +49,27 @@ def test_axe_finds_nothing_and_no_text_is_code(
         assert violations(page) == []
 
 
-def test_a_link_leads_to_its_file_whatever_the_file_is_called(browser, page_file) -> None:
+def test_the_lead_leads_to_its_file_whatever_the_file_is_called(browser, page_file) -> None:
     with Opened(browser, page_file) as opened:
-        opened.page.click("text=Practice page")
+        opened.page.click(".lead")
         assert opened.page.title() == "found"
 
 
-@pytest.mark.parametrize("name", ["/etc/passwd", "../up.html", "a/../../b"])
+def test_a_step_of_the_plan_carries_its_task_and_the_rest_is_folded(browser, page_file) -> None:
+    with Opened(browser, page_file) as opened:
+        page = opened.page
+        link = page.get_attribute(".plan a", "href")
+        assert link == "for-the-student/x.html#bars=2-3&tempo=60"
+        assert page.inner_text(".plan a") == "Two bars"
+        assert not page.is_visible("a[href='sheet.pdf']")
+        page.click("summary")
+        assert page.is_visible("a[href='sheet.pdf']")
+
+
+@pytest.mark.parametrize("name", ["/etc/passwd", "../up.html", "a/../../b", "../x.html#bars=1-2"])
 def test_no_link_leaves_the_folder(name: str) -> None:
     groups = (IndexGroup("x", "", (IndexRow(name, "x"),)),)
-    with pytest.raises(OptionError, match="lies in its folder"):
-        index_page("x", "", groups, (), "")
+    with pytest.raises(OptionError, match="lie in its folder"):
+        index_page("x", "", LEAD, HOME, (), HEAR, groups, "")
+    with pytest.raises(OptionError, match="lie in its folder"):
+        index_page("x", "", LEAD, HOME, (IndexStep("", "x", name),), HEAR, (), "")

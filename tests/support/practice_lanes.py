@@ -31,7 +31,7 @@ PROBE = """\
 import { makePlanner } from "./band/planner.mjs";
 import { firstChoice } from "./choice/choices.mjs";
 import { playOffline } from "./band/player.mjs";
-import { loadSounds } from "./band/sounds.mjs";
+import { bytesOf, loadSounds } from "./band/sounds.mjs";
 
 const tune = JSON.parse(document.getElementById("tune").textContent);
 const audio = document.getElementById("audio").textContent;
@@ -47,7 +47,7 @@ window.probe = {
   },
   async samples(seconds, rate, changes, parts) {
     const context = new OfflineAudioContext(2, Math.round(seconds * rate), rate);
-    const sounds = await loadSounds(context, tune.strip, audio);
+    const sounds = await loadSounds(context, tune.strip, bytesOf(audio));
     const heard = { ...tune, lanes: tune.lanes.map((lane) => (
       { ...lane, parts: lane.parts.filter((part) => !parts || parts.includes(part.name)) })) };
     playOffline(context, heard, sounds, { ...firstChoice(tune), ...changes }, seconds);

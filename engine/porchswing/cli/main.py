@@ -48,6 +48,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "The plain lane, then the swing lane, equally loud",
     ),
     "lesson": ("porchswing.cli.teaching.lesson", "The whole pack for one tune in one folder"),
+    "share": (
+        "porchswing.cli.teaching.share",
+        "A lesson on a phone in the same network, or as a site",
+    ),
     "drill": (
         "porchswing.cli.teaching.drill",
         "Practice tracks of the hard spots, and a practice plan",

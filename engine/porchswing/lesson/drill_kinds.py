@@ -35,6 +35,8 @@ from porchswing.lesson.drill_source import (
     without_repeats,
 )
 from porchswing.options import PARTS, Choices
+from porchswing.pages.practice.page_lane import places
+from porchswing.pages.practice.task import PERCENT, Task
 from porchswing.performance.concatenate import join
 from porchswing.performance.model import Mark, Performance
 from porchswing.take import road_of
@@ -65,7 +67,10 @@ class Ladder:
 
 @dataclass(frozen=True, slots=True)
 class Drill:
-    """One practice track: its ``kind``, file ``stem``, ``title``, what to do, what is played."""
+    """One practice track: its ``kind``, file ``stem``, ``title``, what to do, what is played.
+
+    ``task`` is the same on the practice page, where the page can do it.
+    """
 
     kind: str
     stem: str
@@ -73,6 +78,7 @@ class Drill:
     words: str
     performance: Performance
     tags: Tags = NO_TAGS
+    task: Task | None = None
 
 
 def drills(
@@ -147,7 +153,7 @@ def _change(spot: DrillSource, number: int, move: Move) -> Drill:
     slow = spot.take(excerpt(spot.roadmap, first, last, 2), spot.slow_bpm, loop=True)
     full = spot.take(excerpt(spot.roadmap, first, last, 2), spot.tempo_bpm)
     pieces += [("in the tune, slowly", slow.performance), ("at tempo", full.performance)]
-    return _drill(
+    drill = _drill(
         spot,
         "changes",
         f"change {number}",
@@ -156,6 +162,15 @@ def _change(spot: DrillSource, number: int, move: Move) -> Drill:
         f"{move.time_words}. Look where the hand goes before it leaves.",
         pieces,
     )
+    return replace(drill, task=_slow_task(spot, first, last))
+
+
+def _slow_task(spot: DrillSource, first: int, last: int) -> Task:
+    """Return the loop of some played bars at the tempo practice starts with."""
+    shown = places(spot.roadmap.bars)
+    one, other = sorted((shown[first], shown[last]))
+    percent = round(100 * spot.slow_bpm / spot.tempo_bpm)
+    return Task((one + 1, other + 1), min(PERCENT[-1], max(PERCENT[0], percent)))
 
 
 def _loop(spot: DrillSource, move: Move, beats_each: Fraction, times: int) -> Performance:
@@ -199,7 +214,7 @@ def _ladder(spot: DrillSource, ladder: Ladder, hardest: Sequence[Move]) -> Drill
     kept = tuple(label for label in take.score.labels if label.kind != "section")
     labels = sorted((*rungs, *kept), key=lambda label: label.onset_beats)
     take = take.with_score(replace(take.score, labels=tuple(labels)))
-    return _drill(
+    drill = _drill(
         spot,
         "ladder",
         "ladder",
@@ -208,6 +223,9 @@ def _ladder(spot: DrillSource, ladder: Ladder, hardest: Sequence[Move]) -> Drill
         "easy, and start there tomorrow.",
         (("", take.performance),),
     )
+    opening = (road.bars[0].section, road.bars[0].bar)
+    first = [(bar.section, bar.bar) for bar in spot.roadmap.bars].index(opening)
+    return replace(drill, task=_slow_task(spot, first, first + chorus - 1))
 
 
 def _answer(spot: DrillSource) -> Drill:
@@ -222,7 +240,7 @@ def _answer(spot: DrillSource) -> Drill:
     kept = tuple(label for label in score.labels if label.kind != "section")
     labels = sorted((*turns, *kept), key=lambda label: label.onset_beats)
     take = take.with_score(replace(score, labels=tuple(labels)))
-    return _drill(
+    drill = _drill(
         spot,
         "answer",
         "answer",
@@ -231,6 +249,7 @@ def _answer(spot: DrillSource) -> Drill:
         "yourself while bass and drums go on.",
         (("", take.performance),),
     )
+    return replace(drill, task=Task(mode="answer"))
 
 
 def _fade(spot: DrillSource) -> Drill:
@@ -238,7 +257,7 @@ def _fade(spot: DrillSource) -> Drill:
     road = road_of(spot.chart, choices)
     take = spot.take(road, spot.tempo_bpm)
     score = _with_chords(take.score, lambda part: fading_by_chorus(part, road))
-    return _drill(
+    drill = _drill(
         spot,
         "fade",
         "fade",
@@ -247,6 +266,7 @@ def _fade(spot: DrillSource) -> Drill:
         "chords alone.",
         (("", take.with_score(score).performance),),
     )
+    return replace(drill, task=Task(mode="fade"))
 
 
 # --- shared steps --------------------------------------------------------------------------

@@ -69,7 +69,9 @@ def make_practice_page(source: LessonSource, _: str, parts: Sequence[Path], __: 
     """Write the practice page with both lanes."""
     lanes = [_page_lane(source, lane) for lane in ("swing", "plain")]
     slow = take_from_chart(source.chart, source.at_tempo(source.tempos_bpm[-2:][0]))
-    _write(parts[0], practice_page(source.lead.chart, lanes, track=slow.performance))
+    _write(
+        parts[0], practice_page(source.lead.chart, lanes, track=slow.performance, task=source.task)
+    )
 
 
 def make_handout(source: LessonSource, argument: str, parts: Sequence[Path], __: Tags) -> None:

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from porchswing.lesson.drill_kinds import Drill
+from porchswing.pages.practice.task import Task
 
 CARE = (
     "Keep shoulders, jaw and thumb loose, and press no harder than the note needs. Stop at once "
@@ -34,11 +35,15 @@ MOST_CHANGES = 2
 
 @dataclass(frozen=True, slots=True)
 class PlanStep:
-    """One step: ``minutes``, what to do in ``words``, and the ``track`` to play (or none)."""
+    """One step: ``minutes``, what to do in ``words``, and the ``track`` to play (or none).
+
+    ``task`` is the same on the practice page, where the page can do it.
+    """
 
     minutes: int
     words: str
     track: str = ""
+    task: Task | None = None
 
 
 def practice_plan(drills: Sequence[Drill]) -> tuple[PlanStep, ...]:
@@ -55,10 +60,12 @@ def practice_plan(drills: Sequence[Drill]) -> tuple[PlanStep, ...]:
         if played and played + minutes > REST_AFTER_MINUTES:
             steps.append(PlanStep(1, "Rest: put the instrument down, open and close the hands."))
             played = 0
-        steps.append(PlanStep(minutes, f"{drill.title}. {drill.words}", drill.stem))
+        steps.append(PlanStep(minutes, f"{drill.title}. {drill.words}", drill.stem, drill.task))
         played += minutes
     steps.append(
-        PlanStep(2, "Play the tune once for pleasure, mistakes and all; then put it away.")
+        PlanStep(
+            2, "Play the tune once for pleasure, mistakes and all; then put it away.", task=Task()
+        )
     )
     if waiting:
         steps.append(PlanStep(0, f"Another day: {', '.join(drill.title for drill in waiting)}."))

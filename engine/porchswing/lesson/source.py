@@ -17,6 +17,7 @@ from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.drill_kinds import Drill, drills
 from porchswing.options import BandStyle, Choices
+from porchswing.pages.practice.task import Task
 from porchswing.take import lead_and_grips, take_from_chart
 from porchswing.take_model import Take
 
@@ -32,7 +33,8 @@ class LessonSource:
     """A chart as text with the choices for it; ``stem`` begins every file's name.
 
     ``formats`` are the sound formats of tracks, comparisons and drills; ``papers`` those of the
-    handout.
+    handout. ``task`` is what the page opens with; ``student_tracks`` puts the tracks into the
+    student's folder.
     """
 
     chart_text: str
@@ -41,6 +43,8 @@ class LessonSource:
     choices: Choices = field(default=Choices())
     formats: tuple[str, ...] = ("mp3",)
     papers: tuple[str, ...] = ("a4", "letter")
+    task: Task | None = None
+    student_tracks: bool = False
 
     @property
     def chart(self) -> Chart:

@@ -26,6 +26,14 @@ from porchswing.outputs.names import file_word
     help=f"Sound formats of the tracks, of {','.join(SOUND)}.",
 )
 @click.option(
+    "--task",
+    metavar="TEXT",
+    help="What the student is to practise, shown on the page: 'bars 21-28 at 70 %, chords mine'.",
+)
+@click.option(
+    "--student-tracks", is_flag=True, help="Put the tracks into the student's folder and zip too."
+)
+@click.option(
     "--workers", type=click.IntRange(1, 64), metavar="N", help="Processes.  [default: every core]"
 )
 @options.choice_options(
@@ -38,6 +46,8 @@ def command(
     chart_path: Path,
     out: Path,
     formats: str,
+    task: str | None,
+    student_tracks: bool,
     workers: int | None,
     choices: Choices,
     as_json: bool,
@@ -46,7 +56,8 @@ def command(
 ) -> None:
     """Make a lesson: practice page, handout, tracks, comparisons, drills, stems, cues, notation.
 
-    Everything lies in one folder with an index page. Run again, it makes only what changed.
+    What a student takes home lies in one folder and one zip, everything else in another, with
+    an index page over both. Run again, it makes only what changed.
     """
     wanted = listed_formats(formats, SOUND)
     if "chords" in choices.without:
@@ -56,10 +67,12 @@ def command(
         )
     start = time.perf_counter()
     from porchswing.chart.language.reader import read_chart_text
-    from porchswing.lesson.pack import INDEX, check_extras, lesson_jobs, make_lesson
+    from porchswing.lesson.lesson_index import INDEX, zip_name
+    from porchswing.lesson.pack import check_extras, lesson_jobs, make_lesson
     from porchswing.lesson.source import LessonSource
     from porchswing.outputs.folder import OutputFolder
     from porchswing.outputs.jobs.executors import site
+    from porchswing.pages.practice.task import parse_task
 
     check_extras()
     source = LessonSource(
@@ -68,6 +81,8 @@ def command(
         file_word(chart_path.stem),
         choices,
         wanted,
+        task=parse_task(task) if task else None,
+        student_tracks=student_tracks,
     )
     lesson_jobs(source)  # everything that can be wrong with the chart is said before any work
     with (
@@ -85,5 +100,9 @@ def command(
         if not quiet:
             click.echo(counts_text(summary, seconds))
             click.echo(f"Start at a low volume. Open {out / INDEX}")
+            student = out / zip_name(source)
+            if student.is_file():
+                size = student.stat().st_size / 1e6
+                click.echo(f"For the student: {student} ({size:.1f} MB)")
     if summary.failed:
         click.get_current_context().exit(1)

@@ -1,4 +1,4 @@
-"""Put the index page together: headings, links, and players for the sound files.
+"""Put the index page together: one large way to practise, the plan, the comparison, the rest.
 
 Every text is escaped and every file name is quoted as a relative address, so nothing a chart
 says can become markup or point outside the folder.
@@ -13,15 +13,8 @@ from importlib import resources
 from urllib.parse import quote
 
 from porchswing.errors import OptionError
-from porchswing.file_formats import FORMATS
+from porchswing.file_formats import SOUND
 from porchswing.pages.look import look_css
-
-SOUNDS = tuple(f".{row.suffix}" for row in FORMATS if row.mime_type)
-"""Suffixes that get a player."""
-
-
-PLAN_AFTER = 2
-"""How many groups stand before the practice plan."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +39,42 @@ class IndexGroup:
     rows: tuple[IndexRow, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class IndexLead:
+    """The large way in: the page's ``name`` below the folder, its ``title`` and a sentence."""
+
+    name: str
+    title: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class IndexStep:
+    """A step of the plan: ``minutes`` as printed, ``words``, and a ``link`` (or none).
+
+    The first sentence carries the link: a file's name below the folder, which may end in ``#``
+    and a task.
+    """
+
+    minutes: str
+    words: str
+    link: str = ""
+
+
 def index_page(
-    title: str, facts: str, groups: Sequence[IndexGroup], plan: Sequence[tuple[str, str]], care: str
+    title: str,
+    facts: str,
+    lead: IndexLead,
+    take_home: IndexRow,
+    plan: Sequence[IndexStep],
+    hear: IndexGroup,
+    groups: Sequence[IndexGroup],
+    care: str,
 ) -> str:
     """Return the index page of a lesson as one HTML text.
 
-    ``plan`` holds minutes and words of each step and stands after the first groups; ``care`` is
-    the caution that closes it.
+    ``hear`` stands open after the plan; ``groups`` are folded; ``care`` is the caution that
+    closes the page.
     """
     layout = resources.files(__package__).joinpath("index.html").read_text("utf-8")
     style = look_css() + resources.files(__package__).joinpath("index.css").read_text("utf-8")
@@ -60,12 +82,11 @@ def index_page(
         "title": escape(title),
         "facts": escape(facts),
         "style": style,
-        "first": "\n".join(_group(group) for group in groups[:PLAN_AFTER]),
-        "groups": "\n".join(_group(group) for group in groups[PLAN_AFTER:]),
-        "plan": "\n".join(
-            f"<li><b>{escape(minutes)}</b><span>{escape(words)}</span></li>"
-            for minutes, words in plan
-        ),
+        "lead": _lead(lead),
+        "take_home": _row(take_home),
+        "plan": "\n".join(_step(step) for step in plan),
+        "hear": _group(hear),
+        "groups": "\n".join(_folded(group) for group in groups),
         "care": escape(care),
     }
     head, *pieces = layout.split("{{")
@@ -74,23 +95,56 @@ def index_page(
     )
 
 
-def _group(group: IndexGroup) -> str:
-    rows = "\n".join(_row(row) for row in group.rows)
+def _lead(lead: IndexLead) -> str:
     return (
-        f"<section><h2>{escape(group.heading)}</h2><p>{escape(group.words)}</p>"
-        f"<ul>{rows}</ul></section>"
+        f'<a class="lead" href="{_address(lead.name)}"><b>{escape(lead.title)}</b>'
+        f"<span>{escape(lead.words)}</span></a>"
     )
 
 
+def _step(step: IndexStep) -> str:
+    title, dot, rest = step.words.partition(". ")
+    words = f"{escape(title)}{dot}{escape(rest)}"
+    if step.link:
+        words = f'<a href="{_address(step.link)}">{escape(title)}</a>{dot}{escape(rest)}'
+    return f"<li><b>{escape(step.minutes)}</b><span>{words}</span></li>"
+
+
+def _group(group: IndexGroup) -> str:
+    return (
+        f"<section><h2>{escape(group.heading)}</h2><p>{escape(group.words)}</p>"
+        f"<ul>{_rows(group)}</ul></section>"
+    )
+
+
+def _folded(group: IndexGroup) -> str:
+    count = len(group.rows)
+    files = f"{count} file{'' if count == 1 else 's'}"
+    return (
+        f"<details><summary><h2>{escape(group.heading)}</h2> <small>{files}</small></summary>"
+        f"<p>{escape(group.words)}</p><ul>{_rows(group)}</ul></details>"
+    )
+
+
+def _rows(group: IndexGroup) -> str:
+    return "\n".join(_row(row) for row in group.rows)
+
+
 def _row(row: IndexRow) -> str:
-    if row.name.startswith("/") or ".." in row.name.split("/"):
-        raise OptionError(f"a file of a lesson lies in its folder, got {row.name!r}")
-    address = escape(quote(row.name), quote=True)
+    address = _address(row.name)
     words = f"<span>{escape(row.words)}</span>" if row.words else ""
     player = ""
-    if row.has_player and row.name.endswith(SOUNDS):
+    if row.has_player and row.name.rpartition(".")[2] in SOUND:
         player = (
             f'<audio controls preload="none" src="{address}" '
             f'aria-label="{escape(row.title, quote=True)}"></audio>'
         )
     return f'<li><a href="{address}">{escape(row.title)}</a>{words}{player}</li>'
+
+
+def _address(link: str) -> str:
+    """Return a file's name, and the task after it, as an address that stays in the folder."""
+    name, mark, task = link.partition("#") if ".html#" in link else (link, "", "")
+    if name.startswith("/") or ".." in name.split("/"):
+        raise OptionError(f"a file of a lesson must lie in its folder, got {name!r}")
+    return escape(quote(name) + mark + quote(task, safe="=&-"), quote=True)

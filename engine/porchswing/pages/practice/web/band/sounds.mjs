@@ -3,7 +3,7 @@
  *
  * A strip record has `mark` (where the strip's marker peaks, in seconds) and `cuts` ([start,
  * length, damping time] in seconds, one a sound; the last two are the room, left and right);
- * the strip itself is base64 text. Decoders differ in how much silence
+ * the strip itself is an MP3. Decoders differ in how much silence
  * they leave at the front, so we look for the marker and count from there.
  */
 
@@ -29,8 +29,8 @@ export function findMark(samples, rate, markSeconds) {
 }
 
 /** Decode the strip: one `buffer`, where its `notes` stand in it, and the `room`'s response. */
-export async function loadSounds(context, strip, audio) {
-  const buffer = await context.decodeAudioData(bytesOf(audio).buffer);
+export async function loadSounds(context, strip, bytes) {
+  const buffer = await context.decodeAudioData(bytes.buffer);
   const samples = buffer.getChannelData(0);
   const rate = buffer.sampleRate;
   const mark = findMark(samples, rate, strip.mark);

@@ -1,7 +1,7 @@
 /** The sound of the page: one audio context, the sounds made ready ahead, and what interrupts. */
 
 import { makePlayer } from "../band/player.mjs";
-import { loadSounds } from "../band/sounds.mjs";
+import { bytesOf, loadSounds } from "../band/sounds.mjs";
 
 const RATE_HZ = 48000;
 
@@ -9,6 +9,15 @@ const RATE_HZ = 48000;
 function wholePage() {
   if (document.readyState !== "loading") return Promise.resolve();
   return new Promise((resolve) => { document.addEventListener("DOMContentLoaded", resolve, { once: true }); });
+}
+
+/** The strip's bytes: text in the page, or a file beside it where the page is part of a site. */
+async function readSounds() {
+  const { dataset, textContent } = document.getElementById("audio");
+  if (!dataset.src) return bytesOf(textContent);
+  const response = await fetch(dataset.src);
+  if (!response.ok) throw new Error(`the sounds are not there (${response.status})`);
+  return new Uint8Array(await response.arrayBuffer());
 }
 
 function newContext() {
@@ -27,10 +36,8 @@ export function makePlayback(tune, choice, on) {
   let context = null;
   let player = null;
   let wake = null;
-  const sounds = wholePage().then(() => {
-    const maker = new OfflineAudioContext(1, 1, RATE_HZ);
-    return loadSounds(maker, tune.strip, document.getElementById("audio").textContent);
-  });
+  const sounds = wholePage().then(readSounds).then((bytes) => (
+    loadSounds(new OfflineAudioContext(1, 1, RATE_HZ), tune.strip, bytes)));
   sounds.catch((error) => on.state(`This browser could not make the sound: ${error.message}`));
 
   function make() {
@@ -72,7 +79,7 @@ export function makePlayback(tune, choice, on) {
   /** Start at the place chosen; with a page still loading, the text plays before the sounds. */
   async function start() {
     if (!context) make();
-    const isLoading = document.readyState === "loading";
+    const isLoading = document.readyState === "loading" || "src" in document.getElementById("audio").dataset;
     await context.resume();
     if (!player.sounding && isLoading) on.state("The sounds are still on their way");
     else await sounds;

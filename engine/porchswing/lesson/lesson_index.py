@@ -1,0 +1,119 @@
+"""The last files of a lesson: the student's folder as one zip, and the index page.
+
+Both are made when everything else is there. The zip has no times of day in it, so that the same
+files make the same bytes.
+"""
+
+from __future__ import annotations
+
+import zipfile
+from collections.abc import Sequence
+
+from porchswing.lesson.lesson_job import (
+    COMPARE,
+    GROUPS,
+    PRACTISE,
+    STUDENT,
+    LessonJob,
+    drill_name,
+)
+from porchswing.lesson.practice_plan import CARE, PlanStep, practice_plan
+from porchswing.lesson.source import LessonSource
+from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.manifest import digest_of, engine_digest
+from porchswing.pages.index import IndexGroup, IndexLead, IndexRow, IndexStep, index_page
+from porchswing.theory.notes import with_signs
+
+INDEX = "index.html"
+_NO_TIME = (1980, 1, 1, 0, 0, 0)
+_MEGABYTE = 1_000_000
+
+
+def zip_name(source: LessonSource) -> str:
+    """Return the name of the student's zip."""
+    return f"{source.stem}-{STUDENT}.zip"
+
+
+def write_last(source: LessonSource, jobs: Sequence[LessonJob], folder: OutputFolder) -> list[str]:
+    """Write the zip and the index where they are not current; return what was written."""
+    return [*_write_zip(source, jobs, folder), *_write_index(source, jobs, folder)]
+
+
+def _write_zip(source: LessonSource, jobs: Sequence[LessonJob], folder: OutputFolder) -> list[str]:
+    name = zip_name(source)
+    inside = [each for job in jobs for each in job.outputs if each.startswith(f"{STUDENT}/")]
+    contents = [[each, folder.entries[each].sha256] for each in inside]
+    digest = digest_of([engine_digest(), contents])
+    path = folder.folder / name
+    if folder.is_current(path, digest):
+        return []
+    made_from = {"chart": source.chart_name, "kind": "zip"}
+    with (
+        folder.making(path, digest, made_from) as part,
+        zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as archive,
+    ):
+        for each in inside:
+            info = zipfile.ZipInfo(f"{source.stem}/{each.removeprefix(f'{STUDENT}/')}", _NO_TIME)
+            info.compress_type = zipfile.ZIP_DEFLATED
+            archive.writestr(info, (folder.folder / each).read_bytes())
+    return [name]
+
+
+def _write_index(
+    source: LessonSource, jobs: Sequence[LessonJob], folder: OutputFolder
+) -> list[str]:
+    text = _index_text(source, jobs, (folder.folder / zip_name(source)).stat().st_size)
+    path, digest = folder.folder / INDEX, digest_of([engine_digest(), text])
+    if folder.is_current(path, digest):
+        return []
+    with folder.making(path, digest, {"chart": source.chart_name, "kind": "index"}) as part:
+        part.write_text(text, "utf-8", newline="\n")
+    return [INDEX]
+
+
+def _index_text(source: LessonSource, jobs: Sequence[LessonJob], zip_bytes: int) -> str:
+    page = next(job for job in jobs if job.group == PRACTISE)
+    compare = next(job for job in jobs if job.kind == "compare")
+    lead = IndexLead(page.outputs[0], "Practise", page.words)
+    size = f"{zip_bytes / _MEGABYTE:.1f} MB"
+    take_home = IndexRow(
+        zip_name(source), "To take home", f"Page and handouts in one file, {size}."
+    )
+    groups = []
+    for heading, words in GROUPS.items():
+        own = [job for job in jobs if job.group == heading and job not in (page, compare)]
+        rows = tuple(_index_row(job, name) for job in own for name in _shown(job))
+        if heading == COMPARE:
+            heading, words = "One swap at a time", "The same bars without it and with it."
+        if rows:
+            groups.append(IndexGroup(heading, words, rows))
+    hear = IndexGroup(COMPARE, GROUPS[COMPARE], (_index_row(compare, compare.outputs[0]),))
+    steps = [_step(source, page.outputs[0], step) for step in practice_plan(source.drills)]
+    chart, take = source.lead.chart, source.take
+    mode = "" if chart.key.mode == "minor" else " major"
+    by = f"by {chart.by}, " if chart.by else ""
+    key = f"{with_signs(str(chart.key))}{mode}"
+    facts = f"{by}{key}, {chart.meter}, {take.tempo_bpm:g} beats a minute"
+    return index_page(chart.title, facts, lead, take_home, steps, hear, groups, CARE)
+
+
+def _step(source: LessonSource, page: str, step: PlanStep) -> IndexStep:
+    """Return a step of the plan as a link into the page, or to its track."""
+    link = ""
+    if step.task is not None:
+        link = f"{page}#{step.task.address}".rstrip("#")
+    elif step.track:
+        link = f"{drill_name(source, step.track)}.{source.formats[0]}"
+    minutes = f"{step.minutes} min" if step.minutes else ""
+    return IndexStep(minutes, with_signs(step.words), link)
+
+
+def _shown(job: LessonJob) -> tuple[str, ...]:
+    """Return the files of a job that get a line of their own: all stems, else the first."""
+    return job.outputs if job.kind == "stems" else job.outputs[:1]
+
+
+def _index_row(job: LessonJob, name: str) -> IndexRow:
+    if job.kind == "stems":
+        return IndexRow(name, f"Stem: {name.split('.')[-2]}", has_player=False)
+    return IndexRow(name, job.title, job.words)

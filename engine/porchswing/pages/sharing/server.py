@@ -1,0 +1,152 @@
+"""A server that lets other devices read a lesson, and nothing else.
+
+It knows the files of the site by name and answers ``GET`` and ``HEAD`` for those names alone, so
+no address can reach anything outside them. Nothing can be written.
+"""
+
+from __future__ import annotations
+
+import gzip
+import re
+import socket
+from collections.abc import Mapping
+from http import HTTPStatus
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from typing import Any
+from urllib.parse import unquote, urlsplit
+
+from porchswing.pages.sharing.site import INDEX, SiteFile
+
+LOCAL = "127.0.0.1"
+READ_TIMEOUT_S = 20
+
+TYPES = {
+    "html": "text/html; charset=utf-8",
+    "js": "text/javascript; charset=utf-8",
+    "pdf": "application/pdf",
+    "zip": "application/zip",
+    "mp3": "audio/mpeg",
+    "flac": "audio/flac",
+    "wav": "audio/wav",
+    "ogg": "audio/ogg",
+    "opus": "audio/ogg",
+    "m4a": "audio/mp4",
+    "mid": "audio/midi",
+    "vtt": "text/vtt; charset=utf-8",
+    "svg": "image/svg+xml",
+    "musicxml": "application/vnd.recordare.musicxml+xml",
+    "changes": "text/plain; charset=utf-8",
+}
+"""Media types by suffix; others are offered as plain bytes."""
+
+ZIPPED = ("html", "js", "vtt", "svg", "musicxml", "changes")
+"""Suffixes that are sent compressed to who takes that."""
+
+_RANGE = re.compile(r"bytes=(\d*)-(\d*)")
+
+
+class ShareServer(ThreadingHTTPServer):
+    """Serves a fixed set of files by name."""
+
+    daemon_threads = True
+
+    def __init__(self, files: Mapping[str, SiteFile], host: str = LOCAL, port: int = 0) -> None:
+        self.files = dict(files)
+        super().__init__((host, port), _Reader)
+
+    @property
+    def port(self) -> int:
+        """The port it listens on."""
+        return int(self.server_address[1])
+
+    def add(self, name: str, content: bytes) -> None:
+        """Add a page to what is served."""
+        self.files[name] = SiteFile(content)
+
+    def find(self, address: str) -> tuple[str, bytes] | None:
+        """Return name and content of what an address stands for, or ``None``."""
+        name = unquote(urlsplit(address).path).removeprefix("/") or INDEX
+        file = self.files.get(name)
+        if file is None:
+            return None
+        try:
+            return name, file.read()
+        except OSError:
+            return None
+
+    def handle_error(self, request: Any, client_address: Any) -> None:
+        """Ignore clients that go away in the middle."""
+
+
+class _Reader(BaseHTTPRequestHandler):
+    """Answers one client."""
+
+    protocol_version = "HTTP/1.1"
+    server_version = "porchswing"
+    sys_version = ""
+    timeout = READ_TIMEOUT_S
+    server: ShareServer
+
+    def do_GET(self) -> None:
+        """Send a file."""
+        self._answer(has_body=True)
+
+    def do_HEAD(self) -> None:
+        """Send a file's headers."""
+        self._answer(has_body=False)
+
+    def _answer(self, *, has_body: bool) -> None:
+        found = self.server.find(self.path)
+        if found is None:
+            self.send_error(HTTPStatus.NOT_FOUND)
+            return
+        name, content = found
+        suffix = name.rpartition(".")[2]
+        status, extra = HTTPStatus.OK, {}
+        if suffix in ZIPPED and "gzip" in self.headers.get("Accept-Encoding", ""):
+            content, extra = gzip.compress(content, 6, mtime=0), {"Content-Encoding": "gzip"}
+        elif wanted := _RANGE.fullmatch(self.headers.get("Range", "")):
+            status, content, extra = _part(content, *wanted.groups())
+        self.send_response(status)
+        headers = {
+            "Content-Type": TYPES.get(suffix, "application/octet-stream"),
+            "Content-Length": str(len(content)),
+            "Accept-Ranges": "bytes",
+            "Cache-Control": "no-cache",
+            "X-Content-Type-Options": "nosniff",
+            "Referrer-Policy": "no-referrer",
+            **extra,
+        }
+        for header, value in headers.items():
+            self.send_header(header, value)
+        self.end_headers()
+        if has_body:
+            self.wfile.write(content)
+
+    def log_message(self, format: str, *args: Any) -> None:
+        """Log nothing."""
+
+
+def _part(content: bytes, first: str, last: str) -> tuple[HTTPStatus, bytes, dict[str, str]]:
+    """Return the bytes a player asks for, from ``first`` to ``last``, or the last so many."""
+    size = len(content)
+    if first:
+        start, stop = int(first), min(int(last), size - 1) if last else size - 1
+    else:
+        start, stop = max(0, size - int(last or 0)), size - 1
+    if start > stop or start >= size:
+        status = HTTPStatus.REQUESTED_RANGE_NOT_SATISFIABLE
+        return status, b"", {"Content-Range": f"bytes */{size}"}
+    told = {"Content-Range": f"bytes {start}-{stop}/{size}"}
+    return HTTPStatus.PARTIAL_CONTENT, content[start : stop + 1], told
+
+
+def network_address() -> str | None:
+    """Return this machine's address in its local network, or none; nothing is sent."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # an address of documentation, never reached
+        except OSError:
+            return None
+        address = str(probe.getsockname()[0])
+    return None if address.startswith("127.") else address
