@@ -132,11 +132,13 @@ def test_nonsense_does_not_stop_it(server: ShareServer) -> None:
         b"GET\r\n\r\n",
         b"GET " + b"/a" * 40000 + b" HTTP/1.1\r\n\r\n",
     ):
-        with socket.create_connection(("127.0.0.1", server.port), timeout=10) as client:
-            with suppress(OSError):  # the server may hang up in the middle
-                client.sendall(nonsense)
-                client.shutdown(socket.SHUT_WR)
-                client.recv(4096)
+        with (
+            suppress(OSError),  # the server may hang up in the middle
+            socket.create_connection(("127.0.0.1", server.port), timeout=10) as client,
+        ):
+            client.sendall(nonsense)
+            client.shutdown(socket.SHUT_WR)
+            client.recv(4096)
     assert asked(server, "/")[0] == 200
 
 
