@@ -85,6 +85,13 @@ def lacks_open(table: GripTable) -> Ints:
     return closed * 1
 
 
+def unisons(table: GripTable) -> Ints:
+    """Count the neighbouring strings that sound one and the same note."""
+    same = (table.midi[:, 1:] == table.midi[:, :-1]) & (table.midi[:, 1:] >= 0)
+    count: Ints = same.sum(axis=1)
+    return count
+
+
 def wrong_bass(table: GripTable) -> Ints:
     """Say (1 or 0) which grips of slash chords lack the bass, where a bass is heard."""
     if not any(chord.bass for chord in table.chords) or not table.grips[0].tuning.hears_bass:
@@ -139,6 +146,7 @@ GRIP_TERMS: tuple[tuple[str, Callable[[GripTable, Hand], Ints]], ...] = (
     ("no_fifth", lambda table, _: lacks_fifth(table)),
     ("muted", lambda table, _: muted_strings(table)),
     ("no_open", lambda table, _: lacks_open(table)),
+    ("unison", lambda table, _: unisons(table)),
     ("wrong_bass", lambda table, _: wrong_bass(table)),
 )
 """What forming a grip costs: the weight's name and what is counted."""

@@ -25,7 +25,7 @@ MUTED = -1
 MAX_MUTED = 2
 """Most strings of an instrument that may be muted where muting is asked for."""
 
-OPEN_TOP_FRET = 5
+OPEN_TOP_FRET = 4
 """Highest fret of a grip by the nut."""
 
 HIGHER_THAN_ANY = 99
@@ -59,7 +59,7 @@ def enumerate_grips(
     >>> from porchswing.theory.symbols import parse_chord
     >>> hand = Hand(max_fret=5)
     >>> [str(g) for g in enumerate_grips(parse_chord("C"), tuning("gCEA"), hand, kind="open")]
-    ['0003', '0403', '0433', '5433']
+    ['0003', '0403', '0433']
     """
     limits = (hand.max_stretch, hand.max_fret, hand.barre, hand.fingers)
     low, high = window or (1, hand.max_fret)

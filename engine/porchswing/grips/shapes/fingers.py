@@ -91,7 +91,7 @@ SPLIT_POINTS = 40
 STRETCH_POINTS, CRAMP_POINTS = 10, 3
 """Each fret by which two neighbouring fingers spread, or crowd, beyond one fret a finger."""
 
-NUT_STRETCH_POINTS, NUT_CRAMP_POINTS = 2, 6
+NUT_STRETCH_POINTS, NUT_CRAMP_POINTS = 0, 6
 """The same beside open strings, where the hand is free to turn."""
 
 LATE_POINTS, OFF_POINTS = 10, 1

@@ -76,6 +76,8 @@ class Weights:
         Each string muted that the tuning lets grips use.
     no_open
         A grip without an open string (for those who play by the nut).
+    unison
+        Two neighbouring strings that sound one note, so that one of them is wasted.
     wrong_bass
         A slash chord whose bass is not the lowest note, on tunings where a bass is heard.
     same_grip
@@ -108,6 +110,7 @@ class Weights:
     no_fifth: float = 0.5
     muted: float = 1.0
     no_open: float = 0.0
+    unison: float = 0.0
     wrong_bass: float = 5.0
     same_grip: float = 5.0
     unpaired: float = 3.0
@@ -179,6 +182,10 @@ OPEN_HAND = Hand(
         finger_placed=0.25,
         finger=0.75,
         no_open=1.0,
+        away=2.0,
+        stretch=2.0,
+        no_fifth=3.0,
+        unison=2.5,
         unpaired=0,
         line_broken=0,
         line_held=0,
