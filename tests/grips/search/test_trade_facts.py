@@ -133,3 +133,25 @@ def test_two_five_one():
 def test_plain_chords_are_the_beginners(symbol, frets):
     voicing = voice(parse_chart(f"[A]\n| {symbol} |"), lane="plain")
     assert grips_of(voicing) == [frets]
+
+
+@pytest.mark.parametrize(
+    ("symbol", "frets"),
+    [("Em", "0432"), ("Dm7", "2213"), ("Eb7", "3334"), ("Bbmaj7", "3210"), ("F6", "2213"),
+     ("G", "0232"), ("E", "1402"), ("Cm", "0333"), ("Fm", "1013"), ("Bm", "4222")],
+)  # fmt: skip
+def test_open_grips_are_the_usual_printed_ones(symbol, frets):
+    """As in @tombatossals/chords-db and on beginners' chord sheets."""
+    assert grips_of(voice(parse_chart(f"[A]\n| {symbol} |"), lane="plain")) == [frets]
+
+
+@pytest.mark.parametrize(
+    ("symbol", "frets"),
+    [("C", "x32010"), ("D", "xx0232"), ("F/A", "x03211"), ("G", "320003"), ("Am", "x02210"),
+     ("E", "022100"), ("Em", "022000"), ("Dm", "xx0231"), ("A", "x02220"), ("C/G", "332010"),
+     ("B7", "x21202")],
+)  # fmt: skip
+def test_guitar_grips_by_the_nut_leave_out_bass_strings_alone(symbol, frets):
+    """As every beginner's guitar chart prints them (common practice, no source)."""
+    chart = parse_chart(f"tuning: guitar\n[A]\n| {symbol} |")
+    assert grips_of(voice(chart, lane="plain")) == [frets]

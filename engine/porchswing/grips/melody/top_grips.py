@@ -58,7 +58,7 @@ def top_grips(
     >>> from porchswing.theory.symbols import parse_chord
     >>> grips = top_grips(parse_chord("C"), 72, tuning("gCEA"), CLOSED_HAND)
     >>> [str(grip) for grip in grips][:3]
-    ['0003', '0033', '0403']
+    ['0003', '0403', '0433']
     """
     if pitch % 12 not in chord.pcs and not is_tension(chord, pitch % 12):
         return ()

@@ -21,6 +21,7 @@ import numpy as np
 
 from porchswing.grips.search.table import Bools, GripTable, Ints, grip_table
 from porchswing.grips.shapes import work
+from porchswing.grips.shapes.enumerate import BASS_STRINGS
 from porchswing.grips.shapes.hand import CLOSED_HAND, Hand, Weights
 from porchswing.grips.shapes.model import Grip
 from porchswing.theory.chords import Chord
@@ -85,6 +86,22 @@ def lacks_open(table: GripTable) -> Ints:
     return closed * 1
 
 
+def lacks_root_in_bass(table: GripTable) -> Ints:
+    """Say (1 or 0) which grips of five strings and more have no root at the bottom."""
+    tuning = table.grips[0].tuning
+    if len(tuning.used) < BASS_STRINGS or not tuning.hears_bass:
+        return np.zeros(len(table), np.int64)
+    roots = np.array([-1 if chord.bass else chord.root.pc for chord in table.chords])
+    lacks: Bools = (roots >= 0) & (_lowest_pcs(table) != roots)
+    return lacks * 1
+
+
+def _lowest_pcs(table: GripTable) -> Ints:
+    """Return the pitch class of each grip's lowest sounding note."""
+    lowest: Ints = np.where(table.midi < 0, 999, table.midi).min(axis=1) % 12
+    return lowest
+
+
 def unisons(table: GripTable) -> Ints:
     """Count the neighbouring strings that sound one and the same note."""
     same = (table.midi[:, 1:] == table.midi[:, :-1]) & (table.midi[:, 1:] >= 0)
@@ -96,9 +113,8 @@ def wrong_bass(table: GripTable) -> Ints:
     """Say (1 or 0) which grips of slash chords lack the bass, where a bass is heard."""
     if not any(chord.bass for chord in table.chords) or not table.grips[0].tuning.hears_bass:
         return np.zeros(len(table), np.int64)
-    lowest = np.where(table.midi < 0, 999, table.midi).min(axis=1) % 12
     wanted = np.array([chord.bass.pc if chord.bass else -1 for chord in table.chords])
-    wrong: Bools = (wanted >= 0) & (lowest != wanted)
+    wrong: Bools = (wanted >= 0) & (_lowest_pcs(table) != wanted)
     return wrong * 1
 
 
@@ -146,6 +162,7 @@ GRIP_TERMS: tuple[tuple[str, Callable[[GripTable, Hand], Ints]], ...] = (
     ("no_fifth", lambda table, _: lacks_fifth(table)),
     ("muted", lambda table, _: muted_strings(table)),
     ("no_open", lambda table, _: lacks_open(table)),
+    ("root_bass", lambda table, _: lacks_root_in_bass(table)),
     ("unison", lambda table, _: unisons(table)),
     ("wrong_bass", lambda table, _: wrong_bass(table)),
 )

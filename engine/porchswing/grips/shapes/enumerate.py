@@ -6,6 +6,7 @@ chord tone are combined, and what lacks a needed tone or takes too many fingers 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import lru_cache
 
 import numpy as np
@@ -24,6 +25,9 @@ MUTED = -1
 
 MAX_MUTED = 2
 """Most strings of an instrument that may be muted where muting is asked for."""
+
+BASS_STRINGS = 5
+"""Fewest strings of an instrument whose lowest ones are left out by the nut, as x32010 is."""
 
 OPEN_TOP_FRET = 4
 """Highest fret of a grip by the nut."""
@@ -80,12 +84,21 @@ def _enumerated(
     low, high = window
     if kind == "open":
         nut = (low, min(high, OPEN_TOP_FRET))
-        rows = _fret_rows(chord, tuning, max_stretch, nut, True, mutes)
+        in_bass = tuning.hears_bass and len(tuning.used) >= BASS_STRINGS
+        rows = _fret_rows(chord, tuning, max_stretch, nut, True, mutes or in_bass)
+        if in_bass and not mutes:
+            rows = [row for row in rows if _is_muted_in_bass_alone(row, tuning)]
         playable = _playable(rows, tuning, barre, fingers)
         if playable:
             return playable
     rows = _fret_rows(chord, tuning, max_stretch, (low, high), kind != "closed", mutes)
     return _playable(rows, tuning, barre, fingers)
+
+
+def _is_muted_in_bass_alone(frets: Frets, tuning: Tuning) -> bool:
+    """Say whether the muted strings are the lowest ones in use, next to each other."""
+    muted = [frets[index] is None for index in tuning.used]
+    return muted == sorted(muted, reverse=True)
 
 
 def _playable(
@@ -105,10 +118,13 @@ def _fret_rows(
     """Return fret tuples that sound an allowed set of tones, sorted and each once."""
     used = tuning.used
     least = len(used) - (MAX_MUTED if mutes else 0)
-    wanted = _wanted_masks(chord, tuning, max(1, least))
+    wanted = {
+        strings: _wanted_masks(chord, strings) for strings in range(max(1, least), len(used) + 1)
+    }
     allowed = 0
-    for mask in wanted:
-        allowed |= mask
+    for masks in wanted.values():
+        for mask in masks:
+            allowed |= mask
     opens = [with_open and allowed >> tuning.open_midi[index] % 12 & 1 for index in used]
     options = [
         _string_options(tuning.open_midi[index], allowed, window, bool(is_open), mutes)
@@ -120,7 +136,7 @@ def _fret_rows(
         rows = np.append(rows, [[0 if is_open else MUTED for is_open in opens]], axis=0)
     found = np.full((len(rows), tuning.strings), MUTED, np.int8)
     found[:, used] = rows
-    found = found[_sounds_wanted(found, tuning, wanted, least)]
+    found = found[_sounds_wanted(found, tuning, wanted)]
     tuples = {tuple(None if fret == MUTED else fret for fret in row) for row in found.tolist()}
     return sorted(tuples, key=_fret_order)
 
@@ -129,12 +145,9 @@ def _fret_order(frets: Frets) -> tuple[int, ...]:
     return tuple(MUTED if fret is None else fret for fret in frets)
 
 
-def _wanted_masks(chord: Chord, tuning: Tuning, least: int) -> tuple[int, ...]:
-    """Return the allowed sets of pitch classes as bit masks, a slash bass let in."""
-    sets: set[frozenset[int]] = set()
-    for strings in range(least, len(tuning.used) + 1):
-        sets.update(tone_sets(chord, strings))
-    masks = {sum(1 << pc for pc in tones) for tones in sets}
+def _wanted_masks(chord: Chord, strings: int) -> tuple[int, ...]:
+    """Return the allowed sets on so many strings as bit masks, with a slash bass or without."""
+    masks = {sum(1 << pc for pc in tones) for tones in tone_sets(chord, strings)}
     if chord.bass is not None and chord.bass.pc not in chord.pcs:
         masks |= {mask | 1 << chord.bass.pc for mask in masks}
     return tuple(sorted(masks))
@@ -161,14 +174,16 @@ def _within_reach(options: list[list[int]], max_stretch: int) -> FretArray:
 
 
 def _sounds_wanted(
-    rows: FretArray, tuning: Tuning, wanted: tuple[int, ...], least: int
+    rows: FretArray, tuning: Tuning, wanted: Mapping[int, tuple[int, ...]]
 ) -> npt.NDArray[np.bool_]:
-    """Say which rows sound exactly one of the wanted sets on strings enough."""
+    """Say which rows sound exactly one of the sets wanted on as many strings as they sound."""
     notes = np.array(tuning.open_midi, np.int16) + rows
     bits = np.where(rows == MUTED, 0, 1 << notes % 12)
     sounded = np.bitwise_or.reduce(bits, axis=1)
-    enough = (rows != MUTED).sum(axis=1) >= least
-    result: npt.NDArray[np.bool_] = np.isin(sounded, wanted) & enough
+    strings = (rows != MUTED).sum(axis=1)
+    result = np.zeros(len(rows), np.bool_)
+    for count, masks in wanted.items():
+        result |= np.isin(sounded, masks) & (strings == count)
     return result
 
 

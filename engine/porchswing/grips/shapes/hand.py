@@ -76,6 +76,8 @@ class Weights:
         Each string muted that the tuning lets grips use.
     no_open
         A grip without an open string (for those who play by the nut).
+    root_bass
+        By the nut on five strings and more, a grip whose lowest note is not its root.
     unison
         Two neighbouring strings that sound one note, so that one of them is wasted.
     wrong_bass
@@ -110,6 +112,7 @@ class Weights:
     no_fifth: float = 0.5
     muted: float = 1.0
     no_open: float = 0.0
+    root_bass: float = 0.0
     unison: float = 0.0
     wrong_bass: float = 5.0
     same_grip: float = 5.0
@@ -185,6 +188,8 @@ OPEN_HAND = Hand(
         away=2.0,
         stretch=2.0,
         no_fifth=3.0,
+        muted=1.5,
+        root_bass=4.0,
         unison=2.5,
         unpaired=0,
         line_broken=0,
