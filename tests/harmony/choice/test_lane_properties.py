@@ -22,8 +22,13 @@ from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.harmony.passage import steps
+from porchswing.harmony.passage.steps import Need
+from porchswing.harmony.swaps import formulas, functions, passing, substitutions, turnarounds
+from porchswing.harmony.swaps.catalogue import rows_for
 from porchswing.theory.chords import Chord
 from porchswing.theory.symbols import parse_chord
+from support.form_types import FORM_TYPES
 from support.strategies import charts, tunes
 
 
@@ -91,6 +96,7 @@ RULES: dict[str, Rule] = {
     ),
     "v7 I7 into IV": lambda b, old, new, after: fifths([*new[-2:], after]),
     "ii–V into the next chord": lambda b, old, new, after: fifths([*new[-2:], after]),
+    "ii–V into another key": lambda b, old, new, after: fifths([new[-1], after]),
     "dominant for a minor chord": lambda b, old, new, after: fifths([new[-1], after]),
     "I ♭III° ii": lambda b, old, new, after: by(new[-1], after, 1),
     "I I° ii": lambda b, old, new, after: by(new[-1], after, 10) and by(new[0], new[-1], 0),
@@ -171,8 +177,9 @@ def broken(lead: Lead) -> list[str]:
             for place in range(len(lane))
             if lane[place][:3] == (swap.section, swap.bar, swap.beat)
         ]
-        # a turnaround leads home on at least half of the ways out of its section
-        enough = 2 * sum(held) >= len(held) if rule is TURNAROUND else all(held)
+        # a turnaround leads home, and a key is prepared, on at least half of the ways out
+        soft = rule is TURNAROUND or swap.name == "ii–V into another key"
+        enough = 2 * sum(held) >= len(held) if soft else all(held)
         if not enough:
             found.append(f"{swap.name} {swap.before} {swap.after} in {swap.section} bar {swap.bar}")
     return found
@@ -305,3 +312,46 @@ def test_spelling_decides_nothing() -> None:
 def test_the_same_chart_gives_the_same_lane(depth: int) -> None:
     chart = parse_chart("key: C\n[A]\n| C Am | Dm G7 | E7 | A7 | Dm | G7 | C | C |\n")
     assert reharmonize(chart, depth) == reharmonize(chart, depth)
+
+
+def leads_of_the_forms(depth: int) -> list[Lead]:
+    return [reharmonize(parse_chart(text), depth) for text in FORM_TYPES.values()]
+
+
+@pytest.mark.parametrize("depth", range(1, 5))
+def test_every_swap_holds_in_the_form_types(depth: int) -> None:
+    assert [text for lead in leads_of_the_forms(depth) for text in broken(lead)] == []
+
+
+def needs_nothing(*_: object, **__: object) -> tuple[Need, ...]:
+    return ()
+
+
+def is_always_met(self: Need, chord: Chord | None) -> bool:
+    return True
+
+
+@pytest.mark.parametrize(
+    ("where", "name", "mutant"),
+    [
+        (steps.Need, "met", is_always_met),
+        (formulas, "_need", needs_nothing),
+        (substitutions, "root_need", needs_nothing),
+        (passing, "root_need", needs_nothing),
+        (turnarounds, "needs", needs_nothing),
+        (functions, "root_need", needs_nothing),
+    ],
+    ids=["met", "formulas", "substitutions", "passing", "turnarounds", "functions"],
+)
+def test_a_precondition_taken_away_is_seen(
+    monkeypatch: pytest.MonkeyPatch, where: object, name: str, mutant: object
+) -> None:
+    """Without what a row needs of its neighbours the lanes break, and the rules above tell."""
+    monkeypatch.setattr(where, name, mutant)
+    assert any(
+        broken(reharmonize(parse_chart(text), depth, use=[row.name]))
+        for depth in (3, 4)
+        for text in FORM_TYPES.values()
+        for row in rows_for(depth)[::3]
+        if not row.colour
+    )

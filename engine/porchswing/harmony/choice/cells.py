@@ -207,6 +207,10 @@ def _piled(
                 known = seen.get(content)
                 if known is not None and round(new.points - known.points, 6) <= 0:
                     continue  # the same chords come about in a better way
+                if known is not None and known.rows and len(known.rows) < len(new.rows):
+                    # one name for it says more than two, and it is worth as much
+                    seen[content] = known._replace(points=new.points)
+                    continue
                 if _allowed(maker, view, made, row):
                     seen[content] = new
                     found.append(new)

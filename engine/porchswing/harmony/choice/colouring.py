@@ -76,8 +76,15 @@ def _is_ninth(step: Step) -> bool:
 
 
 def _ninth_share(steps: Sequence[Step]) -> float:
-    """Return which share of the dominants are plain ninths; one or two are no habit."""
-    dominants = [step for step in steps if step.family == "dominant"]
+    """Return which share of the dominants are plain ninths; one is no habit.
+
+    A chord that slides into the next one will wear its colour.
+    """
+    worn = [
+        goal if step.mirrors and goal is not None else step
+        for step, goal in zip(steps, [*steps[1:], None], strict=True)
+    ]
+    dominants = [step for step in worn if step.family == "dominant"]
     nines = sum(map(_is_ninth, dominants))
     return nines / len(dominants) if nines > 1 else 0.0
 

@@ -89,7 +89,7 @@ def find_stretches(
     for members in groups(chart, flow, lambda name: rows(name)[0]):
         depth, own = rows(members[0])
         style = style_of(chart, chart.section(members[0]))
-        own = in_style(own, style)
+        own = in_style(own, style, depth)
         for bars in stretches(chart.section(members[0]), flow):
             part = passage(chart, members, bars, flow, fixed)
             part = replace(

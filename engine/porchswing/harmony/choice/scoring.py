@@ -32,6 +32,8 @@ HELD, STEPWISE = 0.12, 0.2
 """Points for each guide tone that stays, or is reached by a semitone."""
 PILED = 0.6
 """What a swap of a swap counts, against one of a written chord."""
+BASS_LINE = 1.0
+"""Taken off for every chord that leaves a written slash bass."""
 SECTION, PHRASE = 0.8, 0.3
 """Taken off for another root than the written one where a section starts, or four bars."""
 
@@ -49,10 +51,18 @@ def points_of(
     for step in steps:
         if step.chord and step.plain and step.chord.root.pc != step.plain.root.pc:
             points -= _landmark(passage, step.start)
+        points -= BASS_LINE if _leaves_line(step) else 0.0
         points -= CHANGE + HURRY * _hurry(seconds(passage, step))
         points -= ONE_BEAT if step.pulses < 2 * passage.grid_pulses else 0.0
     points -= CROWD * _crowd(passage, start, stop, steps) if rows else 0.0
     return points + sum(lead_points(a.chord, b.chord) for a, b in pairwise(steps))
+
+
+def _leaves_line(step: Step) -> bool:
+    """Whether a step gives up a written slash bass."""
+    if step.plain is None or step.plain.bass is None or step.chord is None:
+        return False
+    return step.chord.bass_note.pc != step.plain.bass.pc
 
 
 def seconds(passage: Passage, step: Step) -> float:

@@ -17,6 +17,8 @@ MOST_REPEATS = {0: 9, 1: 9, 2: 4, 3: 2, 4: 2}
 """How often one swap may come within eight bars, by depth."""
 NINTHS = {0: 1.0, 1: 1.0, 2: 1.0, 3: 0.55, 4: 0.55}
 """Which share of the dominants may be plain ninths, by depth."""
+FARTHEST, ASKED = 4, 0.4
+"""At the farthest depth its own swaps get so many points more: it was asked for."""
 MINORS = 0.67
 """Which share of the minor chords of depth 2 the depths beyond it keep."""
 
@@ -25,15 +27,16 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "related ii",
         "v7 I7 into IV",
         "ii–V into the next chord",
+        "ii–V into another key",
         "ii–V for V–IV",
         "iii VI7 into ii",
     ),
     "secondary": (
         "secondary dominant",
         "I7 into IV",
-        "dominant for a minor chord",
         "V of V before V",
     ),
+    "major third": ("dominant for a minor chord",),
     "diminished": (
         "passing diminished up",
         "passing diminished down",
@@ -100,7 +103,15 @@ STYLES: dict[str, StyleRow] = {
         StyleRow("medium swing", shares={"tritone": 0.3, "chain": 0.35, "sus": 0.1}),
         StyleRow(
             "ballad",
-            {"line": 0.3, "bass": 0.25, "backdoor": 0.2, "chain": -0.6, "slip": -0.6, "sus": 0.1},
+            {
+                "line": 0.3,
+                "bass": 0.25,
+                "backdoor": 0.2,
+                "chain": -0.6,
+                "slip": -0.6,
+                "sus": 0.1,
+                "major third": -0.8,
+            },
             {"maj7": 0.3, "m9": 0.2, "m6": 0.1},
             {"tritone": 0.25, "chain": 0.15, "sus": 0.15},
             minors=0.9,
@@ -131,15 +142,23 @@ STYLES: dict[str, StyleRow] = {
         ),
         StyleRow(
             "bossa",
-            {"tritone": 0.2, "sus": 0.2, "diminished": 0.1, "chain": -0.4, "slip": -0.3},
+            {"tritone": 0.2, "sus": 0.2, "diminished": 0.1, "chain": -0.4, "major third": -0.6},
             {"maj7": 0.4, "6/9": 0.2, "m9": 0.2, "13": 0.1},
             {"tritone": 0.35, "chain": 0.15, "sus": 0.2},
             minors=0.8,
         ),
         StyleRow(
             "island vamp",
-            {"tritone": -0.7, "chain": -0.6, "line": -0.3, "slip": -0.8, "backdoor": -0.2},
-            {"6": 0.1, "maj7": -0.2},
+            {
+                "tritone": -0.7,
+                "chain": -0.6,
+                "line": -0.3,
+                "slip": -0.8,
+                "diminished": -0.4,
+                "sus": -0.4,
+                "secondary": -0.3,
+            },
+            {"6": 0.1, "maj7": -0.2, "7#5": -0.6, "7b9": -0.2},
             {"tritone": 0.1, "chain": 0.1, "sus": 0.1},
             minors=0.9,
         ),
@@ -208,14 +227,18 @@ def group_of(name: str) -> str:
     return _GROUP_OF.get(name, "")
 
 
-def in_style(rows: tuple[SwapRow, ...], style: StyleRow) -> tuple[SwapRow, ...]:
-    """Return rows with the points a style adds to them."""
+def in_style(rows: tuple[SwapRow, ...], style: StyleRow, depth: int) -> tuple[SwapRow, ...]:
+    """Return rows with the points a style adds to them, and those of the furthest depth."""
     return tuple(
         replace(row, preference=row.preference + extra) if extra else row
         for row in rows
         for extra in [
             style.colours.get(row.suffix, 0.0)
             if row.colour
-            else style.groups.get(group_of(row.name), 0.0)
+            else style.groups.get(group_of(row.name), 0.0) + (ASKED if _far(row, depth) else 0.0)
         ]
     )
+
+
+def _far(row: SwapRow, depth: int) -> bool:
+    return depth == row.depth == FARTHEST

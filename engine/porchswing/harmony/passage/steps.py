@@ -172,6 +172,18 @@ class Passage:
         """Return the step at ``index``, over the edge too where all ways out agree."""
         return self.steps[index] if index < len(self.steps) else _common(self.exits)
 
+    def likely(self, index: int) -> Step | None:
+        """Return the step at ``index``, over the edge the one that comes at least half the time."""
+        found = self.following(index)
+        if found is not None or index < len(self.steps):
+            return found
+        for way in self.exits:
+            if way is not None and way.chord is not None:
+                alike = _alike(way)
+                if self.share_after(index, alike) >= HALF:
+                    return way
+        return None
+
     def notes_from(self, pulse: int | Fraction) -> int:
         """Return the index of the first melody note that may still sound at a pulse.
 
@@ -199,6 +211,20 @@ class Passage:
         """Return the passage with an offer taken."""
         steps = self.steps[: offer.start] + offer.steps + self.steps[offer.stop :]
         return replace(self, steps=steps)
+
+
+HALF = 0.5
+
+
+def _alike(way: Step) -> Callable[[Step], bool]:
+    """Return the test for steps of the same root and family."""
+
+    def alike(other: Step) -> bool:
+        if way.chord is None or other.chord is None:
+            return False
+        return way.chord.root.pc == other.chord.root.pc and way.family == other.family
+
+    return alike
 
 
 def _start(tune: TuneNote) -> int | Fraction:

@@ -166,6 +166,9 @@ def _colour(name: str, suffix: str, test: _Test) -> Callable[[Passage, int], Ite
         step = passage.steps[index]
         if step.chord is None or step.freedom == "kept" or step.fixed_colour:
             return
+        slash = step.chord.bass is not None and step.chord.bass.pc != step.chord.root.pc
+        if slash and suffix != "7":
+            return  # the bass is a line: the chord over it stays plain
         if test(passage, index):
             new = chord(step.chord.root, suffix, step.chord.bass)
             yield offer(name, passage, index, index + 1, [OfferedChord(new, step.pulses)])

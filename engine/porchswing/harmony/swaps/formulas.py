@@ -151,6 +151,11 @@ def _filled(name: str, passage: Passage, index: int, stop: int, span: Formula) -
         if old.chord
     ):
         return  # nothing but colours would change
+    if any(
+        new.bass and piece.kept >= 0 and not piece.bass
+        for new, piece in zip(chords, pieces, strict=True)
+    ):
+        return  # a written slash bass is a line of its own
     afters = _afters(chords, window[0].key, span)
     before = _need(span.after, window[0].key)
     for lengths in _cuts(passage, window, len(pieces), span):

@@ -79,9 +79,9 @@ def goes_home(passage: Passage, index: int) -> bool:
     return falls_fifth(step, goal) or falls_semitone(step, goal) or step.degree == 7
 
 
-def root_need(goal: Step) -> tuple[Need, ...]:
+def root_need(goal: Step, *, soft: bool = False) -> tuple[Need, ...]:
     """Return the need for a neighbour on the root of a step."""
-    return needs([goal.chord.root.pc]) if goal.chord else ()
+    return needs([goal.chord.root.pc], soft=soft) if goal.chord else ()
 
 
 def last_part(passage: Passage, step: Step) -> int | None:
@@ -109,13 +109,16 @@ def then(
     *,
     fixed: bool = False,
     whole_bar: bool = False,
+    goal: Step | None = None,
 ) -> Iterator[Offer]:
     """Offer the written chord and then another one into the chord that follows.
 
     The other takes the second half of the last bar; with ``whole_bar`` also all of it, where
-    the written chord has had a bar before.
+    the written chord has had a bar before. ``goal`` is where it most likely leads over the edge
+    of a stretch.
     """
-    step, goal = passage.steps[index], passage.following(index + 1)
+    step, soft = passage.steps[index], goal is not None
+    goal = goal or passage.following(index + 1)
     split = last_part(passage, step)
     if split is None or goal is None or step.chord is None:
         return
@@ -127,6 +130,6 @@ def then(
         before = needs([step.chord.root.pc])
         parts = [
             OfferedChord(first or step.chord, pulse - step.start),
-            OfferedChord(extra, step.end - pulse, before, root_need(goal), fixed),
+            OfferedChord(extra, step.end - pulse, before, root_need(goal, soft=soft), fixed),
         ]
         yield offer(name, passage, index, index + 1, parts)

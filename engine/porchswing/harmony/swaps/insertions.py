@@ -12,6 +12,7 @@ from porchswing.harmony.passage.steps import (
     Offer,
     OfferedChord,
     Passage,
+    Step,
     at,
     chord,
     needs,
@@ -65,7 +66,9 @@ def _kind_of_two(passage: Passage, index: int) -> str:
     """Return the quality of a dominant's ii: half-diminished where the way leads into minor."""
     step, goal = passage.steps[index], passage.following(index + 1)
     to_minor = goal is not None and falls_fifth(step, goal) and goal.family == "minor"
-    in_minor = step.degree == 7 and step.key.mode == "minor"
+    in_minor = step.key.mode == "minor" and (
+        step.degree == 7 or (goal is not None and falls_fifth(step, goal) and goal.degree == 7)
+    )
     return "m7b5" if to_minor or in_minor else "m7"
 
 
@@ -135,29 +138,55 @@ _MINOR_GOALS = {3: "major", 5: "minor", 8: "major", 10: "major"}
 
 def _two_five_into(passage: Passage, index: int) -> Iterator[Offer]:
     step, goal = free_step(passage, index), passage.following(index + 1)
-    if step is None or goal is None or goal.chord is None or step.chord is None:
+    if step is None or goal is None or goal.chord is None or not _rests(passage, index):
         return
+    wanted = (_GOALS[step.key.mode] or _MINOR_GOALS).get(goal.degree)
+    leads = goal.family == wanted or (wanted == "dominant" and goal.family == "major")
     bar = passage.span_at(step.end - passage.grid_pulses)
-    if step.family not in AT_REST or is_dominant_triad(passage, index):
+    if goal.key == step.key and leads and step.start <= bar.start - bar.pulses:
+        yield from _prepared(passage, index, goal, "ii–V into the next chord")
+
+
+def _another_key(passage: Passage, index: int) -> Iterator[Offer]:
+    step, goal = free_step(passage, index), passage.likely(index + 1)
+    if step is None or goal is None or goal.chord is None or not _rests(passage, index):
         return
-    if step.start > bar.start - bar.pulses or step.end != bar.start + bar.pulses:
+    if goal.key == step.key or not is_tonic(goal):
         return
-    if goal.key == step.key:
-        wanted = (_GOALS[step.key.mode] or _MINOR_GOALS).get(goal.degree)
-        leads = goal.family == wanted or (wanted == "dominant" and goal.family == "major")
-    else:
-        leads = is_tonic(goal)  # the tune goes into another key here
-    lengths = cut(passage, bar.start, step.end, 2)
-    if not leads or lengths is None or goal.chord.root.pc == step.chord.root.pc:
+    name = "ii–V into another key"
+    yield from _prepared(passage, index, goal, name)
+    five = chord(at(goal.chord.root, "5", goal.key), "7")
+    if step.chord and five.root.pc != step.chord.root.pc:
+        yield from then(passage, index, name, five, goal=goal)
+
+
+def _rests(passage: Passage, index: int) -> bool:
+    """Whether a chord is at rest and lasts to the end of its bar."""
+    step = passage.steps[index]
+    bar = passage.span_at(step.end - passage.grid_pulses)
+    ends = step.start <= bar.start and step.end == bar.start + bar.pulses
+    return ends and step.family in AT_REST and not is_dominant_triad(passage, index)
+
+
+def _prepared(passage: Passage, index: int, goal: Step, name: str) -> Iterator[Offer]:
+    """Offer the ii and V of the chord ahead in the last bar; in a bar's chord the end of it."""
+    step = passage.steps[index]
+    bar = passage.span_at(step.end - passage.grid_pulses)
+    whole = step.start < bar.start
+    lengths = cut(passage, bar.start, step.end, 2 if whole else 3)
+    if lengths is None or step.chord is None or goal.chord is None:
+        return
+    if goal.chord.root.pc == step.chord.root.pc:
         return
     two = chord(at(goal.chord.root, "2", goal.key), "m7b5" if goal.family == "minor" else "m7")
     five = chord(at(goal.chord.root, "5", goal.key), "7")
+    rest, to_two, to_five = [*([bar.start - step.start] if whole else []), *lengths]
     parts = [
-        OfferedChord(step.chord, bar.start - step.start),
-        OfferedChord(two, lengths[0], (), needs([five.root.pc, five.root.pc + 6])),
-        OfferedChord(five, lengths[1], (), needs([goal.chord.root.pc])),
+        OfferedChord(step.chord, rest),
+        OfferedChord(two, to_two, (), needs([five.root.pc, five.root.pc + 6])),
+        OfferedChord(five, to_five, (), needs([goal.chord.root.pc], soft=True)),
     ]
-    yield offer("ii–V into the next chord", passage, index, index + 1, parts)
+    yield offer(name, passage, index, index + 1, parts)
 
 
 INSERTIONS: tuple[SwapRow, ...] = (
@@ -187,13 +216,25 @@ INSERTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "ii–V into the next chord",
         2,
-        when="a chord at rest of two bars or more before ii, iii, V or vi, or before another key",
-        effect="C C Am becomes C Bm7b5 E7 Am, both in one bar; F into A flat: F Bbm7 Eb7 Ab",
+        when="a chord at rest of two bars or more before ii, iii, V or vi",
+        effect="C C Am becomes C Bm7b5 E7 Am, both in one bar",
         reason="The chord ahead is heard as a tonic for a moment, so it may have its own ii and V.",
         listen="the seventh of ii falling to the third of V, then the new root",
         melody="no held note a semitone above a tone of the ii or the dominant",
         offers=_two_five_into,
         preference=1.25,
+        set_piece=True,
+    ),
+    SwapRow(
+        "ii–V into another key",
+        2,
+        when="a chord at rest before the tonic of another key",
+        effect="F into A flat becomes F Bbm7 Eb7 Ab, or F Eb7 Ab",
+        reason="The new key is prepared by its own ii and V, so that it is expected when it comes.",
+        listen="the third of the new V leading up to the new tonic",
+        melody="no held note a semitone above a tone of the ii or the dominant",
+        offers=_another_key,
+        preference=2.0,
         set_piece=True,
     ),
     SwapRow(

@@ -15,9 +15,9 @@ from porchswing.harmony.passage.steps import (
     Step,
     at,
     chord,
-    is_strong,
     offer,
 )
+from porchswing.harmony.swaps.formulas import cut
 from porchswing.harmony.swaps.functions import (
     AT_REST,
     falls_fifth,
@@ -78,21 +78,12 @@ def _minor_iv(passage: Passage, index: int) -> Iterator[Offer]:
         yield from then(passage, index, "minor iv", chord(step.chord.root, "m6"), fixed=True)
 
 
-def _pieces(passage: Passage, step: Step, count: int) -> list[int] | None:
-    """Cut a chord in equal pieces that all start on strong beats, each two felt beats or more."""
-    piece = step.pulses // count
-    if piece % passage.grid_pulses or piece < 2 * passage.grid_pulses:
-        return None
-    starts = [step.start + piece * place for place in range(count)]
-    return [piece] * count if all(is_strong(passage, start) for start in starts) else None
-
-
 def _line(
     passage: Passage, index: int, name: str, suffixes: tuple[str, ...], goal: Step | None = None
 ) -> Iterator[Offer]:
     """Offer a held chord as a line of colours over one root, perhaps with a goal."""
     step = passage.steps[index]
-    pieces = _pieces(passage, step, len(suffixes))
+    pieces = cut(passage, step.start, step.end, len(suffixes))
     if pieces is None or step.chord is None:
         return
     parts = [

@@ -367,6 +367,7 @@ SPANS: tuple[SwapRow, ...] = (
         F("1:M", "2:2", "b3:m7 b6:7", bars=(1, 2), inside=True),
         F("1:M", "2:2", "=0 b3:m7 b6:7", bars=(2, 8)),
         F("1:d", "2:2", "=0 b3:m7 b6:7", bars=(2, 8)),
+        F("1:d 5:D 4:d", "1:d", "=0 b3:m7 b6:7 2:m7 5:7", bars=(4, 4)),
         when="I before ii, not at the start of a section",
         effect="C Dm7 G7 becomes Ebm7 Ab7 Dm7 G7",
         reason="A ii–V a semitone above slides down into the one that is due.",

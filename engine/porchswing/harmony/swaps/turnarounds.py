@@ -7,6 +7,7 @@ stretch, on I V, or on I vi ii V. Common practice, no single source.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from porchswing.harmony.passage.steps import (
@@ -44,6 +45,12 @@ DOMINANTS = {
     "major": (("6", "7"), ("2", "7"), ("5", "7")),
     "blues": (("6", "7"), ("2", "7"), ("5", "7")),
 }
+FIVE = {"major": (("5", "7"),), "minor": (("5", "7b9"),), "blues": (("5", "7"),)}
+TWO_FIVE = {
+    "major": (("2", "m7"), ("5", "7")),
+    "minor": (("2", "m7b5"), ("5", "7b9")),
+    "blues": (("2", "m7"), ("5", "7")),
+}
 FLAT_SIX = {"major": (("6", "m7"), ("b6", "7"), ("5", "7"))}
 SIX_TWO_FIVE = {"minor": (("b6", "maj7"), ("2", "m7b5"), ("5", "7b9"))}
 FOUR_AND_HOME = {"blues": (("4", "7"), ("1", "7"), ("5", "7"))}
@@ -64,8 +71,8 @@ def _kind(step: Step) -> str | None:
     return "blues" if step.family == "dominant" and step.key.mode == "major" else None
 
 
-def _windows(passage: Passage, index: int) -> Iterator[tuple[int, list[int]]]:
-    """Yield where a turnaround that starts at a tonic may stop, and its four lengths."""
+def _windows(passage: Passage, index: int, count: int) -> Iterator[tuple[int, list[int]]]:
+    """Yield where a turnaround of so many chords may stop, and its lengths."""
     step = free_step(passage, index)
     if step is None or _kind(step) is None:
         return
@@ -73,13 +80,15 @@ def _windows(passage: Passage, index: int) -> Iterator[tuple[int, list[int]]]:
     for stop in _stops(passage, index):
         start, end = step.start, passage.steps[stop - 1].end
         if stop - index == 4:
+            if count != 4:
+                continue
             yield stop, [each.pulses for each in passage.steps[index:stop]]
         elif stop - index > 1:
-            lengths = cut(passage, start, end, 4)
+            lengths = cut(passage, start, end, count)
             if lengths and end - start <= 4 * bar:
                 yield stop, lengths
         else:
-            yield from ((stop, lengths) for lengths in _held(passage, start, end, bar))
+            yield from ((stop, lengths) for lengths in _held(passage, start, end, bar, count))
 
 
 def _stops(passage: Passage, index: int) -> Iterator[int]:
@@ -96,21 +105,21 @@ def _stops(passage: Passage, index: int) -> Iterator[int]:
             yield index + count
 
 
-def _held(passage: Passage, start: int, end: int, bar: int) -> Iterator[list[int]]:
-    """Yield the lengths of four chords in the time of one held chord.
+def _held(passage: Passage, start: int, end: int, bar: int, count: int) -> Iterator[list[int]]:
+    """Yield the lengths of so many chords in the time of one held chord.
 
     Its last two bars, its last four, or the one bar it has.
     """
     if start != passage.span_at(start).start:
         return
-    for bars in (2, 4):
+    for bars in (2, 4) if count == 4 else (2,):
         first = end - bars * bar
         if first >= start:
-            lengths = cut(passage, first, end, 4)
+            lengths = cut(passage, first, end, count)
             if lengths:
                 yield [first - start + lengths[0], *lengths[1:]]
     if end - start == bar:
-        lengths = cut(passage, start, end, 4)
+        lengths = cut(passage, start, end, count)
         if lengths:
             yield lengths
 
@@ -136,9 +145,11 @@ def _turnaround(
     """Return the function that offers a turnaround wherever there is room for it."""
 
     def offers(passage: Passage, index: int) -> Iterator[Offer]:
-        for stop, lengths in _windows(passage, index):
-            step = passage.steps[index]
-            pieces = table.get(_kind(step) or "")
+        step = passage.steps[index]
+        if step.degree:
+            return
+        pieces = table.get(_kind(step) or "")
+        for stop, lengths in _windows(passage, index, 1 + len(pieces or ())):
             if table is FOUR_AND_HOME and stop - index == 4:
                 continue  # the written VI ii V is nearer home than IV
             if pieces is None or step.chord is None:
@@ -219,14 +230,16 @@ def _tag(passage: Passage, index: int) -> Iterator[Offer]:
         return
     if passage.span_at(step.start).start != step.start or end.pulses < length // 4:
         return
-    piece = length // 8
-    if piece % passage.grid_pulses:
+    lengths = cut(passage, step.start, end.end, 7, front=True)
+    if length == 2 * bar:
+        piece = length // 8
+        lengths = None if piece % passage.grid_pulses else [piece] * 6 + [2 * piece]
+    if lengths is None:
         return
-    key, home = step.key, step.chord
+    key, home = step.key, replace(step.chord, bass=None)
     bass = Chord(home.root, home.quality, at(home.root, "5", key))
     five = chord(at(key.tonic, "5", key), "7")
     chords = [home, *(_piece(key, piece) for piece in TAG), bass, five, home]
-    lengths = [piece] * 6 + [2 * piece]
     afters = [needs([c.root.pc]) for c in chords[1:]] + [()]
     parts = [
         OfferedChord(new, pulses, (), after, _climbs(new))
@@ -236,6 +249,30 @@ def _tag(passage: Passage, index: int) -> Iterator[Offer]:
 
 
 TURNAROUNDS: tuple[SwapRow, ...] = (
+    SwapRow(
+        "turnaround I V7",
+        2,
+        when="I, before I comes back",
+        effect="C6 C6 becomes C6 G7",
+        reason="The dominant in the last bar turns the end of the phrase back to its beginning.",
+        listen="the third of V leading up to the tonic",
+        melody="no held note a semitone above a new tone",
+        offers=_turnaround("turnaround I V7", FIVE),
+        preference=1.0,
+        set_piece=True,
+    ),
+    SwapRow(
+        "turnaround I ii V7",
+        2,
+        when="I, I V or I V I, before I comes back",
+        effect="C6 C6 becomes C6 Dm7 G7",
+        reason="ii and V in the last bar turn the end of the phrase back to its beginning.",
+        listen="the seventh of ii falling to the third of V",
+        melody="no held note a semitone above a new tone",
+        offers=_turnaround("turnaround I ii V7", TWO_FIVE),
+        preference=1.2,
+        set_piece=True,
+    ),
     SwapRow(
         "turnaround I VI7 ii V7",
         2,

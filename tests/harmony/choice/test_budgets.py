@@ -1,0 +1,124 @@
+"""Budgets over charts of the trade's form types: repeats, ninths, minor chords, what survives.
+
+The bounds are those a style states; what a style is, is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.model import STYLES as STYLE_NAMES
+from porchswing.chart.model import Section
+from porchswing.errors import ChartError
+from porchswing.harmony.choice.lead import Lead
+from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.harmony.choice.styles import STYLES, style_of
+from porchswing.harmony.swaps.catalogue import find_swap
+from support.form_types import FORM_TYPES
+from support.lanes import lane_text
+
+FAR = (3, 4)
+PHRASE_BARS = 8
+
+
+@cache
+def lead_of(form: str, depth: int) -> Lead:
+    return reharmonize(parse_chart(FORM_TYPES[form]), depth)
+
+
+def sections(lead: Lead) -> list[Section]:
+    """Return the sections that are played more than the last time."""
+    return [s for s in lead.chart.sections if s.name not in {last.section for last in lead.last}]
+
+
+def families(lead: Lead) -> list[tuple[str, str]]:
+    """Return family and suffix of every chord, one a change."""
+    return [
+        (slot.chord.quality.family, slot.chord.quality.suffix)
+        for section in sections(lead)
+        for bar in section.lane("swing")
+        for slot in bar.slots
+        if slot.chord
+    ]
+
+
+@pytest.mark.parametrize("form", FORM_TYPES)
+@pytest.mark.parametrize("depth", FAR)
+def test_no_swap_comes_more_than_twice_in_eight_bars(form: str, depth: int) -> None:
+    lead = lead_of(form, depth)
+    for section in sections(lead):
+        places: dict[str, list[int]] = {}
+        for swap in lead.swaps:
+            if swap.section == section.name and not find_swap(swap.name).colour:
+                places.setdefault(swap.name, []).append(swap.bar)
+        for name, bars in places.items():
+            for third, first in zip(bars[2:], bars, strict=False):
+                assert third - first >= PHRASE_BARS, (name, bars)
+
+
+@pytest.mark.parametrize("form", FORM_TYPES)
+@pytest.mark.parametrize("depth", FAR)
+def test_plain_ninths_are_at_most_sixty_per_cent_of_the_dominants(form: str, depth: int) -> None:
+    dominants = [
+        suffix for family, suffix in families(lead_of(form, depth)) if family == "dominant"
+    ]
+    assert dominants.count("9") <= max(0.6 * len(dominants), 1)
+
+
+@pytest.mark.parametrize("form", FORM_TYPES)
+@pytest.mark.parametrize("depth", FAR)
+def test_two_thirds_of_the_minor_chords_stay(form: str, depth: int) -> None:
+    def minors(at: int) -> int:
+        return [family for family, _ in families(lead_of(form, at))].count("minor")
+
+    assert minors(depth) >= 2 / 3 * minors(2) - 1e-9
+
+
+def test_the_farthest_depth_is_another_lane() -> None:
+    same = [
+        form
+        for form in FORM_TYPES
+        if [lane_text(lead_of(form, 3), s.name) for s in sections(lead_of(form, 3))]
+        == [lane_text(lead_of(form, 4), s.name) for s in sections(lead_of(form, 4))]
+    ]
+    assert len(same) <= 2, same
+
+
+def test_what_a_style_keeps() -> None:
+    blues = lane_text(lead_of("blues", 4), "Blues").split(" | ")
+    assert blues[1].startswith("Bb"), "the quick change"
+    assert blues[0].startswith("F")
+    ballad = [family for family, _ in families(lead_of("ballad", 2))]
+    assert ballad.count("minor") >= 7, "as many minor chords as were written"
+
+
+def test_a_chart_and_a_section_say_their_style() -> None:
+    text = "key: C\nstyle: {}\n[A]\n| C | Am | Dm | G7 |\n[B]\nstyle: ballad\n| C | F | G7 | C |\n"
+    for name in STYLE_NAMES:
+        chart = parse_chart(text.format(name))
+        assert style_of(chart, chart.section("A")).name == name
+        assert style_of(chart, chart.section("B")).name == "ballad"
+    assert set(STYLE_NAMES) == set(STYLES)
+    with pytest.raises(ChartError, match="unknown style"):
+        parse_chart(text.format("balad"))
+
+
+@pytest.mark.parametrize(
+    ("form", "style"),
+    [
+        ("rhythm", "medium swing"),
+        ("circle of dominants", "hot swing"),
+        ("blues", "blues"),
+        ("minor blues", "minor swing"),
+        ("ballad", "ballad"),
+        ("waltz", "waltz"),
+        ("bossa", "bossa"),
+        ("island vamp", "island vamp"),
+    ],
+)
+def test_a_style_is_chosen_by_strum_meter_chords_and_tempo(form: str, style: str) -> None:
+    chart = parse_chart(FORM_TYPES[form])
+    assert style_of(chart, chart.sections[0]).name == style
