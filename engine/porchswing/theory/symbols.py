@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from porchswing.errors import ChordSymbolError, check_types
 from porchswing.theory.chords import Chord, Quality
+from porchswing.theory.foreign_names import in_english
 from porchswing.theory.notes import LETTERS, Degree, NoteName
 from porchswing.theory.qualities import (
     FOLDED,
@@ -57,6 +58,26 @@ def parse_chord(text: str) -> Chord:
         raise ChordSymbolError(
             f"a chord symbol has at most {MAX_SYMBOL_CHARACTERS} characters, got {len(text)}"
         )
+    try:
+        return _parse(text)
+    except ChordSymbolError as error:
+        meant = in_english(text)
+        if not meant or not _reads(meant):
+            raise
+        hint = f"did you mean {meant}? Charts use the letters C D E F G A B"
+        raise ChordSymbolError(error.message, hint, error.offset) from None
+
+
+def _reads(text: str) -> bool:
+    try:
+        _parse(text)
+    except ChordSymbolError:
+        return False
+    return True
+
+
+def _parse(text: str) -> Chord:
+    """Read a symbol of at most the allowed length."""
     folded = text.replace("𝄫", "bb").replace("𝄪", "##").translate(FOLDED)
     root, start = _read_note(folded, 0, text)
     end, bass = _read_bass(folded, start, text)

@@ -28,9 +28,15 @@ _PATTERN_LINE = re.compile(r"\s*(strum|bass|drums)\s*:\s*(\S{1,60})")
     required=True,
     type=click.Path(path_type=Path),
 )
+@click.option(
+    "--fix",
+    is_flag=True,
+    help="Write what can mean one thing only as charts write it: [Verse 1], small or German "
+    "letters, chords without bars.",
+)
 @options.json_option
 @options.quiet_option
-def command(chart_paths: tuple[Path, ...], as_json: bool, quiet: bool) -> None:
+def command(chart_paths: tuple[Path, ...], fix: bool, as_json: bool, quiet: bool) -> None:
     """Read charts and report what is wrong, and what a teacher should look at again.
 
     Wrong: what cannot be read or played. Doubtful: a locked grip that does not sound its chord,
@@ -39,6 +45,9 @@ def command(chart_paths: tuple[Path, ...], as_json: bool, quiet: bool) -> None:
     errors: list[Problem] = []
     doubts: list[Problem] = []
     for path in chart_paths:
+        changes = fix_chart(path) if fix else ()
+        if not (as_json or quiet):
+            click.echo("".join(f"{path}: {change}\n" for change in changes), nl=False)
         wrong, doubtful = check_chart(path)
         errors += wrong
         doubts += doubtful
@@ -50,6 +59,21 @@ def command(chart_paths: tuple[Path, ...], as_json: bool, quiet: bool) -> None:
         click.echo("\n\n".join(map(str, errors)), err=True)
     if errors:
         click.get_current_context().exit(1)
+
+
+def fix_chart(path: Path) -> tuple[str, ...]:
+    """Mend a chart in place; return what changed. A chart that cannot be read stays as it is."""
+    from porchswing.chart.language.mending import mend
+    from porchswing.chart.language.reader import read_chart_text
+    from porchswing.outputs.files import write_whole
+
+    try:
+        mended = mend(read_chart_text(path))
+    except ChartError:
+        return ()
+    if mended.changes:
+        write_whole(path, mended.text.encode("utf-8"))
+    return mended.changes
 
 
 def check_chart(path: Path) -> tuple[list[Problem], list[Problem]]:
