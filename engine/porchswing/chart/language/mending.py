@@ -94,7 +94,7 @@ def _music_line(line: str, in_section: bool) -> str:
 
 def _chord(word: str) -> str:
     """Return a chord symbol in charts' letters; empty where it names no chord."""
-    symbol = re.split("[@{]", word, maxsplit=1)[0]
+    symbol: str = re.split("[@{]", word, maxsplit=1)[0]
     rest = word[len(symbol) :]
     tries = [symbol, in_english(symbol)]
     if _ROOT.match(symbol):

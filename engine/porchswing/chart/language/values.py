@@ -29,7 +29,7 @@ _WORD = re.compile(r"[\w#.'+-]{1,60}")
 _DIRECTIONS = dict.fromkeys(
     (0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A))
 )
-_TIMES = re.compile(r"x([0-9]{1,3})")
+_TIMES = re.compile(r"x([0-9]+)")
 
 
 def read_text(text: str) -> str:
