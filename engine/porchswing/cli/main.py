@@ -60,6 +60,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "porchswing.cli.teaching.build",
         "A whole course: charts × keys × tempos × mixes, only what changed",
     ),
+    "course": (
+        "porchswing.cli.teaching.course",
+        "The ledger of a course: what is new in each tune, reviews, order",
+    ),
     "import": ("porchswing.cli.exchange.import_", "A MusicXML or ABC lead sheet as a chart"),
     "export": (
         "porchswing.cli.exchange.export",

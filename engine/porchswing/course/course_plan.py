@@ -173,6 +173,11 @@ def _is_current(output: Output, plan: Plan, folder: OutputFolder, verify: bool) 
     return folder.is_current(folder.folder / output.name, digest, verify=verify)
 
 
+def chart_files(course: Course, base: Path) -> tuple[tuple[Path, Tune], ...]:
+    """Return each chart of a course with its tune, in the course's order."""
+    return tuple(_charts(course, base, []))
+
+
 def _charts(course: Course, base: Path, failures: list[Failure]) -> Iterator[tuple[Path, Tune]]:
     """Yield each chart with the last tune that names it, in order of first naming."""
     found: dict[Path, Tune] = {}

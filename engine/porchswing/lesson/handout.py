@@ -15,6 +15,7 @@ from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 from porchswing.grips.shapes.spelling import spell_pc
 from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
 from porchswing.harmony.choice.lead import Lead, Swap
+from porchswing.lesson.learned import NOTHING_MET, Met
 from porchswing.lesson.practice_plan import CARE, PlanStep, plan_minutes
 from porchswing.pages.handout.sheet import (
     BARS_A_ROW,
@@ -60,7 +61,8 @@ class HandoutSource:
     """What a handout is made from.
 
     ``strum`` names the strum pattern that is played, ``tempo_bpm`` counts the felt beat and
-    ``line_strings`` says by section whose line is drawn.
+    ``line_strings`` says by section whose line is drawn. ``met`` is what the tunes before it
+    in a course brought: it is marked as known.
     """
 
     lead: Lead
@@ -70,6 +72,7 @@ class HandoutSource:
     swing_ratio: float
     strum: str
     line_strings: Mapping[str, int] = field(default_factory=dict)
+    met: Met = NOTHING_MET
 
 
 def handout_sheet(source: HandoutSource) -> Sheet:
@@ -85,8 +88,8 @@ def handout_sheet(source: HandoutSource) -> Sheet:
         shapes=tuple(_shape(shape) for shape in shapes),
         shapes_note=_shapes_note(source.voicing, shapes),
         line_note=_line_note(source.voicing, sections),
-        strum=_strum(source.strum),
-        changes=_changes(source.lead.swaps),
+        strum=_strum(source.strum, source.met),
+        changes=_changes(source.lead.swaps, source.met),
         steps=tuple(
             SheetStep(f"{step.minutes}′" if step.minutes else "", with_signs(step.words))
             for step in source.steps
@@ -242,19 +245,24 @@ def _line_note(voicing: Voicing, sections: Sequence[Section]) -> str:
     return "; ".join(f"[{name}] {with_signs(str(line))}" for name, line in found if line)
 
 
-def _strum(name: str) -> SheetStrum:
+def _strum(name: str, met: Met) -> SheetStrum:
     pattern = load_strum(name)
     shown = [bar for place in BAR_WORDS for bar in pattern.placed(place)]
     bars = tuple((BAR_WORDS[bar.place], strum_svg(bar, pattern.meter)) for bar in shown)
-    return SheetStrum(name, bars, f"{pattern.when} How to read it: {strum_words(shown)}")
+    known = " You know this strum." if name in met.strums else ""
+    return SheetStrum(name, bars, f"{pattern.when}{known} How to read it: {strum_words(shown)}")
 
 
-def _changes(swaps: Sequence[Swap]) -> tuple[SheetChange, ...]:
+def _changes(swaps: Sequence[Swap], met: Met) -> tuple[SheetChange, ...]:
     by_name: dict[str, list[Swap]] = {}
     for swap in swaps:
         by_name.setdefault(swap.name, []).append(swap)
     return tuple(
-        SheetChange(with_signs(name), _places(found), with_signs(f"{found[0].reason}"))
+        SheetChange(
+            with_signs(name) + (" (you know it)" if name in met.swaps else ""),
+            _places(found),
+            with_signs(f"{found[0].reason}"),
+        )
         for name, found in list(by_name.items())[:MOST_CHANGES]
     )
 

@@ -87,6 +87,7 @@ def make_handout(source: LessonSource, argument: str, parts: Sequence[Path], __:
             swing_ratio=take.score.tempo_map.segments[0].ratio,
             strum=chords.patterns[0].partition("/")[2],
             line_strings=_line_strings(source),
+            met=source.met,
         )
     )
     parts[0].write_bytes(handout_pdf(sheet, argument))

@@ -16,6 +16,7 @@ from porchswing.grips.drawings.lines import best_line
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.drill_kinds import Drill, drills
+from porchswing.lesson.learned import NOTHING_MET, Met
 from porchswing.options import BandStyle, Choices
 from porchswing.pages.practice.task import Task
 from porchswing.take import lead_and_grips, take_from_chart
@@ -34,7 +35,7 @@ class LessonSource:
 
     ``formats`` are the sound formats of tracks, comparisons and drills; ``papers`` those of the
     handout. ``task`` is what the page opens with; ``student_tracks`` puts the tracks into the
-    student's folder.
+    student's folder. ``met`` is what the tunes before it in a course brought.
     """
 
     chart_text: str
@@ -45,6 +46,7 @@ class LessonSource:
     papers: tuple[str, ...] = ("a4", "letter")
     task: Task | None = None
     student_tracks: bool = False
+    met: Met = NOTHING_MET
 
     @property
     def chart(self) -> Chart:

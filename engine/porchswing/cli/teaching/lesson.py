@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -13,6 +15,9 @@ from porchswing.cli.tune.render import listed_formats
 from porchswing.file_formats import SOUND
 from porchswing.options import Choices
 from porchswing.outputs.names import file_word
+
+if TYPE_CHECKING:
+    from porchswing.lesson.learned import Met
 
 
 @base.command(example="porchswing lesson stroll.changes -o lesson/ --key G --tempo 120")
@@ -31,13 +36,24 @@ from porchswing.outputs.names import file_word
     help="What the student is to practise, shown on the page: 'bars 21-28 at 70 %, chords mine'.",
 )
 @click.option(
+    "--course",
+    "course_path",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="COURSE.toml",
+    help="Mark what the tunes before this one in a course brought as known.",
+)
+@click.option(
     "--student-tracks", is_flag=True, help="Put the tracks into the student's folder and zip too."
 )
 @click.option(
     "--workers", type=click.IntRange(1, 64), metavar="N", help="Processes.  [default: every core]"
 )
 @options.choice_options(
-    *options.EVERYTHING, refused={"only": "makes a mix with the chords and one without them"}
+    *options.EVERYTHING,
+    refused={
+        "only": "makes a mix with the chords and one without them",
+        "melody_on_top": "makes a mix with the chords and one without them",
+    },
 )
 @options.json_option
 @options.force_option
@@ -47,6 +63,7 @@ def command(
     out: Path,
     formats: str,
     task: str | None,
+    course_path: Path | None,
     student_tracks: bool,
     workers: int | None,
     choices: Choices,
@@ -67,6 +84,7 @@ def command(
         )
     start = time.perf_counter()
     from porchswing.chart.language.reader import read_chart_text
+    from porchswing.lesson.learned import knowing
     from porchswing.lesson.lesson_index import INDEX, zip_name
     from porchswing.lesson.pack import check_extras, lesson_jobs, make_lesson
     from porchswing.lesson.source import LessonSource
@@ -75,12 +93,14 @@ def command(
     from porchswing.pages.practice.task import parse_task
 
     check_extras()
+    met = _met_before(course_path, chart_path)
     source = LessonSource(
         read_chart_text(chart_path),
         chart_path.name,
         file_word(chart_path.stem),
-        choices,
+        replace(choices, ease=knowing(choices.ease, met)) if course_path else choices,
         wanted,
+        met=met,
         task=parse_task(task) if task else None,
         student_tracks=student_tracks,
     )
@@ -106,3 +126,14 @@ def command(
                 click.echo(f"For the student: {student} ({size:.1f} MB)")
     if summary.failed:
         click.get_current_context().exit(1)
+
+
+def _met_before(course_path: Path | None, chart_path: Path) -> Met:
+    """Return what the tunes before a chart in a course brought; nothing without a course."""
+    from porchswing.course.course_reader import read_course
+    from porchswing.course.ledger import met_before
+    from porchswing.lesson.learned import NOTHING_MET
+
+    if course_path is None:
+        return NOTHING_MET
+    return met_before(read_course(course_path), course_path.parent, chart_path)

@@ -1,0 +1,116 @@
+"""What a tune asks a student to learn: its shapes, swaps, strums and changes of shape."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from porchswing.band.compose import seeded
+from porchswing.band.strumming.stroke_times import stroke_times
+from porchswing.chart.model import Chart
+from porchswing.grips.drawings.moves import Move, hardest_moves, moves
+from porchswing.grips.shapes.hand import Ease
+from porchswing.grips.shapes.known_shapes import KnownShape
+from porchswing.grips.shapes.shape import Shape, lowest_fret, shape_of
+from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
+from porchswing.harmony.choice.lead import Lead
+from porchswing.options import Choices
+from porchswing.rhythm.strum import strum_for
+from porchswing.take import lead_and_grips, road_of
+
+HARD_CHANGES = 3
+"""Hard changes that a tune is remembered by."""
+
+Change = tuple[Shape, Shape, int]
+"""From shape to shape, and by how many frets the second lies higher."""
+
+
+@dataclass(frozen=True, slots=True)
+class Met:
+    """What a student has met: shapes, swaps, strums, and changes of shape."""
+
+    shapes: frozenset[Shape] = frozenset()
+    swaps: frozenset[str] = frozenset()
+    strums: frozenset[str] = frozenset()
+    changes: frozenset[Change] = frozenset()
+
+    def with_(self, other: Met) -> Met:
+        """Return what was met here and there."""
+        return Met(
+            self.shapes | other.shapes,
+            self.swaps | other.swaps,
+            self.strums | other.strums,
+            self.changes | other.changes,
+        )
+
+    def beyond(self, before: Met) -> Met:
+        """Return what is here and was not met before."""
+        return Met(
+            self.shapes - before.shapes,
+            self.swaps - before.swaps,
+            self.strums - before.strums,
+            self.changes - before.changes,
+        )
+
+    @property
+    def things(self) -> int:
+        """How many things to learn: shapes, swaps and strums."""
+        return len(self.shapes) + len(self.swaps) + len(self.strums)
+
+    @property
+    def known_shapes(self) -> tuple[KnownShape, ...]:
+        """The shapes as a hand profile knows them, in a settled order."""
+        ordered = sorted(self.shapes, key=lambda shape: (str(shape), shape.is_movable))
+        return tuple(KnownShape(s.frets, s.fingers, s.is_movable) for s in ordered)
+
+
+NOTHING_MET = Met()
+"""What a student has met before the first tune."""
+
+
+@dataclass(frozen=True, slots=True)
+class TuneContent:
+    """What one tune asks for: its things, its shapes with names, its hardest changes."""
+
+    file: str
+    title: str
+    met: Met
+    shapes: tuple[TuneShape, ...]
+    hardest: tuple[Move, ...]
+
+
+def tune_content(chart: Chart, name: str, choices: Choices) -> TuneContent:
+    """Return what a tune asks of a student, played as chosen."""
+    lead, voicing = lead_and_grips(chart, choices)
+    played = lead.chart if isinstance(lead, Lead) else lead
+    road = road_of(played, replace(choices, choruses=1))
+    shapes = tune_shapes(voicing)
+    found = moves(voicing, road)
+    swaps = lead.swaps if isinstance(lead, Lead) else ()
+    met = Met(
+        shapes=frozenset(each.shape for each in shapes),
+        swaps=frozenset(swap.name for swap in swaps),
+        strums=frozenset(
+            strum_for(choices.style.strum or bar.settings.strum, road.meter).name
+            for bar in road.bars
+        ),
+        changes=frozenset(filter(None, (change_of(move) for move in found))),
+    )
+    strokes = stroke_times(road, seeded(choices.style, played))
+    hardest = hardest_moves(voicing, road, HARD_CHANGES, strokes=strokes)
+    return TuneContent(name, played.title, met, shapes, hardest)
+
+
+def change_of(move: Move) -> Change | None:
+    """Return a change as shapes, wherever on the neck it is made."""
+    before, after = move.before.grip, move.after.grip
+    if before is None or after is None:
+        return None
+    return shape_of(before), shape_of(after), lowest_fret(after) - lowest_fret(before)
+
+
+def knowing(ease: Ease | None, met: Met) -> Ease:
+    """Return a hand profile that knows what was met, beside what it knew."""
+    base = ease or Ease()
+    limits = dict(base.limits)
+    limits["known"] = (*limits.get("known", ()), *met.known_shapes)
+    return replace(base, limits=tuple(limits.items()))
