@@ -17,7 +17,7 @@ $(BIN)/.user: pyproject.toml
 
 $(BIN)/.dev: pyproject.toml | python
 	$(PYTHON) -m venv $(VENV)
-	$(BIN)/python -m pip install -qq --editable ".[lesson,notation,soundfont,cluster,analysis,docs,test,outside]"
+	$(BIN)/python -m pip install -qq --editable ".[bench,lesson,notation,soundfont,cluster,analysis,docs,test,outside]"
 	$(BIN)/python -m pip install -qq --no-deps "$(TRANSCRIBER)"
 	$(BIN)/python -m compileall -q engine
 	touch $@ $(BIN)/.user

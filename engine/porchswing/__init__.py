@@ -93,12 +93,12 @@ if TYPE_CHECKING:
     from porchswing.harmony.choice.lead import Lead as Lead
     from porchswing.harmony.choice.lead import Swap as Swap
     from porchswing.harmony.choice.reharmonize import reharmonize as reharmonize
-    from porchswing.offers.choosing import choose as choose
-    from porchswing.offers.explaining import PlaceWords as PlaceWords
-    from porchswing.offers.explaining import explain as explain
-    from porchswing.offers.offer import BarChords as BarChords
-    from porchswing.offers.offer import PlaceOffer as PlaceOffer
-    from porchswing.offers.offering import offers as offers
+    from porchswing.offered.choosing import choose as choose
+    from porchswing.offered.explaining import PlaceWords as PlaceWords
+    from porchswing.offered.explaining import explain as explain
+    from porchswing.offered.offer import BarChords as BarChords
+    from porchswing.offered.offer import PlaceOffer as PlaceOffer
+    from porchswing.offered.offering import offers as offers
     from porchswing.options import BandStyle as BandStyle
     from porchswing.options import Choices as Choices
     from porchswing.options import SoundSettings as SoundSettings
@@ -132,10 +132,10 @@ _HOMES = {
     "options": "Choices BandStyle SoundSettings",
     "theory.symbols": "parse_chord",
     "grips.grips_of": "grips_of",
-    "offers.offering": "offers",
-    "offers.choosing": "choose",
-    "offers.explaining": "explain PlaceWords",
-    "offers.offer": "PlaceOffer BarChords",
+    "offered.offering": "offers",
+    "offered.choosing": "choose",
+    "offered.explaining": "explain PlaceWords",
+    "offered.offer": "PlaceOffer BarChords",
     "grips.names.naming": "name_grip Naming",
     "chart.model": (
         "Chart Section Bar Slot MelodyNote Settings SwingSetting LineTarget Meter SourceLine "

@@ -64,6 +64,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "porchswing.cli.teaching.course",
         "The ledger of a course: what is new in each tune, reviews, order",
     ),
+    "bench": (
+        "porchswing.cli.teaching.bench",
+        "A local page: hear, choose and make a lesson in one sitting",
+    ),
     "import": ("porchswing.cli.exchange.import_", "A MusicXML or ABC lead sheet as a chart"),
     "export": (
         "porchswing.cli.exchange.export",

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 from porchswing.lesson.lesson_job import (
     COMPARE,
+    DRILLS,
     GROUPS,
     PRACTISE,
     STUDENT,
@@ -91,7 +92,8 @@ def _index_text(source: LessonSource, jobs: Sequence[LessonJob], zip_bytes: int)
     steps = [_step(source, page.outputs[0], step) for step in practice_plan(source.drills)]
     chart, take = source.lead.chart, source.take
     mode = "" if chart.key.mode == "minor" else " major"
-    by = f"by {chart.by}, " if chart.by else ""
+    student = f"for {source.student}: " if source.student else ""
+    by = student + (f"by {chart.by}, " if chart.by else "")
     key = f"{with_signs(str(chart.key))}{mode}"
     facts = f"{by}{key}, {chart.meter}, {take.tempo_bpm:g} beats a minute"
     return index_page(chart.title, facts, lead, take_home, steps, hear, groups, CARE)
@@ -102,7 +104,7 @@ def _step(source: LessonSource, page: str, step: PlanStep) -> IndexStep:
     link = ""
     if step.task is not None:
         link = f"{page}#{step.task.address}".rstrip("#")
-    elif step.track:
+    elif step.track and (not source.groups or DRILLS in source.groups):
         link = f"{drill_name(source, step.track)}.{source.formats[0]}"
     minutes = f"{step.minutes} min" if step.minutes else ""
     return IndexStep(minutes, with_signs(step.words), link)

@@ -41,6 +41,9 @@ STEMS = "flac"
 MIXES: dict[str, tuple[str, ...]] = {"band": (), "practice": ("chords",)}
 """Mixes of every track and the parts they leave out."""
 
+ALWAYS = ("practice page", "compare")
+"""Kinds of things that every lesson has, whatever groups are asked for."""
+
 _EXTRA_MODULES = ("typst",)
 
 
@@ -57,6 +60,8 @@ def lesson_jobs(source: LessonSource) -> tuple[LessonJob, ...]:
         *_drill_jobs(source),
         *_file_jobs(source),
     ]
+    if source.groups:
+        rows = [row for row in rows if row[0] in ALWAYS or row[3] in source.groups]
     check_unique((name, f"{row[3]}: {row[4]}") for row in rows for name in row[2])
     return tuple(
         LessonJob(source, *row, patterns=patterns, number=number)

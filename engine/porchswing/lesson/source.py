@@ -35,7 +35,9 @@ class LessonSource:
 
     ``formats`` are the sound formats of tracks, comparisons and drills; ``papers`` those of the
     handout. ``task`` is what the page opens with; ``student_tracks`` puts the tracks into the
-    student's folder. ``met`` is what the tunes before it in a course brought.
+    student's folder. ``met`` is what the tunes before it in a course brought. ``groups`` are the
+    headings of the index page to make (empty: all of them; the page itself and the comparison
+    are always made), ``student`` is whom it is for.
     """
 
     chart_text: str
@@ -47,6 +49,8 @@ class LessonSource:
     task: Task | None = None
     student_tracks: bool = False
     met: Met = NOTHING_MET
+    groups: tuple[str, ...] = ()
+    student: str = ""
 
     @property
     def chart(self) -> Chart:

@@ -217,3 +217,10 @@ def pattern_digests() -> dict[str, str]:
         for kind in KINDS
         for name, (_, file) in _files(kind).items()
     }
+
+
+def forget_pattern_files() -> None:
+    """Forget the list of pattern files and what they said."""
+    pattern_names.cache_clear()
+    _files.cache_clear()
+    _read.cache_clear()

@@ -21,6 +21,7 @@ from porchswing.errors import OptionError
 from porchswing.rhythm.patterns import (
     PLACES,
     PatternData,
+    forget_pattern_files,
     load_pattern_data,
     parse_count,
     pattern_names,
@@ -261,3 +262,10 @@ def strum_for(name: str | None, meter: Meter) -> StrumPattern:
 @lru_cache(maxsize=64)
 def _fitting(meter: Meter) -> tuple[str, ...]:
     return tuple(name for name in pattern_names("strum") if load_strum(name).meter == meter)
+
+
+def forget_patterns() -> None:
+    """Forget every pattern that was read, after a file of the player's own changed."""
+    forget_pattern_files()
+    load_strum.cache_clear()
+    _fitting.cache_clear()

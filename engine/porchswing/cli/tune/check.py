@@ -2,22 +2,13 @@
 
 from __future__ import annotations
 
-import difflib
-import re
-from collections.abc import Iterable, Iterator
-from dataclasses import asdict, replace
+from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from porchswing.cli import base, options
 from porchswing.errors import ChartError, Problem
-
-if TYPE_CHECKING:
-    from porchswing.chart.model import Chart
-
-_PATTERN_LINE = re.compile(r"\s*(strum|bass|drums)\s*:\s*(\S{1,60})")
 
 
 @base.command(example="porchswing check tunes/*.changes")
@@ -78,50 +69,14 @@ def fix_chart(path: Path) -> tuple[str, ...]:
 
 def check_chart(path: Path) -> tuple[list[Problem], list[Problem]]:
     """Return what is wrong in a chart and what is doubtful, in the order of the text."""
-    from porchswing.chart.language.reader import read_chart
-    from porchswing.grips.names.mistakes import mistakes
+    from porchswing.chart.language.reader import read_chart_text
+    from porchswing.offered.hint_edits import check_text
 
     try:
-        chart = read_chart(path)
+        text = read_chart_text(path)
     except ChartError as error:
         return list(error.problems), []
-    lines = path.read_text("utf-8-sig").splitlines()
-    wrong = [*_unknown_patterns(str(path), lines), *mistakes(chart)]
-    return _in_order(wrong, lines), _in_order(_doubts(chart), lines)
-
-
-def _in_order(problems: Iterable[Problem], lines: list[str]) -> list[Problem]:
-    ordered = sorted(problems, key=lambda problem: (problem.line, problem.column))
-    return [_with_text(problem, lines) for problem in ordered]
-
-
-def _doubts(chart: Chart) -> Iterator[Problem]:
-    from porchswing.grips.names.doubts import doubts as doubtful_grips
-    from porchswing.harmony.analysis.review import review
-
-    yield from doubtful_grips(chart)
-    yield from review(chart)
-
-
-def _unknown_patterns(file: str, lines: list[str]) -> Iterator[Problem]:
-    """Yield a problem for each pattern a chart names that does not exist."""
-    from porchswing.rhythm.patterns import pattern_names
-
-    for number, line in enumerate(lines, start=1):
-        found = _PATTERN_LINE.match(line)
-        if found and found[2] not in (names := pattern_names(found[1])):
-            near = difflib.get_close_matches(found[2], names, n=1)
-            hint = f"did you mean {near[0]}?" if near else "see: porchswing list patterns"
-            message = f"unknown {found[1]} pattern {found[2]!r}"
-            yield Problem(file, number, found.start(2) + 1, message, hint, width=len(found[2]))
-
-
-def _with_text(problem: Problem, lines: list[str]) -> Problem:
-    """Return the problem with its line of the chart, unless the line is too long to show."""
-    known = 1 <= problem.line <= len(lines) and len(lines[problem.line - 1]) <= 160
-    if problem.text or not known:
-        return problem
-    return replace(problem, text=lines[problem.line - 1].replace("\t", " "))
+    return check_text(text, str(path))
 
 
 def _rows(problems: list[Problem]) -> list[dict[str, object]]:

@@ -116,7 +116,7 @@ class _Bank(NamedTuple):
 def sound_strip(lanes: Sequence[PageLane]) -> SoundStrip:
     """Return the strip of every note the lanes play."""
     bank = _banked(lanes)
-    room = _resampled(response(PORCH, ROOM_RATE_HZ, round(PORCH.seconds * ROOM_RATE_HZ)))
+    room = resampled(response(PORCH, ROOM_RATE_HZ, round(PORCH.seconds * ROOM_RATE_HZ)))
     gains = [_loudest(sound) / PEAK for sound in bank.sounds.values()]
     room_gain = _loudest(room) / PEAK
     pieces = [
@@ -151,7 +151,7 @@ def sound_strip(lanes: Sequence[PageLane]) -> SoundStrip:
             for (lane, part), uses in bank.uses.items()
         },
         room_gain=room_gain,
-        master_gain=_master_gain(lanes[0].performance),
+        master_gain=master_gain_of(lanes[0].performance),
     )
 
 
@@ -159,7 +159,7 @@ def _banked(lanes: Sequence[PageLane]) -> _Bank:
     """Return every distinct sound of the lanes, the longest of each, and who uses it."""
     found = _Bank({}, {}, {})
     for lane in lanes:
-        schedule = schedule_of(_slow_and_plain(lane.performance))
+        schedule = schedule_of(slow_and_plain(lane.performance))
         for key, sound in zip(schedule.keys, rendered_notes(schedule, RATE_HZ), strict=True):
             if key not in found.sounds or found.sounds[key].size < sound.size:
                 found.sounds[key] = sound
@@ -173,7 +173,7 @@ def _banked(lanes: Sequence[PageLane]) -> _Bank:
     return found
 
 
-def _resampled(room: Samples) -> Samples:
+def resampled(room: Samples) -> Samples:
     """Return the room's response, shape (2, frames), at the strip's rate, the same in time."""
     frames = round(room.shape[1] * RATE_HZ / ROOM_RATE_HZ)
     spectrum = np.fft.rfft(room)
@@ -186,7 +186,7 @@ def _loudest(samples: Samples) -> float:
     return float(np.abs(samples).max(initial=1e-9))
 
 
-def _slow_and_plain(performance: Performance) -> Performance:
+def slow_and_plain(performance: Performance) -> Performance:
     """Return the performance as the sounds must cover it: slowest, in few layers, unbent.
 
     The page bends notes itself and scales them by velocity.
@@ -254,7 +254,7 @@ def compressed(samples: Samples) -> bytes:
     return file.getvalue()
 
 
-def _master_gain(performance: Performance) -> float:
+def master_gain_of(performance: Performance) -> float:
     """Return the gain that brings the whole band to the usual loudness under the ceiling."""
     samples = np.concatenate(list(islice(render_blocks(performance, RATE_HZ), MEASURED_BLOCKS)))
     lufs, peak = integrated_lufs(samples, RATE_HZ), _loudest(samples)

@@ -48,9 +48,9 @@ export function makeDesk(context, mix, sounds) {
 
 /** Start one planned note; a note still sounding on the same string is stopped first. */
 function soundNote(context, desk, sounds, mix, note, voices) {
-  const { start, length, damp } = sounds.notes[note.sound];
+  const { start, length, damp, buffer } = sounds.notes[note.sound];
   const source = context.createBufferSource();
-  source.buffer = sounds.buffer;
+  source.buffer = buffer || sounds.buffer;
   const gain = context.createGain();
   gain.gain.setValueAtTime(note.gain, 0);
   source.connect(gain).connect(desk.seats[note.seat]);
@@ -97,7 +97,7 @@ export function playOffline(context, tune, sounds, choice, seconds, startAt = 0)
  * The live player. `levels` maps a part to 0 to 1 (muted parts at 0), `master` likewise;
  * `onPlan` hears of each beat as it is planned, `onUnplan` of the moment from which beats are
  * planned anew, `onEnd` of the end of the tune. It keeps time at once; notes sound as soon as
- * `join` has brought the sounds.
+ * `join` has brought the sounds: `notes` with a `buffer` of their own, or all in one.
  */
 export function makePlayer(context, tune, choice, { onPlan, onUnplan, onEnd }) {
   const planner = makePlanner(tune, choice);
@@ -147,10 +147,11 @@ export function makePlayer(context, tune, choice, { onPlan, onUnplan, onEnd }) {
     timer = null;
   }
 
-  function start() {
+  /** Start at a moment of the context's clock. */
+  function start(at = context.currentTime + START_AFTER_S) {
     stop();
     over = false;
-    planner.start(context.currentTime + START_AFTER_S);
+    planner.start(at);
     timer = setInterval(fill, TICK_MS);
     fill();
   }
@@ -192,6 +193,12 @@ export function makePlayer(context, tune, choice, { onPlan, onUnplan, onEnd }) {
     onUnplan(time);
   }
 
+  /** Plan no further than the next bar line that can still be reached; what sounds rings on. */
+  function leave() {
+    takeBack();
+    stopTimer();
+  }
+
   /** Go to a place with the next bar line. */
   function jump(place) {
     takeBack();
@@ -221,12 +228,21 @@ export function makePlayer(context, tune, choice, { onPlan, onUnplan, onEnd }) {
     else desk.master.gain.value = level * tune.mix.master;
   }
 
-  document.addEventListener("visibilitychange", () => {
+  function onSight() {
     if (timer !== null) fill();
-  });
+  }
+
+  /** Let go of the desk for good, once nothing sounds on it. */
+  function close() {
+    stop();
+    document.removeEventListener("visibilitychange", onSight);
+    if (desk) desk.master.disconnect();
+  }
+
+  document.addEventListener("visibilitychange", onSight);
 
   return {
-    join, start, stop, jump, setLevel, setMaster, replan,
+    join, start, stop, leave, close, jump, setLevel, setMaster, replan,
     get playing() { return timer !== null; },
     get sounding() { return sounds !== null; },
   };

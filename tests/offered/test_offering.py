@@ -6,9 +6,9 @@ import pytest
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.errors import OptionError
-from porchswing.offers.choosing import choose
-from porchswing.offers.explaining import explain
-from porchswing.offers.offering import offers
+from porchswing.offered.choosing import choose
+from porchswing.offered.explaining import explain
+from porchswing.offered.offering import offers
 
 TUNE = "key: C\n[A]\nplain | C | Dm7 | G7 | C |\nswing | C6 | Dm7 | G7@0212{roll} | C6 |\n"
 

@@ -15,8 +15,8 @@ from porchswing.chart.language.slots import write_slot
 from porchswing.chart.model import Bar, Chart, Section, Slot
 from porchswing.errors import OptionError, check_types
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.offers.bar_text import BarText, RowText, TextEdit, apply_edits, bars_of, rows_of
-from porchswing.offers.offer import USUAL, BarChords, Place, PlaceOffer, need_place
+from porchswing.offered.bar_text import BarText, RowText, TextEdit, apply_edits, bars_of, rows_of
+from porchswing.offered.offer import USUAL, BarChords, Place, PlaceOffer, need_place
 from porchswing.options import Choices
 from porchswing.theory.symbols import parse_chord
 

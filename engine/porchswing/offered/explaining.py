@@ -11,8 +11,8 @@ from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.analysis.roman import read_chart_roman
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.offers.choosing import section_of, slot_at
-from porchswing.offers.offer import USUAL, Place
+from porchswing.offered.choosing import section_of, slot_at
+from porchswing.offered.offer import USUAL, Place
 from porchswing.options import Choices
 
 

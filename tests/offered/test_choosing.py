@@ -11,9 +11,9 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import MARKS, Chart
 from porchswing.errors import ChartError, OptionError
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.offers.bar_text import apply_edits, undo_edits
-from porchswing.offers.choosing import choice_edits, choose, slot_at
-from porchswing.offers.offer import BarChords, PlaceOffer
+from porchswing.offered.bar_text import apply_edits, undo_edits
+from porchswing.offered.choosing import choice_edits, choose, slot_at
+from porchswing.offered.offer import BarChords, PlaceOffer
 from support.random_charts import random_chart
 
 TUNE = """# a comment that stays

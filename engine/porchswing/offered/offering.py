@@ -14,9 +14,9 @@ from porchswing.grips.drawings.grip_alternatives import (
 )
 from porchswing.harmony.choice.scoring import guide_tones
 from porchswing.harmony.choice.swap_offers import SwapOffer, swap_offers
-from porchswing.offers.choosing import heard_chart, section_of, slot_at
-from porchswing.offers.mark_table import MARK_REASONS
-from porchswing.offers.offer import KINDS, USUAL, BarChords, Place, PlaceOffer
+from porchswing.offered.choosing import heard_chart, section_of, slot_at
+from porchswing.offered.mark_table import MARK_REASONS
+from porchswing.offered.offer import KINDS, USUAL, BarChords, Place, PlaceOffer
 from porchswing.options import Choices
 from porchswing.theory.chords import Chord
 from porchswing.theory.symbols import parse_chord

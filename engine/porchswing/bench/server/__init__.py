@@ -1,0 +1,1 @@
+"""The bench's server: one chart file, one page, one socket; no music in it."""

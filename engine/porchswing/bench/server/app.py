@@ -1,0 +1,102 @@
+"""The bench's addresses: the page, its files, the sounds, what was made, and the socket."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Awaitable, Callable
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path
+
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import FileResponse, PlainTextResponse, Response
+from starlette.routing import Route, WebSocketRoute
+
+from porchswing.bench.server.desk import Desk
+from porchswing.bench.server.guard import App, Guard
+from porchswing.bench.server.live import Live
+from porchswing.pages.look import look_css
+
+_TYPES = {
+    ".mjs": "text/javascript",
+    ".js": "text/javascript",
+    ".css": "text/css",
+    ".svg": "image/svg+xml",
+    ".txt": "text/plain",
+}
+_BAND = ("clock.mjs", "plan.mjs", "planner.mjs", "player.mjs")
+"""Modules of the practice page that the bench plays with."""
+
+Handler = Callable[[Request], Awaitable[Response]]
+
+
+def bench_app(desk: Desk, token: str, port: int) -> App:
+    """Return the application that serves one desk behind its guard."""
+    live = Live(desk)
+    routes = [
+        Route("/", _page),
+        Route("/web/{name}", _own_file),
+        Route("/web/band/{name}", _band_file),
+        Route("/sounds/{first:int}", _sounds(desk)),
+        Route("/made/{path:path}", _made(desk)),
+        WebSocketRoute("/live", live.serve),
+    ]
+    return Guard(Starlette(routes=routes, lifespan=live.lifespan), token, port)
+
+
+async def _page(request: Request) -> Response:
+    """Return the page; its policy lets nothing run or be fetched but its own."""
+    nonce = secrets.token_urlsafe(16)
+    text = _web("bench.html").read_text("utf-8").replace("{{nonce}}", nonce)
+    policy = (
+        "default-src 'none'; script-src 'self'; connect-src 'self'; img-src 'self'; "
+        f"style-src 'self' 'nonce-{nonce}'; base-uri 'none'; form-action 'none'; "
+        "frame-ancestors 'none'"
+    )
+    return Response(text, media_type="text/html", headers={"content-security-policy": policy})
+
+
+async def _own_file(request: Request) -> Response:
+    name = request.path_params["name"]
+    if name == "look.css":
+        return Response(look_css(), media_type="text/css")
+    return _text_file(files("porchswing.bench") / "web", name)
+
+
+async def _band_file(request: Request) -> Response:
+    name = request.path_params["name"]
+    if name not in _BAND:
+        return PlainTextResponse("no such file\n", 404)
+    return _text_file(files("porchswing.pages.practice") / "web" / "band", name)
+
+
+def _text_file(folder: Traversable, name: str) -> Response:
+    """Return a file of a folder; a name that is not in its list is not there."""
+    known = {item.name: item for item in folder.iterdir() if item.is_file()}
+    kind = _TYPES.get(Path(name).suffix)
+    if name not in known or kind is None:
+        return PlainTextResponse("no such file\n", 404)
+    return Response(known[name].read_text("utf-8"), media_type=kind)
+
+
+def _web(name: str) -> Traversable:
+    return files("porchswing.bench") / "web" / name
+
+
+def _sounds(desk: Desk) -> Handler:
+    async def sounds(request: Request) -> Response:
+        data = await desk.in_front(desk.bank.samples, request.path_params["first"])
+        return Response(data, media_type="application/octet-stream")
+
+    return sounds
+
+
+def _made(desk: Desk) -> Handler:
+    async def made(request: Request) -> Response:
+        path = desk.made_file(request.path_params["path"])
+        if path is None:
+            return PlainTextResponse("no such file\n", 404)
+        return FileResponse(path)
+
+    return made

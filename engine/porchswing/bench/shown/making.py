@@ -1,0 +1,93 @@
+"""A lesson made from the page: what is ticked, for whom, and the folder it goes into."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from porchswing.bench.shown.controls import choices_of
+from porchswing.errors import OptionError
+from porchswing.file_formats import SOUND
+from porchswing.lesson.lesson_index import INDEX
+from porchswing.lesson.lesson_job import GROUPS, PRACTISE
+from porchswing.lesson.pack import make_lesson
+from porchswing.lesson.source import LessonSource
+from porchswing.options import Choices
+from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.jobs.executors import site
+from porchswing.outputs.names import file_word
+from porchswing.pages.practice.task import parse_task
+
+MOST_LETTERS = 60
+"""The longest name of a student."""
+
+
+def lesson_groups() -> list[dict[str, Any]]:
+    """Return what a lesson can hold: each heading and a sentence."""
+    return [
+        {"name": name, "words": words, "always": name == PRACTISE} for name, words in GROUPS.items()
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What is to be made: a lesson's source, and its folder beside the chart."""
+
+    source: LessonSource
+    folder: Path
+
+    @classmethod
+    def read(cls, ask: Mapping[str, Any], chart: Path) -> Order:
+        """Return the order of a message, checked.
+
+        Raises
+        ------
+        OptionError
+            For an unknown group or format, or a task that cannot be read.
+        """
+        groups = tuple(str(name) for name in ask.get("groups", ()))
+        for name in groups:
+            if name not in GROUPS:
+                raise OptionError(f"unknown group {name!r}; the groups are {', '.join(GROUPS)}")
+        groups = groups or (PRACTISE,)
+        sound = str(ask.get("format", "mp3"))
+        if sound not in SOUND:
+            raise OptionError(f"format must be one of {', '.join(SOUND)}, got {sound!r}")
+        student = " ".join(str(ask.get("student", "")).split())[:MOST_LETTERS]
+        task = str(ask.get("task", "")).strip()
+        choices: Choices = choices_of(ask.get("controls", {}))
+        stem = file_word(chart.stem)
+        source = LessonSource(
+            str(ask["text"]),
+            chart.name,
+            stem,
+            choices,
+            formats=(sound,),
+            groups=groups,
+            student=student,
+            task=parse_task(task) if task else None,
+        )
+        name = f"{stem}-lesson" + (f"-{file_word(student)}" if student else "")
+        return cls(source, chart.parent / name)
+
+
+def make_order(order: Order, on_progress: Callable[[float], None]) -> dict[str, Any]:
+    """Make a lesson; return its folder, its files' number and size, and what failed."""
+    with OutputFolder(order.folder).locked() as folder, site(None) as workplace:
+        summary = make_lesson(order.source, folder, workplace, on_progress=on_progress)
+    files = [
+        path
+        for path in order.folder.rglob("*")
+        if path.is_file() and ".porchswing" not in path.parts
+    ]
+    return {
+        "folder": str(order.folder),
+        "index": INDEX,
+        "files": len(files),
+        "bytes": sum(path.stat().st_size for path in files),
+        "made": len(summary.made),
+        "kept": summary.kept,
+        "failed": [f"{row.file}: {row.message}" for row in summary.failed],
+    }

@@ -1,0 +1,191 @@
+"""Every sound the bench has needed so far, rendered once, numbered, handed over as samples.
+
+The page plays from it as the practice page plays from its strip
+(:mod:`porchswing.pages.practice.sound_sprite`): plucked notes in two loudness layers, as long as
+they ring, unbent. Nothing is encoded: samples are float32, mono, at 32 kHz.
+"""
+
+from __future__ import annotations
+
+import json
+import struct
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from threading import Lock
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from porchswing.audio.mix.desk import Seat
+from porchswing.audio.mix.note_sounds import rendered_notes
+from porchswing.audio.mix.room import PORCH, response
+from porchswing.audio.mix.strikes import KIT_DAMP_S, NoteKey, Schedule, schedule_of, velocity_gain
+from porchswing.audio.synth.voices import CONCERT, LAYERS, PLUCKED
+from porchswing.grips.shapes.model import Tuning
+from porchswing.pages.practice.page_lane import PageLane
+from porchswing.pages.practice.sound_sprite import (
+    LONGEST_S,
+    OWN_LENGTH,
+    RATE_HZ,
+    ROOM_RATE_HZ,
+    VELOCITY_LAYERS,
+    SoundStrip,
+    StruckNote,
+    master_gain_of,
+    resampled,
+    slow_and_plain,
+    trimmed,
+)
+
+HEARD_S = 0.4
+"""How much of a sound counts when two ways to play a bar are made equally loud."""
+
+MOST_CORRECTION = 1.4
+"""The largest factor, or its inverse, by which an offer is made as loud as what stands there."""
+
+GAMUT_FRETS = 12
+"""Frets of every string whose sounds are made ready before they are needed."""
+
+
+class _Sound(NamedTuple):
+    samples: NDArray[np.float32]
+    damp_s: float
+    energy: float
+
+
+class SoundBank:
+    """The sounds made so far; any thread may add to them."""
+
+    def __init__(self) -> None:
+        self._sounds: dict[NoteKey, _Sound] = {}
+        self._order: list[_Sound] = []
+        self._numbers: dict[NoteKey, int] = {}
+        self._lock = Lock()
+        self._master_gain: float | None = None
+        room = response(PORCH, ROOM_RATE_HZ, round(PORCH.seconds * ROOM_RATE_HZ))
+        self._room = np.ascontiguousarray(resampled(room), np.float32)
+
+    def __len__(self) -> int:
+        """Return how many sounds there are."""
+        return len(self._order)
+
+    def strip(self, lanes: Sequence[PageLane], *, is_balanced: bool = False) -> SoundStrip:
+        """Return how the lanes' notes are struck from the bank, adding what it lacks.
+
+        ``is_balanced`` makes the chords of every lane as loud as those of the first.
+        """
+        if self._master_gain is None:
+            self._master_gain = master_gain_of(lanes[0].performance)
+        seats: dict[tuple[str, Seat], int] = {}
+        struck = {
+            (lane.name, part): notes
+            for lane in lanes
+            for part, notes in self._struck(lane, seats).items()
+        }
+        if is_balanced:
+            struck = self._balanced(lanes, struck)
+        return SoundStrip(b"", (), tuple(seats), struck, 1.0, self._master_gain)
+
+    def _struck(
+        self, lane: PageLane, seats: dict[tuple[str, Seat], int]
+    ) -> Mapping[str, tuple[StruckNote, ...]]:
+        schedule = schedule_of(slow_and_plain(lane.performance))
+        self.add(zip(schedule.keys, schedule.needs_s, strict=True))
+        found = {}
+        for part in lane.performance.parts:
+            rows = []
+            for note, strike in zip(part.notes, schedule.strikes[part.name], strict=True):
+                key = schedule.keys[strike.sound]
+                is_kit = key.voice == "kit"
+                number = self._numbers[key]
+                own_s = self._order[number].samples.size / RATE_HZ
+                rows.append(
+                    StruckNote(
+                        sound=number,
+                        seat=seats.setdefault((part.name, strike.seat), len(seats)),
+                        gain=velocity_gain(note.velocity),
+                        string=-1 if is_kit else note.string or 0,
+                        lasts_s=own_s if is_kit or note.touch in OWN_LENGTH else None,
+                    )
+                )
+            found[part.name] = tuple(rows)
+        return found
+
+    def _balanced(
+        self, lanes: Sequence[PageLane], struck: dict[tuple[str, str], tuple[StruckNote, ...]]
+    ) -> dict[tuple[str, str], tuple[StruckNote, ...]]:
+        """Return the strikes with the chords of all lanes as loud as those of the first."""
+
+        def energy(lane: PageLane) -> float:
+            notes = struck.get((lane.name, "chords"), ())
+            return sum(note.gain**2 * self._order[note.sound].energy for note in notes)
+
+        wanted = energy(lanes[0])
+        for lane in lanes[1:]:
+            own = energy(lane)
+            factor = (wanted / own) ** 0.5 if own and wanted else 1.0
+            factor = min(MOST_CORRECTION, max(1 / MOST_CORRECTION, factor))
+            key = (lane.name, "chords")
+            if key in struck:
+                struck[key] = tuple(
+                    StruckNote(n.sound, n.seat, n.gain * factor, n.string, n.lasts_s)
+                    for n in struck[key]
+                )
+        return struck
+
+    def add(self, wanted: Iterable[tuple[NoteKey, float]]) -> None:
+        """Render sounds that are not there yet, each with the seconds it is needed for."""
+        with self._lock:
+            new = {key: _length_s(key, need) for key, need in wanted if key not in self._numbers}
+            schedule = Schedule(tuple(new), tuple(new.values()), {}, 0.0)
+            for key, samples in zip(new, rendered_notes(schedule, RATE_HZ), strict=True):
+                cut = trimmed(samples)
+                heard = cut[: round(HEARD_S * RATE_HZ)].astype(np.float64)
+                self._order.append(_Sound(cut, _damp_s(key), float(heard @ heard)))
+                self._numbers[key] = len(self._order) - 1
+
+    def pitch(self, number: int) -> int:
+        """Return the MIDI note number of a sound."""
+        return next(key.pitch for key, own in self._numbers.items() if own == number)
+
+    def samples(self, first: int) -> bytes:
+        """Return every sound from number ``first`` on as one block.
+
+        A header of JSON, its length before it as a little-endian 32-bit number, padded to four
+        bytes; then the samples one after another. With ``first`` 0 the room's response comes
+        before them, left then right.
+        """
+        with self._lock:
+            sounds = self._order[first:]
+        pieces = [sound.samples for sound in sounds]
+        room = [] if first else [self._room[0], self._room[1]]
+        header = {
+            "rate": RATE_HZ,
+            "first": first,
+            "room": self._room.shape[1] if room else 0,
+            "lengths": [piece.size for piece in pieces],
+            "damps": [round(sound.damp_s, 4) for sound in sounds],
+        }
+        text = json.dumps(header).encode()
+        text += b" " * (-len(text) % 4)
+        return b"".join([struct.pack("<I", len(text)), text, *(p.tobytes() for p in room + pieces)])
+
+
+def gamut(tuning: Tuning) -> Iterator[list[tuple[NoteKey, float]]]:
+    """Yield the notes of an instrument string by string, each in both loudness layers."""
+    for index, open_note in enumerate(tuning.open_midi):
+        string = tuning.strings - index
+        for fret in range(GAMUT_FRETS + 1):
+            yield [
+                (NoteKey(CONCERT.name, open_note + fret, string, fret, layer, "pluck"), LONGEST_S)
+                for layer in {struck * LAYERS // 128 for _, struck in VELOCITY_LAYERS}
+            ]
+
+
+def _length_s(key: NoteKey, need_s: float) -> float:
+    """Return how long a sound is rendered: what rings as long as it may, the rest as needed."""
+    return max(need_s, LONGEST_S) if key.voice != "kit" and key.touch == "pluck" else need_s
+
+
+def _damp_s(key: NoteKey) -> float:
+    return KIT_DAMP_S if key.voice == "kit" else PLUCKED[key.voice].damp_s

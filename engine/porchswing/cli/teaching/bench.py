@@ -1,0 +1,41 @@
+"""``porchswing bench``: the teacher's local page."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from porchswing.cli import base, options
+
+
+@base.command(example="porchswing bench stroll.changes")
+@click.argument("chart_path", metavar="[CHART]", required=False, type=click.Path(path_type=Path))
+@click.option("--no-open", is_flag=True, help="Only say the address; open no browser.")
+@click.option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=0,
+    metavar="N",
+    help="Port on this machine.  [default: a free one]",
+)
+@options.quiet_option
+def command(chart_path: Path | None, no_open: bool, port: int, quiet: bool) -> None:
+    """Open the bench: a page on which a lesson is heard, chosen and made.
+
+    Chart and boards stand side by side; touch a chord and hear other swaps, grips and ways to
+    play it in their place. What you choose is written into the chart file. Without CHART the
+    page offers this folder's charts, the demos and a new one. The page is served to this machine
+    alone, under an address nobody can guess; Ctrl-C ends it.
+    """
+    from porchswing.bench.server.serving import serve
+
+    def on_ready(address: str) -> None:
+        if not quiet:
+            click.echo(f"the bench is open at {address}")
+            click.echo("Start at a low volume. Ctrl-C ends it; your chart is saved as you work.")
+        if not no_open:
+            click.launch(address)
+
+    folder = chart_path.parent if chart_path else Path()
+    serve(folder, chart_path, port, on_ready)

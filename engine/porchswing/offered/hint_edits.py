@@ -1,0 +1,106 @@
+"""What is wrong or doubtful in a chart's text, and the edit that follows a problem's hint."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from porchswing.chart.language.reader import parse_chart
+from porchswing.errors import ChartError, Problem
+from porchswing.grips.names.doubts import doubts
+from porchswing.grips.names.mistakes import mistakes
+from porchswing.harmony.analysis.review import review
+from porchswing.offered.bar_text import TextEdit
+from porchswing.rhythm.patterns import pattern_names
+
+_PATTERN_LINE = re.compile(r"\s*(strum|bass|drums)\s*:\s*(\S{1,60})")
+_MEANT = re.compile(r"did you mean '?([^'?]+)'?\?")
+_READS = re.compile(r"here: ([A-G]\S*)$")
+_WRITE = re.compile(r"write ([A-G]\S*|N\.C\.)(?:$|[ ,])")
+_HEADER = re.compile(r"add the header line (\w+: \w+)")
+_WORD = re.compile(r"[^\s|]+")
+_ENDS_SYMBOL = re.compile(r"[@{]")
+
+
+def check_text(text: str, file: str = "<chart>") -> tuple[list[Problem], list[Problem]]:
+    """Return what is wrong in a chart's text and what is doubtful, in the order of the text.
+
+    Wrong is what cannot be read or played; doubtful a locked grip that does not sound its chord,
+    a swap that loses its function, and the like.
+    """
+    try:
+        chart = parse_chart(text, file)
+    except ChartError as error:
+        return list(error.problems), []
+    lines = text.removeprefix("\ufeff").splitlines()
+    wrong = [*_unknown_patterns(file, lines), *mistakes(chart)]
+    return _in_order(wrong, lines), _in_order([*doubts(chart), *review(chart)], lines)
+
+
+def hint_edit(text: str, problem: Problem) -> TextEdit | None:
+    r"""Return the edit that does what a problem's hint says, ``None`` where a hint is no edit.
+
+    >>> text = "[A]\n| F | Cmja7 |\n"
+    >>> wrong, _ = check_text(text)
+    >>> hint_edit(text, wrong[0])
+    TextEdit(start=10, end=15, insert='Cmaj7')
+    """
+    lines = text.splitlines(keepends=True)
+    if not 1 <= problem.line <= len(lines):
+        return None
+    line_start = sum(map(len, lines[: problem.line - 1]))
+    line = lines[problem.line - 1].rstrip("\r\n")
+    start = line_start + problem.column - 1
+    hint = problem.hint
+    if found := _MEANT.search(hint) or _READS.search(hint) or _WRITE.match(hint):
+        first, last = _word_at(line, problem, found[1])
+        return TextEdit(line_start + first, line_start + last, found[1])
+    if hint == "delete it":
+        return TextEdit(start, start + problem.width, "")
+    if hint == "leave one of the two lines out":
+        return TextEdit(line_start, line_start + len(lines[problem.line - 1]), "")
+    if found := _HEADER.search(hint):
+        return TextEdit(0, 0, f"{found[1]}\n")
+    return None
+
+
+def _word_at(line: str, problem: Problem, new: str) -> tuple[int, int]:
+    """Return where the words begin and end that a hint replaces, as columns from 0.
+
+    A symbol may be wrong from its second letter on; the hint then gives the whole symbol.
+    """
+    first, last = problem.column - 1, problem.column - 1 + problem.width
+    for word in _WORD.finditer(line) if "|" in line else ():
+        if word.start() <= first < word.end():
+            symbol = _ENDS_SYMBOL.split(word[0])[0]
+            if first < word.start() + len(symbol) and (
+                new[:1] == symbol[:1] or first == word.start()
+            ):
+                return word.start(), word.start() + len(symbol)
+    return first, last
+
+
+def _in_order(problems: Iterable[Problem], lines: list[str]) -> list[Problem]:
+    ordered = sorted(problems, key=lambda problem: (problem.line, problem.column))
+    return [_with_text(problem, lines) for problem in ordered]
+
+
+def _unknown_patterns(file: str, lines: list[str]) -> Iterator[Problem]:
+    """Yield a problem for each pattern a chart names that does not exist."""
+    for number, line in enumerate(lines, start=1):
+        found = _PATTERN_LINE.match(line)
+        if found and found[2] not in (names := pattern_names(found[1])):
+            near = difflib.get_close_matches(found[2], names, n=1)
+            hint = f"did you mean {near[0]}?" if near else "see: porchswing list patterns"
+            message = f"unknown {found[1]} pattern {found[2]!r}"
+            yield Problem(file, number, found.start(2) + 1, message, hint, width=len(found[2]))
+
+
+def _with_text(problem: Problem, lines: list[str]) -> Problem:
+    """Return the problem with its line of the chart, unless the line is too long to show."""
+    known = 1 <= problem.line <= len(lines) and len(lines[problem.line - 1]) <= 160
+    if problem.text or not known:
+        return problem
+    return replace(problem, text=lines[problem.line - 1].replace("\t", " "))

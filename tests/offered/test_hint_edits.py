@@ -1,0 +1,43 @@
+"""Problems of a text, and the edits that follow their hints."""
+
+from __future__ import annotations
+
+import pytest
+
+from porchswing.offered.bar_text import apply_edits
+from porchswing.offered.hint_edits import check_text, hint_edit
+
+WRONG = [
+    ("[A]\n| F | Cmja7@5555 |\n", "[A]\n| F | Cmaj7@5555 |\n"),
+    ("tempi: 120\n[A]\n| F |\n", "tempo: 120\n[A]\n| F |\n"),
+    ("strum: charlston\n[A]\n| F |\n", "strum: charleston\n[A]\n| F |\n"),
+    ("[A]\nplan | F |\n", "[A]\nplain | F |\n"),
+    ("[A]\n| F | C7{slid} |\n", "[A]\n| F | C7{slide} |\n"),
+    ("[A]\n| F | H7{roll} |\n", "[A]\n| F | B7{roll} |\n"),
+    ("[A]\n| F | Cm7b |\n", "[A]\n| F | Cm7b5 |\n"),
+    ("key: F\n[A]\n| 1 | 2m7 |\n", "numbers: yes\nkey: F\n[A]\n| 1 | 2m7 |\n"),
+    ("key: F\nkey: G\n[A]\n| F |\n", "key: F\n[A]\n| F |\n"),
+    ("[A]\n| F\x07 | C |\n", "[A]\n| F | C |\n"),
+]
+
+
+@pytest.mark.parametrize(("text", "mended"), WRONG)
+def test_a_hint_that_is_an_edit_mends_its_problem(text, mended) -> None:
+    wrong, _ = check_text(text)
+    edit = next(found for problem in wrong if (found := hint_edit(text, problem)) is not None)
+    assert apply_edits(text, (edit,)) == mended
+    assert check_text(mended)[0] == []
+
+
+def test_a_doubtful_spelling_is_mended_too() -> None:
+    text = "[A]\nplain | G7 | C |\nswing | C#9 | C6 |\n"
+    wrong, doubtful = check_text(text)
+    edit = hint_edit(text, doubtful[0])
+    assert wrong == []
+    assert edit is not None
+    assert "| Db9 |" in apply_edits(text, (edit,))
+
+
+def test_a_hint_that_only_explains_is_no_edit() -> None:
+    wrong, _ = check_text("[A]\n| F C G |\n")
+    assert hint_edit("[A]\n| F C G |\n", wrong[0]) is None
