@@ -43,7 +43,10 @@ def strokes(take: Performance, part: str) -> dict[float, tuple[float, int]]:
     """Return by written beat when the first sound falls (deviation in beats) and its loudness."""
     quarter_s = take.tempo_events[0].us_per_quarter / 1e6
     found: dict[float, tuple[float, int]] = {}
-    for note in take.part(part).notes:
+    # one limb, one string: which of a beat's sounds comes first is chance
+    for note in sorted(
+        take.part(part).notes, key=lambda note: (note.piece or "", note.string or 0)
+    ):
         deviation = round(note.offset_s / quarter_s, 2)
         found.setdefault(float(note.beats), (deviation, note.velocity))
     return found

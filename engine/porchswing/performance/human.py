@@ -88,6 +88,22 @@ SIZES = {
 """How far each part strays, relative to the full size; the count never strays."""
 
 
+LIMBS = {
+    # hat pedal ahead of the ride: Hofmann et al. 2017 (2-26 ms); kick and stick a little behind
+    # it: our choice within the spread of 2 to 10 ms
+    "hat_pedal": -0.005, "hat_closed": -0.001, "hat_open": -0.001, "kick": 0.004,
+    "side_stick": 0.003, "sticks": 0.003, "snare": 0.003, "brush_tap": 0.002, "brush_slap": 0.003,
+    "brush_sweep": -0.004,
+}  # fmt: skip
+"""How late each limb of the drummer plays on average, in seconds; the ride is where the beat is."""
+
+GAPS = 5
+"""Gaps drawn for a stroke: those of six strings."""
+
+LIMB_SD_S = 0.003
+"""How far a limb strays from the drummer's own time at full lean, in seconds (our choice)."""
+
+
 class Octaves:
     """Some octaves of 1/f noise: at a place the sum of their values, each uniform in ±1/2."""
 
@@ -129,7 +145,7 @@ class Human(NamedTuple):
     """How one part strays.
 
     ``lean`` is 0 to 1 of its ``offset`` from the drums; ``timing_size`` and ``loudness_size``
-    are the shares of the full deviations.
+    are the shares of the full deviations; ``scope`` seeds what is drawn for single strokes.
     """
 
     offset: Offset
@@ -138,6 +154,7 @@ class Human(NamedTuple):
     loudness_size: float
     timing: PinkNoise
     loudness: PinkNoise
+    scope: str = ""
 
     def deviation(self, beats: Fraction, quarter_s: float) -> tuple[float, float]:
         """Return how late a player is at a written beat and how loud.
@@ -151,6 +168,21 @@ class Human(NamedTuple):
         spread = min(TIMING_SD_BEATS * quarter_s, TIMING_SD_CAP_S)
         late_s = mean + spread * self.timing_size * self.timing.at(cell)
         return late_s, 1.0 + LOUDNESS_SD * self.loudness_size * self.loudness.at(cell)
+
+    def limb_s(self, piece: str, beats: Fraction) -> float:
+        """Return how late one limb plays a piece of the kit against the drummer's own time."""
+        if not self.lean:
+            return 0.0
+        draw = Random(f"{self.scope}/{piece}/{beats}").random
+        stray = LIMB_SD_S * (draw() + draw() + draw() - 1.5) * 2.0  # variance 1
+        return self.lean * (LIMBS.get(piece, 0.0) + stray)
+
+    def gaps(self, beats: Fraction) -> tuple[float, ...]:
+        """Return how uneven the gaps between the strings of a stroke are, each from -1 to 1."""
+        if not self.lean:
+            return ()
+        draw = Random(f"{self.scope}/gaps/{beats}").random
+        return tuple(self.lean * (2.0 * draw() - 1.0) for _ in range(GAPS))
 
 
 def humans(parts: Iterable[str], amount: float, seed: int) -> Iterator[Human]:
@@ -167,4 +199,5 @@ def humans(parts: Iterable[str], amount: float, seed: int) -> Iterator[Human]:
             loudness_size=amount * size,
             timing=PinkNoise(own["timing"], band["timing"]),
             loudness=PinkNoise(own["loudness"], band["loudness"]),
+            scope=f"{seed}/{part}",
         )

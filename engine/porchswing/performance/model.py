@@ -33,7 +33,8 @@ class Note:
     end), ``chuck`` (damped at once), ``slur`` (no pluck), ``mute`` (pitchless scratch).
     ``piece`` names the drum sound. ``beats`` is the written, unswung onset and ``offset_s``
     the spread and human deviation added after swing, so that other players (the practice
-    page) can perform the same note at another tempo.
+    page) can perform the same note at another tempo. ``brightness`` is how much brighter the
+    hand strikes than its loudness says, in loudness layers of the synth.
     """
 
     onset_ticks: int
@@ -50,6 +51,7 @@ class Note:
     beats: Fraction = Fraction(0)
     beats_end: Fraction = Fraction(0)
     offset_s: float = 0.0
+    brightness: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

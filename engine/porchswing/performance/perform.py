@@ -27,6 +27,9 @@ REORDER_MARGIN = 0.4
 """A deviation takes at most this share of the gap to the neighbouring onset of its part."""
 
 MIN_NOTE_TICKS = 1
+DRUMMERS = frozenset({"drums"})
+"""Parts whose limbs have their own time; the count is one hand."""
+
 INSTRUMENTS = {
     "chords": "ukulele",
     "line": "ukulele",
@@ -62,6 +65,7 @@ class _Sound:
     piece: str | None = None
     is_first: bool = True
     is_last: bool = True
+    brightness: float = 0.0
 
     @property
     def voice(self) -> int | str | None:
@@ -100,13 +104,14 @@ class _Hand(NamedTuple):
     timeline: Timeline
     count_in_beats: float
     even: frozenset[int]
+    human: Human
 
     def ticks(self, beats: Fraction) -> int:
         """Return the swung tick of a written beat."""
         warped = self.timeline.tempo_map.warp(beats, part=self.name, even=self.even)
         return round((warped + self.count_in_beats) * TICKS_PER_BEAT)
 
-    def moments(self, events: Sequence[Event], human: Human) -> Iterator[_Moment]:
+    def moments(self, events: Sequence[Event]) -> Iterator[_Moment]:
         """Yield the moment of every event; no deviation goes so far as to pass a neighbour."""
         ticks = [self.ticks(event.onset_beats) for event in events]
         beats = {tick: event.onset_beats for tick, event in zip(ticks, events, strict=True)}
@@ -114,7 +119,7 @@ class _Hand(NamedTuple):
         onsets = sorted(beats)
         for before, tick, after in zip([None, *onsets], onsets, [*onsets[1:], None], strict=False):
             pace = self.timeline.ticks_per_second(tick)
-            late_s, loudness = human.deviation(beats[tick], self.timeline.quarter_s(tick))
+            late_s, loudness = self.human.deviation(beats[tick], self.timeline.quarter_s(tick))
             neighbour = after if late_s > 0 else before
             if late_s and neighbour is not None:
                 most_s = REORDER_MARGIN * (abs(neighbour - tick) / pace)
@@ -161,9 +166,9 @@ def _perform_part(
     part: PartScore, timeline: Timeline, player: Human, end_ticks: int
 ) -> PartPerformance:
     even = timeline.tempo_map.even_beats(event.onset_beats for event in part.events)
-    hand = _Hand(part.name, timeline, float(timeline.count_in_beats), even)
+    hand = _Hand(part.name, timeline, float(timeline.count_in_beats), even, player)
     sounds: list[_Sound] = []
-    for event, moment in zip(part.events, hand.moments(part.events, player), strict=True):
+    for event, moment in zip(part.events, hand.moments(part.events), strict=True):
         sounds.extend(_PLAY[type(event)](hand, event, moment))
     return PartPerformance(
         name=part.name,
@@ -178,7 +183,10 @@ def _play_pluck(hand: _Hand, event: Pluck, moment: _Moment) -> Iterator[_Sound]:
 
 
 def _play_hit(hand: _Hand, event: Hit, moment: _Moment) -> Iterator[_Sound]:
-    """Yield the one sound of a drum stroke."""
+    """Yield the one sound of a drum stroke, each limb in its own time."""
+    if hand.name in DRUMMERS:
+        limb_s = hand.human.limb_s(event.piece, event.onset_beats)
+        moment = moment._replace(late_s=moment.late_s + limb_s)
     yield _single(hand, event, moment, PERCUSSION_KEYS[event.piece], "damp", event.piece)
 
 
@@ -214,19 +222,22 @@ def _play_stroke(hand: _Hand, event: Stroke, moment: _Moment) -> Iterator[_Sound
     quarter_bpm = 60.0 / timeline.quarter_s(moment.ticks)
     touch = TOUCHES.get(event.kind, "ring" if event.let_ring else "damp")
     struck: set[int] = set()
-    for string, offset_s, velocity, end_s, own_touch in spread_stroke(event, length_s, quarter_bpm):
+    gaps = hand.human.gaps(event.onset_beats)
+    for sound in spread_stroke(event, length_s, quarter_bpm, gaps):
+        string, end_s = sound.string, sound.end_s
         fret = grip.frets[-string]
         yield _Sound(
             event=event,
             grid_s=moment.seconds,
-            onset_ticks=moment.tick_after(offset_s),
+            onset_ticks=moment.tick_after(sound.offset_s),
             end_ticks=last_tick if end_s is None else moment.tick_after(end_s),
             beats_end=beats_end,
             pitch=grip.tuning.open_midi[-string] + (fret or 0),
-            velocity=_midi_velocity(velocity * moment.loudness),
-            touch=own_touch or touch,
+            velocity=_midi_velocity(sound.velocity * moment.loudness),
+            touch=sound.touch or touch,
             string=string,
             fret=fret,
+            brightness=sound.brightness,
             is_first=string not in struck,
             is_last=end_s is None,
         )
@@ -286,6 +297,7 @@ def _note(sound: _Sound, timeline: Timeline) -> Note:
         beats=event.onset_beats,
         beats_end=sound.beats_end,
         offset_s=onset_s - sound.grid_s,
+        brightness=sound.brightness,
     )
 
 

@@ -1,7 +1,9 @@
 """How one written stroke crosses the strings: which sound, in what order, how far apart.
 
 A down stroke goes from the highest-numbered string to string 1, an up stroke back; a louder
-stroke is a faster one; a light up stroke catches only the strings nearest the floor. No
+stroke is a faster one; a light up stroke catches only the strings nearest the floor. A hand
+does not meet the strings evenly, and a down stroke with the nail is brighter and more even across
+the strings than an up stroke with the fingertip (common practice, no source). No
 published string-to-string time was found, so the sizes are our choice; the whole spread stays
 under 25 ms because wider chords pull the heard beat away from their first note (Hove, Keller &
 Krumhansl, Perception & Psychophysics 69, 2007). Rolls and tremolo are wider on purpose.
@@ -30,8 +32,14 @@ LIGHT_UP = 0.5
 LIGHTEST_UP = 0.36
 """Below these velocities an up stroke catches three quarters, then half of the strings."""
 
-FADE_ACROSS = 0.12
+FADE_ACROSS = {"down": 0.12, "up": 0.3}
 """How much softer the last string of a stroke is than the first."""
+
+BRIGHTNESS = {"down": 0.15, "up": -0.35}
+"""How much brighter a stroke is than its loudness says, in loudness layers of the synth."""
+
+UNEVEN = 0.45
+"""A gap between two strings strays by at most this share of itself."""
 
 ROLL_FINGERS = 3
 ROLL_S = 0.12
@@ -48,7 +56,8 @@ class StringSound(NamedTuple):
 
     ``offset_s`` is seconds after the stroke's onset, ``velocity`` 0 to 1; ``end_s`` (after the
     stroke's onset too) is ``None`` where the string lasts as long as the stroke; ``touch`` is
-    ``None`` where the stroke's kind says how it sounds.
+    ``None`` where the stroke's kind says how it sounds; ``brightness`` as in
+    :class:`~porchswing.performance.model.Note`.
     """
 
     string: int
@@ -56,19 +65,23 @@ class StringSound(NamedTuple):
     velocity: float
     end_s: float | None = None
     touch: str | None = None
+    brightness: float = 0.0
 
 
-def spread_stroke(stroke: Stroke, duration_s: float, quarter_bpm: float) -> tuple[StringSound, ...]:
+def spread_stroke(
+    stroke: Stroke, duration_s: float, quarter_bpm: float, gaps: Sequence[float] = ()
+) -> tuple[StringSound, ...]:
     """Return the strings of a stroke in the order they sound.
 
     ``duration_s`` is the stroke's performed length in seconds, ``quarter_bpm`` the tempo in
-    quarters per minute. Strings the grip mutes never sound.
+    quarters per minute. ``gaps`` from -1 to 1 are how uneven the gaps between strings are, used
+    over and over (none: even gaps). Strings the grip mutes never sound.
     """
     if stroke.kind == "roll":
         return _roll(stroke, duration_s)
     if stroke.kind == "tremolo":
         return _tremolo(stroke, duration_s, quarter_bpm)
-    return _pass(stroke, duration_s)
+    return _pass(stroke, duration_s, gaps)
 
 
 def crossed_strings(stroke: Stroke) -> tuple[int, ...]:
@@ -89,8 +102,8 @@ def _caught_share(velocity: float) -> float:
     return 0.75 if velocity < LIGHT_UP else 1.0
 
 
-def _pass(stroke: Stroke, duration_s: float) -> tuple[StringSound, ...]:
-    """One pass of the hand over the strings."""
+def _pass(stroke: Stroke, duration_s: float, gaps: Sequence[float] = ()) -> tuple[StringSound, ...]:
+    """Return one pass of the hand over the strings."""
     strings, velocity = crossed_strings(stroke), stroke.velocity
     full = max(len(stroke.grip.frets) - 1, 1)
     if stroke.kind in {"pinch", "slur"}:
@@ -99,12 +112,14 @@ def _pass(stroke: Stroke, duration_s: float) -> tuple[StringSound, ...]:
     if stroke.direction == "up":
         spread_s *= UP_FASTER
     gap_s = min(spread_s, MOST_OF_LENGTH * duration_s) / full
-    return tuple(
-        [
-            StringSound(s, i * gap_s, velocity * (1.0 - FADE_ACROSS * i / full))
-            for i, s in enumerate(strings)
-        ]
-    )
+    fade, brightness = FADE_ACROSS[stroke.direction], BRIGHTNESS[stroke.direction]
+    sounds, offset_s = [], 0.0
+    for i, string in enumerate(strings):
+        if i:
+            offset_s += gap_s * (1.0 + (UNEVEN * gaps[i % len(gaps)] if gaps else 0.0))
+        loudness = velocity * (1.0 - fade * i / full)
+        sounds.append(StringSound(string, offset_s, loudness, brightness=brightness))
+    return tuple(sounds)
 
 
 def _roll(stroke: Stroke, duration_s: float) -> tuple[StringSound, ...]:

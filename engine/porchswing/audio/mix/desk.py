@@ -22,12 +22,12 @@ class Seat(NamedTuple):
 
 
 PARTS = {
-    "chords": Seat(-19.0, -0.16, -10.0),
-    "line": Seat(-19.0, 0.2, -9.0),
-    "melody": Seat(-18.0, 0.1, -9.0),
-    "solo": Seat(-17.0, 0.0, -9.0),
-    "bass": Seat(-15.0, 0.0, -20.0),
-    "drums": Seat(-20.0, 0.0, -9.0),
+    "chords": Seat(-19.0, -0.16, -13.0),
+    "line": Seat(-19.0, 0.2, -12.0),
+    "melody": Seat(-18.0, 0.1, -12.0),
+    "solo": Seat(-17.0, 0.0, -12.0),
+    "bass": Seat(-15.0, 0.0, -23.0),
+    "drums": Seat(-20.0, 0.0, -12.0),
     "count": Seat(-23.0, 0.0, -14.0),
 }
 """The seat of every part; a part of another name sits where the melody does."""

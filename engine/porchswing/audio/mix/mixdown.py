@@ -42,8 +42,9 @@ TAIL_S = 3.0
 class _Events(NamedTuple):
     """Notes on the sample grid, by onset.
 
-    The rows of ``grid`` are where each starts, where its damping begins and ends, its sound and
-    its bus (the seat it is added to); ``longest`` is the longest of them, in frames.
+    The rows of ``grid`` are where each starts, where its damping begins and ends, its sound, the
+    other sound mixed with it (or -1) and its bus (the seat it is added to); the rows of ``gain``
+    are those of the two sounds; ``longest`` is the longest of them, in frames.
     """
 
     grid: NDArray[np.int64]
@@ -52,15 +53,15 @@ class _Events(NamedTuple):
 
     def chosen(self, which: NDArray[np.bool_] | NDArray[np.intp] | slice) -> _Events:
         """Return some of them, in the order given."""
-        return _Events(self.grid[:, which], self.gain[which], self.longest)
+        return _Events(self.grid[:, which], self.gain[:, which], self.longest)
 
     def moved(self, frames: int) -> _Events:
         """Return them later by so many frames."""
-        return self._replace(grid=self.grid + np.array([[frames]] * 3 + [[0]] * 2))
+        return self._replace(grid=self.grid + np.array([[frames]] * 3 + [[0]] * 3))
 
     def within(self, first: int, last: int) -> _Events:
         """Return those that sound between two frames."""
-        start, _, end, _, _ = self.grid
+        start, _, end, *_ = self.grid
         low, high = np.searchsorted(start, (first - self.longest, last))
         near = slice(int(low), int(high))
         return self.chosen(near).chosen(end[near] > first)
@@ -77,7 +78,7 @@ class Workspace:
         self.made: int | None = None
         self.has_run_up = False
         self.buses = np.empty((seats, block_frames), np.float32)
-        self.scratch = np.empty(block_frames, np.float32)
+        self.scratch = np.empty((2, block_frames), np.float32)
         self.mixed = np.empty((3, block_frames), np.float32)
         self.send = np.empty(room.history_frames + block_frames, np.float32)
         self.stereo = np.empty((2, step_frames + block_frames), np.float32)
@@ -135,7 +136,7 @@ class Renderer:
         """Return a renderer of the same length that plays one part: a stem."""
         stem = copy(self)
         kept = [bus for bus, (name, _) in enumerate(self._seats) if name == part]
-        stem._events = self._events.chosen(np.isin(self._events.grid[4], kept))
+        stem._events = self._events.chosen(np.isin(self._events.grid[5], kept))
         return stem
 
     def workspace(self) -> Workspace:
@@ -175,13 +176,17 @@ class Renderer:
         busy: dict[int, NDArray[np.float32]] = {}
         origin = index * frames
         events = self._events.within(origin, origin + frames).moved(-origin)
-        for (start, hold, end, number, seat), gain in zip(
-            events.grid.T.tolist(), events.gain.astype(np.float32), strict=True
+        gains = events.gain.astype(np.float32)
+        for (start, hold, end, number, other, seat), gain, other_gain in zip(
+            events.grid.T.tolist(), *gains, strict=True
         ):
             first = start if start > 0 else 0
             last = end if end < frames else frames
-            some = scratch[: last - first]
+            some, louder = scratch[:, : last - first]
             np.multiply(sounds[number][first - start : last - start], gain, out=some)
+            if other >= 0:
+                heard = sounds[other][first - start : last - start]
+                some += np.multiply(heard, other_gain, out=louder)
             if hold < last:
                 damped = hold if hold > first else first
                 fade = self._fades.get(end - hold)
@@ -258,23 +263,28 @@ def _events(
 ) -> tuple[_Events, tuple[tuple[str, Seat], ...]]:
     """Return all strikes on the sample grid, by onset, and the seats of every part."""
     buses: dict[tuple[str, Seat], int] = {}
-    numbers = [np.empty((2, 0), np.int64)]
-    times = [np.empty((4, 0))]
+    numbers = [np.empty((3, 0), np.int64)]
+    times = [np.empty((5, 0))]
     for name, strikes in schedule.strikes.items():
         if parts is not None and name not in parts:
             continue
         seats = [buses.setdefault((name, row), len(buses)) for row in strikes.seats]
         places = np.array(seats, np.int64)[np.array(strikes.seat, np.int64)]
-        numbers.append(np.stack((np.array(strikes.sound, np.int64), places)))
-        times.append(np.array([strikes.start_s, strikes.stop_s, strikes.damp_s, strikes.gain]))
-    sound, bus = np.concatenate(numbers, axis=1)
-    *seconds, gain = np.concatenate(times, axis=1)
+        sounds = np.array([strikes.sound, strikes.other], np.int64)
+        numbers.append(np.concatenate((sounds, places[None])))
+        gains = (strikes.gain, strikes.other_gain)
+        times.append(np.array([strikes.start_s, strikes.stop_s, strikes.damp_s, *gains]))
+    sound, other, bus = np.concatenate(numbers, axis=1)
+    *seconds, gain, other_gain = np.concatenate(times, axis=1)
     start, stop, damp = np.rint(np.stack(seconds) * rate_hz).astype(np.int64)
     lengths = sound_frames[sound]
+    mixed = other >= 0
+    lengths[mixed] = np.minimum(lengths[mixed], sound_frames[other[mixed]])
     hold = np.minimum(start + lengths, stop)
     end = hold + np.clip(damp, 0, start + lengths - hold)
     longest = int((end - start).max(initial=0))
-    events = _Events(np.stack((start, hold, end, sound, bus)), gain, longest)
+    grid = np.stack((start, hold, end, sound, other, bus))
+    events = _Events(grid, np.stack((gain, other_gain)), longest)
     return events.chosen(np.argsort(start, kind="stable")), tuple(buses)
 
 
@@ -296,7 +306,7 @@ def _wrapped(events: _Events, length: int, history: int) -> _Events:
     inside = events.chosen(events.grid[0] < length)
     again = inside.chosen(inside.grid[2] > length - history).moved(-length)
     grid = np.concatenate((again.grid, inside.grid), axis=1)
-    return _Events(grid, np.concatenate((again.gain, inside.gain)), events.longest)
+    return _Events(grid, np.concatenate((again.gain, inside.gain), axis=1), events.longest)
 
 
 @lru_cache(maxsize=2)

@@ -23,30 +23,42 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
+LENGTH_SHARE = 0.5
+"""Sounds of one note longer than this share of the longest are rendered together with it."""
+
+
 def rendered_notes(
     schedule: Schedule, rate_hz: int = DEFAULT_SOUND.rate_hz
 ) -> tuple[NDArray[np.float32], ...]:
     """Return the sounds of a schedule in the order of its keys, float32 mono, only to be read.
 
-    The loudness layers of one note are rendered together.
+    The takes and loudness layers of one note are rendered together, those of much the same
+    length at once.
     """
     keys, needs_s = schedule.keys, schedule.needs_s
     groups: dict[NoteKey, list[int]] = {}
     for number, key in enumerate(keys):
-        groups.setdefault(key._replace(layer=0), []).append(number)
+        variant = key.variant if key.voice == "kit" else 0
+        groups.setdefault(key._replace(layer=0, variant=variant), []).append(number)
     sounds: list[NDArray[np.float32]] = [np.empty(0, np.float32)] * len(keys)
     for key, members in groups.items():
-        frames = round(max(needs_s[number] for number in members) * rate_hz) + 1
-        layers = tuple(keys[number].layer for number in members)
-        for number, sound in zip(members, _layers(key, layers, frames, rate_hz), strict=True):
-            sounds[number] = sound
+        left = sorted(members, key=needs_s.__getitem__, reverse=True)
+        while left:
+            longest_s = needs_s[left[0]]
+            some = [number for number in left if needs_s[number] > longest_s * LENGTH_SHARE]
+            left = left[len(some) :]
+            frames = round(longest_s * rate_hz) + 1
+            rows = _rows(key, [keys[number] for number in some], frames, rate_hz)
+            for number, sound in zip(some, rows, strict=True):
+                sounds[number] = sound
     return tuple(sounds)
 
 
-def _layers(
-    key: NoteKey, layers: tuple[int, ...], frames: int, rate_hz: int
+def _rows(
+    key: NoteKey, members: Sequence[NoteKey], frames: int, rate_hz: int
 ) -> Sequence[NDArray[np.float32]]:
-    """Return one note at several loudness layers."""
+    """Return one note at several loudness layers and in several takes."""
+    layers = tuple(member.layer for member in members)
     if key.voice == "kit":
         row = STRUCK[key.piece]
         if row.sweep:
@@ -55,7 +67,10 @@ def _layers(
         return [struck_layers[layer] for layer in layers]
     voice = PLUCKED[key.voice]
     read = frames_read(key.bends, frames) if key.bends else frames
-    steady = pluck.plucked(voice, key.pitch, key.string, key.fret, key.touch, layers, read, rate_hz)
+    takes = tuple(member.variant for member in members)
+    steady = pluck.plucked(
+        voice, key.pitch, key.string, key.fret, key.touch, layers, read, rate_hz, takes
+    )
     if not key.bends:
         return list(steady)
     return [glide(sound, key.bends, frames, rate_hz) for sound in steady]

@@ -1,8 +1,9 @@
 """When each sound is struck: a performance as distinct sounds and where, how loud and how long.
 
-Two notes of the same instrument, string, fret, loudness layer and touch are the same sound
-at two moments. :func:`schedule_of` lists the distinct ones, how much of each is needed, and
-every strike of them; :mod:`porchswing.audio.mix.note_sounds` renders them. Plain Python, so that
+A plucked stroke is mixed of one take of its note at two neighbouring loudness layers, so that its
+brightness follows its loudness without steps; strokes of one note take its takes in turn.
+:func:`schedule_of` lists the distinct sounds, how much of each is needed, and every strike of
+them; :mod:`porchswing.audio.mix.note_sounds` renders them. Plain Python, so that
 the process that performs need not be the one that renders.
 """
 
@@ -16,7 +17,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from porchswing.audio.mix.desk import Seat, seat
 from porchswing.audio.synth import kit, voices
 from porchswing.audio.synth.kit import GM_PIECES, STRUCK
-from porchswing.audio.synth.voices import CONCERT, PLUCKED, PluckedVoice
+from porchswing.audio.synth.voices import CONCERT, PLUCKED, TAKES, PluckedVoice
 
 if TYPE_CHECKING:
     from porchswing.performance.model import Bend, Note, PartPerformance, Performance
@@ -26,6 +27,9 @@ RESTRIKE = 0.7
 
 Not faster: a note cut within less than some periods leaves a trace of DC.
 """
+
+LEAST_SHARE = 0.02
+"""A layer of a smaller share in a stroke is left out: a seventh of a dB in the highs."""
 
 RING_S = 5.0
 """The longest a note left to ring sounds."""
@@ -41,7 +45,10 @@ _KIT = {"drums", "count", "kit", "clicks"}
 
 
 class NoteKey(NamedTuple):
-    """What makes a sound distinct; ``voice`` names a row of the voices, or ``kit``."""
+    """What makes a sound distinct; ``voice`` names a row of the voices, or ``kit``.
+
+    ``variant`` is the take.
+    """
 
     voice: str
     pitch: int
@@ -59,7 +66,8 @@ class Strike(NamedTuple):
     """One appearance of a sound.
 
     ``sound`` indexes the schedule's keys; it starts at ``start_s``, is damped from ``stop_s``
-    over ``damp_s`` (half a cosine), and is multiplied by ``gain`` before its ``seat``.
+    over ``damp_s`` (half a cosine), and is multiplied by ``gain`` before its ``seat``. ``other``
+    is the next louder layer, added with ``other_gain``, or -1 for none.
     """
 
     sound: int
@@ -67,6 +75,8 @@ class Strike(NamedTuple):
     stop_s: float
     damp_s: float
     gain: float
+    other: int
+    other_gain: float
     seat: Seat
 
 
@@ -77,17 +87,23 @@ class Strikes:
     ``seats``.
     """
 
-    __slots__ = ("damp_s", "gain", "seat", "seats", "sound", "start_s", "stop_s")
+    __slots__ = (
+        "damp_s", "gain", "other", "other_gain", "seat", "seats", "sound", "start_s", "stop_s",
+    )  # fmt: skip
 
     def __init__(self) -> None:
-        self.sound, self.seat = array("l"), array("l")
-        self.start_s, self.stop_s, self.damp_s, self.gain = (array("d") for _ in range(4))
+        self.sound, self.other, self.seat = array("l"), array("l"), array("l")
+        self.start_s, self.stop_s, self.damp_s = (array("d") for _ in range(3))
+        self.gain, self.other_gain = array("d"), array("d")
         self.seats: list[Seat] = []
 
     def __iter__(self) -> Iterator[Strike]:
         """Yield the strikes."""
         seats = (self.seats[place] for place in self.seat)
-        columns = (self.sound, self.start_s, self.stop_s, self.damp_s, self.gain, seats)
+        columns = (
+            self.sound, self.start_s, self.stop_s, self.damp_s, self.gain, self.other,
+            self.other_gain, seats,
+        )  # fmt: skip
         yield from map(Strike, *columns)
 
 
@@ -114,35 +130,55 @@ def velocity_gain(velocity: int) -> float:
     return float((velocity / 127.0) ** 1.4)
 
 
-def schedule_of(performance: Performance) -> Schedule:
-    """Return every distinct sound of a performance, and where each is struck."""
-    numbers: dict[NoteKey, int] = {}
-    needs: list[float] = []
-    strikes = {part.name: _part_strikes(part, numbers, needs) for part in performance.parts}
-    return Schedule(tuple(numbers), tuple(needs), strikes, performance.end_s)
+def schedule_of(performance: Performance, takes: int = len(TAKES)) -> Schedule:
+    """Return every distinct sound of a performance, and where each is struck.
+
+    ``takes`` is how many takes of a plucked note follow one another.
+    """
+    sounds = _Sounds({}, [])
+    strikes = {part.name: _part_strikes(part, sounds, takes) for part in performance.parts}
+    return Schedule(tuple(sounds.numbers), tuple(sounds.needs_s), strikes, performance.end_s)
 
 
-def _part_strikes(
-    part: PartPerformance, numbers: dict[NoteKey, int], needs: list[float]
-) -> Strikes:
+class _Sounds(NamedTuple):
+    """The distinct sounds found so far, numbered, and how long each is needed."""
+
+    numbers: dict[NoteKey, int]
+    needs_s: list[float]
+
+    def number(self, key: NoteKey, needed_s: float) -> int:
+        """Return the number of a sound that is needed so long."""
+        number = self.numbers.setdefault(key, len(self.numbers))
+        if number == len(self.needs_s):
+            self.needs_s.append(needed_s)
+        elif needed_s > self.needs_s[number]:
+            self.needs_s[number] = needed_s
+        return number
+
+
+def _part_strikes(part: PartPerformance, sounds: _Sounds, takes: int) -> Strikes:
     """Return a part's strikes; number its new sounds and note how long each is needed."""
     voice = _voice(part)
-    takes: dict[str, int] = {}
+    struck: dict[str, int] = {}
+    plucked: dict[NoteKey, int] = {}
     strikes = Strikes()
     seats: dict[str, int] = {}
     for note, cut_s in zip(part.notes, _cuts(part.notes, voice), strict=True):
+        share = 0.0
         if voice is None:
-            key, lasts_s, damp_s = _kit_key(note, takes)
+            key, lasts_s, damp_s = _kit_key(note, struck)
         else:
             key, lasts_s, damp_s = _string_key(note, voice)
+            turn = plucked[key] = plucked.get(key, key.string) + 1
+            layer, share = _between_layers(note)
+            key = key._replace(layer=layer, variant=turn % takes)
         onset_s = note.onset_s
         if onset_s + lasts_s > cut_s:
             lasts_s, damp_s = max(0.0, cut_s - onset_s), damp_s * RESTRIKE
-        number = numbers.setdefault(key, len(numbers))
-        if number == len(needs):
-            needs.append(lasts_s + damp_s)
-        elif lasts_s + damp_s > needs[number]:
-            needs[number] = lasts_s + damp_s
+        gain, other = velocity_gain(note.velocity), -1
+        number = sounds.number(key, lasts_s + damp_s)
+        if share:
+            other = sounds.number(key._replace(layer=key.layer + 1), lasts_s + damp_s)
         if key.piece not in seats:
             seats[key.piece] = len(seats)
             strikes.seats.append(seat(part.name, key.piece))
@@ -150,7 +186,9 @@ def _part_strikes(
         strikes.start_s.append(onset_s)
         strikes.stop_s.append(onset_s + lasts_s)
         strikes.damp_s.append(damp_s)
-        strikes.gain.append(velocity_gain(note.velocity))
+        strikes.gain.append(gain * (1.0 - share))
+        strikes.other.append(other)
+        strikes.other_gain.append(gain * share)
         strikes.seat.append(seats[key.piece])
     return strikes
 
@@ -182,12 +220,22 @@ def _string_key(note: Note, voice: PluckedVoice) -> tuple[NoteKey, float, float]
     string, fret = note.string, note.fret
     if string is None or fret is None:
         string, fret = _place(note.pitch, voice)
-    layer = min(voices.LAYERS - 1, note.velocity * voices.LAYERS // 128)
-    key = NoteKey(voice.name, note.pitch, string, fret, layer, touch, bends=note.bends)
+    key = NoteKey(voice.name, note.pitch, string, fret, 0, touch, bends=note.bends)
     if touch in _TOUCH_S:
         return key, _TOUCH_S[touch], voice.damp_s
     lasts_s = RING_S if note.touch == "ring" else note.end_s - note.onset_s
     return key, min(lasts_s, RING_S), voice.damp_s
+
+
+def _between_layers(note: Note) -> tuple[int, float]:
+    """Return the loudness layer at or under a note's brightness, and the share of the next one."""
+    height = note.velocity / 127.0 * voices.LAYERS - 0.5 + note.brightness
+    height = min(max(height, 0.0), voices.LAYERS - 1.0)
+    layer = min(int(height), voices.LAYERS - 2)
+    share = height - layer
+    if share > 1.0 - LEAST_SHARE:
+        return layer + 1, 0.0
+    return layer, share if share > LEAST_SHARE else 0.0
 
 
 def _place(pitch: int, voice: PluckedVoice) -> tuple[int, int]:

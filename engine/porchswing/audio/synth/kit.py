@@ -2,8 +2,9 @@
 
 Every sound is a cloud of decaying modes plus shaped bursts of noise. Frequencies and decays
 are from memory of measured drums and cymbals (Fletcher & Rossing, *The Physics of Musical
-Instruments*, chapters 18 and 20, for the spread of a cymbal's modes and a membrane's ratios),
-then tuned by ear and by the figures of ``tests/bench/sound_report.py``.
+Instruments*, chapters 18 and 20, for the spread of a cymbal's modes and a membrane's ratios).
+Cymbals, hats and side stick were then fitted by random search to the centroid and the level over
+time of a sampled kit (``tests/bench/kit_fit.py``); nobody has listened to them while tuning.
 """
 
 from __future__ import annotations
@@ -41,7 +42,7 @@ class Burst(NamedTuple):
 
 
 class Tone(NamedTuple):
-    """One mode by itself; ``drop`` starts it that much sharper (a membrane's tension)."""
+    """One mode by itself: frequency, time to fall to 1/e, and gain."""
 
     hz: float
     decay_s: float
@@ -52,10 +53,11 @@ class Struck(NamedTuple):
     """One sound of the kit.
 
     ``level_db`` is its energy in the kit (0 dB: as much as 250 ms at an RMS of 1; of a sweep the
-    RMS), ``seconds`` the longest it lasts, ``pan`` its place
-    from -1 (left) to 1, ``variants`` how many differing takes follow one another. ``sweep``
-    sounds (a brush drawn over the skin) last as long as the note and swell and fade with it.
-    ``hard_db`` is how much brighter an octave the loudest stroke is than the softest.
+    RMS), ``seconds`` the longest it lasts, ``pan`` its place from -1 (left) to 1, ``variants`` how
+    many differing takes follow one another. ``sweep`` sounds (a brush drawn over the skin) last as
+    long as the note and swell and fade with it. ``hard_db`` is by how many dB an octave the
+    loudest stroke tilts its tones and clouds upward against the softest, and by how many dB it
+    strengthens its bursts.
     """
 
     name: str
@@ -73,37 +75,42 @@ class Struck(NamedTuple):
 _ROWS = (
     Struck(
         "ride", 0.0, 2.2, 0.22,
-        tones=(Tone(412.0, 0.5, 0.25), Tone(3150.0, 0.22, 0.5), Tone(4380.0, 0.16, 0.45)),
+        tones=(Tone(412.0, 0.63, 0.107), Tone(3150.0, 0.121, 0.51)),
         clouds=(
-            Cloud(60, 320.0, 1800.0, 0.9, 0.7, 0.22, 1.0),
-            Cloud(140, 1800.0, 13500.0, 0.6, 0.17, 0.6, 0.0),
+            Cloud(60, 251.0, 3230.0, 1.25, 0.912, 0.176, 0.0),
+            Cloud(160, 2500.0, 18600.0, 0.687, 0.15, 0.776, 0.6),
         ),
-        bursts=(Burst(3500.0, 12500.0, 0.0004, 0.03, 2.2),),
-        variants=3,
+        bursts=(Burst(12900.0, 16800.0, 0.0004, 0.0226, 2.49),),
+        variants=4,
     ),
     Struck(
         "ride_bell", 0.0, 2.2, 0.22,
         tones=(
-            Tone(790.0, 0.7, 0.7), Tone(1580.0, 0.6, 0.9), Tone(2490.0, 0.45, 0.7),
-            Tone(3810.0, 0.3, 0.5),
+            Tone(790.0, 0.38, 0.648), Tone(1580.0, 0.423, 0.512), Tone(2490.0, 0.397, 0.554),
+            Tone(3810.0, 0.286, 1.57),
         ),
-        clouds=(Cloud(80, 600.0, 9000.0, 0.7, 0.18, 0.3, -1.5),),
-        bursts=(Burst(3000.0, 11000.0, 0.0004, 0.015, 0.8),),
+        clouds=(Cloud(90, 2500.0, 12700.0, 0.344, 0.0585, 0.932, 0.5),),
+        bursts=(Burst(3760.0, 20000.0, 0.0006, 0.0203, 0.708),),
     ),
     Struck(
-        "hat_pedal", -5.0, 0.14, -0.25,
-        clouds=(Cloud(60, 900.0, 10500.0, 0.022, 0.012, 0.5, 1.0),),
-        bursts=(Burst(3500.0, 12000.0, 0.001, 0.018, 1.2), Burst(300.0, 900.0, 0.001, 0.012, 0.4)),
+        "hat_pedal", -5.0, 0.3, -0.25,
+        clouds=(Cloud(90, 2250.0, 7600.0, 0.0771, 0.0136, 0.552, 1.9),),
+        bursts=(
+            Burst(12900.0, 16900.0, 0.0007, 0.0397, 1.16),
+            Burst(531.0, 1250.0, 0.0005, 0.0101, 2.99),
+        ),
+        variants=4,
     ),
     Struck(
-        "hat_closed", -4.0, 0.16, -0.25,
-        clouds=(Cloud(60, 2200.0, 13000.0, 0.03, 0.02, 0.45, 1.0),),
-        bursts=(Burst(5000.0, 14000.0, 0.0004, 0.022, 1.2),),
+        "hat_closed", -4.0, 0.3, -0.25,
+        clouds=(Cloud(90, 3360.0, 12300.0, 0.0792, 0.0494, 0.282, 2.6),),
+        bursts=(Burst(10400.0, 15200.0, 0.0003, 0.0409, 1.3),),
+        variants=4,
     ),
     Struck(
-        "hat_open", -1.0, 0.9, -0.25,
-        clouds=(Cloud(120, 1500.0, 12500.0, 0.35, 0.14, 0.5, 1.0),),
-        bursts=(Burst(4500.0, 14000.0, 0.0006, 0.11, 0.9),),
+        "hat_open", -1.0, 1.4, -0.25,
+        clouds=(Cloud(140, 4040.0, 12300.0, 1.27, 0.13, 0.575, 1.1),),
+        bursts=(Burst(2350.0, 18800.0, 0.0004, 0.0167, 2.39),),
     ),
     Struck(
         "brush_tap", -3.0, 0.3, -0.05,
@@ -132,7 +139,7 @@ _ROWS = (
         "kick", 0.0, 0.5, 0.0,
         tones=(Tone(58.0, 0.12, 1.4), Tone(92.0, 0.06, 0.7), Tone(151.0, 0.035, 0.35)),
         bursts=(Burst(200.0, 1800.0, 0.001, 0.008, 0.5),),
-        variants=1,
+        variants=4,
     ),
     Struck(
         "snare", 0.0, 0.4, -0.05,
@@ -142,13 +149,14 @@ _ROWS = (
         ),
     ),
     Struck(
-        "side_stick", -3.0, 0.16, -0.05,
+        "side_stick", -3.0, 0.3, -0.05,
         tones=(
-            Tone(430.0, 0.02, 0.7), Tone(815.0, 0.018, 0.8), Tone(1690.0, 0.014, 1.0),
-            Tone(2570.0, 0.01, 0.6),
+            Tone(430.0, 0.0058, 0.0995), Tone(815.0, 0.0166, 0.512), Tone(1690.0, 0.0138, 0.319),
+            Tone(2570.0, 0.0124, 0.534), Tone(4100.0, 0.0067, 0.727),
         ),
-        bursts=(Burst(1500.0, 7000.0, 0.0003, 0.004, 0.9),),
-        variants=1,
+        clouds=(Cloud(40, 2030.0, 19500.0, 0.177, 0.0244, 0.121, 0.2),),
+        bursts=(Burst(745.0, 3210.0, 0.0004, 0.0081, 0.421),),
+        variants=4,
     ),
     Struck(
         "sticks", -3.0, 0.14, 0.05,

@@ -6,6 +6,14 @@ section 2.12; the finger's width keeps a little of the partials plucked at a nod
 string: ``f_n = n f_0 sqrt(1 + B n^2) / sqrt(1 + B)`` (the same, section 2.18), divided so that
 the first partial is in tune. A string stopped at fret ``r`` is shorter by ``2^(r/12)``, so its
 ``B`` grows by the square of that.
+
+No two plucks of a real string are alike, so every note has several takes
+(:data:`~porchswing.audio.synth.voices.TAKES`): the finger falls a little nearer the bridge or
+farther from it, at another angle (which shares the energy out between the string's two planes of
+vibration) and with other noise. The two planes decay and sound slightly apart, so that a note's
+decay beats (Woodhouse, "A necessary condition for double decay envelopes in stringed
+instruments", JASA 150, 2021, for where that is heard). All takes and loudness layers of a note
+share their partials and one matrix product.
 """
 
 from __future__ import annotations
@@ -17,7 +25,7 @@ import numpy as np
 
 from porchswing.audio.synth.noise import band_noise, uniform
 from porchswing.audio.synth.partials import decaying_sines
-from porchswing.audio.synth.voices import LAYERS
+from porchswing.audio.synth.voices import LAYERS, TAKES
 from porchswing.units import db_to_gain, midi_to_hz
 
 if TYPE_CHECKING:
@@ -28,7 +36,15 @@ if TYPE_CHECKING:
 FARTHEST_PLUCK = 0.4
 """The hand follows the fretting hand: it never plucks nearer the middle of what sounds."""
 
-CHUCK_DECAY_PER_S = 55.0
+CHUCK_DECAY_PER_S = 52.0
+"""How fast a hand that stays on the string damps a partial with its belly under the hand."""
+
+CHUCK_LEAST = 0.55
+"""Share of that damping left to a partial with its node under the hand: a hand is wide."""
+
+CHUCK_KNOCK = 1.8
+"""How much harder the hand of a chuck strikes the body than a pluck does."""
+
 MUTE_DECAY_PER_S = 150.0
 LONGEST_SCRATCH_S = 0.012
 DC_SPAN_S, DC_PERIODS = 0.02, 4.0
@@ -88,38 +104,54 @@ def _modes(
     return hz, q, gain
 
 
-def string_partials(
-    voice: PluckedVoice, pitch: int, string: int | None, fret: int | None
-) -> Partials:
-    """Return the partials of one stopped string for every loudness layer."""
-    number = min(string or 1, len(voice.strings))
-    row = voice.strings[-number]
+class _Stopped(NamedTuple):
+    """A stopped string, however it is plucked: partials, what the body makes of them, decay."""
+
+    hz: NDArray[np.float64]
+    radiated: NDArray[np.float64]
+    decay_per_s: NDArray[np.float64]
+    cutoff_hz: NDArray[np.float64]
+    length_m: float
+
+
+@lru_cache(maxsize=256)
+def _stopped(voice: PluckedVoice, pitch: int, string: int | None, fret: int | None) -> _Stopped:
+    """Return a stopped string; the hand's cut-off by loudness layer goes with its length."""
+    row = voice.strings[-min(string or 1, len(voice.strings))]
     hz = partial_hz(pitch, stiffness(voice, string, fret), voice.top_hz)
-    n = np.arange(1, hz.size + 1)
-    length_m = voice.scale_m * 2.0 ** (-(fret or 0) / 12.0)
-    place = min(voice.pluck_m / length_m, FARTHEST_PLUCK)
-    sine = np.sin(np.pi * place * n)
-    force = np.copysign(np.sqrt(sine**2 + voice.node_floor**2), sine) / n
     loudness = (np.arange(LAYERS) + 0.5) / LAYERS
     cutoff_hz = voice.soft_hz * (voice.hard_hz / voice.soft_hz) ** loudness * row.brightness
     # the finger's time on the string cuts at a frequency, its width at a partial: halfway
-    open_hz = midi_to_hz(pitch - (fret or 0))
-    cutoff_hz *= (hz[0] / open_hz) ** 0.5
-    hand = np.exp(-((hz / cutoff_hz[:, None]) ** 1.2))
+    cutoff_hz *= (hz[0] / midi_to_hz(pitch - (fret or 0))) ** 0.5
     radiated, drain = body(voice, hz)
     decay = (
         voice.base_decay + np.pi * voice.loss_factor * hz + voice.square_decay * (hz / 1000.0) ** 2
     ) * row.damping + drain
-    return Partials(hz, force * radiated * hand, decay)
+    return _Stopped(hz, radiated, decay, cutoff_hz, voice.scale_m * 2.0 ** (-(fret or 0) / 12.0))
 
 
-def _phases(count: int, seed: int) -> NDArray[np.complex128]:
+def string_partials(
+    voice: PluckedVoice, pitch: int, string: int | None, fret: int | None, take: int = 0
+) -> Partials:
+    """Return the partials of one take of a stopped string for every loudness layer."""
+    own, stopped = TAKES[take], _stopped(voice, pitch, string, fret)
+    n = np.arange(1, stopped.hz.size + 1)
+    place = min(voice.pluck_m * own.place / stopped.length_m, FARTHEST_PLUCK)
+    sine = np.sin(np.pi * place * n)
+    force = np.copysign(np.sqrt(sine**2 + voice.node_floor**2), sine) / n
+    hand = np.exp(-((stopped.hz / (stopped.cutoff_hz * own.cutoff)[:, None]) ** 1.2))
+    return Partials(stopped.hz, force * stopped.radiated * hand, stopped.decay_per_s)
+
+
+def _phases(count: int, seed: int, take: int) -> NDArray[np.complex128]:
     """Return unit phases strewn half a turn around a sine's: the body delays every partial.
 
-    All in phase a note's peak stands 1.4 dB (a bass note's 3 dB) higher, and with it the level
-    at which the whole mix meets its ceiling.
+    All in phase a note's peak is 1.4 dB (a bass note's 3 dB) higher, and with it the level
+    at which the whole mix meets its ceiling. Takes differ more the higher the partial.
     """
     turn = 3.2 * (uniform(seed, count) - 0.5)
+    if take:
+        turn += (uniform(7 * seed + take, count) - 0.5) * np.minimum(2.0, 0.3 * np.arange(count))
     phases: NDArray[np.complex128] = np.exp(1j * (turn - 0.5 * np.pi))
     return phases
 
@@ -133,30 +165,46 @@ def plucked(
     layers: tuple[int, ...],
     frames: int,
     rate_hz: int,
+    takes: tuple[int, ...] = (),
 ) -> NDArray[np.float32]:
     """Return one note at the loudness layers asked for, shape (len(layers), frames).
 
+    ``takes`` are the takes that go with the layers (all the first where there are none).
     ``touch`` is ``pluck``, ``slur`` (no pluck: soft and without noise), ``chuck`` (damped at
     once) or ``mute`` (a pitchless scratch).
     """
-    hz, amplitude, decay = string_partials(voice, pitch, string, fret)
-    top = 0.45 * rate_hz
-    keep = hz < top
-    hz, amplitude, decay = hz[keep], amplitude[list(layers)][:, keep], decay[keep]
-    level = _levels(amplitude, decay)
-    amplitude = amplitude / level[:, None]
+    takes = takes or (0,) * len(layers)
+    found = {take: string_partials(voice, pitch, string, fret, take) for take in set(takes)}
+    hz, _, decay = found[takes[0]]
+    keep = hz < 0.45 * rate_hz
+    rows = zip(layers, takes, strict=True)
+    amplitude = np.stack([found[take].amplitude[layer] for layer, take in rows])[:, keep]
+    hz, decay = hz[keep], decay[keep]
+    gain = [db_to_gain(TAKES[take].level_db) for take in takes]
+    amplitude = amplitude * (np.array(gain) / _levels(amplitude, decay))[:, None]
     if touch == "slur":
         amplitude = amplitude * np.exp(-hz / 1500.0)
     if touch == "chuck":
-        decay = decay + CHUCK_DECAY_PER_S
+        decay = decay + _contact(hz.size, TAKES[takes[0]].contact)
     elif touch == "mute":
         decay, amplitude = decay + MUTE_DECAY_PER_S, amplitude * 0.35
-    sound = _sum(voice, hz, amplitude, decay, touch, pitch, string or 0, frames, rate_hz)
+    sound = _sum(voice, hz, amplitude, decay, touch, pitch, string or 0, takes, frames, rate_hz)
     if touch != "slur":
         loudness = (np.asarray(layers, np.float64) + 0.5) / LAYERS
-        _add_noise(sound, voice, loudness, touch, string or 0, rate_hz)
+        _add_noise(sound, voice, loudness, touch, string or 0, takes, rate_hz)
     _remove_dc(sound, max(DC_SPAN_S, DC_PERIODS / hz[0]), rate_hz)
     return sound
+
+
+def _contact(count: int, place: float) -> NDArray[np.float64]:
+    """Return how fast a hand lying on the string damps each partial, in nepers a second.
+
+    A partial moves under the hand as ``sin(n pi place)``: what has its node there is damped least,
+    which leaves a chuck its short, hollow pitch.
+    """
+    moves = np.sin(np.pi * place * np.arange(1, count + 1)) ** 2
+    damping: NDArray[np.float64] = CHUCK_DECAY_PER_S * (CHUCK_LEAST + moves)
+    return damping
 
 
 def _levels(amplitude: NDArray[np.float64], decay: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -174,22 +222,30 @@ def _sum(
     touch: str,
     pitch: int,
     string: int,
+    takes: tuple[int, ...],
     frames: int,
     rate_hz: int,
 ) -> NDArray[np.float32]:
     """Return partials of two decays, and the body's knock, with the attack's onset shaped."""
-    phased = amplitude * _phases(hz.size, 1009 * pitch + string)
-    share = 0.0 if touch in ("chuck", "mute") else voice.slow_share
+    seed = 1009 * pitch + string
+    phases = {take: _phases(hz.size, seed, take) for take in set(takes)}
+    phased = amplitude * np.stack([phases[take] for take in takes])
+    is_damped = touch in ("chuck", "mute")
+    wanted = [0.0 if is_damped else voice.slow_share * TAKES[take].slow_share for take in takes]
+    share = np.minimum(0.6, wanted)[:, None]
     parts = [phased * (1.0 - share)]
     all_hz, all_decay = [hz], [decay]
-    if share:
+    if not is_damped:
         slow = hz < 2500.0
         parts.append(phased[:, slow] * share)
-        all_hz.append(hz[slow])
+        # the other plane's partials lie a little off; the first keeps the pitch exact
+        apart = voice.split * np.sign(uniform(seed + 5, hz.size) - 0.5)
+        apart[0] = 0.0
+        all_hz.append((hz * (1.0 + apart))[slow])
         all_decay.append(decay[slow] * voice.slow_ratio)
     if touch != "slur":
         mode_hz, q, gain = _modes(voice)
-        knock = gain * db_to_gain(voice.knock_db)
+        knock = gain * db_to_gain(voice.knock_db) * (CHUCK_KNOCK if touch == "chuck" else 1.0)
         parts.append(np.broadcast_to(knock * -1j, (amplitude.shape[0], knock.size)))
         all_hz.append(mode_hz)
         all_decay.append(np.pi * mode_hz / q)
@@ -211,19 +267,21 @@ def _add_noise(
     voice: PluckedVoice,
     loudness: NDArray[np.float64],
     touch: str,
-    seed: int,
+    string: int,
+    takes: tuple[int, ...],
     rate_hz: int,
 ) -> None:
     """Add the hand's noises at the attack; a scratch is longer and louder."""
     stretch, gain = {"chuck": (3.0, 1.6), "mute": (5.0, 1.8)}.get(touch, (1.0, 1.0))
-    burst = _hand(voice, seed, stretch, rate_hz)[: sound.shape[1]]
-    gains = (gain * (0.5 + loudness)).astype(np.float32)
-    sound[:, : burst.size] += gains[:, None] * burst
+    gains = (gain * (0.1 + 1.8 * loudness)).astype(np.float32)
+    for row, (take, loud) in enumerate(zip(takes, gains, strict=True)):
+        burst = _hand(voice, string + 16 * take, stretch, rate_hz)[: sound.shape[1]]
+        sound[row, : burst.size] += loud * burst
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=256)
 def _hand(voice: PluckedVoice, seed: int, stretch: float, rate_hz: int) -> NDArray[np.float32]:
-    """Return the noise of the hand at a stroke, one for every string."""
+    """Return the noise of the hand at a stroke, one for every string and take."""
     longest_s = max(noise.decay_s for noise in voice.noises)
     frames = int(8.0 * max(longest_s, LONGEST_SCRATCH_S) * rate_hz)
     time = np.arange(frames, dtype=np.float32) * np.float32(1.0 / rate_hz)

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 
     from porchswing.audio.synth.kit import Burst, Cloud, Struck
 
+TAKE_DETUNE, TAKE_GAIN, TAKE_TURN = 0.012, 0.3, 0.9
+"""How far a take's tones stray: a share of the pitch, a share of the gain, radians (our choice)."""
+
 LEVEL_SPAN_S = 0.25
 """The ear takes short sounds for as loud as their energy over about this long."""
 
@@ -61,6 +64,12 @@ def _modes(
     hz = [np.array([tone.hz for tone in row.tones])]
     decay = [np.array([1.0 / tone.decay_s for tone in row.tones])]
     gain = [np.array([tone.gain for tone in row.tones])]
+    turns = np.zeros(len(row.tones))
+    if row.variants > 1:  # a stick never falls on one place twice
+        strewn_tones = 2.0 * uniform(seed + 17, 3 * len(row.tones)).reshape(3, -1) - 1.0
+        hz[0] = hz[0] * (1.0 + TAKE_DETUNE * strewn_tones[0])
+        gain[0] = gain[0] * (1.0 + TAKE_GAIN * strewn_tones[1])
+        turns = TAKE_TURN * strewn_tones[2]
     for place, cloud in enumerate(row.clouds):
         strewn = _cloud(cloud, seed + 104729 * (place + 1))
         for into, values in zip((hz, decay, gain), strewn, strict=True):
@@ -73,7 +82,8 @@ def _modes(
     octaves = np.log2(all_hz / 1000.0)
     layered = all_gain * 10.0 ** (row.hard_db * (loudness[:, None] - 0.5) * octaves / 20.0)
     phases = np.exp(2j * np.pi * uniform(seed, all_hz.size))
-    phases[: len(row.tones)] = -1j
+    turns = turns[keep[: turns.size]]
+    phases[: turns.size] = -1j * np.exp(1j * turns)
     return decaying_sines(layered * phases, all_hz, all_decay, frames, rate_hz)
 
 

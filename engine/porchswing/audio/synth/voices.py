@@ -6,16 +6,44 @@ Where the numbers come from:
   fluorocarbon diameters, tensions and elasticity of catalogues: common practice, no source;
 - losses: nylon's loss factor of 1e-3 to 2e-3 in the highs, string damping that rises with
   frequency (Fletcher & Rossing, *The Physics of Musical Instruments*, chapter 2);
-- bodies: air and top-plate resonances of common sizes, from memory of measurements, then
-  tuned against octave bands of a sampled nylon guitar (``tests/bench/sound_report.py``).
+- bodies: a baritone's air resonates half a step above its D string (156 Hz), the other sizes'
+  under their lowest string C4 (both: D. Hurd's measurements as reported by South Coast Ukes,
+  "Tuning below the resonance"); between them the air's frequency falls with the size, and a top
+  sounds about 1.8 times as high as its air (guitars: J. Meyer, Journal of Guitar Acoustics 5):
+  the sizes' own figures from memory. The higher resonances, the hand and its noises were tuned
+  against octave bands of a sampled nylon guitar (``tests/bench/sound_report.py``), within 3 dB
+  at 125 Hz, 2 kHz and 8 kHz.
 """
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
-LAYERS = 5
-"""Loudness layers of a plucked voice; each has its own brightness."""
+LAYERS = 3
+"""Loudness layers of a plucked voice, each of its own brightness; strokes are mixed of two."""
+
+
+class Take(NamedTuple):
+    """How one pluck differs from the next; our choice, within what a player's finger strays.
+
+    ``place`` multiplies the hand's distance from the bridge, ``cutoff`` its brightness,
+    ``slow_share`` what the string's second plane gets; ``level_db`` is how much stronger it is;
+    ``contact`` is where on the string the hand of a chuck lies, as a share of its length.
+    """
+
+    place: float
+    cutoff: float
+    slow_share: float
+    level_db: float
+    contact: float
+
+
+TAKES = (
+    Take(1.0, 1.0, 1.0, 0.0, 0.21),
+    Take(0.84, 1.09, 1.5, -0.4, 0.27),
+    Take(1.13, 0.93, 0.6, 0.3, 0.18),
+    Take(0.93, 1.04, 1.2, 0.1, 0.24),
+)
 
 
 class String(NamedTuple):
@@ -55,7 +83,8 @@ class PluckedVoice(NamedTuple):
     plucked at its node. ``soft_hz`` and ``hard_hz`` are the hand's cut-off for the softest and
     the loudest stroke. A partial at ``f`` decays by ``base_decay + pi f loss_factor +
     square_decay (f/1000)^2``, and faster where the body takes its energy (``body_decay``);
-    ``slow_share`` of it stays ``slow_ratio`` times longer (the string's other plane).
+    ``slow_share`` of it decays ``slow_ratio`` times as fast (the string's other plane), its
+    partials apart by the share ``split``.
     ``radiation_hz`` is the corner under which the body radiates little, ``rolloff_hz`` the one
     above which it falls by ``rolloff_order`` times 6 dB an octave. ``noises`` are
     the finger on the string and the hand on the wood, ``knock_db`` the body's own resonances
@@ -86,6 +115,7 @@ class PluckedVoice(NamedTuple):
     noises: tuple[Noise, ...]
     knock_db: float
     damp_s: float
+    split: float = 2.5e-4
 
 
 _NYLON = (
@@ -100,78 +130,80 @@ CONCERT = PluckedVoice(
     open_midi=(67, 60, 64, 69),
     scale_m=0.381,
     strings=_NYLON,
-    pluck_m=0.135,
-    node_floor=0.3,
-    soft_hz=2600.0,
-    hard_hz=9000.0,
-    base_decay=1.6,
+    pluck_m=0.070,
+    node_floor=0.12,
+    soft_hz=460.0,
+    hard_hz=19000.0,
+    base_decay=1.0,
     loss_factor=1.0e-3,
     square_decay=0.15,
-    body_decay=0.8,
+    body_decay=0.5,
     slow_share=0.22,
-    slow_ratio=0.42,
-    radiation_hz=1400.0,
+    slow_ratio=0.36,
+    radiation_hz=1700.0,
     radiation_order=1.0,
-    rolloff_hz=6000.0,
+    rolloff_hz=7000.0,
     rolloff_order=2.0,
     body=(
-        BodyMode(272.0, 7.0, 2.4),
-        BodyMode(405.0, 13.0, 0.5),
-        BodyMode(640.0, 14.0, 0.6),
-        BodyMode(960.0, 4.0, 2.1),
-        BodyMode(1420.0, 8.0, 1.1),
-        BodyMode(2150.0, 7.0, 0.6),
-        BodyMode(3300.0, 5.0, 1.4),
+        BodyMode(230.0, 7.0, 2.2),
+        BodyMode(410.0, 9.0, 0.4),
+        BodyMode(640.0, 14.0, 0.5),
+        BodyMode(960.0, 3.0, 2.7),
+        BodyMode(1420.0, 8.0, 1.2),
+        BodyMode(2150.0, 7.0, 0.3),
+        BodyMode(3300.0, 5.0, 1.2),
         BodyMode(4600.0, 4.0, 1.6),
     ),
-    top_hz=10500.0,
+    top_hz=12000.0,
     attack_s=0.0009,
     noises=(
-        Noise(-15.0, 900.0, 8000.0, 0.0035),
-        Noise(-15.5, 160.0, 330.0, 0.022),
+        Noise(-9.5, 3000.0, 13000.0, 0.006),
+        Noise(-13.0, 100.0, 210.0, 0.03),
     ),
-    knock_db=-21.0,
+    knock_db=-20.0,
     damp_s=0.014,
 )
 
 
-def _body(scale: float, modes: tuple[BodyMode, ...]) -> tuple[BodyMode, ...]:
-    """Return a body's resonances moved by one factor: a bigger body sounds lower."""
-    return tuple(mode._replace(hz=mode.hz * scale) for mode in modes)
+def _body(air_hz: float, top_hz: float, scale: float) -> tuple[BodyMode, ...]:
+    """Return a body's resonances: its air, its top, and the others moved by one factor."""
+    air, top, *others = CONCERT.body
+    moved = (mode._replace(hz=round(mode.hz * scale, 1)) for mode in others)
+    return (air._replace(hz=air_hz), top._replace(hz=top_hz), *moved)
 
 
 SOPRANO = CONCERT._replace(
     name="soprano",
     scale_m=0.346,
-    pluck_m=0.112,
+    pluck_m=0.063,
     strings=tuple(string._replace(b=string.b * 1.25) for string in _NYLON),
-    base_decay=2.0,
-    body=_body(1.12, CONCERT.body),
-    radiation_hz=1550.0,
+    base_decay=1.5,
+    body=_body(252.0, 470.0, 1.12),
+    radiation_hz=1850.0,
 )
 TENOR = CONCERT._replace(
     name="tenor",
     scale_m=0.432,
-    pluck_m=0.142,
+    pluck_m=0.078,
     strings=tuple(string._replace(b=string.b * 0.8) for string in _NYLON),
-    base_decay=1.4,
-    body=_body(0.9, CONCERT.body),
-    radiation_hz=1250.0,
+    base_decay=1.1,
+    body=_body(205.0, 370.0, 0.9),
+    radiation_hz=1550.0,
 )
 BARITONE = CONCERT._replace(
     name="baritone",
     open_midi=(50, 55, 59, 64),
     scale_m=0.510,
-    pluck_m=0.165,
+    pluck_m=0.092,
     strings=(
         String(0.7e-4, 1.05, 0.92),
         String(0.9e-4, 1.0, 0.95),
         String(1.1e-4, 1.0, 1.0),
         String(0.8e-4, 1.05, 1.05),
     ),
-    base_decay=1.3,
-    body=_body(0.72, CONCERT.body),
-    radiation_hz=1000.0,
+    base_decay=1.0,
+    body=_body(156.0, 285.0, 0.72),
+    radiation_hz=1250.0,
 )
 GUITAR = CONCERT._replace(
     name="guitar",
@@ -233,8 +265,8 @@ BASS = CONCERT._replace(
         BodyMode(700.0, 5.0, 0.6),
     ),
     top_hz=3200.0,
-    attack_s=0.005,
-    noises=(Noise(-26.0, 250.0, 2200.0, 0.009),),
+    attack_s=0.028,
+    noises=(Noise(-28.0, 250.0, 2000.0, 0.012), Noise(-43.0, 1800.0, 9000.0, 0.008)),
     knock_db=-17.0,
     damp_s=0.045,
 )

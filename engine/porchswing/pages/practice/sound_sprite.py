@@ -60,7 +60,7 @@ MEASURED_BLOCKS = 16
 OWN_LENGTH = ("ring", "chuck", "mute")
 """Touches whose sound ends by itself, at any tempo."""
 
-VELOCITY_LAYERS = ((76, 50), (127, 100))
+VELOCITY_LAYERS = ((82, 64), (127, 106))
 """Plucked notes up to the first number are heard from a note struck at the second one."""
 
 
@@ -159,7 +159,7 @@ def _banked(lanes: Sequence[PageLane]) -> _Bank:
     """Return every distinct sound of the lanes, the longest of each, and who uses it."""
     found = _Bank({}, {}, {})
     for lane in lanes:
-        schedule = schedule_of(slow_and_plain(lane.performance))
+        schedule = schedule_of(slow_and_plain(lane.performance), takes=1)
         for key, sound in zip(schedule.keys, rendered_notes(schedule, RATE_HZ), strict=True):
             if key not in found.sounds or found.sounds[key].size < sound.size:
                 found.sounds[key] = sound
@@ -204,7 +204,7 @@ def _slow_note(note: Note) -> Note:
         return replace(note, onset_s=onset_s, end_s=onset_s + note.end_s - note.onset_s)
     layer = next(struck for most, struck in VELOCITY_LAYERS if note.velocity <= most)
     end_s = note.end_s / SLOWEST_SPEED
-    return replace(note, onset_s=onset_s, end_s=end_s, velocity=layer, bends=())
+    return replace(note, onset_s=onset_s, end_s=end_s, velocity=layer, bends=(), brightness=0.0)
 
 
 def trimmed(sound: Samples) -> Samples:
