@@ -45,7 +45,7 @@ window.probe = {
     }
     return found;
   },
-  async samples(seconds, rate, changes, parts) {
+  async samples(seconds, rate, changes, parts, channels = 1) {
     const context = new OfflineAudioContext(2, Math.round(seconds * rate), rate);
     const sounds = await loadSounds(context, tune.strip, bytesOf(audio));
     const heard = { ...tune, lanes: tune.lanes.map((lane) => (
@@ -55,8 +55,11 @@ window.probe = {
     const left = buffer.getChannelData(0);
     const right = buffer.getChannelData(1);
     const mono = left.map((sample, index) => (sample + right[index]) / 2);
+    const both = new Float32Array(2 * left.length);
+    both.set(left);
+    both.set(right, left.length);
     let text = "";
-    const bytes = new Uint8Array(mono.buffer);
+    const bytes = new Uint8Array((channels === 2 ? both : mono).buffer);
     for (let at = 0; at < bytes.length; at += 32768) {
       text += String.fromCharCode(...bytes.subarray(at, at + 32768));
     }

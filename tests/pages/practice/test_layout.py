@@ -1,0 +1,136 @@
+"""The page at every size: nothing spills, axe finds nothing, text may be twice as large."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from porchswing.pages.practice import practice_page
+from support.chromium import Opened, violations
+from support.practice_lanes import chart_and_lanes
+
+SIZES = ((320, 568), (390, 844), (568, 320), (820, 1180), (844, 390), (1180, 820), (1440, 900))
+
+LONG = """\
+title: The Very Long Evening On The Creaking Porch With Everybody's Cousins \U0001f388\U0001f3b6
+by:    Somebody With Rather Many Names And A Middle One
+key:   F#
+tempo: 132
+form:  A B A C
+[A]
+| F#maj7 D#m7b5 | G#m7 C#13b9 | F#6/9 / A#m7b5/E D#7#9 | G#m7b5/D C#7sus4 |
+| F#maj7 D#m7b5 | G#m7 C#13b9 | F#6/9 D#7#9 | G#m7b5/D C#7sus4 |
+| F#maj7 D#m7b5 | G#m7 C#13b9 | F#6/9 D#7#9 | G#m7b5/D C#7sus4 |
+| F#maj7 D#m7b5 | G#m7 C#13b9 | F#6/9 D#7#9 | F#maj7 |
+[B]
+| Bmaj7 | Bm(maj7) | A#m7b5/E | D#7b9 | G#m7b5 | C#7#5 | F#maj9 | C#13b9/B |
+| Bmaj7 | Bm(maj7) | A#m7b5/E | D#7b9 | G#m7b5 | C#7#5 | F#maj9 | C#13b9/B |
+[C]
+| F#dim7 | Gdim7/C# | G#dim7 | Adim7 | F#dim7 | Gdim7 | G#dim7 | Adim7 |
+| F#dim7 | Gdim7/C# | G#dim7 | Adim7 | F#dim7 | Gdim7 | G#m7b5 | C#7sus4 |
+"""
+"""64 bars of long names, a bar of four chords, and emoji in the title."""
+
+SPILLED = """() => {
+  const outside = (part, box) => {
+    const own = part.getBoundingClientRect();
+    return own.width > 0 && (own.right > box.right + 1 || own.left < box.left - 1);
+  };
+  const found = [];
+  for (const plank of document.querySelectorAll('.plank')) {
+    const box = plank.getBoundingClientRect();
+    for (const part of plank.querySelectorAll('.root, .quality, .bass, .frets')) {
+      if (outside(part, box)) found.push(plank.innerText);
+    }
+    const slots = [...plank.querySelectorAll('.chords .chord')]
+      .map((chord) => chord.getBoundingClientRect());
+    slots.forEach((one, index) => slots.slice(index + 1).forEach((other) => {
+      const across = Math.min(one.right, other.right) - Math.max(one.left, other.left);
+      const along = Math.min(one.bottom, other.bottom) - Math.max(one.top, other.top);
+      if (across > 1 && along > 3) found.push(`overprint ${plank.innerText}`);
+    }));
+  }
+  for (const sign of document.querySelectorAll('.sign')) {
+    const box = sign.getBoundingClientRect();
+    for (const part of sign.querySelectorAll('.root, .quality, .bass, figcaption')) {
+      if (outside(part, box)) found.push(sign.innerText);
+    }
+  }
+  for (const button of document.querySelectorAll('.rail button')) {
+    const own = button.getBoundingClientRect();
+    if (own.right > innerWidth + 1 || own.bottom > innerHeight + 1) found.push(button.innerText);
+    if (button.scrollWidth > button.clientWidth + 1) found.push(`cut ${button.innerText}`);
+  }
+  if (document.documentElement.scrollWidth > innerWidth) found.push('scrolls sideways');
+  return found;
+}"""
+
+
+@pytest.fixture(scope="module")
+def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    file = tmp_path_factory.mktemp("page") / "practice.html"
+    chart, lanes = chart_and_lanes(LONG, choruses=1)
+    assert len(lanes[0].roadmap.bars) == 64
+    file.write_text(practice_page(chart, lanes), "utf-8")
+    return file
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+def test_nothing_spills_or_overprints(size: tuple[int, int], browser: Any, page_file: Path) -> None:
+    """WCAG 2.2, 1.4.10: no scrolling in two directions, at 320 px and wider."""
+    width, height = size
+    with Opened(browser, page_file, viewport={"width": width, "height": height}) as opened:
+        assert opened.page.evaluate(SPILLED) == []
+        assert "cousins" in opened.page.inner_text("h1").lower()
+        assert "Somebody" in opened.page.inner_text(".ceiling")
+
+
+@pytest.mark.parametrize("size", [(640, 512), (1280, 1024)], ids=["zoomed", "text alone"])
+def test_text_may_be_twice_as_large(size: tuple[int, int], browser: Any, page_file: Path) -> None:
+    """WCAG 2.2, 1.4.4: 1280 px zoomed to 200 %, and the text alone at 200 %."""
+    with Opened(browser, page_file, viewport={"width": size[0], "height": size[1]}) as opened:
+        page = opened.page
+        if size[0] == 1280:
+            page.evaluate(
+                """() => {
+                  const sheet = new CSSStyleSheet();
+                  sheet.replaceSync('html { font-size: 200% }');
+                  document.adoptedStyleSheets = [sheet];
+                }"""
+            )
+        assert [each for each in page.evaluate(SPILLED) if not each.startswith("cut")] == []
+        for name in ("#play", "#speed", "#boards"):
+            assert page.is_visible(name)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+def test_axe_finds_nothing_at_rest_and_in_the_stand_view(
+    size: tuple[int, int],
+    scheme: str,
+    browser: Any,
+    page_file: Path,
+    root: Path,
+    need_file: Callable[[Path, str], Path],
+) -> None:
+    """axe-core 4.14 (Deque, MPL-2.0), all its rules."""
+    axe = need_file(root / ".cache/axe-core/axe.min.js", "npm pack axe-core into .cache")
+    viewport = {"width": size[0], "height": size[1]}
+    with Opened(browser, page_file, viewport=viewport, color_scheme=scheme) as opened:
+        page = opened.page
+        page.evaluate(axe.read_text("utf-8"))
+        assert violations(page) == []
+        page.click("#open-stand")
+        page.wait_for_timeout(200)
+        assert violations(page) == []
+
+
+def test_it_prints_without_overprint(browser: Any, page_file: Path) -> None:
+    with Opened(browser, page_file, viewport={"width": 718, "height": 1000}) as opened:
+        opened.page.emulate_media(media="print")
+        found = opened.page.evaluate(SPILLED)
+        assert [each for each in found if "cut" not in each] == []
+        assert not opened.page.is_visible(".rail")
