@@ -24,6 +24,7 @@ from porchswing.grips.melody.solo_model import Solo
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.harmony.passage.keyfinder import with_key_heard
 from porchswing.option_kinds import swing_setting
 from porchswing.options import DEFAULTS, BandStyle, Choices
 from porchswing.recording import (
@@ -192,7 +193,7 @@ def _walk(
 def lead_of(chart: Chart, choices: Choices) -> Lead | Chart:
     """Return the chart in the key asked for, reharmonised where the swing lane is played."""
     if choices.key is not None:
-        chart = transpose(chart, choices.key)
+        chart = transpose(with_key_heard(chart), choices.key)
     if choices.lane != "swing":
         return chart
     return reharmonize(chart, depth=choices.depth, use=choices.use, avoid=choices.avoid)

@@ -133,3 +133,21 @@ def test_wrong_wishes_end_in_one_sentence(tune: Path, args: list[str], message: 
     assert result.exit_code == 1
     assert message in result.output
     assert "Traceback" not in result.output
+
+
+def test_a_chart_without_a_key_is_moved_from_the_key_it_is_heard_in(tmp_path: Path) -> None:
+    chart = tmp_path / "untold.changes"
+    chart.write_text("[A]\n| Bb | Gm7 | Cm7 | F7 | Bb | Eb | F7 | Bb |\n", encoding="utf-8")
+    told = run(chart, "--key", "C", "--depth", 0)
+    assert told.startswith("no key: is written; the changes sound in Bb\n")
+    assert "| C  | Am7 | Dm7 | G7 |" in told
+    chart.write_text("key: Bb\n" + chart.read_text(encoding="utf-8"), encoding="utf-8")
+    assert "no key" not in run(chart, "--key", "C", "--depth", 0)
+
+
+def test_offers_for_one_bar(tune: Path) -> None:
+    told = json.loads(run(tune, "--at", "A:2", "--alternatives", 8, "--json"))
+    assert 1 <= len(told["offers"]) <= 8
+    for offer in told["offers"]:
+        assert {"symbols", "name", "depth", "reason", "melody", "changes"} <= set(offer)
+    assert run(tune, "--at", "A:2", "--alternatives", 2).startswith(" 1. ")

@@ -19,6 +19,12 @@ from support.lanes import short_chart
 from support.strategies import tunes
 
 GOOD = (
+    ("| C | G7 | C |", "| C6 | Dm7 G9sus4 | C6 |"),
+    ("| F | C |", "| F6 Fm7 | C6 |"),
+    ("| C | % | F |", "| C6 | Gm7 C9 | F6 |"),
+    ("| C | Dm | G7 | C |", "| C/E Ebdim7 | Dm7 | Dm7/G G7 | C6 |"),
+    ("| C | % | Am |", "| C6 | Bm7b5 E7b9 | Am7 |"),
+    ("| C | Am | Dm | G7 | C |", "| Cmaj7 | Am7 | Ab7 | G7 | C6 |"),
     ("| C | G7 | C |", "| C6 | Dm7 Db7 | C6/9 |"),
     ("| C | Dm | G7 | C |", "| C6 C#dim7 | Dm7 | G7 | C6 |"),
     ("| Em | Dm | G7 | C |", "| Em7 Ebdim7 | Dm9 | Bb9 | Cmaj7 |"),
@@ -28,6 +34,9 @@ GOOD = (
     ("| C | G7 | C |", "| Am7 | G13 | C |"),
 )
 DOUBTFUL = (
+    ("| Dm | G7 | C |", "| Dm7 | Gmaj7 | C6 |", "has no tritone"),
+    ("| C | G7 | C |", "| C6 | Dm7 | C6 |", "is left standing for G7"),
+    ("| C | G7 | C |", "| C6 | G11 | C6 |", "holds the eleventh over its major third"),
     ("| G7 | Am |", "| Db7 | Am7 |", "does not resolve"),
     ("| C | Dm | G7 | C |", "| C6 | F#m7 | G7 | C6 |", "does not do what Dm does"),
     ("| C | G7 | C |", "| C6 | Emaj7 | C6 |", "does not do what G7 does"),

@@ -96,6 +96,7 @@ def test_lead_sheet_repeats_and_remarks() -> None:
     assert len(unroll(found.chart).bars) == 33 + 30 + 2
     assert any("words under a note (91 times)" in line for line in found.left_out)
     assert any("changes sound in F" in line for line in found.left_out)
+    assert str(found.chart.key) == "F", "the key that is heard, not the signature's C"
 
 
 def test_our_own_scores_come_back_with_both_lanes(exported: Exported, tmp_path: Path) -> None:

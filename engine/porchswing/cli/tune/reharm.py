@@ -75,11 +75,15 @@ def command(
     from porchswing.chart.transpose import transpose
     from porchswing.harmony.analysis.explain import bars_json, explained
     from porchswing.harmony.choice.reharmonize import alternatives
+    from porchswing.harmony.passage.keyfinder import with_key_heard
     from porchswing.theory.keys import Key
 
     chart = read_chart(chart_path)
     if choices.key is not None:
-        chart = transpose(chart, Key.parse(choices.key))
+        heard = with_key_heard(chart)
+        if heard.key != chart.key and not quiet and not as_json:
+            click.echo(f"no key: is written; the changes sound in {heard.key}")
+        chart = transpose(heard, Key.parse(choices.key))
     if place is not None:
         show_offers(chart, place, count, as_json=as_json)
         return

@@ -15,6 +15,7 @@ from porchswing.harmony.passage.flow import Flow, flow_of, passage
 from porchswing.harmony.passage.leading import leads_to, stands_for
 from porchswing.harmony.passage.melody_guard import clash
 from porchswing.harmony.passage.steps import PULSES, Passage, Step, at
+from porchswing.harmony.swaps.functions import is_dominant
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key, simplified
 from porchswing.theory.notes import Degree, NoteName, note_at
@@ -60,12 +61,46 @@ def _doubts(chart: Chart, section: Section, flow: Flow) -> Iterator[tuple[_Place
         if all(step.chord is None or step.chord.root != placed.chord.root for step in under):
             yield from _spelling(placed)
         yield from _melody(view, placed, under)
-        unresolved = list(_tritone(placed, under))
-        yield from unresolved
+        yield from _eleventh(placed)
+        lost = list(_no_dominant(view, placed, under))
+        yield from lost
+        unresolved = lost or list(_tritone(placed, under))
+        yield from [] if lost else unresolved
         if not unresolved and not _belongs(placed, under):
             names = " ".join(str(step.chord) for step in under)
             message = f"{placed.chord} does not do what {names} does here"
             yield placed, message, _function_hint(under)
+
+
+def _eleventh(placed: _Placed) -> Iterator[tuple[_Placed, str, str]]:
+    """Yield a doubt where a chord holds the natural eleventh over its major third."""
+    quality = placed.chord.quality
+    if quality.has("3") and quality.has("11"):
+        message = f"{placed.chord} holds the eleventh over its major third"
+        yield placed, message, f"write {placed.chord.root}9sus4, or leave the eleventh out"
+
+
+def _no_dominant(
+    view: Passage, placed: _Placed, under: Sequence[Step]
+) -> Iterator[tuple[_Placed, str, str]]:
+    """Yield a doubt where V has no dominant left: a major seventh on it, or its ii alone."""
+    at_rest = {"major", "minor"}
+    for index, step in enumerate(view.steps):
+        if step not in under or step.chord is None or not is_dominant(view, index):
+            continue
+        root, family = step.chord.root.pc, placed.chord.quality.family
+        if placed.chord.root.pc == root and family == "major" and placed.chord.quality.has("7"):
+            message = f"{placed.chord} has no tritone, and {step.chord} leads by its tritone"
+            yield placed, message, f"write {placed.chord.root}7 or a colour of it"
+        two = (placed.chord.root.pc - root) % 12 == 7 and family in ("minor", "half-diminished")
+        fills = placed.start <= step.start and placed.end >= step.end
+        goes_home = placed.afters and all(
+            after.quality.family in at_rest and (root - after.root.pc) % 12 == 7
+            for after in placed.afters
+        )
+        if two and fills and goes_home:
+            message = f"{placed.chord} is left standing for {step.chord}"
+            yield placed, message, f"let {step.chord.root}7 follow before the goal"
 
 
 def _placed(section: Section, chart: Chart, flow: Flow) -> list[_Placed]:

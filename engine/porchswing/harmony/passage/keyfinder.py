@@ -9,10 +9,12 @@ keys. The weights are ours (no source gives any); the functions they list are co
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
+from porchswing.chart.model import Chart
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 
@@ -104,6 +106,34 @@ def find_keys(heard: Sequence[Heard], header: Key) -> tuple[Key, ...]:
         state = came[state]
         path.append(state)
     return tuple(_key(header, *states[state]) for state in reversed(path))
+
+
+def key_heard(chart: Chart) -> Key:
+    r"""Return the key most of a chart's plain lane is heard in, the chart's own where none is.
+
+    >>> from porchswing.chart.language.reader import parse_chart
+    >>> str(key_heard(parse_chart("[A]\n| Bb | Gm7 | Cm7 | F7 | Bb | Eb | F7 | Bb |\n")))
+    'Bb'
+    """
+    heard = [
+        Heard(slot.chord, slot.beats)
+        for section in chart.sections
+        for bar in section.plain
+        for slot in bar.slots
+    ]
+    beats: dict[Key, Fraction] = {}
+    for key, each in zip(find_keys(heard, chart.key), heard, strict=True):
+        if each.chord is not None:
+            beats[key] = beats.get(key, Fraction(0)) + each.beats
+    best = max(beats, key=lambda key: beats[key], default=chart.key)
+    return best if 2 * beats.get(best, Fraction(0)) > sum(beats.values()) else chart.key
+
+
+def with_key_heard(chart: Chart) -> Chart:
+    """Return a chart with the key it is heard in where its text gives none, else the chart."""
+    typed = any(section.rows for section in chart.sections)
+    told = any(row.kind == "header" and row.key == "key" for row in chart.rows)
+    return replace(chart, key=key_heard(chart)) if typed and not told else chart
 
 
 def _key(header: Key, step: int, mode: int) -> Key:

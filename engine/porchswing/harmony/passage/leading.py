@@ -73,8 +73,10 @@ def leads_to(chord: Chord, goal: Chord) -> bool:
         return fall in (11, 1, 6, 3)  # 3: sharp II° to I over its third
     if goal_family == "diminished" and fall == 11:
         return True  # the bass climbs on, as IV does in the ending tag
-    if family in _TWOS and goal_family == "dominant":
+    if family in _TWOS and goal_family in ("dominant", "suspended"):
         return fall in (7, 1, 6)  # 6: its V gave way to the dominant a tritone off
+    if family in _TWOS and goal_family == "diminished" and fall == 3:
+        return True  # its V without the root
     if family in _TWOS and goal_family in _TWOS and fall == 1:
         return True
     if chord.bass and (chord.bass.pc - goal.bass_note.pc) % 12 in (1, 2, 11):

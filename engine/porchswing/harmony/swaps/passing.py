@@ -118,8 +118,8 @@ def _major_line(passage: Passage, index: int) -> Iterator[Offer]:
 
 def _side_slip(passage: Passage, index: int) -> Iterator[Offer]:
     step, goal = free_step(passage, index), passage.following(index + 1)
-    if step is None or goal is None or goal.chord is None or step.chord is None:
-        return
+    if step is None or goal is None or goal.chord is None or step.chord is None or step.deeds:
+        return  # another swap's chord leads on already
     if step.pulses < 3 * passage.grid_pulses or goal.family not in ("dominant", "minor", "major"):
         return
     if (step.chord.root.pc - goal.chord.root.pc) % 12 in (0, 1):

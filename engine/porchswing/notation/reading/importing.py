@@ -12,8 +12,7 @@ import re
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager, redirect_stderr
-from dataclasses import dataclass
-from fractions import Fraction
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +21,7 @@ from porchswing.chart.language.writer import write_chart
 from porchswing.chart.limits import MAX_SECTIONS, MAX_WRITTEN_BARS
 from porchswing.chart.model import LANES, Chart, Settings
 from porchswing.errors import ChartError, LeadSheetError, missing_extra
-from porchswing.harmony.passage.keyfinder import Heard, find_keys
+from porchswing.harmony.passage.keyfinder import key_heard
 from porchswing.notation.reading.abc import PreparedTune, prepare_abc
 from porchswing.notation.reading.heading import (
     clean,
@@ -42,7 +41,6 @@ from porchswing.notation.reading.sheet_guard import (
     unpacked,
 )
 from porchswing.notation.reading.sheet_timeline import Measure, Remarks, read_chord
-from porchswing.theory.keys import Key
 
 _ENCODING = re.compile(rb"""encoding=["']([A-Za-z0-9._-]{1,20})["']""")
 
@@ -198,8 +196,7 @@ def _made(
         form=form,
         by=clean(getattr(score.metadata, "composer", None) or ""),
     )
-    _remark_key(chart, remarks)
-    return chart
+    return _in_key_heard(chart, remarks)
 
 
 def _marks(score: Any, count: int) -> list[str]:
@@ -272,17 +269,10 @@ def _expanded(part: Any, remarks: Remarks) -> Any:
     return written_out
 
 
-def _remark_key(chart: Chart, remarks: Remarks) -> None:
-    """Tell where the changes sound in another key than the signature's."""
-    heard = [
-        Heard(s.chord, s.beats) for part in chart.sections for b in part.plain for s in b.slots
-    ]
-    beats: dict[Key, Fraction] = {}
-    for key, slot in zip(find_keys(heard, chart.key), heard, strict=True):
-        if slot.chord is not None:
-            beats[key] = beats.get(key, Fraction(0)) + slot.beats
-    if not beats:
-        return
-    best = max(beats, key=lambda key: beats[key])
-    if best != chart.key and 2 * beats[best] > sum(beats.values()):
-        remarks.add(f"the signature says {chart.key}, but the changes sound in {best}: see key:")
+def _in_key_heard(chart: Chart, remarks: Remarks) -> Chart:
+    """Return a chart in the key its changes sound in, with a remark where that is another one."""
+    best = key_heard(chart)
+    if best == chart.key:
+        return chart
+    remarks.add(f"the signature says {chart.key}, but the changes sound in {best}: key: {best}")
+    return replace(chart, key=best)
