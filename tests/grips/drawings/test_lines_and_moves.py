@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from porchswing.band.strumming.stroke_times import stroke_times
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.grips.drawings.lines import best_line, line_runs, string_lines
-from porchswing.grips.drawings.moves import hardest_moves, moves
+from porchswing.grips.drawings.moves import hardest_moves, moves, top_tempo_bpm
 from porchswing.grips.names.naming import read_grip
 from porchswing.grips.search.cost import (
     MOVE_TERMS,
@@ -28,6 +29,7 @@ from porchswing.grips.shapes.hand import CLOSED_HAND, Weights
 from porchswing.grips.shapes.model import Grip
 from porchswing.grips.shapes.tunings import tuning
 from porchswing.grips.shapes.work import change_time_ms, hand_columns, needed_ms
+from porchswing.options import BandStyle
 from porchswing.theory.symbols import parse_chord
 from support.exhaustive_grips import hand_counts
 
@@ -188,6 +190,22 @@ def test_the_hardest_change_is_the_one_with_most_work_and_least_time():
         (move.hardness for move in hardest), reverse=True
     )
     assert "frets" in str(hardest[0])
+
+
+def test_the_time_a_change_has_follows_tempo_and_strum():
+    chart = parse_chart("tempo: 120\nstrum: four\n[A]\n| C6@2433 Bb6@7768 | C6@2433 Bb6@7768 |")
+    voicing, road = voice(chart), unroll(chart)
+    slow = moves(voicing, road, strokes=stroke_times(road, BandStyle(tempo_bpm=60, seed=0)))
+    fast = moves(voicing, road, strokes=stroke_times(road, BandStyle(tempo_bpm=180, seed=0)))
+    for one, other in zip(slow, fast, strict=True):
+        assert one.needs_ms == other.needs_ms > 0
+        assert one.has_ms > 2 * other.has_ms
+        assert one.top_bpm > 0
+    assert "needs about" in fast[0].time_words
+    assert "at 180 bpm" in fast[0].time_words
+    slower = moves(voicing, road, replace(voicing.hand, pace=2.0))
+    assert slower[0].needs_ms == 2 * fast[0].needs_ms
+    assert top_tempo_bpm(fast) == min(move.top_bpm for move in fast)
 
 
 def test_the_hand_takes_longer_for_more():

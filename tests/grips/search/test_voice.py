@@ -164,6 +164,20 @@ def test_k_best_are_different_and_rise():
     assert [way.cost for way in ways] == sorted(way.cost for way in ways)
 
 
+def test_varied_ways_differ_in_a_tenth_of_their_grips_and_say_when_there_are_no_more():
+    chart = parse_chart(SONG)
+    ways = voicings(chart, best=5, varied=True)
+    assert ways[0].cost == voice(chart).cost
+    runs = len({(slot.section, slot.bar, slot.slot) for slot in ways[0].slots})
+    for place, way in enumerate(ways):
+        for other in ways[:place]:
+            same = sum(a == b for a, b in zip(frets_of(way), frets_of(other), strict=True))
+            assert runs - same >= 0.1 * runs
+    assert [way.cost for way in ways[1:]] == sorted(way.cost for way in ways[1:])
+    locked = parse_chart("[A]\n| E7@4445 | A9@6777 |")
+    assert len(voicings(locked, best=5, varied=True)) == 1
+
+
 def test_offers_are_read_and_refused():
     chart = parse_chart("[A]\n| C | G7 | C |")
     richer = voice(chart, offers=["C|C6|Cmaj7", "7|9|13"])

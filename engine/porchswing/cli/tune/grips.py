@@ -50,7 +50,7 @@ def read_window(
     default=1,
     show_default=True,
     metavar="N",
-    help="Show the N best different ways.",
+    help="Show N good ways that differ in at least a tenth of their grips.",
 )
 @click.option("--mutes", is_flag=True, help="Let strings be muted.")
 @click.option(
@@ -128,7 +128,7 @@ def command(
     roadmap = unroll(chart, lane=choices.lane)
     if section is not None and section not in {bar.section for bar in roadmap.bars}:
         roadmap = unroll(chart, lane=choices.lane, sections=(section,))  # or it is unknown
-    ways = voicings(lead, **wishes, best=best)
+    ways = voicings(lead, **wishes, best=best, varied=True)
     if shapes:
         _show_shapes(lead, ways[0], section, wishes, as_json=as_json)
         return
@@ -144,6 +144,8 @@ def command(
     elif not quiet:
         texts = [full_text(way, roadmap, section, line, strokes) for way in ways]
         click.echo(f"\n\n{'=' * 40}\n\n".join(texts))
+        if len(ways) < best:
+            click.echo(f"\nno more than {len(ways)} ways differ in a tenth of their grips")
         for path in files:
             click.echo(f"wrote {path}")
 

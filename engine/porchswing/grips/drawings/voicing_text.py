@@ -11,7 +11,7 @@ from porchswing.chart.model import LineTarget
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.drawings.diagram import beside, grip_text
 from porchswing.grips.drawings.lines import asked_line, best_line, string_lines, target_of
-from porchswing.grips.drawings.moves import Move, StrokeTimes, hardest_moves, moves
+from porchswing.grips.drawings.moves import Move, StrokeTimes, hardest_moves, moves, top_tempo_bpm
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 from porchswing.grips.vocabulary.heard_sequences import heard_sequences
 
@@ -46,8 +46,11 @@ def voicing_facts(
     row_of = {place: row for row, place in enumerate(places)}
     shown = [voicing.slots[place] for place in places]
     lines = string_lines(voicing)
+    made = moves(voicing, roadmap, strokes=strokes)
+    top_bpm = top_tempo_bpm(made)
     return {
         "tuning": voicing.tuning.name,
+        "top_bpm": None if top_bpm is None else round(top_bpm),
         "cost": voicing.cost,
         "proven": voicing.is_proven,
         "changes": [_change_facts(slot) for slot in shown],
@@ -74,7 +77,7 @@ def voicing_facts(
         },
         "moves": [
             _move_facts(move, row_of)
-            for move in moves(voicing, roadmap, strokes=strokes)
+            for move in made
             if move.start in row_of and move.goal in row_of
         ],
         "sequences": [
@@ -186,6 +189,9 @@ def full_text(
         rows += ["", "hardest changes"]
         for move in hard[:hardest]:
             rows += [f"  {move}", f"    {move.time_words}"]
+        top_bpm = top_tempo_bpm(hard)
+        if top_bpm is not None:
+            rows.append(f"every change has its time up to {top_bpm:.0f} bpm")
     return "\n".join(rows)
 
 

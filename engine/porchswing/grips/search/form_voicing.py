@@ -35,6 +35,12 @@ MOST_GRIPS, EASIEST_GRIPS = 550, 220
 """Most grips weighed for one chord, each fingering counted. Only six strings of which some may be
 muted have more; there only the easiest to hold are weighed, and the answer is not called proven."""
 
+VARIED_SHARE = 0.1
+"""Share of the grips in which ways shown beside each other differ."""
+
+SURCHARGES = (250, 500, 1000, 2000, 4000, 8000, 16000)
+"""What a grip already chosen costs more, in cost steps, rising until the ways differ."""
+
 MAX_BEST = 100
 """Most different answers that may be asked for."""
 
@@ -123,6 +129,44 @@ def best_voicings(layout: Layout, best: int = 1) -> tuple[Voicing, ...]:
         layout.voicing(choice, cost, is_proven=ranking.is_proven)
         for cost, choice in ranking.choices
     )
+
+
+def varied_voicings(layout: Layout, best: int) -> tuple[Voicing, ...]:
+    """Return up to ``best`` voicings that each differ in a tenth of their grips from all others.
+
+    The first is the best of all. Each later one is the cheapest once every grip that was
+    already chosen costs something more; that sum rises until the ways differ enough. Fewer are
+    returned where nothing is left that differs so much.
+    """
+    if not layout.tables:
+        return best_voicings(layout)
+    network, decisions = layout.problem.network, layout.decisions
+    apart = max(1, round(len(decisions) * VARIED_SHARE))
+    ranking = best_choices(network, {}, 1)
+    found = [ranking.choices[0]]
+    while len(found) < best:
+        nearest = None
+        for surcharge in SURCHARGES:
+            trial = Network(list(network.sizes), list(network.factors))
+            for v, grips in decisions.items():
+                used = {int(grips[choice[v]]) for _, choice in found}
+                trial.add([v], surcharge * np.isin(grips, list(used)).astype(np.int64))
+            choice = best_choices(trial, {}, 1).choices[0][1]
+            if all(_differences(decisions, choice, other) >= apart for _, other in found):
+                nearest = (network.cost(choice), choice)
+                break
+        if nearest is None:
+            break
+        found.append(nearest)
+    ordered = [found[0], *sorted(found[1:])]
+    return tuple(
+        layout.voicing(choice, cost, is_proven=ranking.is_proven and not number)
+        for number, (cost, choice) in enumerate(ordered)
+    )
+
+
+def _differences(decisions: Mapping[int, Ints], one: Sequence[int], other: Sequence[int]) -> int:
+    return sum(bool(grips[one[v]] != grips[other[v]]) for v, grips in decisions.items())
 
 
 def voice_roadmap(

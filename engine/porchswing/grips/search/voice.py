@@ -10,7 +10,12 @@ from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.errors import check_types
 from porchswing.grips.search.chord_alternatives import read_offers
-from porchswing.grips.search.form_voicing import GripRequest, best_voicings, lay_out
+from porchswing.grips.search.form_voicing import (
+    GripRequest,
+    best_voicings,
+    lay_out,
+    varied_voicings,
+)
 from porchswing.grips.search.shape_search import limited_way
 from porchswing.grips.shapes.hand import CLOSED_HAND, OPEN_HAND, Ease, Hand
 from porchswing.grips.shapes.locks import for_tuning
@@ -96,6 +101,7 @@ def voicings(
     max_stretch: int | None = None,
     *,
     best: int,
+    varied: bool = False,
     frets: tuple[int, int] | None = None,
     hand: Hand | None = None,
     ease: Ease | None = None,
@@ -104,7 +110,11 @@ def voicings(
     tied: bool = True,
     mutes: bool = False,
 ) -> tuple[Voicing, ...]:
-    """Return the ``best`` different ways through a chart, the cheapest first; see :func:`voice`."""
+    """Return the ``best`` different ways through a chart, the cheapest first; see :func:`voice`.
+
+    With ``varied`` they differ from each other in a tenth of their grips at least; fewer are
+    returned where there are no more.
+    """
     offers = (offers,) if isinstance(offers, str) else offers
     check_types(
         lead=(lead, Lead, Chart), tuning=(tuning, str, Tuning, None), lane=(lane, str),
@@ -122,15 +132,15 @@ def voicings(
     for name in _unplayed(chart, request.roadmap):  # for those who play a section by itself
         alone = replace(request, roadmap=unroll(chart, lane=lane, sections=(name,)))
         apart += ways_of(alone, 1)[0].slots
-    ways = ways_of(request, best)
+    ways = ways_of(request, best, varied=varied)
     return tuple(replace(way, slots=way.slots + apart) for way in ways)
 
 
-def ways_of(request: GripRequest, best: int) -> tuple[Voicing, ...]:
+def ways_of(request: GripRequest, best: int, *, varied: bool = False) -> tuple[Voicing, ...]:
     """Return the best voicings of a form, with few new shapes where the hand asks for it."""
     layout = lay_out(request)
     if request.hand.new is None or not layout.tables:
-        return best_voicings(layout, best)
+        return varied_voicings(layout, best) if varied else best_voicings(layout, best)
     way = limited_way(layout)
     return (layout.voicing(way.choice, way.cost, is_proven=way.is_proven),)
 
