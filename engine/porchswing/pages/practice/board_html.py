@@ -163,7 +163,7 @@ def _slot_html(slot: BarSlot, numbers: Mapping[HeldGrip, int]) -> str:
     if slot.grip is not None:
         grip = (
             f'<span class="frets">{escape(str(slot.grip))}</span>'
-            f'<svg class="small" viewBox="10 0 72 112" aria-hidden="true">'
+            f'<svg class="small" viewBox="0 0 92 112" aria-hidden="true">'
             f'<use href="#grip-{numbers[held_grip(slot.grip)]}"/></svg>'
         )
     return (
