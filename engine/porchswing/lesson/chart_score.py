@@ -10,7 +10,7 @@ from porchswing.harmony.choice.lead import Lead
 from porchswing.notation.writing.musicxml import score_musicxml
 from porchswing.notation.writing.written_parts import NotatedLane
 from porchswing.options import Choices
-from porchswing.take import lead_and_grips, road_of, take_along
+from porchswing.take import choose_solo, lead_and_grips, road_of, take_along
 
 
 def notated_score(chart: Chart, choices: Choices) -> str:
@@ -22,8 +22,10 @@ def notated_score(chart: Chart, choices: Choices) -> str:
     lanes: list[NotatedLane] = []
     string = choices.line.string if choices.line else None
     shown = chart
+    solo = None
     for lane in reversed(LANES):
-        own = replace(choices, lane=lane, grips=choices.grips if lane == "swing" else None)
+        grips_kind = choices.grips if lane == "swing" else None
+        own = replace(choices, lane=lane, grips=grips_kind, melody_on_top=False)
         lead, grips = lead_and_grips(chart, own)
         lane_chart = lead.chart if isinstance(lead, Lead) else lead
         roadmap = road_of(lane_chart, own)
@@ -33,4 +35,5 @@ def notated_score(chart: Chart, choices: Choices) -> str:
             shown = lane_chart
             best = best_line(grips)
             string = string or (best.string if best else None)
-    return score_musicxml(shown, lanes, line_string=string)
+            solo = choose_solo(lead, choices) if choices.melody_on_top else None
+    return score_musicxml(shown, lanes, line_string=string, solo=solo)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import Element, fromstring
 
@@ -15,7 +16,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from notation.conftest import Exported
-from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart, read_chart
 from porchswing.chart.model import Chart
 from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError
@@ -23,6 +24,7 @@ from porchswing.lesson.chart_score import notated_score
 from porchswing.notation.writing.musicxml import score_musicxml
 from porchswing.notation.writing.written_parts import NotatedLane
 from porchswing.options import Choices
+from porchswing.take import choose_solo, lead_of, road_of
 from support.strategies import charts
 
 
@@ -236,3 +238,50 @@ def test_what_is_missing_is_said() -> None:
     voicing = voice(chart, lane="plain", grips="open")
     with pytest.raises(OptionError, match="strings are 1 to 4, got 9"):
         score_musicxml(chart, [replace(lane, voicing=voicing)], line_string=9)
+
+
+def test_chord_melody_is_a_staff_of_tablature(
+    root: Path, assert_valid: Callable[[str], None]
+) -> None:
+    """Every onset has the arrangement's strings and frets, the tune's note the highest."""
+    chart = read_chart(root / "demos" / "moth_at_the_window.changes")
+    choices = Choices(melody_on_top=True)
+    text = notated_score(chart, choices)
+    assert_valid(text)
+    part = part_named(text, "Chord melody")
+    assert part.findtext(".//clef/sign") == "TAB"
+    assert [t.findtext("tuning-step") for t in part.iter("staff-tuning")] == list("GCEA")
+    lead = lead_of(chart, choices)
+    arranged = choose_solo(lead, choices)
+    road = road_of(lead.chart, choices)
+    wanted = [
+        {(4 - index, fret) for index, fret in enumerate(slot.grip.frets) if fret is not None}
+        for bar in road.bars
+        for slot in arranged.of_bar(bar)
+    ]
+    found: list[set[tuple[int, int]]] = []
+    for note in part.iter("note"):
+        if note.find("rest") is not None or note.find("tie[@type='stop']") is not None:
+            continue
+        stopped = int(note.findtext(".//string")), int(note.findtext(".//fret"))
+        if note.find("chord") is None:
+            found.append({stopped})
+        else:
+            found[-1].add(stopped)
+    assert found == wanted
+
+
+def test_music21_reads_the_tune_on_top(need_module, root: Path) -> None:
+    need_module("music21")
+    chart = read_chart(root / "demos" / "moth_at_the_window.changes")
+    text = notated_score(chart, Choices(melody_on_top=True))
+    melody = [
+        note.pitch
+        for bar in unroll(chart, "plain").bars
+        for note in bar.melody
+        if note.pitch is not None
+    ]
+    part = music21_part(text, "Chord melody")
+    tops = [max(p.midi for p in note.pitches) for note in part.recurse().notes
+            if note.tie is None or note.tie.type == "start"]  # fmt: skip
+    assert tops == melody

@@ -37,7 +37,6 @@ SUFFIXES = (".musicxml", ".xml")
         "drums": "writes no drums",
         "backbeat": "writes strokes without their loudness",
         "count_in_bars": "begins at the first bar",
-        "chord_places": "writes the tune and the chords on staves of their own",
     },
 )
 @options.json_option
@@ -49,7 +48,8 @@ def command(
     """Write a chart as MusicXML 4.0, as it is played, for any notation program.
 
     Both lanes with chord symbols, fret diagrams and strums, the line of one string as notes
-    (--line chooses the string), the melody where the chart has one, tempo and swing.
+    (--line chooses the string), the melody where the chart has one, tempo and swing. With
+    --melody-on-top the tune on top of its grips as well, as tablature.
     """
     from porchswing.chart.language.reader import read_chart
     from porchswing.lesson.chart_score import notated_score

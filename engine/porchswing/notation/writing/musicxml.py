@@ -21,14 +21,17 @@ from xml.etree.ElementTree import (
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.errors import OptionError
+from porchswing.grips.melody.solo_model import Solo
+from porchswing.grips.shapes.spelling import spell_pc
 from porchswing.notation.writing.harmonies import harmony_element
-from porchswing.notation.writing.note_elements import Accidentals, as_values, note_element
+from porchswing.notation.writing.note_elements import Accidentals, as_values, chord_elements
 from porchswing.notation.writing.written_parts import (
     NotatedLane,
     WrittenPart,
     lane_part,
     line_part,
     melody_part,
+    solo_tab_part,
 )
 from porchswing.notation.xml import text_child
 from porchswing.version import __version__
@@ -43,7 +46,11 @@ _SWING_LIMIT = 12
 
 
 def score_musicxml(
-    chart: Chart, lanes: Sequence[NotatedLane], *, line_string: int | None = None
+    chart: Chart,
+    lanes: Sequence[NotatedLane],
+    *,
+    line_string: int | None = None,
+    solo: Solo | None = None,
 ) -> str:
     """Return a chart as a MusicXML score.
 
@@ -55,6 +62,8 @@ def score_musicxml(
         The lanes to write, all of the same bars; the first gives tempo, swing and the line.
     line_string
         The string whose line is written as a part of notes; 1 is nearest the floor.
+    solo
+        The tune on top of its grips, written as a part of tablature.
 
     Raises
     ------
@@ -68,6 +77,8 @@ def score_musicxml(
         parts.append(line_part(f"P{len(parts) + 1}", lanes[0], line_string, chart.key))
     if any(bar.melody for bar in lanes[0].roadmap.bars):
         parts.append(melody_part(f"P{len(parts) + 1}", lanes[0].roadmap, chart.key))
+    if solo is not None:
+        parts.append(solo_tab_part(f"P{len(parts) + 1}", lanes[0].roadmap, solo, chart.key))
     return _document(chart, lanes[0].roadmap, parts)
 
 
@@ -137,12 +148,28 @@ def _attributes(chart: Chart, roadmap: Roadmap, part: WrittenPart, divisions: in
     text_child(time, "beats", str(roadmap.meter.count))
     text_child(time, "beat-type", str(roadmap.meter.unit))
     clef = SubElement(attributes, "clef")
-    text_child(clef, "sign", "G")
-    text_child(clef, "line", "2")
+    text_child(clef, "sign", "TAB" if part.strings else "G")
+    text_child(clef, "line", str(len(part.strings) or 2))
+    if part.strings:
+        attributes.append(_tab_staff(part.strings))
     if part.is_slashes:
         style = SubElement(attributes, "measure-style")
         SubElement(style, "slash", {"type": "start", "use-stems": "yes"})
     return attributes
+
+
+def _tab_staff(strings: Sequence[int]) -> Element:
+    """Return the staff of a tablature: a line for each string, the bottom one the last string."""
+    details = Element("staff-details")
+    text_child(details, "staff-lines", str(len(strings)))
+    for line, midi in enumerate(strings, start=1):
+        tuning = SubElement(details, "staff-tuning", line=str(line))
+        name = spell_pc(midi % 12)
+        text_child(tuning, "tuning-step", name.letter)
+        if name.alter:
+            text_child(tuning, "tuning-alter", str(name.alter))
+        text_child(tuning, "tuning-octave", str((midi - name.alter) // 12 - 1))
+    return details
 
 
 def _directions(
@@ -206,7 +233,7 @@ def _fill(measure: Element, part: WrittenPart, index: int, divisions: int, signa
                 grip = voiced.grip if voiced and part.is_slashes else None
                 chord = voiced.chord if voiced else slot.chord
                 measure.append(harmony_element(chord, grip, offset, degrees=part.is_slashes))
-            measure.append(note_element(tied, value, divisions, accidentals))
+            measure.extend(chord_elements(tied, value, divisions, accidentals))
             at += value.beats
 
 

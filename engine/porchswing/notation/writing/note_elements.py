@@ -15,12 +15,22 @@ SIGNS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp
 
 
 @dataclass(frozen=True, slots=True)
+class StoppedNote:
+    """A note of a chord beside its first: spelled ``pitch``, ``string`` and ``fret``."""
+
+    pitch: tuple[int, NoteName]
+    string: int
+    fret: int
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """One thing in a measure, ``beats`` long.
 
     ``kind`` is ``rest``, ``slash`` or ``note``. ``pitch`` is the spelled MIDI note of a note;
     ``direction`` the hand's of a slash; ``sign`` how it is struck (``chuck``, ``roll``,
-    ``tremolo``); ``string`` and ``fret`` where a note is stopped; ``lyric`` a text below it.
+    ``tremolo``); ``string`` and ``fret`` where a note is stopped, ``others`` the
+    notes that sound with it; ``lyric`` is a text below it.
     """
 
     beats: Fraction
@@ -35,6 +45,7 @@ class Item:
     lyric: str = ""
     tied_before: bool = False
     tied_after: bool = False
+    others: tuple[StoppedNote, ...] = ()
 
 
 def cut_at_bars(items: list[Item], bar_beats: list[Fraction]) -> list[list[Item]]:
@@ -90,6 +101,19 @@ class Accidentals:
             return ""
         self._written[place] = name.alter
         return SIGNS[name.alter]
+
+
+def chord_elements(
+    item: Item, value: NoteValue, divisions: int, accidentals: Accidentals
+) -> list[Element]:
+    """Return the ``<note>`` of an item and of every note that sounds with it."""
+    found = [note_element(item, value, divisions, accidentals)]
+    for other in item.others:
+        own = replace(item, pitch=other.pitch, string=other.string, fret=other.fret, lyric="")
+        note = note_element(own, value, divisions, accidentals)
+        note.insert(0, Element("chord"))
+        found.append(note)
+    return found
 
 
 def note_element(item: Item, value: NoteValue, divisions: int, accidentals: Accidentals) -> Element:

@@ -9,9 +9,10 @@ from porchswing.band.score import PartScore, Score, Stroke
 from porchswing.chart.model import Slot
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.errors import OptionError
+from porchswing.grips.melody.solo_model import Solo, SoloSlot
 from porchswing.grips.shapes.model import VoicedSlot, Voicing
 from porchswing.grips.shapes.spelling import spelled
-from porchswing.notation.writing.note_elements import Item, cut_at_bars
+from porchswing.notation.writing.note_elements import Item, StoppedNote, cut_at_bars
 from porchswing.rhythm.tempo import TempoMap
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
@@ -35,7 +36,10 @@ class NotatedLane:
 
 @dataclass(slots=True)
 class WrittenPart:
-    """A part being written: a measure's items, the chords over it, and words above it."""
+    """A part being written: a measure's items, the chords over it, and words above it.
+
+    ``strings`` are the open strings of a tablature, MIDI numbers from the highest-numbered.
+    """
 
     id: str
     name: str
@@ -44,6 +48,7 @@ class WrittenPart:
     chords: list[list[tuple[Fraction, Slot, VoicedSlot | None]]] = field(default_factory=list)
     tempo_map: TempoMap | None = None
     is_plucked: bool = True
+    strings: tuple[int, ...] = ()
 
 
 def lane_part(id_: str, lane: NotatedLane) -> WrittenPart:
@@ -160,3 +165,41 @@ def melody_part(id_: str, roadmap: Roadmap, key: Key) -> WrittenPart:
             items.append(Item(note.beats, "rest" if pitch is None else "note", pitch))
         measures.append(items or [Item(bar.beats)])
     return WrittenPart(id_, "Melody", False, measures, is_plucked=False)
+
+
+def solo_tab_part(id_: str, roadmap: Roadmap, solo: Solo, key: Key) -> WrittenPart:
+    """Return the tune on top of its grips as a part of tablature."""
+    measures = []
+    for bar in roadmap.bars:
+        items: list[Item] = []
+        at = Fraction(0)
+        for slot in solo.of_bar(bar):
+            if slot.at > at:
+                items.append(Item(slot.at - at))
+            items.append(_stopped(slot, key))
+            at = slot.at + slot.beats
+        if at < bar.beats:
+            items.append(Item(bar.beats - at))
+        measures.append(items)
+    strings = solo.tuning.open_midi
+    return WrittenPart(id_, "Chord melody", False, measures, strings=strings)
+
+
+def _stopped(slot: SoloSlot, key: Key) -> Item:
+    """Return one note of a solo with the strings that sound under it, the tune's own first."""
+    count = slot.grip.tuning.strings
+    notes = []
+    for index, (midi, fret) in enumerate(zip(slot.grip.midi, slot.grip.frets, strict=True)):
+        if midi is not None and fret is not None:
+            name = NoteName.parse(spelled(midi, slot.chord, key).rstrip("-0123456789"))
+            notes.append(StoppedNote((midi, name), count - index, fret))
+    notes.sort(key=lambda note: (note.pitch[0] != slot.pitch, -note.pitch[0]))
+    first = notes[0]
+    return Item(
+        slot.beats,
+        "note",
+        first.pitch,
+        string=first.string,
+        fret=first.fret,
+        others=tuple(notes[1:]),
+    )
