@@ -208,7 +208,7 @@ CASES = {
     ),
     "I/3 into IV": Case("| C | F |", "C C/E | F", "| C | G7 |", ""),
     "bass walk-down to vi": Case("| C | Am |", "C G/B | Am", "| C | F |", "| r:2 C5:2 |" + REST),
-    "ii over the dominant's bass": Case("| Dm | G7 | C |", "Dm/G | G7 | C", "| Dm | C |", ""),
+    "ii over the dominant's bass": Case("| Dm | G7 | C |", "Dm7/G | G7 | C", "| Dm | C |", ""),
     "V sus before V": Case("| G7 | C |", "G9sus4 G7 | C", "| G7 | Am |", "| C#5:2 r:2 |" + REST),
     "tonic pedal": Case("| C | F | C | Am |", "C | F/C | C | Am", "| Dm | G7 |", ""),
     "V of V before V": Case(

@@ -140,7 +140,7 @@ def test_a_chart_without_a_key_is_moved_from_the_key_it_is_heard_in(tmp_path: Pa
     chart.write_text("[A]\n| Bb | Gm7 | Cm7 | F7 | Bb | Eb | F7 | Bb |\n", encoding="utf-8")
     told = run(chart, "--key", "C", "--depth", 0)
     assert told.startswith("no key: is written; the changes sound in Bb\n")
-    assert "| C  | Am7 | Dm7 | G7 |" in told
+    assert " plain | C | Am7 | Dm7 | G7 |" in told
     chart.write_text("key: Bb\n" + chart.read_text(encoding="utf-8"), encoding="utf-8")
     assert "no key" not in run(chart, "--key", "C", "--depth", 0)
 

@@ -170,8 +170,10 @@ PASSING: tuple[SwapRow, ...] = (
         2,
         when="iii before ii",
         effect="Em7 Dm7 becomes Em7 Ebdim7 Dm7",
-        reason="The whole shape slides down by semitones from iii to ii.",
-        listen="every string falling a fret at a time",
+        reason="Root and third slide down by semitones from iii to ii; the diminished chord fills"
+        " the step between.",
+        listen="root and third falling a semitone at a time; fifth and seventh of ii are there"
+        " already",
         melody="no held note a semitone above a tone of the diminished chord",
         offers=_diminished_down,
         preference=1.15,
