@@ -332,7 +332,7 @@ class Choices:
     chord_places: str = option_row(
         "strong",
         OneOf(CHORD_PLACES),
-        "--chord",
+        "--chords-on",
         "Where chord melody grips a chord: strong beats, once a bar, or all notes.",
         HARMONY,
         NOTES,

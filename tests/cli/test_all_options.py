@@ -7,6 +7,7 @@ names the option and what to type instead.
 
 from __future__ import annotations
 
+import json
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -111,12 +112,16 @@ PRODUCTS: dict[str, tuple[str, ...]] = {
     "export": ("export", "{chart}", "-o", "{out}/a.musicxml", "-q"),
     "grips": ("grips", "{chart}", "--json"),
     "reharm": ("reharm", "{chart}", "--json"),
+    "sheet": ("sheet", "{chart}", "-o", "{out}/a.txt", "-q"),
     "lesson": ("lesson", "{chart}", "-o", "{out}"),
 }
 """What is tried: a command and the kind of file it makes."""
 
-NO_CHOICES = {"demo", "check", "name", "build", "import", "list"}
-"""Commands that make nothing from a chart and choices; a course's rows are tried by themselves."""
+NO_CHOICES = {
+    *("demo", "check", "name", "build", "import", "list", "transpose", "play"),
+    *("share", "bench", "course"),
+}
+"""Commands that make no file from a chart and choices; a course's rows are tried by themselves."""
 
 LESSON_JOBS = (("chart", "", ".changes"), ("track", "120", ".mid"), ("musicxml", "", ".musicxml"))
 
@@ -156,7 +161,7 @@ class Workshop:
         filled = [word.format(chart=self.chart, out=out) for word in words]
         result = CliRunner().invoke(group, [*filled, *more])
         if result.exit_code == 2:
-            return result.stderr
+            return result.stderr or str(json.loads(result.stdout)["errors"][0]["message"])
         assert result.exit_code == 0, (words, more, result.output)
         if words[0] == "lesson":
             self.make_lesson(self.sources.pop(), out, bool(more) and more[0] in SOUND_FLAGS)
@@ -254,7 +259,7 @@ def course_output(folder: Path, row: Option, line: str) -> bytes:
         ("--lane plain --depth 3", "leave --lane plain away"),
         ("--lane plain --swap six-nine", "leave --lane plain away"),
         ("--loop --ritardando 0.2", "type one of them"),
-        ("--chord all", "add --melody-on-top"),
+        ("--chords-on all", "add --melody-on-top"),
         ("--without bass --bass walk", "a part that does not play here"),
         ("--only chords --drums sticks", "a part that does not play here"),
     ],

@@ -19,9 +19,13 @@ from porchswing.options import HARMONY, MANNER, PLAYED, SOUND
 
 if TYPE_CHECKING:
     from porchswing.audio.cores.forks import Helper
+    from porchswing.chart.model import Chart
 
 HEADINGS = ("Options", HARMONY, PLAYED, MANNER, SOUND, "Always")
 """Headings of the help, in order: the command's own options first."""
+
+STANDARD = "-"
+"""What stands for standard input as a chart, and for standard output as a file."""
 
 _ALWAYS = ("as_json", "force", "quiet", "_click_default_help")
 
@@ -108,6 +112,26 @@ def command_word() -> str:
     if found is not None and Path(found).resolve() == typed.resolve():
         return "porchswing"
     return shlex.quote(str(typed))
+
+
+def read_chart_at(path: Path) -> Chart:
+    """Return the chart of a file, or of standard input where the path is ``-``."""
+    from porchswing.chart.language.reader import parse_chart, read_chart, read_chart_text
+
+    if str(path) != STANDARD:
+        return read_chart(path)
+    return parse_chart(read_chart_text(sys.stdin.buffer), "<standard input>")
+
+
+def write_text_at(path: Path, text: str, *, force: bool) -> None:
+    """Write a text to a file, whole or not at all; to standard output where the path is ``-``."""
+    from porchswing.outputs.folder import OutputFolder
+
+    if str(path) == STANDARD:
+        click.echo(text, nl=False)
+        return
+    with OutputFolder(path.parent, force=force).making(path) as part:
+        part.write_text(text, encoding="utf-8", newline="\n")
 
 
 def show_json(facts: object) -> None:

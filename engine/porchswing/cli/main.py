@@ -73,6 +73,9 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "porchswing.cli.exchange.export",
         "A chart as MusicXML: both lanes, diagrams, strums, line",
     ),
+    "transpose": ("porchswing.cli.exchange.transpose", "The chart itself in another key"),
+    "sheet": ("porchswing.cli.exchange.sheet", "A plain chord sheet on one page, text or PDF"),
+    "play": ("porchswing.cli.tune.play", "The tune at once, through the system's player"),
     "list": (
         "porchswing.cli.tune.list_",
         "What there is to choose from: patterns, tunings, swaps, …",

@@ -32,7 +32,14 @@ TEMPO = KindType(Number(MIN_TEMPO_BPM, MAX_TEMPO_BPM, "bpm"))
 """Type of an option that is a tempo in felt beats a minute."""
 
 chart_argument: Decorator[Any] = click.argument(
-    "chart_path", metavar="CHART", type=click.Path(path_type=Path, dir_okay=False)
+    "chart_path", metavar="CHART", type=click.Path(path_type=Path, dir_okay=False, allow_dash=True)
+)
+charts_argument: Decorator[Any] = click.argument(
+    "chart_paths",
+    metavar="CHART...",
+    nargs=-1,
+    required=True,
+    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
 )
 out_option: Decorator[Any] = click.option(
     "-o",
@@ -170,7 +177,7 @@ def refuse_idle(choices: Choices) -> None:
             )
     if "chord_places" in given and "solo" not in choices.extra_parts:
         raise click.UsageError(
-            "--chord says where chord melody grips a chord, and none is played here; "
+            "--chords-on says where chord melody grips a chord, and none is played here; "
             "add --melody-on-top"
         )
     if "ritardando" in given and choices.style.loop:

@@ -189,3 +189,16 @@ def test_name_errors_are_one_paragraph(words):
     result = run("name", *words)
     assert result.exit_code == 1
     assert result.stderr.startswith("porchswing: ")
+
+
+def test_the_grips_of_one_chord() -> None:
+    words = ["grips", "--chord", "Am7", "--grips", "closed", "--max-fret", "7"]
+    told = json.loads(CliRunner().invoke(group, [*words, "--json"]).stdout)
+    assert [row["frets"] for row in told["grips"]] == [[2, 4, 3, 3], [5, 7, 5, 7]]
+    shown = CliRunner().invoke(group, words)
+    assert "2433" in shown.stdout
+    assert "5757" in shown.stdout
+    for wrong in (["grips"], ["grips", "a.changes", "--chord", "C"]):
+        result = CliRunner().invoke(group, wrong)
+        assert result.exit_code == 2
+        assert "give a CHART, or --chord SYMBOL" in result.stderr

@@ -240,3 +240,35 @@ def test_the_level_of_silence_is_null_in_json(tmp_path: Path) -> None:
     facts = json.loads(told)
     assert facts["loudness_lufs"] is None
     assert facts["true_peak_dbtp"] is None
+
+
+def test_several_charts_in_one_render(tmp_path: Path) -> None:
+    charts = []
+    for name in ("one", "two"):
+        path = tmp_path / f"{name}.changes"
+        path.write_text("key: F\ntempo: 300\n[A]\n| F |\n", "utf-8")
+        charts.append(str(path))
+    out = tmp_path / "out"
+    words = ["render", *charts, "-o", str(out), "--formats", "mid"]
+    result = CliRunner().invoke(group, [*words, "--json"])
+    assert result.exit_code == 0, result.output
+    told = json.loads(result.stdout)
+    assert [Path(name).name for name in told["files"]] == ["one.mid", "two.mid"]
+    assert [each["files"] for each in told["renders"]] == [[name] for name in told["files"]]
+    assert all(Path(name).exists() for name in told["files"])
+    single = CliRunner().invoke(group, ["render", *charts, "-o", str(tmp_path / "a.mid")])
+    assert single.exit_code == 2
+    assert "2 charts go into a folder" in single.stderr
+    twice = CliRunner().invoke(group, ["render", charts[0], charts[0], "-o", str(out)])
+    assert twice.exit_code == 1
+    assert "would both write" in twice.stderr
+
+
+def test_a_chart_from_standard_input(tmp_path: Path) -> None:
+    words = ["render", "-", "-o", str(tmp_path / "a.mid")]
+    result = CliRunner().invoke(group, words, input="key: F\n[A]\n| F |\n")
+    assert result.exit_code == 0, result.output
+    assert (tmp_path / "a.mid").exists()
+    result = CliRunner().invoke(group, words, input="key: F\n[A]\n| Fx |\n")
+    assert result.exit_code == 1
+    assert "<standard input>:3:4" in result.stderr

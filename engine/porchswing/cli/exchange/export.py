@@ -51,16 +51,13 @@ def command(
     (--line chooses the string), the melody where the chart has one, tempo and swing. With
     --melody-on-top the tune on top of its grips as well, as tablature.
     """
-    from porchswing.chart.language.reader import read_chart
     from porchswing.lesson.chart_score import notated_score
-    from porchswing.outputs.folder import OutputFolder
 
     if out.suffix.lower() not in SUFFIXES:
         raise OptionError(f"MusicXML goes to a file in {' or '.join(SUFFIXES)}, got {out.name!r}")
-    chart = read_chart(chart_path)
+    chart = base.read_chart_at(chart_path)
     text = notated_score(chart, choices)
-    with OutputFolder(out.parent, force=force).making(out) as part:
-        part.write_text(text, encoding="utf-8")
+    base.write_text_at(out, text, force=force)
     if as_json:
         base.show_json({"files": [str(out)]})
     elif not quiet:

@@ -17,8 +17,8 @@ from porchswing.cli import base, options
     "out",
     required=True,
     metavar="CHART",
-    type=click.Path(path_type=Path, dir_okay=False),
-    help="The chart to write; its name usually ends in .changes.",
+    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
+    help="The chart to write, - for standard output; its name usually ends in .changes.",
 )
 @options.json_option
 @options.force_option
@@ -31,11 +31,10 @@ def command(sheet: Path, out: Path, as_json: bool, force: bool, quiet: bool) -> 
     """
     from porchswing.chart.language.writer import write_chart
     from porchswing.notation.reading.box import import_in_box
-    from porchswing.outputs.folder import OutputFolder
 
     imported = import_in_box(sheet)
-    with OutputFolder(out.parent, force=force).making(out) as part:
-        part.write_text(write_chart(imported.chart), encoding="utf-8")
+    base.write_text_at(out, write_chart(imported.chart), force=force)
+    quiet = quiet or str(out) == base.STANDARD
     if as_json:
         base.show_json({"files": [str(out)], "left_out": list(imported.left_out)})
     elif not quiet:

@@ -60,7 +60,6 @@ def command(
     Two clicks come before each. Without --section or --bars every section comes once, its two
     lanes next to each other. The MIDI file beside the sound carries a marker for each lane.
     """
-    from porchswing.chart.language.reader import read_chart
     from porchswing.cli.tune.render import find_targets
     from porchswing.lesson.comparison import compare, compare_swap, lone_swaps
     from porchswing.outputs.folder import OutputFolder
@@ -69,7 +68,7 @@ def command(
     name = take_name(f"{chart_path.stem} compare", choices)
     folder, targets = find_targets(name, out, formats)
     options.refuse_unheard([path.suffix for path in targets])
-    chart = read_chart(chart_path)
+    chart = base.read_chart_at(chart_path)
     jobs: list[tuple[Comparison, list[Path]]] = [(compare(chart, choices, times), targets)]
     if each_swap:
         lead, _ = lead_and_grips(chart, replace(choices, key=None, lane="swing"))

@@ -80,7 +80,6 @@ def command(
     each track stand its cues (WebVTT: what comes when, the tempo of every rung); a practice
     plan in words and minutes goes with them.
     """
-    from porchswing.chart.language.reader import read_chart
     from porchswing.cli.tune.render import wanted_formats
     from porchswing.lesson.drill_kinds import Ladder, drills
     from porchswing.lesson.practice_plan import plan_text, practice_plan
@@ -92,7 +91,7 @@ def command(
         options.refuse_given(ladder_options, "no ladder is made", "add --kind ladder")
     suffixes = (*wanted_formats(formats), CUES)
     options.refuse_unheard(suffixes)
-    chart = read_chart(chart_path)
+    chart = base.read_chart_at(chart_path)
     ladder = Ladder(from_bpm, to_bpm, step / 100)
     made = drills(chart, choices, kinds or KINDS, spots=spots, ladder=ladder)
     steps = practice_plan(made)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.cli import base, options
+from porchswing.cli.tune.chord_grips import MOST, show_chord
 from porchswing.options import Choices
 
 if TYPE_CHECKING:
@@ -32,7 +33,13 @@ def read_window(
 
 
 @base.command(example="porchswing grips bridge.changes --line 4:down --frets 4-8 --svg out/")
-@options.chart_argument
+@click.argument(
+    "chart_path",
+    metavar="[CHART]",
+    required=False,
+    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
+)
+@click.option("--chord", metavar="SYMBOL", help="Every grip of one chord, without a chart: Am7.")
 @options.choice_options(*options.EVERYTHING[:2], also=("loop", "chord_places"))
 @click.option(
     "--frets", callback=read_window, metavar="LOW-HIGH", help="Use these frets alone, such as 4-8."
@@ -81,7 +88,8 @@ def read_window(
 @options.force_option
 @options.quiet_option
 def command(
-    chart_path: Path,
+    chart_path: Path | None,
+    chord: str | None,
     choices: Choices,
     best: int,
     keys: bool,
@@ -95,18 +103,25 @@ def command(
 ) -> None:
     """Find the grips that make the smoothest line with the least work for the hand.
 
-    The answer is the best one there is under the costs of the hand profile, not a guess.
+    The answer is the best one there is under the costs of the hand profile, not a guess. A closed
+    grip has no open string: it moves along the neck, and lifting the fingers stops its sound.
     """
+    if (chart_path is None) == (chord is None):
+        raise click.UsageError("give a CHART, or --chord SYMBOL for the grips of one chord")
+    if chord is not None:
+        most = best if best > 1 else MOST
+        show_chord(chord, choices, most, mutes=asked["mutes"], as_json=as_json)
+        return
+    assert chart_path is not None
     from porchswing.band.compose import seeded
     from porchswing.band.strumming.stroke_times import stroke_times
-    from porchswing.chart.language.reader import read_chart
     from porchswing.chart.unroll import unroll
     from porchswing.grips.drawings.voicing_svgs import drawings
     from porchswing.grips.drawings.voicing_text import full_text, voicing_facts
     from porchswing.grips.search.voice import chart_of, voicings
     from porchswing.take import lead_of
 
-    lead = lead_of(read_chart(chart_path), choices)
+    lead = lead_of(base.read_chart_at(chart_path), choices)
     wishes = {
         "tuning": choices.tuning,
         "lane": choices.lane,

@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     "--output",
     "out",
     metavar="OUT",
-    type=click.Path(path_type=Path, dir_okay=False),
-    help="Write a chart with both lanes.",
+    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
+    help="Write a chart with both lanes; - for standard output.",
 )
 @options.choice_options(options.EVERYTHING[0])
 @click.option(
@@ -71,14 +71,13 @@ def command(
 
     A swing lane written by hand, a locked grip and a locked bar stay as they are.
     """
-    from porchswing.chart.language.reader import read_chart
     from porchswing.chart.transpose import transpose
     from porchswing.harmony.analysis.explain import bars_json, explained
     from porchswing.harmony.choice.reharmonize import alternatives
     from porchswing.harmony.passage.keyfinder import with_key_heard
     from porchswing.theory.keys import Key
 
-    chart = read_chart(chart_path)
+    chart = base.read_chart_at(chart_path)
     if choices.key is not None:
         heard = with_key_heard(chart)
         if heard.key != chart.key and not quiet and not as_json:
@@ -105,7 +104,7 @@ def command(
         if out is not None:
             shown["files"] = [str(out)]
         base.show_json(shown)
-    elif not quiet:
+    elif not quiet and str(out) != base.STANDARD:
         click.echo("\n\n".join(explained(lead) for lead in leads))
         if out is not None:
             click.echo(f"\nwrote {out}")
@@ -143,7 +142,5 @@ def read_place(text: str) -> tuple[str, int, int]:
 def write_lead(lead: Lead, out: Path, *, force: bool) -> None:
     """Write a lead's chart, both lanes in it."""
     from porchswing.chart.language.writer import write_chart
-    from porchswing.outputs.folder import OutputFolder
 
-    with OutputFolder(out.parent, force=force).making(out) as part:
-        part.write_text(write_chart(lead.chart), encoding="utf-8")
+    base.write_text_at(out, write_chart(lead.chart), force=force)

@@ -16,13 +16,14 @@ from porchswing.options import Choices, take_name
 
 if TYPE_CHECKING:
     from porchswing.audio.master.audio_report import AudioReport
+    from porchswing.outputs.folder import OutputFolder
     from porchswing.take_model import Take
 
 
 @base.command(
     example="porchswing render blues.changes -o out/ --formats mid,wav --key Eb --without chords"
 )
-@options.chart_argument
+@options.charts_argument
 @options.out_option
 @options.formats_option
 @click.option("--stems", is_flag=True, help="Record each part alone as well; they sum to the mix.")
@@ -53,7 +54,7 @@ if TYPE_CHECKING:
 @options.force_option
 @options.quiet_option
 def command(
-    chart_path: Path,
+    chart_paths: tuple[Path, ...],
     out: Path,
     formats: str | None,
     stems: bool,
@@ -67,10 +68,56 @@ def command(
     """Turn a chart into a backing track: a MIDI file, a recording, or both.
 
     Without more it plays the swing lane on closed grips, with bass, drums and a count-in.
+    Several charts go into one folder. A closed grip has no open string, so it moves along the neck
+    and its sound can be stopped by lifting the fingers.
     """
+    from porchswing.outputs.folder import OutputFolder
+    from porchswing.outputs.names import check_unique
+
+    shown: list[dict[str, Any]] = []
+    plans = []
+    for path in chart_paths:
+        folder, targets = find_targets(take_name(path.stem, choices), out, formats)
+        plans.append((path, folder, targets))
+    if len(plans) > 1 and plans[0][2] == [out]:
+        raise click.UsageError(f"{len(plans)} charts go into a folder, not into {out}")
+    check_unique((str(target), str(path)) for path, _, targets in plans for target in targets)
+    for path, folder, targets in plans:
+        output = OutputFolder(folder, force=force)
+        shown.append(
+            _render(path, output, targets, stems, soundfont, choices, as_json or quiet, midi)
+        )
+        if not (as_json or quiet):
+            show_files(shown[-1].pop("paths"), shown[-1].pop("report"))
+    if as_json:
+        _show_facts(shown)
+
+
+def _show_facts(shown: list[dict[str, Any]]) -> None:
+    """Print the facts of one render, or of several with all their files together."""
+    for each in shown:
+        report = each.pop("report")
+        each["files"] = [str(path) for path in each.pop("paths")]
+        each |= levels(report)
+    if len(shown) == 1:
+        base.show_json(shown[0])
+    else:
+        base.show_json({"files": [f for each in shown for f in each["files"]], "renders": shown})
+
+
+def _render(
+    chart_path: Path,
+    output: OutputFolder,
+    targets: list[Path],
+    stems: bool,
+    soundfont: Path | None,
+    choices: Choices,
+    quiet: bool,
+    midi: dict[str, Any],
+) -> dict[str, Any]:
+    """Render one chart; return its files, its facts and the report of its recordings."""
     from porchswing.recording import is_sound
 
-    folder, targets = find_targets(take_name(chart_path.stem, choices), out, formats)
     options.refuse_unheard([path.suffix for path in targets])
     if not any(is_sound(path) for path in targets):
         options.refuse_given(
@@ -89,18 +136,15 @@ def command(
         raise click.UsageError("--stems records our own voices: it does not go with --soundfont")
 
     with base.recording_helper(wanted=soundfont is None and any(map(is_sound, targets))) as helper:
-        from porchswing.chart.language.reader import read_chart
-        from porchswing.outputs.folder import OutputFolder
         from porchswing.recording import MidiSettings, start_writing
         from porchswing.take import take_from_chart
 
-        output = OutputFolder(folder, force=force)
-        take = take_from_chart(read_chart(chart_path), choices, helper)
+        take = take_from_chart(base.read_chart_at(chart_path), choices, helper)
         stem_sets = _stem_sets(targets, take.parts) if stems else []
         files = [*targets, *(path for paths in stem_sets for path in paths.values())]
         with (
             output.making_all(files) as parts,
-            base.progress("writing", quiet=quiet or as_json) as tell,
+            base.progress("writing", quiet=quiet) as tell,
         ):
             about, recording = facts(take), take.recording
             wanted = [parts[path] for path in targets]
@@ -120,10 +164,7 @@ def command(
                 recording.start_stems(named, progress=tell, helper=helper)()
             if helper is not None:
                 helper.stop()  # its memory goes back while the files are hashed
-    if as_json:
-        base.show_json({"files": [str(path) for path in files], **about, **levels(report)})
-    elif not quiet:
-        show_files(files, report)
+    return {"paths": files, **about, "report": report}
 
 
 def find_targets(name: str, out: Path, formats: str | None) -> tuple[Path, list[Path]]:

@@ -1,0 +1,33 @@
+"""What ``porchswing grips --chord`` shows: every grip of one chord, the easiest first."""
+
+from __future__ import annotations
+
+import click
+
+from porchswing.cli import base
+from porchswing.options import Choices
+
+MOST = 24
+"""Most grips that are drawn; ``--best`` asks for fewer."""
+
+
+def show_chord(symbol: str, choices: Choices, most: int, *, mutes: bool, as_json: bool) -> None:
+    """Print the grips of a chord under a take's choices."""
+    from porchswing.grips.drawings.diagram import beside, grip_text
+    from porchswing.grips.grips_of import grips_of
+
+    found = grips_of(
+        symbol,
+        choices.tuning or "gCEA",
+        grips=choices.grips or "any",
+        max_fret=choices.max_fret,
+        max_stretch=choices.max_stretch,
+        ease=choices.ease,
+        mutes=mutes,
+    )[:most]
+    if as_json:
+        rows = [{"frets": list(grip.frets), "midi": list(grip.midi)} for grip in found]
+        base.show_json({"symbol": symbol, "tuning": found[0].tuning.name, "grips": rows})
+        return
+    for row in beside([grip_text(grip, str(grip)) for grip in found]):
+        click.echo(row)

@@ -1,0 +1,70 @@
+"""``porchswing play``: a tune through the system's own player."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import click
+
+from porchswing.cli import base, options
+from porchswing.errors import OptionError
+from porchswing.options import Choices
+
+PLAYERS: tuple[tuple[str, ...], ...] = (
+    ("afplay",),
+    ("pw-play",),
+    ("paplay",),
+    ("aplay", "-q"),
+    ("ffplay", "-nodisp", "-autoexit", "-loglevel", "error"),
+    ("play", "-q"),
+)
+"""Programs that play a WAV file, in the order they are looked for."""
+
+
+@base.command(example="porchswing play tune.changes --without chords --tempo 60%")
+@options.chart_argument
+@options.choice_options(*options.EVERYTHING)
+@options.quiet_option
+def command(chart_path: Path, choices: Choices, quiet: bool) -> None:
+    """Play a tune at once, through the player this system has. Start at a low volume.
+
+    Nothing is kept; Ctrl-C ends it. ``render`` writes a file.
+    """
+    from porchswing.take import take_from_chart
+
+    player = find_player()
+    take = take_from_chart(base.read_chart_at(chart_path), choices)
+    with TemporaryDirectory() as folder:
+        sound = Path(folder) / "take.wav"
+        take.write_audio(sound)
+        if not quiet:
+            seconds = take.performance.end_s
+            click.echo(f"{seconds:.0f} s through {player[0]}; Ctrl-C ends it", err=True)
+        play_file(player, sound)
+
+
+def find_player() -> tuple[str, ...]:
+    """Return the command of the first player there is."""
+    if sys.platform == "win32":
+        return ("winsound",)
+    for player in PLAYERS:
+        if shutil.which(player[0]):
+            return player
+    names = ", ".join(player[0] for player in PLAYERS)
+    raise OptionError(f"no player was found, of {names}: render a file and open it instead")
+
+
+def play_file(player: tuple[str, ...], sound: Path) -> None:
+    """Play a WAV file to its end."""
+    if sys.platform == "win32":
+        import winsound
+
+        winsound.PlaySound(str(sound), winsound.SND_FILENAME)
+        return
+    done = subprocess.run([*player, str(sound)], check=False)  # noqa: S603  # a known player
+    if done.returncode != 0:
+        raise OptionError(f"{player[0]} could not play it (exit code {done.returncode})")

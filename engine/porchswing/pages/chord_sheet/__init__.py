@@ -1,0 +1,1 @@
+"""The plain chord sheet: a tune's chords on one page."""

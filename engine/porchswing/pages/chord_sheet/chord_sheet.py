@@ -1,0 +1,108 @@
+"""A plain chord sheet: one lane, section by section, four bars to a line, on one page."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from importlib import resources
+from typing import Literal
+
+from porchswing.chart.model import Bar, Chart
+from porchswing.errors import OptionError, missing_extra
+from porchswing.harmony.choice.lead import Lead
+from porchswing.theory.notes import with_signs
+
+BARS_A_LINE = 4
+SIZES_PT = (16.0, 14.0, 12.0, 10.5, 9.0, 8.0, 7.0, 6.0, 5.0)
+"""Sizes of the chords, largest first; the first that fits one page is taken."""
+
+PAPERS = {"a4": "a4", "letter": "us-letter"}
+
+
+@dataclass(frozen=True, slots=True)
+class SheetSection:
+    """A section's name and its lines of bars, each bar its chords in words."""
+
+    name: str
+    lines: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ChordSheet:
+    """What a chord sheet shows."""
+
+    title: str
+    facts: str
+    form: str
+    sections: tuple[SheetSection, ...]
+
+
+def chord_sheet(lead: Lead | Chart, lane: str) -> ChordSheet:
+    """Return the chord sheet of one lane of a tune."""
+    chart = lead if isinstance(lead, Chart) else lead.chart
+    mode = "" if chart.key.mode == "minor" else " major"
+    facts = [f"{chart.key}{mode}", str(chart.meter), f"{chart.tempo_bpm:g} bpm"]
+    if chart.by:
+        facts.insert(0, chart.by)
+    rows = []
+    for section in chart.sections:
+        bars = section.swing if lane == "swing" and section.swing else section.plain
+        words = [_bar(bar) for bar in bars]
+        lines = [tuple(words[at : at + BARS_A_LINE]) for at in range(0, len(words), BARS_A_LINE)]
+        rows.append(SheetSection(section.name, tuple(lines)))
+    return ChordSheet(chart.title, ", ".join(facts), " ".join(chart.form), tuple(rows))
+
+
+def _bar(bar: Bar) -> str:
+    """Return a bar's chords, with a slash for each further beat where they are uneven."""
+    beats = {slot.beats for slot in bar.slots}
+    words = []
+    for slot in bar.slots:
+        name = "N.C." if slot.chord is None else str(slot.chord)
+        words.append(name + (" /" * (int(slot.beats) - 1) if len(beats) > 1 else ""))
+    return " ".join(words)
+
+
+def sheet_text(sheet: ChordSheet) -> str:
+    """Return a chord sheet as text, its bars below each other."""
+    lines = [sheet.title, sheet.facts]
+    if sheet.form:
+        lines.append(f"form: {sheet.form}")
+    for section in sheet.sections:
+        lines += ["", f"[{section.name}]", *_table(section.lines)]
+    return "\n".join(lines) + "\n"
+
+
+def _table(rows: Sequence[Sequence[str]]) -> list[str]:
+    columns = max((len(row) for row in rows), default=0)
+    widths = [max(len(row[at]) for row in rows if at < len(row)) for at in range(columns)]
+    cells = [[word.ljust(widths[at]) for at, word in enumerate(row)] for row in rows]
+    return [f"| {' | '.join(row)} |" for row in cells]
+
+
+def sheet_pdf(sheet: ChordSheet, paper: str = "a4") -> bytes:
+    """Return a chord sheet as a PDF of one page, as large as it fits."""
+    if paper not in PAPERS:
+        raise OptionError(f"paper must be one of {', '.join(PAPERS)}, got {paper!r}")
+    try:
+        import typst
+    except ImportError as error:
+        raise missing_extra("a sheet as PDF", "lesson") from error
+    layout = resources.files(__package__).joinpath("chord_sheet.typ").read_bytes()
+    shown = json.loads(with_signs(json.dumps(asdict(sheet), ensure_ascii=False)))
+
+    def set_as(form: Literal["pdf", "svg"], size_pt: float) -> bytes | list[bytes]:
+        data = json.dumps({**shown, "size": size_pt, "paper": PAPERS[paper]}, ensure_ascii=False)
+        made: bytes | list[bytes] = typst.compile(
+            layout, format=form, ignore_system_fonts=True, sys_inputs={"sheet": data}, timestamp=0
+        )
+        return made
+
+    for size_pt in SIZES_PT:
+        pages = set_as("svg", size_pt)
+        if isinstance(pages, bytes) or len(pages) == 1:
+            pdf = set_as("pdf", size_pt)
+            assert isinstance(pdf, bytes)
+            return pdf
+    raise OptionError(f"{sheet.title} does not fit one page; ask for --section or write text")
