@@ -31,7 +31,13 @@ def test_help_imports_no_command_and_nothing_heavy() -> None:
     loaded = set(done.stderr.split())
     assert not loaded & set(HEAVY)
     ours = {name for name in loaded if name.startswith("porchswing")}
-    assert ours == {"porchswing", "porchswing.cli", "porchswing.cli.main", "porchswing.version"}
+    assert ours == {
+        "porchswing",
+        "porchswing.cli",
+        "porchswing.cli.main",
+        "porchswing.cli.terminal",
+        "porchswing.version",
+    }
     for name in COMMANDS:
         assert f"\n  {name} " in done.stdout
 

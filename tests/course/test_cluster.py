@@ -145,7 +145,7 @@ def test_without_workers_it_ends_in_a_sentence_and_keeps_what_is_made(
     monkeypatch.setattr("porchswing.outputs.jobs.builder.NO_WORKER_S", 2.0)
     course = read_course(Build.of_new_course(tmp_path).course)
 
-    def kill(share: float) -> None:
+    def kill(share: float, made: str) -> None:
         with suppress(ProcessLookupError):
             os.kill(worker, signal.SIGKILL)
 

@@ -10,10 +10,11 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 import click
 
+from porchswing.cli import terminal
 from porchswing.errors import ChartError, PorchswingError
 from porchswing.options import HARMONY, MANNER, PLAYED, SOUND
 
@@ -78,7 +79,7 @@ def show_error(error: PorchswingError, *, as_json: bool) -> None:
     if as_json:
         click.echo(json.dumps({"errors": error_rows(error)}, ensure_ascii=False))
     elif isinstance(error, ChartError):
-        click.echo("\n\n".join(str(problem) for problem in error.problems), err=True)
+        terminal.show("\n\n".join(str(problem) for problem in error.problems), err=True)
     else:
         click.echo(f"porchswing: {error}", err=True)
 
@@ -142,14 +143,31 @@ def show_json(facts: object) -> None:
     click.echo(json.dumps(facts, ensure_ascii=False, indent=1, allow_nan=False))
 
 
+class ProgressBar(Protocol):
+    """Is called with the share done, 0 to 1, and with what was made last, where that is known."""
+
+    def __call__(self, share: float, made: str = "") -> None:
+        """Show the share."""
+
+
 @contextmanager
-def progress(label: str, *, quiet: bool) -> Iterator[Callable[[float], None]]:
-    """Yield a function to tell the share done, 0 to 1; a bar on a terminal, nothing in a pipe."""
+def progress(label: str, *, quiet: bool) -> Iterator[ProgressBar]:
+    """Yield a function that shows progress: a bar on a terminal, nothing in a pipe."""
     if quiet or not sys.stderr.isatty():
-        yield lambda share: None
+        yield lambda share, made="": None
         return
-    with click.progressbar(length=_BAR_STEPS, label=label, file=sys.stderr) as bar:
-        yield lambda share: bar.update(round(share * _BAR_STEPS) - bar.pos)
+    last = ""
+    shown: Any = click.progressbar(
+        length=_BAR_STEPS, label=label, file=sys.stderr, item_show_func=lambda _: last
+    )
+    with shown as bar:
+
+        def tell(share: float, made: str = "") -> None:
+            nonlocal last
+            last = made
+            bar.update(round(share * _BAR_STEPS) - bar.pos)
+
+        yield tell
 
 
 @contextmanager

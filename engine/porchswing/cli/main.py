@@ -18,6 +18,7 @@ from typing import Any
 
 import click
 
+from porchswing.cli.terminal import SIGNS, set_signs
 from porchswing.version import __version__
 
 if "numpy" not in sys.modules:
@@ -133,11 +134,20 @@ class LazyGroup(click.Group):
 
 @click.group(cls=LazyGroup, epilog=EPILOG, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="porchswing")
-def group() -> None:
+@click.option(
+    "--signs",
+    type=click.Choice(SIGNS),
+    default="auto",
+    envvar="PORCHSWING_SIGNS",
+    help="Flats and sharps as letters (b #), as print (♭ ♯), or as the terminal can.",
+)
+@click.pass_context
+def group(context: click.Context, signs: str) -> None:
     """From one text chart: closed ukulele grips, swing backing tracks, drills and handouts.
 
     Start with "porchswing demo"; each command's --help shows an example.
     """
+    set_signs(context, signs)
 
 
 def main() -> None:

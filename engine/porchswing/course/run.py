@@ -52,7 +52,7 @@ def build_course(
     *,
     keep_going: bool = True,
     prune: bool = False,
-    on_progress: Callable[[float], None] = lambda share: None,
+    on_progress: Callable[[float, str], None] = lambda share, made: None,
 ) -> Summary:
     """Make what is to do; the caller holds the folder's lock."""
     plan = todo.plan

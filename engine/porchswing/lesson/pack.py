@@ -168,7 +168,7 @@ def make_lesson(
     folder: OutputFolder,
     site: Site,
     *,
-    on_progress: Callable[[float], None] = lambda share: None,
+    on_progress: Callable[[float, str], None] = lambda share, made: None,
 ) -> Summary:
     """Make what is not there yet; the caller holds the folder's lock.
 

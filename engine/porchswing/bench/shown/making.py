@@ -76,7 +76,9 @@ class Order:
 def make_order(order: Order, on_progress: Callable[[float], None]) -> dict[str, Any]:
     """Make a lesson; return its folder, its files' number and size, and what failed."""
     with OutputFolder(order.folder).locked() as folder, site(None) as workplace:
-        summary = make_lesson(order.source, folder, workplace, on_progress=on_progress)
+        summary = make_lesson(
+            order.source, folder, workplace, on_progress=lambda share, made: on_progress(share)
+        )
     files = [
         path
         for path in order.folder.rglob("*")

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from porchswing.cli import base, options
+from porchswing.cli import base, options, terminal
 
 
 @base.command(example="porchswing course course.toml")
@@ -26,4 +26,4 @@ def command(course_path: Path, as_json: bool) -> None:
     if as_json:
         base.show_json(ledger_facts(found))
     else:
-        click.echo(ledger_text(found))
+        terminal.show(ledger_text(found))

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from porchswing.cli import base, options
+from porchswing.cli import base, options, terminal
 from porchswing.errors import ChartError, Problem
 
 
@@ -47,7 +47,7 @@ def command(chart_paths: tuple[Path, ...], fix: bool, as_json: bool, quiet: bool
     if as_json:
         base.show_json({"errors": _rows(errors), "doubts": _rows(doubts)})
     elif quiet and errors:
-        click.echo("\n\n".join(map(str, errors)), err=True)
+        terminal.show("\n\n".join(map(str, errors)), err=True)
     if errors:
         click.get_current_context().exit(1)
 
@@ -85,8 +85,8 @@ def _rows(problems: list[Problem]) -> list[dict[str, object]]:
 
 def _show(path: Path, wrong: list[Problem], doubtful: list[Problem]) -> None:
     for problem in wrong:
-        click.echo(f"{problem}\n", err=True)
+        terminal.show(f"{problem}\n", err=True)
     for problem in doubtful:
-        click.echo(f"doubtful: {problem}\n")
+        terminal.show(f"doubtful: {problem}\n")
     if not wrong and not doubtful:
         click.echo(f"{path}: nothing wrong or doubtful")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from porchswing.cli import base, options
+from porchswing.cli import base, options, terminal
 from porchswing.cli.tune.chord_grips import MOST, show_chord
 from porchswing.options import Choices
 
@@ -158,7 +158,7 @@ def command(
         base.show_json(facts)
     elif not quiet:
         texts = [full_text(way, roadmap, section, line, strokes) for way in ways]
-        click.echo(f"\n\n{'=' * 40}\n\n".join(texts))
+        terminal.show(f"\n\n{'=' * 40}\n\n".join(texts))
         if len(ways) < best:
             click.echo(f"\nno more than {len(ways)} ways differ in a tenth of their grips")
         for path in files:
@@ -177,7 +177,7 @@ def _show_solo(lead: Lead | Chart, choices: Choices, *, as_json: bool) -> None:
         base.show_json(solo_facts(found, choices.section))
     else:
         road = unroll(chart_of(lead), lane=choices.lane)
-        click.echo(tablature(found, road, choices.section))
+        terminal.show(tablature(found, road, choices.section))
 
 
 def _show_keys(
@@ -199,9 +199,11 @@ def _show_keys(
         rows = [{"key": str(r.key), "cost": r.cost, "message": r.trouble} for r in ranks]
         base.show_json({"keys": rows})
         return
-    click.echo("the twelve keys, the one that lies easiest first, with the cost of its best way:")
+    terminal.show(
+        "the twelve keys, the one that lies easiest first, with the cost of its best way:"
+    )
     for place, rank in enumerate(ranks, 1):
-        click.echo(f"{place:>2}  {rank}")
+        terminal.show(f"{place:>2}  {rank}")
 
 
 def _show_shapes(
@@ -220,7 +222,7 @@ def _show_shapes(
     if as_json:
         base.show_json(shape_facts(voicing, curve, section))
     else:
-        click.echo(shapes_text(voicing, curve, section))
+        terminal.show(shapes_text(voicing, curve, section))
 
 
 def _draw(folder: Path, svgs: dict[str, str], force: bool) -> list[Path]:

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from porchswing.cli import base, options
+from porchswing.cli import base, options, terminal
 
 
 @base.command(example="porchswing name 3535 --before C7")
@@ -51,7 +51,7 @@ def command(
         words.append("  no chord we know")
     words += ["", " ".join(note or "x" for note in naming.notes), *map(str, naming.near)]
     for row in beside([grip_text(naming.grip), words]):
-        click.echo(row)
+        terminal.show(row)
 
 
 def _facts(naming: Any) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from porchswing.cli import base, options
+from porchswing.cli import base, options, terminal
 from porchswing.errors import OptionError
 from porchswing.options import Choices
 
@@ -81,7 +81,7 @@ def command(
     if choices.key is not None:
         heard = with_key_heard(chart)
         if heard.key != chart.key and not quiet and not as_json:
-            click.echo(f"no key: is written; the changes sound in {heard.key}")
+            terminal.show(f"no key: is written; the changes sound in {heard.key}")
         chart = transpose(heard, Key.parse(choices.key))
     if place is not None:
         show_offers(chart, place, count, as_json=as_json)
@@ -105,7 +105,7 @@ def command(
             shown["files"] = [str(out)]
         base.show_json(shown)
     elif not quiet and str(out) != base.STANDARD:
-        click.echo("\n\n".join(explained(lead) for lead in leads))
+        terminal.show("\n\n".join(explained(lead) for lead in leads))
         if out is not None:
             click.echo(f"\nwrote {out}")
 
@@ -127,7 +127,7 @@ def show_offers(chart: Chart, place: str, count: int, *, as_json: bool) -> None:
     if as_json:
         base.show_json(offers_json(offers))
     else:
-        click.echo("\n".join(offer_lines(offers)))
+        terminal.show("\n".join(offer_lines(offers)))
 
 
 def read_place(text: str) -> tuple[str, int, int]:

@@ -129,6 +129,15 @@ def _number(value: Fraction) -> int | float:
     return int(value) if value.denominator == 1 else float(value)
 
 
+COST_WORDS = (
+    (4.0, "easy on the hand"),
+    (7.0, "a steady hand"),
+    (11.0, "a busy hand"),
+    (float("inf"), "hard work"),
+)
+"""What a cost a chord means in words; the bounds are ours, from the demos in both lanes."""
+
+
 # --- text ----------------------------------------------------------------------------------
 
 
@@ -143,7 +152,13 @@ def voicing_text(voicing: Voicing, section: str | None = None) -> str:
 
 def _headline(voicing: Voicing) -> str:
     proof = "" if voicing.is_proven else " (the best found; there is too much to prove)"
-    return f"{voicing.tuning.name}, {voicing.lane} lane, cost {voicing.cost:.2f}{proof}"
+    played = [slot for slot in voicing.slots if slot.grip is not None]
+    each = voicing.cost / max(1, len(played))
+    words = next(words for most, words in COST_WORDS if each < most)
+    return (
+        f"{voicing.tuning.name}, {voicing.lane} lane, {words}: "
+        f"cost {voicing.cost:.2f}, {each:.1f} a chord{proof}"
+    )
 
 
 def _bar_rows(slots: Sequence[VoicedSlot]) -> Iterator[str]:

@@ -43,7 +43,7 @@ def build(
     keep_going: bool = True,
     prune: bool = False,
     finish: Callable[[], list[str]] = list,
-    on_progress: Callable[[float], None] = lambda share: None,
+    on_progress: Callable[[float, str], None] = lambda share, made: None,
 ) -> Summary:
     """Make the files of jobs in a folder; the caller holds its lock.
 
@@ -63,15 +63,15 @@ def build(
     finish
         Makes the last files, such as an index, and returns the names of those it wrote.
     on_progress
-        Called with the share done, 0 to 1.
+        Called with the share done, 0 to 1, and the name of a file made last.
     """
     files = sum(len(job.outputs) for job in jobs)
     settled = 0
 
-    def count(done: int) -> None:
+    def count(job: Job) -> None:
         nonlocal settled
-        settled += done
-        on_progress(settled / files)
+        settled += len(job.outputs)
+        on_progress(settled / files, job.outputs[0])
 
     removed: list[str] = []
     edited: list[str] = []

@@ -86,9 +86,9 @@ class Builder:
         self._parts: set[Path] = set()  # of jobs not wholly settled, wherever Ctrl-C may strike
 
     def run(
-        self, jobs: Iterable[Job], on_settled: Callable[[int], None] = lambda files: None
+        self, jobs: Iterable[Job], on_settled: Callable[[Job], None] = lambda job: None
     ) -> Tally:
-        """Make every job's files; ``on_settled`` is called with each finished job's file count."""
+        """Make every job's files; ``on_settled`` is called with each finished job."""
         self._waiting.extend(jobs)
         executor = self._site.new_executor()
         try:
@@ -140,7 +140,7 @@ class Builder:
         self._tries[id(job)] += 1
         self._running[future] = (job, parts)
 
-    def _settle(self, future: Future[Result], on_settled: Callable[[int], None]) -> None:
+    def _settle(self, future: Future[Result], on_settled: Callable[[Job], None]) -> None:
         job, parts = self._running.pop(future)
         error = _error_of(future)
         if error is None:
@@ -154,7 +154,7 @@ class Builder:
                 return
             else:
                 self._fail(job, f"its worker died {MAX_TRIES} times ({error})")
-        on_settled(len(job.outputs))
+        on_settled(job)
 
     def _finish(self, job: Job, parts: list[Path], result: Result) -> None:
         """Keep what a job made for the next batch, or report its error."""
