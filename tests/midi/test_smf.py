@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import subprocess
 from collections import Counter
 from dataclasses import replace
@@ -11,10 +12,13 @@ from io import BytesIO
 import mido
 import pytest
 
+from porchswing.audio.mix import desk
+from porchswing.audio.synth.voices import PLUCKED
 from porchswing.band.score import Hit, Label, PartScore, Stroke
 from porchswing.errors import OptionError
 from porchswing.grips.shapes.model import Grip
-from porchswing.midi.gm import CHANNELS, PERCUSSION_CHANNEL, PROGRAMS
+from porchswing.midi import gm
+from porchswing.midi.gm import CHANNELS, PERCUSSION_CHANNEL, PROGRAMS, SILENT_ON_GM1
 from porchswing.midi.signature import key_signature
 from porchswing.midi.smf import midi_bytes
 from porchswing.midi.text import ascii_text
@@ -136,7 +140,8 @@ def test_pretty_midi_hears_the_same_notes(take, need_module):
     pretty_midi = pytest.importorskip("pretty_midi")
     heard = pretty_midi.PrettyMIDI(BytesIO(midi_bytes(take, channel_per_string=True)))
     for name in ("bass", "drums", "count"):
-        played = sorted((n.onset_s, n.pitch, n.end_s) for n in take.part(name).notes)
+        kept = [n for n in take.part(name).notes if n.piece not in SILENT_ON_GM1]
+        played = sorted((n.onset_s, n.pitch, n.end_s) for n in kept)
         found = sorted(
             (n.start, n.pitch, n.end) for i in heard.instruments if i.name == name for n in i.notes
         )
@@ -201,6 +206,55 @@ def test_general_midi_2_by_option_asks_for_ukulele_and_brushes(take):
     assert {38, 40} <= {m.note for m in drums if m.type == "note_on"}  # tap and swirl
 
 
+def test_brush_sweeps_are_written_only_where_a_set_has_them(take):
+    # General MIDI 1's key 70 is maracas, 40 an electric snare: neither is a brush on a skin
+    played = [note for note in take.part("drums").notes if note.piece == "brush_sweep"]
+    assert played
+    files = {gm2: parsed(midi_bytes(take, gm2=gm2)) for gm2 in (False, True)}
+    keys = {
+        gm2: [m.note for t in file.tracks if t.name == "drums" for m in t if m.type == "note_on"]
+        for gm2, file in files.items()
+    }
+    slaps = sum(note.piece == "brush_slap" for note in take.part("drums").notes)
+    assert 70 not in keys[False]
+    assert keys[False].count(40) == slaps
+    assert keys[True].count(40) == len(played)
+
+
+def test_volume_and_pan_carry_the_desks_balance_and_places(take):
+    """Controller 7 is 40 log10(v/127) dB, controller 10 has its middle at 64 (General MIDI)."""
+    file = parsed(midi_bytes(take))
+    found = {}
+    for track in file.tracks:
+        controls = {m.control: m.value for m in track if m.type == "control_change"}
+        if 7 in controls:
+            found[track.name] = (controls[7], controls[10])
+    assert set(found) == {"chords", "bass", "drums"}  # the count shares the drums' channel
+    for name, (volume, pan) in found.items():
+        seat, chords = desk.PARTS[name], desk.PARTS["chords"]
+        level_db = 40 * math.log10(volume / found["chords"][0])
+        assert level_db == pytest.approx(seat.level_db - chords.level_db, abs=0.2)
+        assert (pan - 64) / 63 == pytest.approx(seat.pan, abs=0.01)
+
+
+def test_the_table_of_places_is_the_desks():
+    assert {name: tuple(place) for name, place in gm.PLACES.items()} == {
+        name: (seat.level_db, seat.pan) for name, seat in desk.PARTS.items()
+    }
+
+
+def test_every_voice_of_the_synth_has_its_program():
+    # General MIDI System Level 1, from 1: 25 nylon guitar, 26 steel guitar, 33 bass, 106 banjo
+    assert set(PROGRAMS) == set(gm.PROGRAMS_GM2) == set(PLUCKED)
+    assert PROGRAMS["tenor banjo"].program == 105
+    assert {PROGRAMS[name].program for name in PLUCKED if "ukulele" in name} == {24}
+    assert gm.PROGRAMS_GM2["soprano"] == gm.UKULELE_GM2
+    take = perform(made.hand_made(made.strums((5, 5, 5, 5))), humanize=0)
+    part = replace(take.part("chords"), instrument="tenor banjo")
+    file = parsed(midi_bytes(replace(take, parts=(part,))))
+    assert [m.program for t in file.tracks for m in t if m.type == "program_change"] == [105]
+
+
 def test_a_slide_bends_the_wheel_after_setting_its_range():
     score = made.hand_made(
         made.strums((5, 5, 5, 5), (7, 7, 7, 7), slide_frets=-2, glide_beats=Fraction(1, 4)),
@@ -209,7 +263,7 @@ def test_a_slide_bends_the_wheel_after_setting_its_range():
     track = parsed(midi_bytes(perform(score, humanize=0))).tracks[1]
     controls = [(m.control, m.value) for m in track if m.type == "control_change"]
     # RPN 0 is pitch bend sensitivity (MIDI 1.0 detailed specification): semitones, cents, null
-    assert controls == [(101, 0), (100, 0), (6, 2), (38, 0), (101, 127), (100, 127)]
+    assert controls[2:] == [(101, 0), (100, 0), (6, 2), (38, 0), (101, 127), (100, 127)]
     wheel = [m.pitch for m in track if m.type == "pitchwheel"]
     assert wheel[0] == -8192  # two semitones below, at a range of two
     first_wheel, first_note = (

@@ -22,7 +22,10 @@ from porchswing.midi.gm import (
     PERCUSSION_CHANNEL,
     PROGRAMS,
     PROGRAMS_GM2,
+    SILENT_ON_GM1,
     Program,
+    pan,
+    volume,
 )
 from porchswing.midi.signature import key_signature
 from porchswing.midi.text import ascii_text
@@ -46,7 +49,8 @@ def midi_bytes(
 
     ``file_format`` is 1 or 0. ``gm2`` asks for General MIDI 2's ukulele and brush kit.
     ``channel_per_string`` gives every string of the chord and line parts its own channel, so
-    that unisons and glides stay apart.
+    that unisons and glides stay apart. Controllers 7 and 10 carry the band's balance and places;
+    brush sweeps, which Level 1 has no sound for, are written for Level 2 only.
     """
     if file_format not in (0, 1):
         raise OptionError(f"MIDI file format must be 0 or 1, got {file_format}")
@@ -99,6 +103,10 @@ def _part(
             notes = [_on_brush_kit(note) for note in notes]
             if part.instrument == "drums":
                 yield from _program(PERCUSSION_CHANNEL, BRUSH_KIT_GM2, gm2=True)
+        else:
+            notes = [note for note in notes if note.piece not in SILENT_ON_GM1]
+        if part.instrument == "drums":  # the count shares the channel, and so its volume
+            yield from _seat(PERCUSSION_CHANNEL, part.name)
         yield from channel_messages(notes, PERCUSSION_CHANNEL)
         return
     programs = PROGRAMS_GM2 if gm2 else PROGRAMS
@@ -108,6 +116,7 @@ def _part(
         if channel is None:
             raise OptionError("more strings than MIDI has channels; leave a part out")
         yield from _program(channel, program, gm2=gm2)
+        yield from _seat(channel, part.name)
         yield from channel_messages(notes, channel)
 
 
@@ -126,6 +135,13 @@ def _program(channel: int, program: Program, *, gm2: bool) -> Iterator[TimedMess
             yield TimedMessage(0, SETUP, message)
     change = Message("program_change", channel=channel, program=program.program)
     yield TimedMessage(0, SETUP, change)
+
+
+def _seat(channel: int, part: str) -> Iterator[TimedMessage]:
+    """Yield a part's volume and place."""
+    for control, value in ((7, volume(part)), (10, pan(part))):
+        message = Message("control_change", channel=channel, control=control, value=value)
+        yield TimedMessage(0, SETUP, message)
 
 
 def _on_brush_kit(note: Note) -> Note:

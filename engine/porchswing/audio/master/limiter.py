@@ -42,8 +42,8 @@ ATTACK_DB_PER_S = 1000.0
 RELEASE_DB_PER_S = 40.0
 """How fast the gain falls before a peak (3 dB in 3 ms) and rises after it (3 dB in 75 ms)."""
 
-MARGIN_DB = 0.03
-"""What the moving gain may add to a value between two samples."""
+MARGIN_DB = 0.1
+"""How far peaks stay under the ceiling: what meters differ by, and what a moving gain may add."""
 
 CLOSE_ENOUGH_LU = 0.01
 MOST_PASSES = 4

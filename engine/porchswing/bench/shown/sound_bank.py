@@ -89,7 +89,7 @@ class SoundBank:
     def _struck(
         self, lane: PageLane, seats: dict[tuple[str, Seat], int]
     ) -> Mapping[str, tuple[StruckNote, ...]]:
-        schedule = schedule_of(slow_and_plain(lane.performance))
+        schedule = schedule_of(slow_and_plain(lane.performance), takes=1)
         self.add(zip(schedule.keys, schedule.needs_s, strict=True))
         found = {}
         for part in lane.performance.parts:
