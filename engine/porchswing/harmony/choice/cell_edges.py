@@ -2,31 +2,56 @@
 
 from __future__ import annotations
 
-from porchswing.harmony.choice.scoring import lead_points
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from porchswing.harmony.choice.scoring import BASS_RUN, bass_move, lead_points
 from porchswing.harmony.passage.steps import Need, Step
 from porchswing.theory.chords import Chord
 
-Edge = tuple[Chord | None, tuple[Need, ...]]
-"""How a cell begins or ends: its outer chord and what that needs outside."""
-END: Edge = (None, ())
+
+class Edge(NamedTuple):
+    """How a cell begins or ends: its outer chord, what that needs outside, and its bass's move.
+
+    ``move`` is the semitone the bass moves between the two outermost chords of the cell, 0 for
+    any other move and for a cell of one chord.
+    """
+
+    chord: Chord | None
+    needs: tuple[Need, ...] = ()
+    move: int = 0
+
+
+END = Edge(None)
 """The end of the tune."""
 
 
-def entry(step: Step) -> Edge:
-    """Return how a step looks from before."""
-    return (step.chord, step.before)
+def entry(steps: Sequence[Step]) -> Edge:
+    """Return how steps look from before."""
+    return Edge(steps[0].chord, steps[0].before, _move(steps[:2]))
 
 
-def leaving(step: Step) -> Edge:
-    """Return how a step looks from after."""
-    return (step.chord, step.after)
+def leaving(steps: Sequence[Step]) -> Edge:
+    """Return how steps look from after."""
+    return Edge(steps[-1].chord, steps[-1].after, _move(steps[-2:]))
+
+
+def _move(steps: Sequence[Step]) -> int:
+    return bass_move(steps[0].chord, steps[-1].chord) if len(steps) > 1 else 0
 
 
 def meets(left: Edge, right: Edge) -> bool:
     """Say whether two edges are what they need of each other."""
-    return all(need.met(right[0]) for need in left[1]) and all(
-        need.met(left[0]) for need in right[1]
+    return all(need.met(right.chord) for need in left.needs) and all(
+        need.met(left.chord) for need in right.needs
     )
+
+
+def meeting_points(left: Edge, right: Edge) -> float:
+    """Return what a meeting is worth: the move itself, and the bass lines it carries on."""
+    move = bass_move(left.chord, right.chord)
+    runs = (move == left.move) + (move == right.move) if move else 0
+    return lead_points(left.chord, right.chord) + BASS_RUN * runs
 
 
 class Seams:
@@ -55,5 +80,5 @@ class Seams:
         pair = (left, right)
         if pair not in self._worth:
             one, other = self._edges[left], self._edges[right]
-            self._worth[pair] = lead_points(one[0], other[0]) if meets(one, other) else None
+            self._worth[pair] = meeting_points(one, other) if meets(one, other) else None
         return self._worth[pair]

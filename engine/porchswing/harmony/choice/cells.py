@@ -25,7 +25,7 @@ class Cell(NamedTuple):
     """Steps for ``passage.steps[start:stop]``, the names of the swaps in them, their points.
 
     ``entry`` and ``exit`` are the numbers of its edges in its passage's seams, ``minors`` how
-    many of its chords are minor.
+    many of its chords are minor, one for every bar a chord lasts.
     """
 
     start: int
@@ -58,8 +58,12 @@ class Maker(NamedTuple):
     def cell(self, start: int, stop: int, steps: tuple[Step, ...], rows: tuple[str, ...]) -> Cell:
         """Return a cell with its points."""
         points = points_of(self.passage, start, stop, steps, rows, self.tastes)
-        first, last = self.seams.number(entry(steps[0])), self.seams.number(leaving(steps[-1]))
-        minor = sum(step.family == "minor" for step in steps)
+        first, last = self.seams.number(entry(steps)), self.seams.number(leaving(steps))
+        minor = sum(
+            max(1, step.pulses // self.passage.span_at(step.start).pulses)
+            for step in steps
+            if step.family == "minor"
+        )
         return Cell(start, stop, steps, rows, points, first, last, minor)
 
 

@@ -10,9 +10,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
 
-from porchswing.harmony.choice.cell_edges import END, Edge, Seams, entry, leaving, meets
+from porchswing.harmony.choice.cell_edges import (
+    END,
+    Edge,
+    Seams,
+    entry,
+    leaving,
+    meeting_points,
+    meets,
+)
 from porchswing.harmony.choice.cells import Cell
-from porchswing.harmony.choice.scoring import lead_points
 from porchswing.harmony.passage.paths import Arc, best_way
 from porchswing.harmony.passage.steps import Passage
 
@@ -28,22 +35,21 @@ def choose(
     cells: Iterable[Cell],
     seams: Seams,
     *,
-    opening: Edge | None = None,
+    opening: int | None = None,
     price: Price = lambda cell: 0.0,
 ) -> tuple[Cell, ...] | None:
     """Return the cells of the best lane.
 
-    ``opening`` is the edge the lane has to begin with; ``price`` takes points off a cell. The
+    ``opening`` is the number of the edge to begin with; ``price`` takes points off a cell. The
     lane fits every entry and exit of the passage; ``None`` where no lane does.
     """
-    start = None if opening is None else seams.number(opening)
     arcs = [
         Arc(cell.start, cell.stop, cell.points - price(cell), cell.entry, cell.exit, cell)
         for cell in cells
-        if start is None or cell.start or cell.entry == start
+        if opening is None or cell.start or cell.entry == opening
     ]
-    ins = [leaving(way) for way in passage.entries if way is not None and opening is None]
-    outs = [END if way is None else entry(way) for way in passage.exits]
+    ins = [leaving((way,)) for way in passage.entries if way is not None and opening is None]
+    outs = [END if way is None else entry((way,)) for way in passage.exits]
 
     def first(number: int) -> float | None:
         return 0.0 if all(meets(edge, seams.edge(number)) for edge in ins) else None
@@ -63,14 +69,14 @@ def leaving_points(edge: Edge, outs: Sequence[Edge], weights: Sequence[float]) -
     Hard needs must be met on every way; a soft one on half of them by weight, and costs
     :data:`UNMET` times the share on which it is not.
     """
-    hard = (edge[0], tuple(need for need in edge[1] if not need.soft))
-    soft = [need for need in edge[1] if need.soft]
+    hard = edge._replace(needs=tuple(need for need in edge.needs if not need.soft))
+    soft = [need for need in edge.needs if need.soft]
     if not all(meets(hard, out) for out in outs):
         return None
     unmet = sum(
         weight
         for out, weight in zip(outs, weights, strict=True)
-        if not all(need.met(out[0]) for need in soft)
+        if not all(need.met(out.chord) for need in soft)
     )
     share = unmet / sum(weights) if weights else 0.0
     return None if share > MOST_UNMET else -UNMET * share
@@ -79,5 +85,5 @@ def leaving_points(edge: Edge, outs: Sequence[Edge], weights: Sequence[float]) -
 def weigh(cells: Iterable[Cell]) -> float:
     """Return the points of a lane made of cells."""
     cells = tuple(cells)
-    meetings = (lead_points(a.steps[-1].chord, b.steps[0].chord) for a, b in pairwise(cells))
+    meetings = (meeting_points(leaving(a.steps), entry(b.steps)) for a, b in pairwise(cells))
     return sum(cell.points for cell in cells) + sum(meetings)

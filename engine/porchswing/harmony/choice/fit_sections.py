@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from porchswing.chart.model import Chart
 from porchswing.chart.unroll import LAST_TIME
 from porchswing.harmony.choice.budgets import Budget, least_minors, within_budget
-from porchswing.harmony.choice.cell_edges import Edge, Seams, entry
+from porchswing.harmony.choice.cell_edges import Seams
 from porchswing.harmony.choice.cells import DEPTHS, REACH, Cell, Refused, cells_of
 from porchswing.harmony.choice.chooser import Price, choose, weigh
 from porchswing.harmony.choice.styles import in_style, style_of
@@ -188,7 +188,7 @@ def settle(flow: Flow, found: list[Stretch]) -> None:
                 for bar, plain in zip(after, plain_exits, strict=True)
             )
             part.passage = replace(part.passage, exits=exits)
-            if not _choose(part, entry(part.steps[0])):
+            if not _choose(part, part.chosen[0].entry):
                 failed.append(part)
         if not failed:
             return
@@ -196,7 +196,7 @@ def settle(flow: Flow, found: list[Stretch]) -> None:
             part.cells = part.chosen = tuple(cell for cell in part.cells if not cell.rows)
 
 
-def _choose(part: Stretch, opening: Edge | None) -> bool:
+def _choose(part: Stretch, opening: int | None) -> bool:
     """Choose one stretch's lane, like phrases told apart, within the budgets of its style."""
     usual = _usual(part)
 

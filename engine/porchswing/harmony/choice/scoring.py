@@ -32,6 +32,8 @@ HELD, STEPWISE = 0.12, 0.2
 """Points for each guide tone that stays, or is reached by a semitone."""
 PILED = 0.6
 """What a swap of a swap counts, against one of a written chord."""
+BASS_RUN = 0.25
+"""Points for every semitone of the bass that goes on in the direction of the one before."""
 BASS_LINE = 1.0
 """Taken off for every chord that leaves a written slash bass."""
 SECTION, PHRASE = 0.8, 0.3
@@ -55,7 +57,26 @@ def points_of(
         points -= CHANGE + HURRY * _hurry(seconds(passage, step))
         points -= ONE_BEAT if step.pulses < 2 * passage.grid_pulses else 0.0
     points -= CROWD * _crowd(passage, start, stop, steps) if rows else 0.0
-    return points + sum(lead_points(a.chord, b.chord) for a, b in pairwise(steps))
+    return points + lead_through([step.chord for step in steps])
+
+
+def lead_through(chords: Sequence[Chord | None]) -> float:
+    """Return how well chords lead on, each to the next, with the lines their basses make."""
+    moves = [bass_move(a, b) for a, b in pairwise(chords)]
+    runs = sum(a == b != 0 for a, b in pairwise(moves))
+    return sum(lead_points(a, b) for a, b in pairwise(chords)) + BASS_RUN * runs
+
+
+def bass_move(left: Chord | None, right: Chord | None) -> int:
+    """Return the semitone the bass moves, 1 or -1; 0 for any other move.
+
+    >>> from porchswing.theory.symbols import parse_chord as read
+    >>> bass_move(read("F"), read("F#dim7")), bass_move(read("F"), read("C"))
+    (1, 0)
+    """
+    if left is None or right is None:
+        return 0
+    return {1: 1, 11: -1}.get((right.bass_note.pc - left.bass_note.pc) % 12, 0)
 
 
 def _leaves_line(step: Step) -> bool:

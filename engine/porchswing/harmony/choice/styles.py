@@ -17,7 +17,7 @@ MOST_REPEATS = {0: 9, 1: 9, 2: 4, 3: 2, 4: 2}
 """How often one swap may come within eight bars, by depth."""
 NINTHS = {0: 1.0, 1: 1.0, 2: 1.0, 3: 0.55, 4: 0.55}
 """Which share of the dominants may be plain ninths, by depth."""
-FARTHEST, ASKED = 4, 0.4
+FARTHEST, ASKED = 4, 0.8
 """At the farthest depth its own swaps get so many points more: it was asked for."""
 MINORS = 0.67
 """Which share of the minor chords of depth 2 the depths beyond it keep."""

@@ -102,7 +102,7 @@ def _ninth(passage: Passage, index: int) -> bool:
 def _thirteenth(passage: Passage, index: int) -> bool:
     step, goal = passage.steps[index], passage.following(index + 1)
     to_major = falls_fifth(step, goal) and goal is not None and goal.family == "major"
-    blues = step.family == "dominant" and step.degree == 0
+    blues = step.family == "dominant" and step.degree == 0 and step.key.mode == "major"
     return _plain_dominant(passage, index) and (to_major or blues)
 
 
