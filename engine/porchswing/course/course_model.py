@@ -24,7 +24,8 @@ class Tune:
 
     ``charts`` are paths or globs relative to the course file. ``None`` among ``keys`` and
     ``tempos`` stands for what the chart says; a tempo such as ``60%`` is a share of that.
-    ``choices`` holds everything else.
+    ``pages`` asks for a practice page and handouts in every key; ``choices`` holds everything
+    else.
     """
 
     charts: tuple[str, ...]
@@ -33,6 +34,7 @@ class Tune:
     mixes: tuple[Mix, ...] = (Mix("full"),)
     formats: tuple[str, ...] = ("wav", "mid")
     choices: Choices = field(default=Choices())
+    pages: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,11 @@ from porchswing.outputs.manifest import digest_of, engine_digest
 from porchswing.outputs.names import check_unique, file_word, printable
 from porchswing.rhythm.patterns import pattern_digests
 
+PAGES = Mix("pages")
+"""Stands for the practice page and the handouts among the mixes of a tune."""
+
+PAGE_ENDINGS = ("practice.html", "handout-a4.pdf", "handout-letter.pdf")
+
 MAX_CHARTS = 100_000
 MAX_CHART_BYTES = 2_000_000
 """A larger chart file is not read."""
@@ -66,7 +71,9 @@ class TuneJob:
         return tuple(output.name for output in self.wanted)
 
     def run(self, parts: Sequence[Path]) -> Told:
-        """Arrange once, then write every mix in every format."""
+        """Arrange once, then write every mix in every format; or pages and handouts alone."""
+        if self.wanted[0].mix == PAGES:
+            return self._write_pages(parts)
         from porchswing.chart.language.reader import parse_chart
         from porchswing.take import take_from_chart
 
@@ -82,6 +89,21 @@ class TuneJob:
                 audio_s += report.seconds * len(report.paths)
         patterns = {name for part in take.score.parts for name in part.patterns}
         return Told(tuple(sorted(patterns)), audio_s)
+
+    def _write_pages(self, parts: Sequence[Path]) -> Told:
+        from porchswing.lesson.makers import make_handout, make_practice_page
+        from porchswing.lesson.source import LessonSource
+
+        source = LessonSource(self.chart_text, self.chart_name, "", self.choices)
+        for name, part in zip(self.outputs, parts, strict=True):
+            if name.endswith(".html"):
+                make_practice_page(source, "", [part], self.tags)
+            else:
+                make_handout(
+                    source, name.removesuffix(".pdf").rpartition("-")[2], [part], self.tags
+                )
+        patterns = {name for part in source.take.score.parts for name in part.patterns}
+        return Told(tuple(sorted(patterns)), 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,6 +265,15 @@ def _jobs(name: str, text: str, stem: str, tune: Tune, tags: Tags) -> Iterator[T
                 for suffix in tune.formats
             )
             yield TuneJob(name, text, choices, outputs, tags)
+        if tune.pages:
+            choices = tune.choices.with_values({"key": key})
+            word = f"{stem}/{take_name(stem.rpartition('/')[2], choices)}"
+            facts = [engine, name, chart_digest, repr(choices)]
+            pages = tuple(
+                Output(f"{word}-{ending}", PAGES, digest_of([*facts, ending]))
+                for ending in PAGE_ENDINGS
+            )
+            yield TuneJob(name, text, choices, pages, tags)
 
 
 def _asker(job: TuneJob, output: Output) -> str:

@@ -24,7 +24,7 @@ MAX_TUNES = 20_000
 OPTION_ROWS: dict[str, Option] = {row.key: row for row in OPTIONS if row.in_course}
 """The options a course may set by their key, beside the lists below."""
 
-_LISTS = ("keys", "tempos", "mixes", "formats")
+_LISTS = ("keys", "tempos", "mixes", "formats", "pages")
 
 
 def read_course(path: Path) -> Course:
@@ -62,7 +62,15 @@ def _tune(row: TomlTable, defaults: Tune, charts: tuple[str, ...]) -> Tune:
         _mixes(row) if "mixes" in row.values else defaults.mixes,
         _formats(row) if "formats" in row.values else defaults.formats,
         _choices(row, defaults.choices),
+        _pages(row, defaults.pages),
     )
+
+
+def _pages(row: TomlTable, default: bool) -> bool:
+    value = row.values.get("pages", default)
+    if not isinstance(value, bool):
+        row.fail("pages", f"must be true or false, got {short(value)}")
+    return value
 
 
 def _keys(row: TomlTable) -> tuple[str | None, ...]:

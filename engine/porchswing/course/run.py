@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 from porchswing.course.course_model import Course
+from porchswing.course.course_pages import last_names, write_last
 from porchswing.course.course_plan import Plan, TuneJob, make_plan, to_do
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.build import Summary, build
@@ -61,11 +63,12 @@ def build_course(
         folder,
         site,
         plan.origin,
-        names=plan.names,
+        names=[*plan.names, *last_names(plan)],
         about={"title": course.title, "course": Path(course.file).name},
         failures=(*plan.failures, *todo.strangers),
         blocked=len(todo.strangers),
         keep_going=keep_going,
         prune=prune,
+        finish=partial(write_last, course, plan, folder),
         on_progress=on_progress,
     )

@@ -83,7 +83,7 @@ def index_page(
         "facts": escape(facts),
         "style": style,
         "lead": _lead(lead),
-        "take_home": _row(take_home),
+        "take_home": row_html(take_home),
         "plan": "\n".join(_step(step) for step in plan),
         "hear": _group(hear),
         "groups": "\n".join(_folded(group) for group in groups),
@@ -127,10 +127,11 @@ def _folded(group: IndexGroup) -> str:
 
 
 def _rows(group: IndexGroup) -> str:
-    return "\n".join(_row(row) for row in group.rows)
+    return "\n".join(row_html(row) for row in group.rows)
 
 
-def _row(row: IndexRow) -> str:
+def row_html(row: IndexRow) -> str:
+    """Return a row as a list item: a link, a sentence, a player for a sound."""
     address = _address(row.name)
     words = f"<span>{escape(row.words)}</span>" if row.words else ""
     player = ""

@@ -1,0 +1,91 @@
+"""What a course hands out where ``pages = true``: practice pages, handouts, an index, a playlist.
+
+Pages and handouts are made by the lesson's own makers, one of each for every key. The index and
+the playlist are written last, from the plan.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from porchswing.chart.language.reader import parse_chart
+from porchswing.course.course_model import Course
+from porchswing.course.course_plan import PAGES, Plan, TuneJob
+from porchswing.errors import PorchswingError
+from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.manifest import digest_of, engine_digest
+from porchswing.pages.index import IndexGroup, IndexRow, course_page
+from porchswing.recording import is_sound
+
+INDEX, PLAYLIST = "index.html", "playlist.m3u8"
+
+
+def last_names(plan: Plan) -> tuple[str, ...]:
+    """Return the names of the files made last; none where no tune has pages."""
+    if not any(output.mix == PAGES for job in plan.jobs for output in job.wanted):
+        return ()
+    return INDEX, PLAYLIST
+
+
+def write_last(course: Course, plan: Plan, folder: OutputFolder) -> list[str]:
+    """Write the index and the playlist where they are not current; return what was written."""
+    if not last_names(plan):
+        return []
+    tunes = tuple(_tunes(plan))
+    texts = {
+        INDEX: course_page(course.title, [group for group, _ in tunes]),
+        PLAYLIST: _playlist([row for _, sounds in tunes for row in sounds]),
+    }
+    written = []
+    for name, text in texts.items():
+        path, digest = folder.folder / name, digest_of([engine_digest(), text])
+        if folder.is_current(path, digest):
+            continue
+        with folder.making(path, digest, {"course": Path(course.file).name}) as part:
+            part.write_text(text, "utf-8", newline="\n")
+        written.append(name)
+    return written
+
+
+def _tunes(plan: Plan) -> Iterator[tuple[IndexGroup, list[IndexRow]]]:
+    """Yield each chart's files: page and handouts first, then its recordings."""
+    by_chart: dict[str, list[TuneJob]] = {}
+    for job in plan.jobs:
+        by_chart.setdefault(job.chart_name, []).append(job)
+    for name, jobs in by_chart.items():
+        title, by = _title(name, jobs[0].chart_text)
+        pages, sounds = [], []
+        for job in jobs:
+            key = f", in {job.choices.key}" if job.choices.key else ""
+            for output in job.wanted:
+                if output.mix == PAGES:
+                    pages.append(IndexRow(output.name, f"{_what(output.name)}{key}"))
+                elif is_sound(Path(output.name)):
+                    bpm = job.choices.style.tempo_bpm
+                    tempo = f", {bpm:g} bpm" if bpm else ""
+                    words = f"{output.mix.name}{key}{tempo}"
+                    sounds.append(IndexRow(output.name, f"{title}: {words}"))
+        yield IndexGroup(title, by, (*pages, *sounds)), sounds
+
+
+def _title(name: str, text: str) -> tuple[str, str]:
+    try:
+        chart = parse_chart(text, name)
+    except PorchswingError:
+        return name, ""
+    return chart.title, f"by {chart.by}" if chart.by else ""
+
+
+def _what(name: str) -> str:
+    if name.endswith(".html"):
+        return "Practice page"
+    return "Handout (A4)" if name.endswith("-a4.pdf") else "Handout (Letter)"
+
+
+def _playlist(sounds: Sequence[IndexRow]) -> str:
+    """Return an extended M3U playlist in UTF-8, lengths unknown (-1)."""
+    rows = ["#EXTM3U"]
+    for row in sounds:
+        rows += [f"#EXTINF:-1,{' '.join(row.title.split())}", row.name]
+    return "\n".join(rows) + "\n"

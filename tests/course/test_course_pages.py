@@ -1,0 +1,79 @@
+"""A course with pages: an index, practice pages, handouts, a playlist, only where asked."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from urllib.parse import unquote
+
+import pytest
+
+from porchswing.course.course_reader import parse_course, read_course
+from porchswing.course.run import build_course, find_todo
+from porchswing.errors import CourseError
+from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.jobs.build import Summary
+from porchswing.outputs.jobs.executors import site
+
+CHART = "title: {title}\nby: Nobody\nkey: C\ntempo: 160\n[A]\n| C | Am7 | Dm7 | G7 |\n"
+COURSE = """title = "Porch <term>"
+[defaults]
+pages = true
+formats = ["flac"]
+[[tune]]
+charts = ["a.changes"]
+keys = ["as written", "F"]
+[[tune]]
+charts = ["b.changes"]
+pages = false
+"""
+
+
+def built(folder: Path) -> Summary:
+    course = read_course(folder / "course.toml")
+    with OutputFolder(folder / "out").locked() as output, site(1) as place:
+        return build_course(course, find_todo(course, output), output, place)
+
+
+@pytest.fixture
+def course(tmp_path: Path) -> Path:
+    for name in "ab":
+        (tmp_path / f"{name}.changes").write_text(CHART.format(title=f"Tune <{name}>"))
+    (tmp_path / "course.toml").write_text(COURSE)
+    return tmp_path
+
+
+def test_pages_handouts_index_and_playlist_are_made_and_then_kept(course: Path) -> None:
+    summary = built(course)
+    assert summary.failed == ()
+    out = course / "out"
+    names = {path.relative_to(out).as_posix() for path in out.rglob("*.*")}
+    assert {"index.html", "playlist.m3u8", "a/a-practice.html", "a/a-F-practice.html"} <= names
+    assert {"a/a-handout-a4.pdf", "a/a-F-handout-letter.pdf"} <= names
+    assert not [name for name in names if name.startswith("b/") and "practice" in name]
+    page = (out / "index.html").read_text("utf-8")
+    links = re.findall(r'(?:href|src)="([^"]*)"', page)
+    assert len(links) >= 9
+    assert all((out / unquote(link)).is_file() for link in links)
+    assert "Tune &lt;a&gt;" in page
+    assert "<term>" not in page
+    rows = (out / "playlist.m3u8").read_text("utf-8").splitlines()
+    assert rows[0] == "#EXTM3U"
+    files = [row for row in rows if not row.startswith("#")]
+    assert len(files) == 3
+    assert all((out / file).is_file() for file in files)
+    again = built(course)
+    assert again.made == ()
+    assert again.kept == again.planned == summary.planned
+
+
+def test_the_page_of_another_key_is_in_that_key(course: Path) -> None:
+    built(course)
+    page = (course / "out/a/a-F-practice.html").read_text("utf-8")
+    assert "key of F" in page
+
+
+def test_pages_must_be_true_or_false() -> None:
+    with pytest.raises(CourseError, match=r"defaults\.pages must be true or false, got 'yes'"):
+        parse_course('[defaults]\npages = "yes"\n[[tune]]\ncharts = ["a"]\n')
+    assert not parse_course('[[tune]]\ncharts = ["a"]\n').tunes[0].pages
