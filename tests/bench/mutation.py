@@ -1,0 +1,185 @@
+"""Change the engine in one small place after another, and count which changes the tests notice.
+
+    python tests/bench/mutation.py PACKAGE [MUTANTS] [SEED]      (needs the package cosmic-ray)
+
+PACKAGE is a key of :data:`PACKAGES`. The changes are those of cosmic-ray's operators; a seeded
+sample of them is applied one by one to a copy of the checkout, and the package's tests run there
+until the first failure. What only changes an annotation or a docstring is no mutant. Survivors are
+listed with their line, to be judged: a missing test, or a change that no test can see.
+"""
+
+from __future__ import annotations
+
+import ast
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+from cosmic_ray.ast import get_ast
+from cosmic_ray.mutating import mutate_code
+from cosmic_ray.plugins import get_operator, operator_names
+
+ROOT = Path(__file__).resolve().parents[2]
+TIMEOUT_S = 300
+
+# package: files or folders below engine/porchswing, then what pytest is given
+PACKAGES: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "theory": (("theory",), ("tests/theory", "tests/harmony/analysis")),
+    "rhythm": (("rhythm",), ("tests/rhythm", "tests/band")),
+    "performance": (("performance",), ("tests/performance", "tests/midi", "tests/rhythm")),
+    "midi": (("midi",), ("tests/midi",)),
+    "outputs": (
+        ("outputs",),
+        (
+            *("tests/outputs", "tests/course/test_build.py", "--ignore"),
+            *("tests/outputs/test_power_cut.py", "--ignore"),
+            "tests/outputs/test_kill_at_every_call.py",
+        ),
+    ),
+    "chart": (("chart",), ("tests/chart",)),
+    "guard and chooser": (
+        ("harmony/passage/melody_guard.py", "harmony/choice"),
+        ("tests/harmony/choice", "tests/harmony/swaps", "tests/harmony/test_worked_examples.py"),
+    ),
+    "fingers and search": (("grips/shapes/fingers.py", "grips/search"), ("tests/grips",)),
+    "loudness and master": (
+        ("audio/master/loudness.py", "audio/master/mastering.py"),
+        ("tests/audio/master",),
+    ),
+}
+
+
+class Mutant(NamedTuple):
+    """One change: the file, the operator and which of its places."""
+
+    file: str
+    operator: str
+    place: int
+
+
+def mutants(sources: tuple[str, ...]) -> list[Mutant]:
+    """Return every change there is in some sources."""
+    found = []
+    for source in sources:
+        top = ROOT / "engine" / "porchswing" / source
+        for path in sorted(top.rglob("*.py")) if top.is_dir() else [top]:
+            tree = get_ast(path.read_text("utf-8"))
+            for name in sorted(operator_names()):
+                operator = get_operator(name)()
+                places = sum(len(list(operator.mutation_positions(node))) for node in walk(tree))
+                found += [Mutant(str(path.relative_to(ROOT)), name, n) for n in range(places)]
+    return found
+
+
+def walk(node):  # type: ignore[no-untyped-def]
+    yield node
+    for child in getattr(node, "children", ()):
+        yield from walk(child)
+
+
+def bare(code: str) -> str:
+    """Return what a program does, without its annotations and docstrings."""
+    tree = ast.parse(code)
+    for node in ast.walk(tree):
+        if isinstance(node, ast.arg | ast.AnnAssign):
+            node.annotation = ast.Constant(0)
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+            node.returns = None
+        body = getattr(node, "body", None)
+        if isinstance(body, list):
+            for at, child in enumerate(body):
+                if isinstance(child, ast.Expr) and isinstance(child.value, ast.Constant):
+                    body[at] = ast.Pass()
+                if isinstance(child, ast.If) and "TYPE_CHECKING" in ast.dump(child.test):
+                    body[at] = ast.Pass()
+    return ast.dump(tree)
+
+
+def changed(mutant: Mutant) -> str:
+    """Return a file's text with the mutant in it; empty where it changes nothing that runs."""
+    code = (ROOT / mutant.file).read_text("utf-8")
+    text = mutate_code(code, get_operator(mutant.operator)(), mutant.place)
+    try:
+        return text if text and bare(text) != bare(code) else ""
+    except SyntaxError:
+        return ""
+
+
+def sample(package: str, count: int, seed: str) -> Iterator[tuple[Mutant, str]]:
+    """Yield a seeded sample of mutants that change something, with the changed text."""
+    every = mutants(PACKAGES[package][0])
+    random.Random(f"{package} {seed}").shuffle(every)
+    taken = 0
+    for mutant in every:
+        if taken < count and (text := changed(mutant)):
+            taken += 1
+            yield mutant, text
+
+
+def is_killed(checkout: Path, tests: tuple[str, ...]) -> bool:
+    """Run the tests of a package in a checkout; return whether one failed or hung."""
+    command = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", *tests]
+    environment = os.environ | {"PYTHONPATH": str(checkout / "engine"), "CI": ""}
+    with subprocess.Popen(
+        command,
+        cwd=checkout,
+        env=environment,
+        start_new_session=True,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    ) as process:
+        try:
+            return process.wait(TIMEOUT_S) != 0
+        except subprocess.TimeoutExpired:
+            os.killpg(process.pid, 9)
+            return True
+
+
+def first_difference(before: str, after: str) -> str:
+    rows = zip(before.splitlines(), after.splitlines(), strict=False)
+    for number, (old, new) in enumerate(rows, start=1):
+        if old != new:
+            return f"{number}: {old.strip()}  ->  {new.strip()}"
+    return "at its end"
+
+
+def main() -> None:
+    """Try the mutants and print the survivors and the share that was killed."""
+    package = sys.argv[1]
+    count = int(sys.argv[2]) if len(sys.argv) > 2 else 100
+    seed = sys.argv[3] if len(sys.argv) > 3 else "mutants"
+    tests = PACKAGES[package][1]
+    with tempfile.TemporaryDirectory() as name:
+        checkout = Path(name)
+        for part in ("engine", "tests", "demos", "patterns"):
+            shutil.copytree(ROOT / part, checkout / part, ignore=shutil.ignore_patterns("__pyc*"))
+        for part in ("pyproject.toml", "README.md", "Makefile"):
+            shutil.copy(ROOT / part, checkout / part)
+        start = time.monotonic()
+        if is_killed(checkout, tests):
+            sys.exit(f"the tests of {package} fail without any mutant")
+        print(f"{package}: tests take {time.monotonic() - start:.0f} s", flush=True)
+        killed = tried = 0
+        for mutant, text in sample(package, count, seed):
+            target = checkout / mutant.file
+            before = target.read_text("utf-8")
+            target.write_text(text, "utf-8")
+            tried += 1
+            if is_killed(checkout, tests):
+                killed += 1
+            else:
+                where = f"{mutant.file}:{first_difference(before, text)}"
+                print(f"survived ({mutant.operator}) {where}", flush=True)
+            target.write_text(before, "utf-8")
+        print(f"{package}: {killed} of {tried} killed ({killed / max(1, tried):.0%})")
+
+
+if __name__ == "__main__":
+    main()
