@@ -17,6 +17,7 @@ settings.register_profile("quick", deadline=None, max_examples=20)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "porchswing"))
 
 ROOT = Path(__file__).resolve().parent.parent
+os.environ["PORCHSWING_CONFIG"] = os.devnull  # a developer's own defaults change no test
 IN_CI = os.environ.get("CI", "").lower() in {"1", "true", "yes"}
 
 

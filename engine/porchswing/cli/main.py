@@ -124,12 +124,29 @@ class LazyGroup(click.Group):
                 ctx.fail(f"No such command {cmd_name!r}: did you mean {near[0]}?")
             return None
         found: click.Command = import_module(COMMANDS[cmd_name][0]).command
+        _set_defaults(found)
         return found
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """List the commands from the table, importing none."""
         with formatter.section("Commands"):
             formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
+
+
+def _set_defaults(command: click.Command) -> None:
+    """Give a command the user's own defaults for the options it takes."""
+    from porchswing.cli.config import config_defaults, config_path
+    from porchswing.errors import PorchswingError
+
+    defaults: dict[str, Any] = {}
+    if config_path().is_file():
+        try:
+            defaults = config_defaults()
+        except PorchswingError as error:
+            raise click.ClickException(str(error)) from error
+    refused = {each.name for each in command.params if getattr(each, "refusal", "")}
+    kept = {field: value for field, value in defaults.items() if field not in refused}
+    command.context_settings = {**command.context_settings, "default_map": kept}
 
 
 @click.group(cls=LazyGroup, epilog=EPILOG, context_settings={"help_option_names": ["-h", "--help"]})

@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 
 import click
 from click.core import ParameterSource
+from click.shell_completion import CompletionItem
 
 from porchswing import file_formats
 from porchswing.chart.language.values import MAX_TEMPO_BPM, MIN_TEMPO_BPM
@@ -89,6 +90,14 @@ class ChoiceOption(click.Option):
             looks |= {"type": KindType(row.kind), "metavar": row.kind.metavar}
             looks |= {"multiple": row.kind.is_list, "show_default": shown}
         super().__init__([row.flag, row.field], hidden=bool(refusal), **looks)
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+        """Return the words of this option that begin as typed."""
+        from porchswing.cli.completion import words_for
+
+        row = next(row for row in OPTIONS if row.flag == self.flag)
+        words = words_for(row.field, row.kind)
+        return [CompletionItem(word) for word in words if word.startswith(incomplete)]
 
     def handle_parse_result(
         self, ctx: click.Context, opts: Mapping[str, Any], args: list[str]
