@@ -16,6 +16,7 @@ from porchswing.errors import MissingExtraError, OptionError
 from porchswing.file_formats import NO_TAGS
 from porchswing.lesson.makers import make_handout
 from porchswing.lesson.source import LessonSource
+from porchswing.options import Choices
 from porchswing.pages.handout.pdf import handout_pdf
 from porchswing.pages.handout.printable import NOTICE, printable
 from porchswing.pages.handout.sheet import (
@@ -130,6 +131,21 @@ def test_every_shape_is_drawn_once_with_what_it_plays_and_known_ones_are_marked(
         words[name] = _said(need_program("pdftotext"), path)
     assert "✓" not in words["new"]
     assert words["known"].count("known") == len(sheet.shapes)
+
+
+def test_a_chord_melody_stands_as_tablature_where_it_is_asked_for(
+    tmp_path: Path, need_program: Callable[[str], str]
+) -> None:
+    text = "title: Sung\nkey: C\n[A]\nplain | C | G7 |\nmelody | E4:2 G4:2 | G4:3 r:1 |\n"
+    words = {}
+    for asked in (True, False):
+        choices = Choices().with_values({"melody_on_top": asked})
+        path = tmp_path / f"{asked}.pdf"
+        make_handout(LessonSource(text, "t.changes", "t", choices), "a4", [path], NO_TAGS)
+        words[asked] = _said(need_program("pdftotext"), path, "-layout")
+    assert "Chord melody" in words[True]
+    assert re.search(r"^ *A \|-", words[True], re.MULTILINE)
+    assert "Chord melody" not in words[False]
 
 
 def test_a_note_that_falls_stands_lower_on_paper_as_on_the_page() -> None:

@@ -72,6 +72,7 @@ class HandoutSource:
     swing_ratio: float
     strum: str
     line_strings: Mapping[str, int] = field(default_factory=dict)
+    tablature: str = ""
     met: Met = NOTHING_MET
 
 
@@ -96,6 +97,7 @@ def handout_sheet(source: HandoutSource) -> Sheet:
         ),
         plan_note=f"{plan_minutes(source.steps)} minutes with rests",
         care=CARE,
+        tablature=source.tablature,
     )
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 from porchswing.chart.language.writer import write_chart
 from porchswing.chart.unroll import form_of
 from porchswing.file_formats import Tags
+from porchswing.grips.drawings.tablature import tablature
 from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.chart_score import notated_score
 from porchswing.lesson.comparison import compare, compare_swap, lone_swaps
@@ -23,7 +24,10 @@ from porchswing.pages.cues import cue_text
 from porchswing.pages.handout.pdf import handout_pdf
 from porchswing.pages.practice import PageLane, practice_page
 from porchswing.recording import write_performance
-from porchswing.take import lead_and_grips, road_of, take_along, take_from_chart
+from porchswing.take import choose_solo, lead_and_grips, road_of, take_along, take_from_chart
+
+DEFAULT_STRUM = "four"
+"""The strum a handout shows where the take has no chord part."""
 
 Maker = Callable[[LessonSource, str, Sequence[Path], Tags], None]
 
@@ -77,7 +81,8 @@ def make_practice_page(source: LessonSource, _: str, parts: Sequence[Path], __: 
 def make_handout(source: LessonSource, argument: str, parts: Sequence[Path], __: Tags) -> None:
     """Write the handout; ``argument`` is the paper."""
     take = source.take
-    chords = next(part for part in take.score.parts if part.name == "chords")
+    chords = next((part for part in take.score.parts if part.name == "chords"), None)
+    strum = chords.patterns[0].partition("/")[2] if chords else source.choices.style.strum
     sheet = handout_sheet(
         HandoutSource(
             lead=source.lead,
@@ -85,12 +90,22 @@ def make_handout(source: LessonSource, argument: str, parts: Sequence[Path], __:
             steps=practice_plan(source.drills),
             tempo_bpm=take.tempo_bpm,
             swing_ratio=take.score.tempo_map.segments[0].ratio,
-            strum=chords.patterns[0].partition("/")[2],
+            strum=strum or DEFAULT_STRUM,
             line_strings=_line_strings(source),
+            tablature=_tablature(source),
             met=source.met,
         )
     )
     parts[0].write_bytes(handout_pdf(sheet, argument))
+
+
+def _tablature(source: LessonSource) -> str:
+    """Return the chord melody as tablature where it is played, else nothing."""
+    if "solo" not in source.choices.extra_parts:
+        return ""
+    roadmap = road_of(source.lead.chart, source.choices)
+    text = tablature(choose_solo(source.lead, source.choices), roadmap)
+    return text.partition("\n\n")[2]  # the first line tells the cost
 
 
 def _line_strings(source: LessonSource) -> dict[str, int]:

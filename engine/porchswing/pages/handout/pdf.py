@@ -27,6 +27,7 @@ _WORDS = {
     "known": "known",
     "line": "One string's line",
     "strum": "Right hand",
+    "tablature": "Chord melody",
     "why": "What changed, and why",
     "plan": "Practice plan",
 }

@@ -91,7 +91,11 @@ class SheetStep:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A whole handout. ``shapes`` are drawn once each, with what they are used for."""
+    """A whole handout.
+
+    ``shapes`` are drawn once each, with what they are used for; ``tablature`` is the chord
+    melody, where it is asked for.
+    """
 
     title: str
     by: str
@@ -105,3 +109,4 @@ class Sheet:
     steps: tuple[SheetStep, ...]
     plan_note: str
     care: str
+    tablature: str = ""
