@@ -15,13 +15,12 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from porchswing.chart.language.values import MAX_SEED, MAX_TEMPO_BPM, MIN_TEMPO_BPM
-from porchswing.chart.limits import MAX_CHORUSES, MAX_FRET
-from porchswing.chart.model import LANES, LineTarget, SwingSetting
+from porchswing.chart.limits import MAX_CHORUSES, MAX_DEPTH, MAX_FRET
+from porchswing.chart.model import GRIP_KINDS, LANES, LineTarget, SwingSetting
 from porchswing.errors import OptionError
 from porchswing.grips.melody.solo_notes import CHORD_PLACES
 from porchswing.grips.shapes.hand import MAX_STRETCH, Ease
-from porchswing.grips.shapes.model import GRIP_KINDS
-from porchswing.harmony.depth import DEFAULT_DEPTH, MAX_DEPTH
+from porchswing.harmony.depth import DEFAULT_DEPTH
 from porchswing.option_kinds import (
     TEMPO_SHARES,
     Flag,
@@ -218,11 +217,11 @@ class Choices:
     lane: str = option_row(
         "swing", OneOf(LANES), "--lane", "Which lane of the bars is played.", HARMONY, GRIPS
     )
-    depth: int = option_row(
-        DEFAULT_DEPTH,
+    depth: int | None = option_row(
+        None,
         Number(0, MAX_DEPTH, whole=True),
         "--depth",
-        "How far the reharmoniser may go where no swing lane is written.",
+        f"How far to go where no swing lane is written ({DEFAULT_DEPTH} unless the chart says).",
         HARMONY,
         CHANGES,
     )

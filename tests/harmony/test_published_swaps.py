@@ -8,7 +8,7 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Bar, Chart
 from porchswing.harmony.analysis.figures import bare
 from porchswing.harmony.analysis.roman import numeral, read_chart_roman
-from porchswing.harmony.choice.swap_offers import swap_offers
+from porchswing.harmony.places.swap_offers import swap_offers
 from support.published_swaps import KEPT_BACK, PUBLISHED, TUNING, Published
 
 OFFERS = 8

@@ -49,3 +49,6 @@ MIN_STRINGS = 3
 
 MAX_PROBLEMS = 100
 """Most problems one run lists; the rest are summed up in a last line."""
+
+MAX_DEPTH = 4
+"""The depth of reharmonising that takes every swap in."""

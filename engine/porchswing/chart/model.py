@@ -15,6 +15,9 @@ from porchswing.theory.keys import Key
 LANES = ("plain", "swing")
 """The two lanes that carry chords; a third lane, ``melody``, carries the tune."""
 
+GRIP_KINDS = ("closed", "open", "any")
+"""Which grips may be chosen."""
+
 MARKS = ("slide", "fall", "push", "hold", "roll", "chuck", "stop")
 """Playing marks allowed in braces after a chord."""
 
@@ -97,6 +100,9 @@ class Settings:
     line: LineTarget | None = None
     frets: tuple[int, int] | None = None
     style: str | None = None
+    lane: str | None = None
+    grips: str | None = None
+    depth: int | None = None
 
     def over(self, outer: Settings) -> Settings:
         """Return these settings with what they leave open filled in from ``outer``."""

@@ -186,7 +186,7 @@ def _played_bars(chart: Chart, lane: str, visits: list[Visit]) -> tuple[PlayedBa
     for visit in visits:
         section = visit.section
         passes[section.name] += 1
-        bars = section.lane(lane)
+        heard = {name: section.lane(name) for name in LANES}
         for index in visit.indices:
             played.append(
                 PlayedBar(
@@ -197,13 +197,18 @@ def _played_bars(chart: Chart, lane: str, visits: list[Visit]) -> tuple[PlayedBa
                     role=visit.role,
                     start_beats=start,
                     beats=bar_beats,
-                    slots=bars[index].slots,
+                    slots=heard[_lane_here(settings[section.name][index], lane)][index].slots,
                     settings=settings[section.name][index],
                     melody=section.melody[index] if section.melody is not None else (),
                 )
             )
             start += bar_beats
     return tuple(played)
+
+
+def _lane_here(settings: Settings, lane: str) -> str:
+    """Return the lane of a bar: its section may stay plain where the swing lane is played."""
+    return "plain" if settings.lane == "plain" else lane
 
 
 def _settings_by_bar(section: Section, header: Settings) -> list[Settings]:

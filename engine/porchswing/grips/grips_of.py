@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from porchswing.chart.model import GRIP_KINDS
 from porchswing.errors import GripError, check_types
 from porchswing.grips.search.cost import grip_costs
 from porchswing.grips.search.table import grip_table, with_fingerings
 from porchswing.grips.shapes.enumerate import need_grips
 from porchswing.grips.shapes.hand import CLOSED_HAND, OPEN_HAND, Ease, Hand
-from porchswing.grips.shapes.model import GRIP_KINDS, Grip, Tuning
+from porchswing.grips.shapes.model import Grip, Tuning
 from porchswing.grips.shapes.tunings import tuning as tuning_of
 from porchswing.theory.chords import Chord
 from porchswing.theory.symbols import parse_chord

@@ -20,6 +20,7 @@ from porchswing.errors import OptionError
 from porchswing.file_formats import NO_TAGS, Tags
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.harmony.swaps.catalogue import OWN
 from porchswing.lesson.clicks import clicks
 from porchswing.options import Choices
 from porchswing.performance.concatenate import join
@@ -122,7 +123,10 @@ def compare_swap(chart: Chart, choices: Choices, swap: Swap, times: int = 1) -> 
 
 def alone_lead(chart: Chart, swap: Swap) -> Lead:
     """Return the lead in which this swap's row is the only one at work."""
-    lead = reharmonize(chart, depth=0, use=(swap.name,))
+    plain = replace(
+        chart, sections=tuple(replace(each, swing=None, rows=()) for each in chart.sections)
+    )
+    lead = reharmonize(plain, depth=0, use=() if swap.name == OWN.name else (swap.name,))
     if not any(
         (s.section, s.bar, s.name) == (swap.section, swap.bar, swap.name) for s in lead.swaps
     ):

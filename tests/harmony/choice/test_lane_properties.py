@@ -267,7 +267,8 @@ def test_depth_zero_is_the_identity(chart: Chart) -> None:
     lead = reharmonize(chart, 0)
     for old, new in zip(chart.sections, lead.chart.sections, strict=True):
         assert new.swing == (old.plain if old.swing is None else old.swing)
-    assert lead.swaps == ()
+    written = {section.name for section in chart.sections if section.swing is not None}
+    assert all(swap.section in written for swap in lead.swaps)  # read out of it, not made
 
 
 @settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from porchswing.chart.language.problems import TextError, nearest, shortened
 from porchswing.chart.limits import (
+    MAX_DEPTH,
     MAX_FORM,
     MAX_FRET,
     MAX_METER_COUNT,
@@ -18,7 +19,7 @@ from porchswing.chart.limits import (
     MAX_STRINGS,
     MAX_VALUE_CHARACTERS,
 )
-from porchswing.chart.model import STYLES, LineTarget, Meter, SwingSetting
+from porchswing.chart.model import GRIP_KINDS, LANES, STYLES, LineTarget, Meter, SwingSetting
 from porchswing.theory.keys import Key
 
 MIN_TEMPO_BPM, MAX_TEMPO_BPM = 30, 400
@@ -213,6 +214,28 @@ def read_frets(text: str) -> tuple[int, int]:
 def write_frets(frets: tuple[int, int]) -> str:
     """Write a window of frets."""
     return f"{frets[0]}-{frets[1]}"
+
+
+def read_lane(text: str) -> str:
+    """Read the lane that is played where the swing lane is asked for."""
+    return _one_of("lane", text, LANES)
+
+
+def read_grips(text: str) -> str:
+    """Read which grips a section has."""
+    return _one_of("grips", text, GRIP_KINDS)
+
+
+def read_depth(text: str) -> int:
+    """Read how far a section is reharmonised."""
+    return int(_one_of("depth", text, tuple(str(depth) for depth in range(MAX_DEPTH + 1))))
+
+
+def _one_of(name: str, text: str, known: tuple[str, ...]) -> str:
+    if text not in known:
+        message = f"{name} must be one of {', '.join(known)}, got {shortened(text)}"
+        raise TextError(message, nearest(text, known), width=len(text))
+    return text
 
 
 def read_yes(text: str) -> bool:

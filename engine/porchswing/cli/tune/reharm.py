@@ -96,7 +96,7 @@ def command(
         further=further,
     )
     if out is not None:
-        write_lead(leads[0], out, force=force)
+        write_lead(leads[0], out, choices.depth, force=force)
     if as_json:
         shown = bars_json(leads[0])
         if count > 1:
@@ -121,7 +121,7 @@ def read_lock(text: str) -> tuple[str, int]:
 def show_offers(chart: Chart, place: str, count: int, *, as_json: bool) -> None:
     """Print the offers for one bar."""
     from porchswing.harmony.analysis.explain import offer_lines, offers_json
-    from porchswing.harmony.choice.swap_offers import swap_offers
+    from porchswing.harmony.places.swap_offers import swap_offers
 
     offers = swap_offers(chart, *read_place(place), count)
     if as_json:
@@ -139,8 +139,13 @@ def read_place(text: str) -> tuple[str, int, int]:
     raise OptionError(f"a place must be SECTION:BAR, for example B:5, got {text!r}")
 
 
-def write_lead(lead: Lead, out: Path, *, force: bool) -> None:
-    """Write a lead's chart, both lanes in it."""
+def write_lead(lead: Lead, out: Path, depth: int | None, *, force: bool) -> None:
+    """Write a lead's chart: both lanes, and the depth that was asked for."""
+    from dataclasses import replace
+
     from porchswing.chart.language.writer import write_chart
 
-    base.write_text_at(out, write_chart(lead.chart), force=force)
+    chart = lead.chart
+    if depth is not None:
+        chart = replace(chart, settings=replace(chart.settings, depth=depth))
+    base.write_text_at(out, write_chart(chart), force=force)

@@ -113,12 +113,16 @@ def _place(
         run = runs[run_of[only]]
         fits = slot.lock is None or slot.lock == run.lock
         same = heard_chord(run.chord, tuning) == heard_chord(slot.chord, tuning)
-        if same and fits and run.settings.frets == bar.settings.frets:
+        if same and fits and _grip_rules(run.settings) == _grip_rules(bar.settings):
             run.keys.append(key)
             run_of[key] = run_of[only]
             return
     run_of[key] = len(runs)
     runs.append(Run(slot.chord, slot.lock, bar.settings, key[0], [key]))
+
+
+def _grip_rules(settings: Settings) -> tuple[object, ...]:
+    return settings.frets, settings.grips, settings.lane
 
 
 def _form_ends(

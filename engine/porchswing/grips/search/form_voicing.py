@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from porchswing.chart.model import LineTarget
+from porchswing.chart.model import GRIP_KINDS, LineTarget
 from porchswing.chart.roadmap import Roadmap
 from porchswing.errors import GripError, UnplayableError
 from porchswing.grips.search.chord_alternatives import NO_OFFERS, Offers
@@ -28,7 +28,7 @@ from porchswing.grips.search.table import GripTable, Ints, grip_table, with_fing
 from porchswing.grips.shapes.enumerate import need_grips
 from porchswing.grips.shapes.fingers import fingerings
 from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
-from porchswing.grips.shapes.model import GRIP_KINDS, Grip, Tuning, VoicedSlot, Voicing
+from porchswing.grips.shapes.model import Grip, Tuning, VoicedSlot, Voicing
 from porchswing.theory.chords import Chord
 
 MOST_GRIPS, EASIEST_GRIPS = 550, 220
@@ -47,7 +47,10 @@ MAX_BEST = 100
 
 @dataclass(frozen=True, slots=True)
 class GripRequest:
-    """What is asked of the search: a form, the strings, the hand, and every wish."""
+    """What is asked of the search: a form, the strings, the hand, and every wish.
+
+    ``by_section`` says that a section may have another kind of grips than ``kind``.
+    """
 
     roadmap: Roadmap
     tuning: Tuning
@@ -59,6 +62,7 @@ class GripRequest:
     loop: bool = False
     tied: bool = True
     mutes: bool = False
+    by_section: bool = False
 
     def __post_init__(self) -> None:
         """Check the kind of grips."""
@@ -178,7 +182,7 @@ def voice_roadmap(
 
 def _candidates(run: Run, request: GripRequest) -> tuple[GripTable, bool]:
     """Return the grips one run may take, over all its chords, and whether these are all."""
-    tuning, hand, kind = request.tuning, request.hand, request.kind
+    tuning, hand, kind = request.tuning, request.hand, _kind(run, request)
     if run.lock is not None:
         held = with_fingerings(locked_grip(run, tuning, hand), hand.barre)
         return grip_table([(run.chord, grip) for grip in held]), True
@@ -202,6 +206,13 @@ def _candidates(run: Run, request: GripRequest) -> tuple[GripTable, bool]:
         return table, True
     easiest = np.argsort(grip_costs(table, hand), kind="stable")[:EASIEST_GRIPS]
     return grip_table([found[place] for place in sorted(easiest)]), False
+
+
+def _kind(run: Run, request: GripRequest) -> str:
+    """Return the kind of grips of a run: what its section says, open where that stays plain."""
+    if not request.by_section:
+        return request.kind
+    return run.settings.grips or ("open" if run.settings.lane == "plain" else request.kind)
 
 
 def locked_grip(run: Run, tuning: Tuning, hand: Hand) -> Grip:

@@ -183,6 +183,7 @@ def request_of(
         loop=loop,
         tied=tied,
         mutes=mutes,
+        by_section=grips is None,
     )
 
 

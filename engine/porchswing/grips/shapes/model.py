@@ -16,9 +16,6 @@ from porchswing.grips.shapes.fingers import FINGERS, Fingering, Press, fingering
 from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
 from porchswing.theory.chords import Chord
 
-GRIP_KINDS = ("closed", "open", "any")
-"""Which grips may be chosen."""
-
 
 @dataclass(frozen=True, slots=True)
 class Tuning:

@@ -18,7 +18,7 @@ from porchswing.harmony.choice.cell_edges import Seams
 from porchswing.harmony.choice.cells import DEPTHS, REACH, Cell, Refused, cells_of
 from porchswing.harmony.choice.chooser import Price, choose, weigh
 from porchswing.harmony.choice.styles import in_style, style_of
-from porchswing.harmony.passage.flow import BarId, Flow, edge_step, groups, passage, stretches
+from porchswing.harmony.passage.flow import BarId, Flow, edges, groups, passage, stretches
 from porchswing.harmony.passage.steps import Passage, Step
 from porchswing.harmony.swaps.swap_row import SwapRow
 from porchswing.theory.chords import Chord
@@ -139,20 +139,6 @@ def _weights(flow: Flow, members: Iterable[str], index: int) -> tuple[float, ...
         for name in members
         for bar in flow.follows.get((name, index), ())
     )
-
-
-def edges(
-    chart: Chart, flow: Flow, members: Iterable[str], index: int, *, last: bool
-) -> tuple[Step | None, ...]:
-    """Return the written steps before (``last``) or after a bar, over all members of a group."""
-    ways = flow.precedes if last else flow.follows
-
-    def written_edge(bar: BarId | None) -> Step | None:
-        if bar is None:
-            return None
-        return edge_step(chart.section(bar[0]).lane("swing"), bar, flow, chart.key, last=last)
-
-    return tuple(written_edge(bar) for name in members for bar in ways.get((name, index), ()))
 
 
 def like_places(part: Passage) -> dict[int, int]:

@@ -10,16 +10,18 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from porchswing.chart.model import Bar, Chart
+from porchswing.chart.limits import MAX_DEPTH
+from porchswing.chart.model import Bar, Chart, Section, Settings
 from porchswing.chart.unroll import LAST_TIME, form_of, is_last_time
 from porchswing.errors import OptionError, check_types
 from porchswing.harmony.choice.cells import Refused
 from porchswing.harmony.choice.colouring import Worn, choose_within
 from porchswing.harmony.choice.fit_sections import Stretch, find_stretches, settle
 from porchswing.harmony.choice.lead import Blocked, LastTime, Lead, Swap
+from porchswing.harmony.choice.recognition import recognised
 from porchswing.harmony.choice.styles import NINTHS
 from porchswing.harmony.choice.swap_report import blocked_of, swaps_of
-from porchswing.harmony.depth import DEFAULT_DEPTH, MAX_DEPTH
+from porchswing.harmony.depth import DEFAULT_DEPTH
 from porchswing.harmony.passage.flow import BarId, Flow, flow_of, written
 from porchswing.harmony.passage.melody_guard import clash
 from porchswing.harmony.passage.steps import Passage, Step
@@ -35,7 +37,7 @@ PLAIN_COLOUR = 0.6
 
 def reharmonize(
     chart: Chart,
-    depth: int = DEFAULT_DEPTH,
+    depth: int | None = None,
     use: Iterable[str] = (),
     avoid: Iterable[str] = (),
     *,
@@ -50,7 +52,8 @@ def reharmonize(
         The chart; a handwritten swing lane, a locked grip and the length of every bar stay.
     depth
         How far to go: 0 as written, 1 colour only, 2 adds ii–V's and passing diminished,
-        3 substitutions and chains, 4 everything the melody allows.
+        3 substitutions and chains, 4 everything the melody allows; ``None`` leaves it to the
+        chart and its sections, then to 2.
     use, avoid
         Names of swaps to take in or leave out whatever the depth; one name may stand alone.
     locked
@@ -70,8 +73,8 @@ def reharmonize(
         For a depth outside 0 to 4 or an unknown swap.
     """
     check_types(
-        chart=(chart, Chart), depth=(depth, int), use=(use, Iterable), avoid=(avoid, Iterable),
-        locked=(locked, Collection), further=(further, bool),
+        chart=(chart, Chart), depth=(depth, int, None), use=(use, Iterable),
+        avoid=(avoid, Iterable), locked=(locked, Collection), further=(further, bool),
     )  # fmt: skip
     return next(_leads(chart, depth, _names(use), _names(avoid), locked, further=further))
 
@@ -79,7 +82,7 @@ def reharmonize(
 def alternatives(
     chart: Chart,
     count: int,
-    depth: int = DEFAULT_DEPTH,
+    depth: int | None = None,
     use: Iterable[str] = (),
     avoid: Iterable[str] = (),
     *,
@@ -109,7 +112,7 @@ def _names(names: Iterable[str]) -> tuple[str, ...]:
 
 def _leads(
     chart: Chart,
-    depth: int,
+    asked: int | None,
     use: tuple[str, ...],
     avoid: tuple[str, ...],
     locked: Collection[tuple[str, int]],
@@ -117,17 +120,20 @@ def _leads(
     further: bool,
 ) -> Iterator[Lead]:
     """Yield leads without end, each away from those before it."""
-    if not 0 <= depth <= MAX_DEPTH:
-        raise OptionError(f"depth must be 0 to {MAX_DEPTH}, got {depth}")
+    if asked is not None and not 0 <= asked <= MAX_DEPTH:
+        raise OptionError(f"depth must be 0 to {MAX_DEPTH}, got {asked}")
+    depth = depth_of(chart, None, asked)
     returning: frozenset[str] = frozenset()
     written = chart
     if further:
         chart, returning = with_return(chart)
-    if depth >= LAST_TIME_DEPTH and form_of(chart)[-1] not in returning:
+    last = form_of(chart)[-1]
+    if depth_of(chart, last, asked) >= LAST_TIME_DEPTH and last not in returning:
         chart = with_last_time(chart)
 
     def rows(name: str) -> tuple[int, tuple[SwapRow, ...]]:
-        own = min(depth + 1, MAX_DEPTH) if name in returning else depth
+        own = depth_of(chart, name, asked)
+        own = min(own + 1, MAX_DEPTH) if name in returning else own
         return own, rows_for(own, use, avoid)
 
     flow = flow_of(chart)
@@ -135,9 +141,23 @@ def _leads(
     found = find_stretches(chart, flow, rows, fixed)
     while True:
         settle(flow, found)
-        yield told_apart(_lead(chart, depth, flow, found), written)
+        yield told_apart(_lead(chart, depth, asked, flow, found), written)
         for part in found:
             part.remember()
+
+
+def depth_of(chart: Chart, section: str | None = None, asked: int | None = None) -> int:
+    """Return how far a section goes: what is asked, else what it says, the chart, then 2.
+
+    One that stays plain does not go anywhere.
+    """
+    said = Settings()
+    for _, settings in chart.section(section).settings if section else ():
+        said = said.over(settings)
+    said = said.over(chart.settings)
+    if said.lane == "plain" and section is not None:
+        return 0
+    return next((d for d in (asked, said.depth) if d is not None), DEFAULT_DEPTH)
 
 
 def _fixed(chart: Chart, locked: Collection[tuple[str, int]]) -> set[BarId]:
@@ -151,7 +171,7 @@ def _fixed(chart: Chart, locked: Collection[tuple[str, int]]) -> set[BarId]:
     return {(section, bar - 1) for section, bar in locked}
 
 
-def _lead(chart: Chart, depth: int, flow: Flow, found: list[Stretch]) -> Lead:
+def _lead(chart: Chart, depth: int, asked: int | None, flow: Flow, found: list[Stretch]) -> Lead:
     """Write the chosen lanes into a chart."""
     bars: dict[str, list[Bar]] = {}
     swaps: list[Swap] = []
@@ -179,11 +199,14 @@ def _lead(chart: Chart, depth: int, flow: Flow, found: list[Stretch]) -> Lead:
         replace(s, swing=tuple(bars.get(s.name, s.plain))) if s.swing is None else s
         for s in chart.sections
     )
+    for name, whole in recognised(chart, flow, asked):
+        swaps += swaps_of(name, whole)
+    order = {section.name: place for place, section in enumerate(chart.sections)}
     points = sum(part.points for part in found)
     return Lead(
         replace(chart, sections=sections),
         depth,
-        tuple(swaps),
+        tuple(sorted(swaps, key=lambda swap: order[swap.section])),
         tuple(dict.fromkeys(blocked)),
         points,
     )
@@ -238,15 +261,10 @@ def told_apart(lead: Lead, written: Chart) -> Lead:
         None,
     )
     if twin is None:
-        return lead
+        return _with_written_twin(lead)
     base = lead.chart.section(twin.name.removesuffix(LAST_TIME))
-    pairs = zip(base.lane("swing"), twin.lane("swing"), strict=True)
-    bars = tuple(number for number, (one, other) in enumerate(pairs, 1) if one.slots != other.slots)
-    if bars:
-        last = LastTime(twin.name, base.name, bars)
-        swaps = (swap for swap in lead.swaps if swap.section != twin.name or _meets(swap, bars))
-        blocked = (one for one in lead.blocked if one.section != twin.name or one.bar in bars)
-        return replace(lead, last=(last,), swaps=tuple(swaps), blocked=tuple(blocked))
+    if bars := _differing(base, twin):
+        return _with_last(lead, LastTime(twin.name, base.name, bars))
     form = (*lead.chart.form[:-1], base.name) if written.form else ()
     return replace(
         lead,
@@ -258,6 +276,30 @@ def told_apart(lead: Lead, written: Chart) -> Lead:
         swaps=tuple(swap for swap in lead.swaps if swap.section != twin.name),
         blocked=tuple(one for one in lead.blocked if one.section != twin.name),
     )
+
+
+def _with_written_twin(lead: Lead) -> Lead:
+    """Return the lead with the section for the last time that the chart has of its own."""
+    for twin in lead.chart.sections:
+        if is_last_time(lead.chart, twin.name):
+            base = lead.chart.section(twin.name.removesuffix(LAST_TIME))
+            if base.plain == twin.plain and (bars := _differing(base, twin)):
+                return _with_last(lead, LastTime(twin.name, base.name, bars))
+    return lead
+
+
+def _differing(base: Section, twin: Section) -> tuple[int, ...]:
+    """Return the bars, from 1, whose swing lanes differ."""
+    pairs = zip(base.lane("swing"), twin.lane("swing"), strict=True)
+    return tuple(number for number, (one, other) in enumerate(pairs, 1) if one.slots != other.slots)
+
+
+def _with_last(lead: Lead, last: LastTime) -> Lead:
+    """Return the lead that tells of a last time only where it differs."""
+    name, bars = last.section, last.bars
+    swaps = (swap for swap in lead.swaps if swap.section != name or _meets(swap, bars))
+    blocked = (one for one in lead.blocked if one.section != name or one.bar in bars)
+    return replace(lead, last=(last,), swaps=tuple(swaps), blocked=tuple(blocked))
 
 
 def _meets(swap: Swap, bars: Collection[int]) -> bool:

@@ -10,7 +10,7 @@ from porchswing.harmony.choice.cells import Refused
 from porchswing.harmony.choice.lead import Blocked, Swap
 from porchswing.harmony.choice.scoring import guide_tones
 from porchswing.harmony.passage.steps import PULSES, Passage
-from porchswing.harmony.swaps.catalogue import find_swap
+from porchswing.harmony.swaps.catalogue import row_named
 from porchswing.theory.chords import Chord
 
 
@@ -19,7 +19,7 @@ def swaps_of(section: str, passage: Passage) -> Iterator[Swap]:
     deeds = dict.fromkeys(deed for step in passage.steps for deed in step.deeds)
     for deed in sorted(deeds, key=lambda one: one.start):
         first, last = passage.span_at(deed.start), passage.span_at(deed.stop - 1)
-        row = find_swap(deed.row)
+        row = row_named(deed.row)
         stays, moves = changed(deed.before, deed.after)
         yield Swap(
             name=row.name,

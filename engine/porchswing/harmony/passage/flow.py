@@ -189,6 +189,20 @@ def edge_step(bars: Sequence[Bar], here: BarId, flow: Flow, header: Key, *, last
     return Step(slot.chord, 0, 0, key, "kept", slot.chord)
 
 
+def edges(
+    chart: Chart, flow: Flow, members: Iterable[str], index: int, *, last: bool, lane: str = "swing"
+) -> tuple[Step | None, ...]:
+    """Return a lane's written steps before (``last``) or after a bar, over a group's members."""
+    ways = flow.precedes if last else flow.follows
+
+    def written_edge(bar: BarId | None) -> Step | None:
+        if bar is None:
+            return None
+        return edge_step(chart.section(bar[0]).lane(lane), bar, flow, chart.key, last=last)
+
+    return tuple(written_edge(bar) for name in members for bar in ways.get((name, index), ()))
+
+
 def written(passage: Passage, plain: Sequence[Bar], unit_beats: Fraction) -> tuple[Bar, ...]:
     """Write a passage's steps back into bars; what did not change keeps its slots as written."""
     bars: list[Bar] = []

@@ -25,6 +25,19 @@ SWAPS: tuple[SwapRow, ...] = (
 )
 """The rows in the order ties are settled: the plainer swap first."""
 
+OWN = SwapRow(
+    name="your own",
+    depth=0,
+    when="none: it was written by hand",
+    effect="whatever was written",
+    reason="No swap of the catalogue makes this change: you wrote it, so you know why.",
+    listen="where it leaves the plain chords and how it comes back to them.",
+    melody="",
+    offers=lambda passage, index: iter(()),
+    preference=0.0,
+)
+"""What a change written by hand is called where no swap explains it; nothing chooses it."""
+
 WANTED = 1.0
 """Points added to a swap that was asked for by name."""
 
@@ -67,6 +80,11 @@ def rows_for(depth: int, use: Iterable[str] = (), avoid: Iterable[str] = ()) -> 
         for row in SWAPS
         if (row.depth <= depth or row.name in wanted) and row.name not in unwanted
     )
+
+
+def row_named(name: str) -> SwapRow:
+    """Return the row of a swap that stands in a lane, one of the writer's own too."""
+    return OWN if name == OWN.name else find_swap(name)
 
 
 @cache

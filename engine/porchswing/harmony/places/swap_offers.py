@@ -17,10 +17,10 @@ from porchswing.harmony.choice.cell_edges import Seams
 from porchswing.harmony.choice.cells import Cell, Maker, cells_covering
 from porchswing.harmony.choice.chooser import weigh
 from porchswing.harmony.choice.colouring import choose_colours
-from porchswing.harmony.choice.place_scene import PlaceScene, scene_at
 from porchswing.harmony.choice.reharmonize import PLAIN_COLOUR, ways_to_wear
 from porchswing.harmony.passage.melody_guard import clash, heard_as
 from porchswing.harmony.passage.steps import PULSES, Offer, Passage, Span, Step
+from porchswing.harmony.places.place_scene import PlaceScene, scene_at
 from porchswing.harmony.swaps.catalogue import find_swap, rows_for
 
 DEPTH = 4

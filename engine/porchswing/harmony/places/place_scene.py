@@ -9,9 +9,8 @@ from functools import lru_cache
 
 from porchswing.chart.model import Bar, Chart
 from porchswing.errors import OptionError
-from porchswing.harmony.choice.fit_sections import edges
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.harmony.passage.flow import Flow, flow_of, passage, stretches
+from porchswing.harmony.passage.flow import Flow, edges, flow_of, passage, stretches
 from porchswing.harmony.passage.leading import leads_to, stands_for
 from porchswing.harmony.passage.steps import PULSES, Need, Passage, Span, Step
 from porchswing.theory.chords import Chord

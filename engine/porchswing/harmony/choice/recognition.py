@@ -1,0 +1,302 @@
+"""Reading the swaps out of a swing lane written by hand.
+
+The two lanes of a section are compared with everything the catalogue offers over the plain one:
+the reading that takes the fewest chords as "your own", then the least depth, is chosen exactly
+(:mod:`porchswing.harmony.passage.paths`), so a lane the reharmoniser wrote reads as it was made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from dataclasses import replace
+from typing import Any, NamedTuple
+
+from porchswing.chart.limits import MAX_DEPTH
+from porchswing.chart.model import Bar, Chart, Section
+from porchswing.harmony.choice.cell_edges import Seams
+from porchswing.harmony.choice.cells import DEPTHS, Cell, cells_of
+from porchswing.harmony.choice.fit_sections import LIKE_BARS, WORN, find_stretches, settle
+from porchswing.harmony.choice.styles import in_style, style_of
+from porchswing.harmony.depth import DEFAULT_DEPTH
+from porchswing.harmony.passage.flow import BarId, Flow, edges, passage, stretches
+from porchswing.harmony.passage.paths import Arc, best_way
+from porchswing.harmony.passage.steps import PULSES, Deed, Passage, Step
+from porchswing.harmony.swaps.catalogue import OWN, rows_for
+from porchswing.harmony.swaps.swap_row import SwapRow
+
+FOREIGN = 100.0
+"""Taken off for every felt beat that no swap of the catalogue explains: more than all tastes."""
+PARTED = 3.0
+"""Taken off where one chord of a swap is written in several colours."""
+KIN = {("major", "dominant"), ("major", "suspended"), ("dominant", "suspended")}
+"""Families that a mere colour may lead from and to: a triad grows a seventh, a fourth hangs."""
+STRANGE = 3.0
+"""Taken off where the family changes so, so that a swap that explains it comes first."""
+USUAL = 3.0
+"""Added to what the reharmoniser would do at the same spot."""
+LONGEST_OWN = 4
+"""Most plain chords that one change of your own reaches over."""
+
+
+class Sounding(NamedTuple):
+    """A chord as the written lane has it, in pulses from the start of the passage."""
+
+    step: Step
+
+    def like(self, other: Step, *, mirrored: bool) -> bool:
+        """Say whether it is the other chord, its colour aside (and its family where mirrored)."""
+        mine, theirs = self.step.chord, other.chord
+        if mine is None or theirs is None:
+            return mine is theirs
+        if (mine.root.pc, mine.bass_note.pc) != (theirs.root.pc, theirs.bass_note.pc):
+            return False
+        if other.fixed_colour and not mirrored:
+            return mine.quality == theirs.quality
+        kinds = (theirs.quality.family, mine.quality.family)
+        return mirrored or kinds[0] == kinds[1] or kinds in KIN
+
+
+class _Stretch(NamedTuple):
+    """One stretch of a written swing lane: seen over the plain lane, and between swing chords."""
+
+    section: str
+    view: Passage
+    played: Passage
+    lane: tuple[Sounding, ...]
+
+    @property
+    def first(self) -> BarId:
+        """The bar it starts with."""
+        return self.section, self.view.spans[0].bar_index
+
+
+_Spot = tuple[int, int, tuple[str, ...]]
+"""A cell as it is told from others: where it starts and stops, and its swaps."""
+
+
+def recognised(chart: Chart, flow: Flow, asked: int | None = None) -> Iterator[tuple[str, Passage]]:
+    """Yield section and passage of every swing lane written by hand: its steps, their deeds.
+
+    The whole chart is read at one depth: the one asked for or that it says, else the least that
+    leaves the fewest changes unexplained.
+    """
+    parts = [
+        part
+        for section in chart.sections
+        if section.swing is not None and (section.name, 0) in flow.follows
+        for part in _stretches(chart, section, flow)
+    ]
+    if not parts:
+        return
+    readings = []
+    said = chart.settings.depth if asked is None else asked
+    for place, depth in enumerate(_depths(said)):
+        usual = _as_made(chart, flow, depth) if depth in (said, DEFAULT_DEPTH) else {}
+        found = [
+            _worn(part, _reading(part, chart, depth, usual.get(part.first, set())), chart, depth)
+            for part in parts
+        ]
+        readings.append((sum(map(_own_pulses, found)), place, found))
+        if not readings[-1][0]:
+            break
+    _, _, found = min(readings, key=lambda one: one[:2])
+    for part, steps in zip(parts, found, strict=True):
+        yield part.section, replace(part.played, steps=steps)
+
+
+def _depths(said: int | None) -> tuple[int, ...]:
+    return (*(() if said is None else (said,)), *range(MAX_DEPTH + 1))
+
+
+def _stretches(chart: Chart, section: Section, flow: Flow) -> Iterator[_Stretch]:
+    """Yield the stretches of one section."""
+    for bars in stretches(section, flow):
+        whole = passage(chart, (section.name,), bars, flow)
+        whole = replace(whole, steps=tuple(_free(step) for step in whole.steps))
+        lane = _lane(whole, section.lane("swing"), chart)
+        view = _between(whole, chart, flow, section.name, "plain")
+        played = _between(whole, chart, flow, section.name, "swing")
+        yield _Stretch(section.name, view, played, lane)
+
+
+def _as_made(chart: Chart, flow: Flow, depth: int) -> dict[BarId, set[_Spot]]:
+    """Return what the reharmoniser would do in every stretch if no swing lane were written."""
+    sections = tuple(replace(section, swing=None) for section in chart.sections)
+    rows = rows_for(depth)
+    found = find_stretches(replace(chart, sections=sections), flow, lambda _: (depth, rows), ())
+    settle(flow, found)
+    return {
+        (name, part.bars[0]): {(cell.start, cell.stop, cell.rows) for cell in part.chosen}
+        for part in found
+        for name in part.members
+    }
+
+
+def _between(view: Passage, chart: Chart, flow: Flow, section: str, lane: str) -> Passage:
+    """Return a passage between the chords that one lane has before and after it."""
+    first, last = view.spans[0].bar_index, view.spans[-1].bar_index
+    members = (section,)
+    return replace(
+        view,
+        entries=edges(chart, flow, members, first, last=True, lane=lane),
+        exits=edges(chart, flow, members, last, last=False, lane=lane),
+    )
+
+
+def _free(step: Step) -> Step:
+    return step if step.chord is None else step._replace(freedom="free")
+
+
+def _lane(view: Passage, bars: Sequence[Bar], chart: Chart) -> tuple[Sounding, ...]:
+    """Return the written swing bars of a stretch as chords, like neighbours joined."""
+    found: list[Sounding] = []
+    for span in view.spans:
+        at = span.start
+        for slot in bars[span.bar_index].slots:
+            length = int(slot.beats / chart.meter.unit_beats * PULSES)
+            last = found[-1].step if found else None
+            if last is not None and last.chord == slot.chord:
+                found[-1] = Sounding(last._replace(pulses=last.pulses + length))
+            else:
+                found.append(Sounding(Step(slot.chord, at, length, view.steps[0].key)))
+            at += length
+    return tuple(found)
+
+
+def _cut(lane: Iterable[Sounding], start: int, end: int) -> list[Sounding]:
+    """Return the chords of a lane between two pulses, the outer ones shortened."""
+    found = []
+    for each in lane:
+        first, last = max(each.step.start, start), min(each.step.end, end)
+        if first < last:
+            found.append(Sounding(each.step._replace(start=first, pulses=last - first)))
+    return found
+
+
+def _reading(
+    part: _Stretch, chart: Chart, depth: int, usual: Collection[_Spot]
+) -> tuple[Cell, ...]:
+    """Return the cells that explain a lane best, those of no swap among them.
+
+    Of two readings of the same chords the one that the reharmoniser would have made comes first.
+    """
+    seams, lane, view = Seams(), part.lane, replace(part.view, melody=())
+    rows = in_style(rows_for(depth), style_of(chart, chart.section(part.section)))
+    cells, _ = cells_of(view, rows, DEPTHS[depth], seams)
+    ways = dict.fromkeys(view.exits)
+    for way in ways if len(ways) > 1 else ():  # a swap may have been made for one of them
+        alone = replace(view, exits=(way,))
+        cells += cells_of(alone, rows, DEPTHS[depth], seams, ready=cells)[0]
+    arcs = []
+    for cell in dict.fromkeys(cells):
+        price = _fit(cell, lane)
+        if price is not None:
+            price -= USUAL * ((cell.start, cell.stop, cell.rows) in usual)
+            arcs.append(
+                Arc(cell.start, cell.stop, cell.points - price, cell.entry, cell.exit, cell)
+            )
+    for start in range(len(view.steps)):
+        for stop in range(start + 1, min(start + LONGEST_OWN, len(view.steps)) + 1):
+            if own := _own(view, start, stop, lane):
+                beats = (own.steps[-1].end - own.steps[0].start) / view.grid_pulses
+                arcs.append(Arc(start, stop, -FOREIGN * beats, None, None, own))
+    best = [arc.payload for arc in best_way(len(view.steps), arcs, _meeting(seams)) or ()]
+    arcs = [arc._replace(points=arc.points - _again(arc.payload, best, view, rows)) for arc in arcs]
+    ways_through = best_way(len(view.steps), arcs, _meeting(seams)) or ()
+    return tuple(arc.payload for arc in ways_through)
+
+
+def _again(cell: Cell, best: Sequence[Cell], view: Passage, rows: Iterable[SwapRow]) -> float:
+    """Return what the reharmoniser takes off a swap that was done shortly before, as it does."""
+    start, reach = cell.steps[0].start, LIKE_BARS * view.spans[0].pulses
+    penalised = {row.name for row in rows if row.repeat_penalised} & {*cell.rows}
+    worn = any(penalised & {*one.rows} and 0 < start - one.steps[0].start <= reach for one in best)
+    return WORN * worn
+
+
+def _meeting(seams: Seams) -> Callable[[Any, Any], float | None]:
+    """Return what two cells are worth together; one of the writer's own meets anything."""
+
+    def meet(left: int | None, right: int | None) -> float | None:
+        return 0.0 if left is None or right is None else seams.meet(left, right)
+
+    return meet
+
+
+def _fit(cell: Cell, lane: Sequence[Sounding]) -> float | None:
+    """Return the price of reading a lane as a cell, ``None`` where it is other chords."""
+    price = 0.0
+    for step in cell.steps:
+        pieces = _cut(lane, step.start, step.end)
+        if not all(piece.like(step, mirrored=step.mirrors) for piece in pieces):
+            return None
+        price += PARTED * (len(pieces) - 1)
+        price += STRANGE * any(
+            piece.step.family != step.family and not step.mirrors for piece in pieces
+        )
+    return price
+
+
+def _own(view: Passage, start: int, stop: int, lane: Sequence[Sounding]) -> Cell | None:
+    """Return a change of the writer's own for some plain chords; none where both are silent."""
+    olds = view.steps[start:stop]
+    pieces = _cut(lane, olds[0].start, olds[-1].end)
+    edges = {each.step.start for each in lane} | {lane[-1].step.end}
+    if stop - start > 1 and not {olds[0].start, olds[-1].end} <= edges:
+        return None
+    before = tuple(step.chord for step in olds if step.chord)
+    after = tuple(piece.step.chord for piece in pieces if piece.step.chord)
+    deed = Deed(OWN.name, olds[0].start, olds[-1].end, before, after)
+    steps = tuple(
+        olds[0]._replace(
+            chord=piece.step.chord,
+            start=piece.step.start,
+            pulses=piece.step.pulses,
+            deeds=(deed,),
+            fixed_colour=True,
+        )
+        for piece in pieces
+    )
+    return Cell(start, stop, steps, (OWN.name,), 0.0, -1, -1, 0)
+
+
+def _own_pulses(steps: Iterable[Step]) -> int:
+    """Return how many pulses of a reading no swap explains."""
+    return sum(step.pulses for step in steps if any(deed.row == OWN.name for deed in step.deeds))
+
+
+def _worn(part: _Stretch, cells: Sequence[Cell], chart: Chart, depth: int) -> tuple[Step, ...]:
+    """Return the steps of a reading in the colours that are written."""
+    steps: list[Step] = []
+    for cell in cells:
+        for step in cell.steps:
+            pieces = _cut(part.lane, step.start, step.end)
+            steps += [step._replace(start=one.step.start, pulses=one.step.pulses) for one in pieces]
+    views = [replace(view, steps=tuple(steps)) for view in (part.view, part.played)]
+    style = style_of(chart, chart.section(part.section))
+    colours = [
+        row
+        for reach in (max(depth, 1), MAX_DEPTH)
+        for row in sorted(in_style(rows_for(reach), style), key=lambda row: -row.preference)
+        if row.colour
+    ]
+    return tuple(_coloured(views, place, colours, part.lane) for place in range(len(steps)))
+
+
+def _coloured(
+    views: Sequence[Passage], place: int, colours: Sequence[SwapRow], lane: Sequence[Sounding]
+) -> Step:
+    """Return a step as it is written, with the colour that makes it so as a deed."""
+    step = views[0].steps[place]
+    wanted = _cut(lane, step.start, step.end)[0].step.chord
+    if step.chord is None or wanted is None or wanted.quality == step.chord.quality:
+        return step._replace(chord=wanted)
+    if step.mirrors:
+        return step._replace(chord=wanted)
+    for row in colours:
+        for offer in (offer for view in views for offer in row.offers(view, place)):
+            chord = offer.steps[0].chord
+            if chord is not None and chord.quality == wanted.quality:
+                return offer.steps[0]._replace(chord=wanted)
+    deed = Deed(OWN.name, step.start, step.end, (step.chord,), (wanted,))
+    return step._replace(chord=wanted, deeds=(*step.deeds, deed))
