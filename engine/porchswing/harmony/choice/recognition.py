@@ -181,7 +181,7 @@ def _reading(
     Of two readings of the same chords the one that the reharmoniser would have made comes first.
     """
     seams, lane, view = Seams(), part.lane, replace(part.view, melody=())
-    rows = in_style(rows_for(depth), style_of(chart, chart.section(part.section)))
+    rows = in_style(rows_for(depth), style_of(chart, chart.section(part.section)), depth)
     cells, _ = cells_of(view, rows, DEPTHS[depth], seams)
     ways = dict.fromkeys(view.exits)
     for way in ways if len(ways) > 1 else ():  # a swap may have been made for one of them
@@ -277,7 +277,7 @@ def _worn(part: _Stretch, cells: Sequence[Cell], chart: Chart, depth: int) -> tu
     colours = [
         row
         for reach in (max(depth, 1), MAX_DEPTH)
-        for row in sorted(in_style(rows_for(reach), style), key=lambda row: -row.preference)
+        for row in sorted(in_style(rows_for(reach), style, reach), key=lambda row: -row.preference)
         if row.colour
     ]
     return tuple(_coloured(views, place, colours, part.lane) for place in range(len(steps)))
