@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
@@ -18,6 +18,8 @@ from porchswing.theory.chords import Chord
 LANE_DEPTH = 2
 """The depth of the lane around the place, where none was written."""
 
+Bare = tuple[tuple[Chord | None, int], ...]
+"""The chords of one bar, each with its length in pulses."""
 Played = tuple[tuple[str, ...], tuple[Fraction, ...]]
 """The chords of one bar: symbols, and lengths in quarters."""
 
@@ -43,11 +45,27 @@ class PlaceScene:
         """Return the index of the written step that sounds at a pulse."""
         return next(n for n, step in enumerate(self.view.steps) if step.end > pulse)
 
-    def played(self, lane: Iterable[Step], span: Span) -> Played:
-        """Return the chords of one bar of a lane."""
-        inside = _cut(lane, span.start, span.start + span.pulses)
-        symbols = tuple(step.chord.symbol if step.chord else "N.C." for step in inside)
-        return symbols, tuple(Fraction(step.pulses, PULSES) * self.unit_beats for step in inside)
+    def bars(self, lane: Sequence[Step]) -> tuple[Bare, ...]:
+        """Return every bar of a lane as chords and their lengths in pulses."""
+        found, place = [], 0
+        for span in self.view.spans:
+            end = span.start + span.pulses
+            inside = []
+            while place < len(lane):
+                step = lane[place]
+                inside.append((step.chord, min(step.end, end) - max(step.start, span.start)))
+                if step.end > end:
+                    break
+                place += 1
+                if step.end == end:
+                    break
+            found.append(tuple(inside))
+        return tuple(found)
+
+    def played(self, bar: Bare) -> Played:
+        """Return a bar as symbols and lengths in quarters."""
+        symbols = tuple(chord.symbol if chord else "N.C." for chord, _ in bar)
+        return symbols, tuple(Fraction(pulses, PULSES) * self.unit_beats for _, pulses in bar)
 
     def joined(self, steps: tuple[Step, ...]) -> tuple[Step, ...] | None:
         """Return the played lane with steps put in, ``None`` where they cannot meet it.

@@ -6,7 +6,7 @@ the lane that is played there: the handwritten swing lane, else the one the reha
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import NamedTuple
@@ -20,7 +20,7 @@ from porchswing.harmony.choice.colouring import choose_colours
 from porchswing.harmony.choice.reharmonize import PLAIN_COLOUR, ways_to_wear
 from porchswing.harmony.passage.melody_guard import clash, heard_as
 from porchswing.harmony.passage.steps import PULSES, Offer, Passage, Span, Step
-from porchswing.harmony.places.place_scene import PlaceScene, scene_at
+from porchswing.harmony.places.place_scene import Bare, PlaceScene, scene_at
 from porchswing.harmony.swaps.catalogue import find_swap, rows_for
 
 DEPTH = 4
@@ -110,16 +110,14 @@ def _offers(scene: PlaceScene, index: int, span: Span) -> Iterator[SwapOffer]:
     """Yield every offer that changes a bar, those that gain most first."""
     if scene.view.steps[index].freedom == "kept":
         return
-    now = scene.played(scene.lane, span)
-    seen: set[object] = set()
+    place, now = scene.view.spans.index(span), scene.bars(scene.lane)
+    seen = {now}
     for way in _ways(scene.view, index, span):
         lane = scene.joined(way.steps)
-        if lane is None or scene.played(lane, span) == now:
-            continue
-        whole = tuple(scene.played(lane, other) for other in scene.view.spans)
-        if whole not in seen:
-            seen.add(whole)
-            yield _offer(scene, way, lane, span)
+        bars = scene.bars(lane) if lane is not None else now
+        if bars[place] != now[place] and bars not in seen:
+            seen.add(bars)
+            yield _offer(scene, way, bars, now, place)
 
 
 def _ways(view: Passage, index: int, span: Span) -> list[_Way]:
@@ -165,14 +163,17 @@ def _dressed(view: Passage, cell: Cell) -> tuple[Step, ...]:
     return choose_colours(made, [ways_to_wear(made, place, colours, []) for place in places])
 
 
-def _offer(scene: PlaceScene, way: _Way, lane: tuple[Step, ...], span: Span) -> SwapOffer:
-    symbols, beats = scene.played(lane, span)
+def _offer(
+    scene: PlaceScene, way: _Way, bars: Sequence[Bare], now: Sequence[Bare], place: int
+) -> SwapOffer:
+    span = scene.view.spans[place]
+    symbols, beats = scene.played(bars[place])
     rows = [find_swap(name) for name in way.names]
-    changes = []
-    for other in scene.view.spans:
-        old, new = scene.played(scene.lane, other), scene.played(lane, other)
-        if other != span and old != new:
-            changes.append(BarChange(other.bar_index + 1, old[0], new[0], new[1]))
+    changes = [
+        BarChange(other.bar_index + 1, scene.played(old)[0], *scene.played(new))
+        for other, old, new in zip(scene.view.spans, now, bars, strict=True)
+        if old != new and other != span
+    ]
     fits, melody = _verdict(scene.view, way, span)
     return SwapOffer(
         section=span.section,
