@@ -116,7 +116,11 @@ class Settings:
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """One chord in a bar: ``chord`` (``None`` is N.C.), its length, grip lock and marks."""
+    """One chord in a bar: ``chord`` (``None`` is N.C.), its length, grip lock and marks.
+
+    ``fingers`` of a locked grip name the finger on every string, 0 for none; empty where the
+    fingering is left open.
+    """
 
     chord: Chord | None
     beats: Fraction
@@ -124,6 +128,7 @@ class Slot:
     marks: tuple[str, ...] = ()
     written: str = field(default="", compare=False)
     place: SourcePlace = field(default=SourcePlace(), compare=False)
+    fingers: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

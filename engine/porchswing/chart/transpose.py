@@ -85,10 +85,12 @@ class _Shift:
 
     def slot(self, slot: Slot, numbers: bool) -> Slot:
         stays = slot.chord is None or (numbers and looks_numbered(slot.written))
+        lock = self.lock(slot.lock) if slot.lock else None
         return replace(
             slot,
             chord=self.chord(slot.chord) if slot.chord else None,
-            lock=self.lock(slot.lock) if slot.lock else None,
+            lock=lock,
+            fingers=slot.fingers if lock else (),
             written=slot.written if stays else "",
         )
 

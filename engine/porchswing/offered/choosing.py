@@ -122,7 +122,7 @@ def _changed(
     if slots[index].chord is None:
         raise OptionError(f"no chord sounds at beat {beat} of bar {bar} in {section.name}")
     if offer.kind == "grip":
-        slots[index] = replace(slots[index], lock=offer.frets)
+        slots[index] = replace(slots[index], lock=offer.frets, fingers=())
     else:
         slots[index] = replace(slots[index], marks=offer.marks)
     return {bar: tuple(slots)}

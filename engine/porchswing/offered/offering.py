@@ -175,7 +175,7 @@ def _unlocked(chart: Chart, place: Place, lane: str) -> Chart:
     bars = list(section.lane(lane))
     slots = list(bars[bar - 1].slots)
     index = slot_at(chart, slots, beat)
-    slots[index] = replace(slots[index], lock=None)
+    slots[index] = replace(slots[index], lock=None, fingers=())
     bars[bar - 1] = replace(bars[bar - 1], slots=tuple(slots))
     new = tuple(bars)
     freed = replace(section, plain=new) if lane == "plain" else replace(section, swing=new)

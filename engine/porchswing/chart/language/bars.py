@@ -254,7 +254,9 @@ class BarReader:
                 slots[-1] = replace(slots[-1], beats=slots[-1].beats + beats)
                 continue
             place = SourcePlace(self.line, word.column, len(word.text))
-            slots.append(Slot(said.chord, beats, said.lock, said.marks, said.written, place))
+            slots.append(
+                Slot(said.chord, beats, said.lock, said.marks, said.written, place, said.fingers)
+            )
         return tuple(slots)
 
 

@@ -28,6 +28,7 @@ class SlotWord:
     lock: Frets | None
     marks: tuple[str, ...]
     written: str
+    fingers: tuple[int, ...] = ()
 
 
 def read_slot(text: str, key: Key | None) -> SlotWord:
@@ -37,14 +38,16 @@ def read_slot(text: str, key: Key | None) -> SlotWord:
     """
     body, marks = _split_marks(text)
     symbol, at, frets = body.partition("@")
+    frets, colon, held = frets.partition(":")
     lock = read_lock(frets, len(symbol) + 1) if at else None
+    fingers = read_fingers(held, lock, len(symbol + at + frets) + 1) if colon and lock else ()
     if symbol in SILENCE:
         if lock is not None:
             raise TextError("silence has no grip", "leave the @ out", len(symbol), len(at + frets))
         return SlotWord(None, None, marks, symbol)
     if not symbol:
         raise TextError("@ and { must follow a chord", "for example C9@3435", 0, len(text))
-    return SlotWord(read_symbol(symbol, key), lock, marks, symbol)
+    return SlotWord(read_symbol(symbol, key), lock, marks, symbol, fingers)
 
 
 def read_symbol(symbol: str, key: Key | None) -> Chord:
@@ -127,6 +130,26 @@ def read_lock(text: str, offset: int = 0) -> Frets:
     return tuple(frets)
 
 
+def read_fingers(text: str, lock: Frets, offset: int = 0) -> tuple[int, ...]:
+    """Read the fingers of a locked grip, one a string, 0 for none.
+
+    >>> read_fingers("1324", (3, 5, 3, 5))
+    (1, 3, 2, 4)
+    """
+    fits = len(text) == len(lock) and all(
+        sign in "01234" and (sign != "0") == bool(fret)
+        for sign, fret in zip(text, lock, strict=True)
+    )
+    if not fits:
+        raise TextError(
+            f"fingers are one a string, 1 to 4, 0 where none presses, got {text!r}",
+            "for example @3535:1324",
+            offset,
+            max(1, len(text)),
+        )
+    return tuple(int(sign) for sign in text)
+
+
 def write_lock(frets: Frets) -> str:
     """Write frets with a dash between them where one has two digits."""
     marks = ["x" if fret is None else str(fret) for fret in frets]
@@ -138,6 +161,8 @@ def write_slot(slot: Slot, key: Key, numbers: bool) -> str:
     text = _written_symbol(slot, key, numbers)
     if slot.lock is not None:
         text += "@" + write_lock(slot.lock)
+        if slot.fingers:
+            text += ":" + "".join(map(str, slot.fingers))
     if slot.marks:
         text += "{" + ",".join(slot.marks) + "}"
     return text

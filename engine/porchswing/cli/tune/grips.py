@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -9,6 +10,7 @@ import click
 
 from porchswing.cli import base, options, terminal
 from porchswing.cli.tune.chord_grips import MOST, show_chord
+from porchswing.errors import OptionError
 from porchswing.options import Choices
 
 if TYPE_CHECKING:
@@ -84,6 +86,21 @@ def read_window(
     metavar="DIR",
     help="Draw every grip, and each section as a strip with its line.",
 )
+@click.option(
+    "-o",
+    "--output",
+    "out",
+    metavar="OUT",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Write the chart with these grips and fingers as locks: later lessons keep them.",
+)
+@click.option(
+    "--let-go",
+    "let_go",
+    multiple=True,
+    metavar="SECTION",
+    help="Choose the locked grips of a section again (repeat for more).",
+)
 @options.json_option
 @options.force_option
 @options.quiet_option
@@ -96,6 +113,8 @@ def command(
     shapes: bool,
     melody: bool,
     svg_dir: Path | None,
+    out: Path | None,
+    let_go: tuple[str, ...],
     as_json: bool,
     force: bool,
     quiet: bool,
@@ -119,9 +138,10 @@ def command(
     from porchswing.grips.drawings.voicing_svgs import drawings
     from porchswing.grips.drawings.voicing_text import full_text, voicing_facts
     from porchswing.grips.search.voice import chart_of, voicings
+    from porchswing.grips.vocabulary.let_go import worth_letting_go
     from porchswing.take import lead_of
 
-    lead = lead_of(base.read_chart_at(chart_path), choices)
+    lead = lead_of(_let_go(base.read_chart_at(chart_path), let_go), choices)
     wishes = {
         "tuning": choices.tuning,
         "lane": choices.lane,
@@ -149,10 +169,19 @@ def command(
         return
     strokes = stroke_times(roadmap, seeded(choices.style, chart))
     files = _draw(svg_dir, drawings(ways[0], roadmap, section, line), force) if svg_dir else []
+    if out is not None:
+        _keep(chart, ways[0], section, out, tied=asked["tied"], force=force)
+        files.append(out)
+    gains = worth_letting_go(chart, ways[0], **wishes)
     if as_json:
         facts = voicing_facts(ways[0], roadmap, section, line, strokes)
         if best > 1:
             facts["ways"] = [voicing_facts(way, roadmap, section, line, strokes) for way in ways]
+        if gains:
+            facts["gains"] = [
+                {"section": each.section, "saves": each.saves, "share": round(each.share, 3)}
+                for each in gains
+            ]
         if files:
             facts["files"] = [str(path) for path in files]
         base.show_json(facts)
@@ -161,8 +190,37 @@ def command(
         terminal.show(f"\n\n{'=' * 40}\n\n".join(texts))
         if len(ways) < best:
             click.echo(f"\nno more than {len(ways)} ways differ in a tenth of their grips")
+        for each in gains:
+            click.echo(f"\n{each}")
         for path in files:
             click.echo(f"wrote {path}")
+
+
+def _let_go(chart: Chart, sections: tuple[str, ...]) -> Chart:
+    """Return the chart without the locks of some sections."""
+    from porchswing.chart.language.problems import nearest
+    from porchswing.grips.shapes.locks import unlocked
+
+    known = [section.name for section in chart.sections]
+    for name in sections:
+        if name not in known:
+            raise OptionError(f"unknown section {name!r}; {nearest(name, known)}")
+    return unlocked(chart, sections) if sections else chart
+
+
+def _keep(
+    chart: Chart, way: Voicing, section: str | None, out: Path, *, tied: bool, force: bool
+) -> None:
+    """Write the chart with the grips of a way as locks, those of one section or all."""
+    from porchswing.chart.language.writer import write_chart
+    from porchswing.grips.shapes.locks import locks_hold, with_locks
+
+    if not tied:
+        raise click.UsageError("-o keeps one grip a chord; it goes without --each-pass")
+    if not locks_hold(chart, way.tuning):
+        chart = replace(chart, tuning=way.tuning.name)
+    kept = with_locks(chart, way, None if section is None else (section,))
+    base.write_text_at(out, write_chart(kept), force=force)
 
 
 def _show_solo(lead: Lead | Chart, choices: Choices, *, as_json: bool) -> None:

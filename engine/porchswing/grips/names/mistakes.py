@@ -89,7 +89,9 @@ def _silenced(chart: Chart, error: UnplayableError) -> Chart:
     """Return a chart with one bar silent in both lanes."""
 
     def silent(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
-        slots = tuple(replace(slot, chord=None, lock=None) for slot in bars[error.bar - 1].slots)
+        slots = tuple(
+            replace(slot, chord=None, lock=None, fingers=()) for slot in bars[error.bar - 1].slots
+        )
         changed = replace(bars[error.bar - 1], slots=slots)
         return (*bars[: error.bar - 1], changed, *bars[error.bar :])
 

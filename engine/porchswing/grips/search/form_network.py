@@ -37,13 +37,14 @@ SlotKey = tuple[str, int, int, int]
 
 @dataclass(slots=True)
 class Run:
-    """Slots that keep one grip: the chord, a lock if any, and the settings in force."""
+    """Slots that keep one grip: the chord, a lock and its fingers if any, the settings in force."""
 
     chord: Chord
     lock: Frets | None
     settings: Settings
     section: str
     keys: list[SlotKey] = field(default_factory=list)
+    fingers: tuple[int, ...] = ()
 
 
 @dataclass(slots=True)
@@ -111,14 +112,14 @@ def _place(
     only = next(iter(before)) if len(before) == 1 else None
     if only is not None and only in run_of and only[0] == key[0] and only[3] == key[3]:
         run = runs[run_of[only]]
-        fits = slot.lock is None or slot.lock == run.lock
+        fits = slot.lock is None or (slot.lock, slot.fingers) == (run.lock, run.fingers)
         same = heard_chord(run.chord, tuning) == heard_chord(slot.chord, tuning)
         if same and fits and _grip_rules(run.settings) == _grip_rules(bar.settings):
             run.keys.append(key)
             run_of[key] = run_of[only]
             return
     run_of[key] = len(runs)
-    runs.append(Run(slot.chord, slot.lock, bar.settings, key[0], [key]))
+    runs.append(Run(slot.chord, slot.lock, bar.settings, key[0], [key], slot.fingers))
 
 
 def _grip_rules(settings: Settings) -> tuple[object, ...]:

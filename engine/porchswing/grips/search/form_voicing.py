@@ -185,7 +185,8 @@ def _candidates(run: Run, request: GripRequest) -> tuple[GripTable, bool]:
     tuning, hand, kind = request.tuning, request.hand, _kind(run, request)
     if run.lock is not None:
         held = with_fingerings(locked_grip(run, tuning, hand), hand.barre)
-        return grip_table([(run.chord, grip) for grip in held]), True
+        said = [grip for grip in held if grip.fingers == run.fingers]
+        return grip_table([(run.chord, grip) for grip in said or held]), True
     # a section's window is for its closed grips; beginners stay by the nut
     window = request.frets or (None if kind == "open" else run.settings.frets)
     found = []

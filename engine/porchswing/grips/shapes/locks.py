@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import replace
 
-from porchswing.chart.model import Bar, Chart, Settings
+from porchswing.chart.model import Bar, Chart, Section, Settings, Slot
 from porchswing.errors import TuningError
-from porchswing.grips.shapes.model import Tuning
+from porchswing.grips.shapes.model import Tuning, VoicedSlot, Voicing
 from porchswing.grips.shapes.tunings import tuning as tuning_of
 
 
@@ -44,8 +44,8 @@ def for_tuning(chart: Chart, tuning: Tuning) -> Chart:
     return _with_settings(unlocked(chart), fitting)
 
 
-def unlocked(chart: Chart) -> Chart:
-    """Return a chart with every grip lock taken away."""
+def unlocked(chart: Chart, sections: Collection[str] | None = None) -> Chart:
+    """Return a chart with the grip locks of some sections taken away, or all of them."""
     return replace(
         chart,
         sections=tuple(
@@ -54,14 +54,63 @@ def unlocked(chart: Chart) -> Chart:
                 plain=_unlocked(section.plain),
                 swing=None if section.swing is None else _unlocked(section.swing),
             )
+            if sections is None or section.name in sections
+            else section
             for section in chart.sections
         ),
     )
 
 
+def with_locks(chart: Chart, voicing: Voicing, sections: Collection[str] | None = None) -> Chart:
+    """Return a chart whose lane has the chosen grips and their fingers as locks.
+
+    ``sections`` names those to lock, ``None`` all. The voicing must be of this chart, each grip
+    serving every pass of its section.
+    """
+    chosen = {(each.section, each.bar, each.slot): each for each in voicing.slots}
+
+    def locked(section: Section) -> Section:
+        bars: list[Bar] = []
+        for number, bar in enumerate(section.lane(voicing.lane), 1):
+            slots = tuple(
+                _locked(slot, chosen.get((section.name, number, index)))
+                for index, slot in enumerate(bar.slots)
+            )
+            percent = bar.is_percent and bool(bars) and bars[-1].slots == slots
+            bars.append(replace(bar, slots=slots, is_percent=percent))
+        new = tuple(bars)
+        if voicing.lane == "plain" or section.swing is None:
+            return replace(section, plain=new)
+        return replace(section, swing=new)
+
+    return replace(
+        chart,
+        sections=tuple(
+            locked(each) if sections is None or each.name in sections else each
+            for each in chart.sections
+        ),
+    )
+
+
+def _locked(slot: Slot, chosen: VoicedSlot | None) -> Slot:
+    if chosen is None or chosen.grip is None:
+        return slot
+    return replace(slot, chord=chosen.chord, lock=chosen.grip.frets, fingers=chosen.fingers)
+
+
+def locked_sections(chart: Chart, lane: str) -> tuple[str, ...]:
+    """Return the names of the sections with a locked grip in a lane."""
+    return tuple(
+        section.name
+        for section in chart.sections
+        if any(slot.lock is not None for bar in section.lane(lane) for slot in bar.slots)
+    )
+
+
 def _unlocked(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
     return tuple(
-        replace(bar, slots=tuple(replace(slot, lock=None) for slot in bar.slots)) for bar in bars
+        replace(bar, slots=tuple(replace(slot, lock=None, fingers=()) for slot in bar.slots))
+        for bar in bars
     )
 
 

@@ -241,7 +241,8 @@ def _slots(steps: Iterable[Step], span: Span, unit_beats: Fraction) -> tuple[Slo
         for here, there in pairwise(cuts):
             old = starts.get(here)
             marks = old.marks if old and step.freedom != "free" else ()
-            lock = old.lock if old and step.freedom == "kept" else None
+            held = old if old and step.freedom == "kept" else None
+            lock, fingers = (held.lock, held.fingers) if held else (None, ())
             beats = Fraction(there - here, PULSES) * unit_beats
-            found.append(Slot(step.chord, beats, lock, marks))
+            found.append(Slot(step.chord, beats, lock, marks, fingers=fingers))
     return tuple(found)
