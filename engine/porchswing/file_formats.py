@@ -9,6 +9,7 @@ A new format is a new row of :data:`FORMATS`. ``container`` and ``coding`` are l
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +53,18 @@ BY_SUFFIX: dict[str, FileFormat] = {row.suffix: row for row in FORMATS}
 ALL = tuple(BY_SUFFIX)
 SOUND = tuple(row.suffix for row in FORMATS if row.is_sound)
 WITH_BITS = tuple(row.suffix for row in FORMATS if row.has_bits)
+WITH_BIT_RATE = ("mp3",)
 
 DEFAULTS = ("mid", "wav")
 """What a folder gets unless it is said."""
+
+
+@cache
+def has_lame() -> bool:
+    """Return whether LAME (:mod:`lameenc`) is here; without it MP3 goes through libsndfile."""
+    from importlib.util import find_spec
+
+    return find_spec("lameenc") is not None
 
 
 @dataclass(frozen=True, slots=True)

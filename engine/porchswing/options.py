@@ -58,6 +58,9 @@ NOTES = "the notes of a take"
 RECORDINGS = "recordings"
 """What obeys an option: whoever makes one of these takes the option."""
 
+MP3_KBPS = (32, 48, 64, 80, 96, 112, 128, 160, 192, 224, 256, 320)
+"""The bit rates that may be asked for; the lower sample rates have the lower ones alone."""
+
 _SHARE = Number(0, 1)
 
 
@@ -159,7 +162,7 @@ class SoundSettings:
     """How recordings are made: level, rate, bits, fade and tail.
 
     ``loudness_lufs`` is the integrated loudness to reach (ITU-R BS.1770), ``None`` for the level
-    of the mixing desk; ``bit_depth`` acts in WAV and FLAC.
+    of the mixing desk; ``bit_depth`` acts in WAV and FLAC, ``mp3_kbps`` in MP3.
     """
 
     loudness_lufs: float | None = option_row(
@@ -180,6 +183,14 @@ class SoundSettings:
     )
     bit_depth: int = option_row(
         16, OneOf((16, 24)), "--bit-depth", "Bits a sample, for WAV and FLAC.", SOUND, RECORDINGS
+    )
+    mp3_kbps: int | None = option_row(
+        None,
+        OneOf(MP3_KBPS),
+        "--bit-rate",
+        "Constant bit rate of MP3 in kbit/s; without it about 160, more where the music is dense.",
+        SOUND,
+        RECORDINGS,
     )
     fade_s: float = option_row(
         0.0, Number(0, 60, "seconds"), "--fade", "Fade the end out.", SOUND, RECORDINGS

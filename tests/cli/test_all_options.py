@@ -79,6 +79,7 @@ VALUES: dict[str, str] = {
     "loudness_lufs": "-24",
     "rate_hz": "22050",
     "bit_depth": "24",
+    "mp3_kbps": "96",
     "fade_s": "2",
 }
 """A value for every row that differs from its default and can be heard or seen."""
@@ -131,7 +132,7 @@ def rows_for(product: str) -> Iterator[Option]:
     for row in OPTIONS:
         of_sound = row.acts_on == RECORDINGS
         if product.endswith(".mp3"):
-            if row.field == "bit_depth":
+            if row.field in ("bit_depth", "mp3_kbps"):
                 yield row
         elif of_sound or not product.endswith(".wav"):
             yield row
@@ -245,7 +246,7 @@ def toml(value: str) -> str:
 
 
 def course_output(folder: Path, row: Option, line: str) -> bytes:
-    suffix = "wav" if row.acts_on == RECORDINGS else "mid"
+    suffix = "mp3" if row.field == "mp3_kbps" else "wav" if row.acts_on == RECORDINGS else "mid"
     tune = f'[[tune]]\ncharts = ["four.changes"]\nformats = ["{suffix}"]\n{line}'
     job = make_plan(parse_course(tune, str(folder / "c.toml"))).jobs[0]
     path = folder / f"made.{suffix}"

@@ -7,7 +7,7 @@ import os
 import shlex
 import shutil
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
@@ -16,6 +16,7 @@ import click
 
 from porchswing.cli import terminal
 from porchswing.errors import ChartError, PorchswingError
+from porchswing.file_formats import has_lame
 from porchswing.options import HARMONY, MANNER, PLAYED, SOUND
 
 if TYPE_CHECKING:
@@ -193,3 +194,13 @@ def recording_helper(*, wanted: bool) -> Iterator[Helper | None]:
     with helper:
         helper.hint(keep_freed_memory)
         yield helper
+
+
+def note_encoder(names: Iterable[object]) -> None:
+    """Show a note where one of some files is an MP3 and was made the slow way."""
+    if any(str(name).endswith(".mp3") for name in names) and not has_lame():
+        click.echo(
+            "note: MP3 went through libsndfile, five times as slow as LAME, of which there is no "
+            "wheel here (pip install lameenc)",
+            err=True,
+        )

@@ -202,6 +202,10 @@ def refuse_idle(choices: Choices) -> None:
             )
 
 
+_OBEYING = {"bit_depth": file_formats.WITH_BITS, "mp3_kbps": file_formats.WITH_BIT_RATE}
+"""Formats that obey an option of sound, where not all of them do."""
+
+
 def refuse_unheard(suffixes: Collection[str]) -> None:
     """Raise where a sound option was typed and no format written obeys it."""
     given = given_flags()
@@ -209,7 +213,7 @@ def refuse_unheard(suffixes: Collection[str]) -> None:
     for row in OPTIONS:
         if row.acts_on != RECORDINGS or row.field not in given:
             continue
-        known = file_formats.WITH_BITS if row.field == "bit_depth" else file_formats.SOUND
+        known = _OBEYING.get(row.field, file_formats.SOUND)
         if not written & set(known):
             raise click.UsageError(
                 f"{row.flag} acts on {', '.join(known)} files, and only "

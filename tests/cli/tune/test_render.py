@@ -272,3 +272,14 @@ def test_a_chart_from_standard_input(tmp_path: Path) -> None:
     result = CliRunner().invoke(group, words, input="key: F\n[A]\n| Fx |\n")
     assert result.exit_code == 1
     assert "<standard input>:3:4" in result.stderr
+
+
+def test_mp3_the_slow_way_is_said(monkeypatch, capsys, tmp_path):
+    from porchswing.cli import base
+
+    base.note_encoder([tmp_path / "a.mp3"])
+    monkeypatch.setattr(base, "has_lame", lambda: False)
+    base.note_encoder([tmp_path / "a.wav"])
+    assert capsys.readouterr().err == ""
+    base.note_encoder([tmp_path / "a.wav", tmp_path / "a.mp3"])
+    assert "pip install lameenc" in capsys.readouterr().err

@@ -97,11 +97,11 @@ def write_files(
 ) -> AudioReport:
     """Render once and write several formats, encoded at the same time (see :func:`write_audio`).
 
-    Encoders take far longer than the render (MP3 some ten times); each runs in a thread of
-    its own, libsndfile working outside Python's lock.
+    Encoders take longer than the render; each runs in a thread of its own, working outside
+    Python's lock.
     """
     for path in paths:
-        check_format(path, sound.rate_hz)
+        check_format(path, sound.rate_hz, sound.mp3_kbps)
     check_ceiling(ceiling_dbtp)
     renderer = Renderer(schedule, sound.rate_hz, parts=parts, loop=loop, fade_s=sound.fade_s)
     rendering = _scaled(progress, 0.0, _RENDER_SHARE)
@@ -150,7 +150,7 @@ def write_spool(
 ) -> AudioReport:
     """Write a measured spool in every format asked for, at the level that was asked for."""
     mastered = spool.master(sound.loudness_lufs, ceiling_dbtp, loop=loop)
-    finish = partial(_finished, spool, bit_depth=sound.bit_depth, tags=tags)
+    finish = partial(_finished, spool, sound, tags)
     _write_all(spool, paths, mastered, finish, threads, progress)
     return _report(paths, spool.frames, spool.rate_hz, mastered)
 
@@ -172,7 +172,7 @@ def write_stems(
     the first files is the rounded sum of the first parts.
     """
     for path in paths.values():
-        check_format(path, sound.rate_hz)
+        check_format(path, sound.rate_hz, sound.mp3_kbps)
     check_ceiling(ceiling_dbtp)
     whole = Renderer(schedule, sound.rate_hz, parts=tuple(paths), loop=loop, fade_s=sound.fade_s)
     folder = next(iter(paths.values())).parent
@@ -187,7 +187,7 @@ def write_stems(
 
             part = stack.enter_context(whole_file(path))
             own = replace(tags, title=f"{tags.title}: {name}" if tags.title else "")
-            write_sound(part, path, _finished(mix, make, bit_depth=sound.bit_depth, tags=own))
+            write_sound(part, path, _finished(mix, sound, own, make))
             if progress is not None:
                 progress(0.4 + 0.6 * (place + 1) / len(paths))
     return _report(tuple(paths.values()), whole.frames, sound.rate_hz, mastered)
@@ -207,7 +207,7 @@ def write_samples(
     ``own_level`` leaves them as loud as they are, under the ceiling.
     """
     path = Path(path)
-    check_format(path, sound.rate_hz)
+    check_format(path, sound.rate_hz, sound.mp3_kbps)
     check_ceiling(ceiling_dbtp)
     planar = np.ascontiguousarray(np.asarray(samples, np.float32).T)
     if planar.shape[0] != 2:
@@ -226,7 +226,9 @@ def write_samples(
 
     blocks = -(-frames // step)
     with whole_file(path) as part:
-        finished = Sound(make, blocks, step, frames, sound.rate_hz, sound.bit_depth, tags)
+        finished = Sound(
+            make, blocks, step, frames, sound.rate_hz, sound.bit_depth, tags, sound.mp3_kbps
+        )
         write_sound(part, path, finished)
     return _report((path,), frames, sound.rate_hz, mastered)
 
@@ -323,10 +325,19 @@ def _write_all(
         progress(1.0)
 
 
-def _finished(spool: Spool, make: Callable[[int], Whole], *, bit_depth: int, tags: Tags) -> Sound:
+def _finished(
+    spool: Spool, settings: SoundSettings, tags: Tags, make: Callable[[int], Whole]
+) -> Sound:
     """Return a spool's sound, its blocks made whole numbers by ``make``."""
     return Sound(
-        make, spool.blocks, spool.block_frames, spool.frames, spool.rate_hz, bit_depth, tags
+        make,
+        spool.blocks,
+        spool.block_frames,
+        spool.frames,
+        spool.rate_hz,
+        settings.bit_depth,
+        tags,
+        settings.mp3_kbps,
     )
 
 

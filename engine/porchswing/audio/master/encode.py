@@ -1,14 +1,15 @@
-"""Sound files by suffix: our own WAV, and FLAC, Ogg Vorbis and MP3 through libsndfile."""
+"""Sound files by suffix: our own WAV, MP3 through LAME, FLAC and Ogg Vorbis through libsndfile."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from porchswing.audio.cores.shares import run_shares
+from porchswing.audio.master.mp3 import SNDFILE_NAMES, check_kbps, write_mp3
 from porchswing.audio.master.ogg import number_stream
 from porchswing.audio.master.wav import HEADER_BYTES, info_chunk, pack, wav_header
 from porchswing.errors import OptionError, OutputError
@@ -19,19 +20,19 @@ if TYPE_CHECKING:
 
     Whole = NDArray[np.int16] | NDArray[np.int32]
 
-_TAG_NAMES = {"track_number": "tracknumber"}
-"""libsndfile's names of tags, where they differ from ours."""
-
 _FRAMES_AT_ONCE = 32768
 
 
-def check_format(path: Path, rate_hz: int) -> None:
-    """Raise unless sound can be written in the format of a path's suffix, at the rate."""
-    rates_hz = sound_format(path).rates_hz
+def check_format(path: Path, rate_hz: int, kbps: int | None = None) -> None:
+    """Raise unless sound can be written in the format of a path's suffix, at the rates."""
+    file_format = sound_format(path)
+    rates_hz = file_format.rates_hz
     if rates_hz and rate_hz not in rates_hz:
         known = ", ".join(map(str, rates_hz))
         name = path.suffix[1:].upper()
         raise OptionError(f"rate of {name} must be one of {known} Hz, got {rate_hz}")
+    if kbps is not None and file_format.container == "MP3":
+        check_kbps(kbps, rate_hz)
 
 
 def sound_format(path: Path) -> FileFormat:
@@ -47,7 +48,8 @@ class Sound(NamedTuple):
     """A finished sound: ``blocks`` of ``block_frames`` (the last one shorter), made on demand.
 
     ``make`` returns a block as whole numbers of ``bit_depth``, shape (frames, 2); blocks may be
-    asked for in any order and by several threads or processes.
+    asked for in any order and by several threads or processes. ``kbps`` is the constant bit rate
+    of an MP3.
     """
 
     make: Callable[[int], Whole]
@@ -57,6 +59,7 @@ class Sound(NamedTuple):
     rate_hz: int
     bit_depth: int
     tags: Tags = NO_TAGS
+    kbps: int | None = None
 
 
 def write_sound(path: Path, name: Path, sound: Sound, threads: int = 1) -> None:
@@ -64,6 +67,11 @@ def write_sound(path: Path, name: Path, sound: Sound, threads: int = 1) -> None:
     file_format = sound_format(name)
     if file_format.container == "WAV":
         _write_wav(path, sound, threads)
+    elif file_format.container == "MP3":
+        with path.open("w+b") as file:
+            write_mp3(
+                file, _blocks_of_16_bits(sound), sound.rate_hz, kbps=sound.kbps, tags=sound.tags
+            )
     else:
         _write_encoded(path, file_format, sound)
 
@@ -89,6 +97,15 @@ def _write_wav(path: Path, sound: Sound, threads: int) -> None:
             file.write(info)
 
 
+def _blocks_of_16_bits(sound: Sound) -> Iterator[NDArray[np.int16]]:
+    """Yield the blocks of a sound in order, 24 bits rounded to 16."""
+    for index in range(sound.blocks):
+        block = sound.make(index)
+        if sound.bit_depth == 24:
+            block = np.minimum((block + 128) >> 8, 32767)
+        yield block.astype(np.int16, copy=False)
+
+
 def _write_encoded(path: Path, file_format: FileFormat, sound: Sound) -> None:
     """Write a sound through libsndfile."""
     import soundfile
@@ -99,7 +116,7 @@ def _write_encoded(path: Path, file_format: FileFormat, sound: Sound) -> None:
             path, "w", sound.rate_hz, 2, subtype=coding, format=file_format.container
         ) as file:
             for tag, text in sound.tags.texts:
-                setattr(file, _TAG_NAMES.get(tag, tag), text)
+                setattr(file, SNDFILE_NAMES.get(tag, tag), text)
             for index in range(sound.blocks):
                 samples = _samples(sound.make(index), file_format, sound.bit_depth)
                 for start in range(0, samples.shape[0], _FRAMES_AT_ONCE):
@@ -115,8 +132,7 @@ def _write_encoded(path: Path, file_format: FileFormat, sound: Sound) -> None:
 def _samples(block: Whole, file_format: FileFormat, bit_depth: int) -> Whole | NDArray[np.float32]:
     """Return whole numbers as libsndfile wants them for a format.
 
-    The lossy encoders get floats: libsndfile 1.2.2 writes MP3 from 16-bit integers some 10 dB
-    too loud and distorted.
+    A lossy encoder gets floats.
     """
     if file_format.has_bits:
         return block if bit_depth == 16 else block << 8

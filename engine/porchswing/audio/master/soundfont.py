@@ -57,7 +57,7 @@ def write_through_soundfont(
         As in :func:`porchswing.audio.master.audio_files.write_files`.
     """
     for path in paths:
-        check_format(path, sound.rate_hz)
+        check_format(path, sound.rate_hz, sound.mp3_kbps)
     check_ceiling(ceiling_dbtp)
     check_soundfont(soundfont)
     frames = round((seconds + TAIL_S) * sound.rate_hz)

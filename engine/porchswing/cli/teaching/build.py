@@ -119,6 +119,7 @@ def command(
         show_failures(summary)
         if not quiet:
             click.echo(counts_text(summary, seconds))
+            base.note_encoder(summary.made)
     if summary.failed:
         click.get_current_context().exit(1)
 

@@ -113,6 +113,7 @@ def command(
     elif not quiet:
         for path in files:
             click.echo(path)
+        base.note_encoder(files)
 
 
 def _facts(

@@ -119,6 +119,7 @@ def command(
         show_failures(summary)
         if not quiet:
             click.echo(counts_text(summary, seconds))
+            base.note_encoder(summary.made)
             click.echo(f"Start at a low volume. Open {out / INDEX}")
             student = out / zip_name(source)
             if student.is_file():

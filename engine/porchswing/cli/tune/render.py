@@ -221,6 +221,7 @@ def show_files(files: list[Path], report: AudioReport | None) -> None:
     """Print what was written, and a note where the loudness asked for was not reached."""
     for path in files:
         click.echo(path)
+    base.note_encoder(files)
     if report and report.note:
         click.echo(f"note: {report.note}", err=True)
 

@@ -7,14 +7,13 @@ good enough to play along at the highest. The best rate that keeps the file unde
 
 from __future__ import annotations
 
-import io
 from dataclasses import dataclass
 
 import numpy as np
-import soundfile
 
 from porchswing.audio.master.loudness import integrated_lufs
 from porchswing.audio.master.mastering import decide_level
+from porchswing.audio.master.mp3 import mp3_bytes
 from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.pages.practice.sound_sprite import CEILING_DB, LOUDNESS_LUFS
 from porchswing.performance.model import Performance
@@ -25,8 +24,6 @@ MOST_BYTES = 700_000
 
 RATE_HZ = 24000
 BIT_RATES_KBPS = (64, 56, 48, 40, 32)
-LEAST_KBPS, MOST_KBPS = 8, 160
-"""Ends of the range that libsndfile's compression level spans at 24 kHz."""
 
 FADE_S = 3.0
 
@@ -58,22 +55,8 @@ def plain_track(performance: Performance) -> PlainTrack:
     peak = float(np.abs(samples).max(initial=1e-9))
     level = decide_level(integrated_lufs(both, RATE_HZ), peak, LOUDNESS_LUFS, CEILING_DB)
     samples *= np.float32(db_to_gain(level.gain_db))
-    return PlainTrack(_encoded(samples, rate_kbps), frames / RATE_HZ, is_whole)
+    return PlainTrack(mp3_bytes(samples, RATE_HZ, kbps=rate_kbps), frames / RATE_HZ, is_whole)
 
 
 def _bytes(frames: int, rate_kbps: int) -> float:
     return frames / RATE_HZ * rate_kbps * 1000 / 8
-
-
-def _encoded(samples: np.ndarray[tuple[int, ...], np.dtype[np.float32]], rate_kbps: int) -> bytes:
-    file = io.BytesIO()
-    soundfile.write(
-        file,
-        samples,
-        RATE_HZ,
-        format="MP3",
-        subtype="MPEG_LAYER_III",
-        bitrate_mode="CONSTANT",
-        compression_level=(MOST_KBPS - rate_kbps) / (MOST_KBPS - LEAST_KBPS),
-    )
-    return file.getvalue()

@@ -8,18 +8,17 @@ for: onsets are exact with any decoder.
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 from typing import NamedTuple
 
 import numpy as np
-import soundfile
 from numpy.typing import NDArray
 
 from porchswing.audio.master.loudness import integrated_lufs
 from porchswing.audio.master.mastering import decide_level
+from porchswing.audio.master.mp3 import mp3_bytes
 from porchswing.audio.mix.desk import Seat
 from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.audio.mix.note_sounds import rendered_notes
@@ -48,9 +47,6 @@ FADE_S = 0.03
 MARK_S = 0.1
 MARK_HZ = 1500.0
 MARK_WIDTH_S = 0.0004
-COMPRESSION = 0.15
-"""Between 0 (best) and 1 (smallest), as libsndfile counts."""
-
 LOUDNESS_LUFS = -18.0
 CEILING_DB = -2.0
 """The highest sample of the whole band at full levels; a decibel is left for true peaks."""
@@ -143,7 +139,7 @@ def sound_strip(lanes: Sequence[PageLane]) -> SoundStrip:
         )
 
     return SoundStrip(
-        audio=compressed(samples),
+        audio=mp3_bytes(samples, RATE_HZ),
         cuts=tuple((*place, damp_s) for place, damp_s in zip(places, damps_s, strict=True)),
         seats=seats,
         struck={
@@ -237,21 +233,6 @@ def _mark() -> Samples:
     time = np.arange(round(2 * MARK_S * RATE_HZ)) / RATE_HZ - MARK_S
     burst = np.exp(-0.5 * (time / MARK_WIDTH_S) ** 2) * np.cos(2 * np.pi * MARK_HZ * time)
     return (0.9 * burst).astype(np.float32)
-
-
-def compressed(samples: Samples) -> bytes:
-    """Return mono samples as an MP3 file."""
-    file = io.BytesIO()
-    soundfile.write(
-        file,
-        samples,
-        RATE_HZ,
-        format="MP3",
-        subtype="MPEG_LAYER_III",
-        bitrate_mode="VARIABLE",
-        compression_level=COMPRESSION,
-    )
-    return file.getvalue()
 
 
 def master_gain_of(performance: Performance) -> float:
