@@ -7,18 +7,7 @@ from pathlib import Path
 
 import pytest
 
-TUNE = """# two rooms
-title:  Two Rooms
-key:    F
-tempo:  120
-
-[A]
-| F Dm | Gm C7 | F D7 | Gm C7 |
-
-[B]
-plain | Bb | F | C7 | F |
-swing | Bb6 | F6 | C9{slide} | F6 |
-"""
+from support.bench_tune import TUNE
 
 
 @pytest.fixture(scope="session")

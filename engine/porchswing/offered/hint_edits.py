@@ -35,7 +35,7 @@ def check_text(text: str, file: str = "<chart>") -> tuple[list[Problem], list[Pr
     except ChartError as error:
         return list(error.problems), []
     lines = text.removeprefix("\ufeff").splitlines()
-    wrong = [*_unknown_patterns(file, lines), *mistakes(chart)]
+    wrong = [*unknown_patterns(text, file), *mistakes(chart)]
     return _in_order(wrong, lines), _in_order([*doubts(chart), *review(chart)], lines)
 
 
@@ -87,9 +87,9 @@ def _in_order(problems: Iterable[Problem], lines: list[str]) -> list[Problem]:
     return [_with_text(problem, lines) for problem in ordered]
 
 
-def _unknown_patterns(file: str, lines: list[str]) -> Iterator[Problem]:
+def unknown_patterns(text: str, file: str = "<chart>") -> Iterator[Problem]:
     """Yield a problem for each pattern a chart names that does not exist."""
-    for number, line in enumerate(lines, start=1):
+    for number, line in enumerate(text.removeprefix("\ufeff").splitlines(), start=1):
         found = _PATTERN_LINE.match(line)
         if found and found[2] not in (names := pattern_names(found[1])):
             near = difflib.get_close_matches(found[2], names, n=1)

@@ -135,6 +135,8 @@ class Page:
         except ChangedOnDiskError as error:
             theirs = error.theirs
             answer = {"conflict": {"text": theirs.text, "digest": theirs.digest}}
+        except ChartError as error:
+            answer = {"error": str(error), "wrong": True}
         except PorchswingError as error:
             answer = {"error": str(error)}
         with suppress(RuntimeError, WebSocketDisconnect):
@@ -172,6 +174,10 @@ class Page:
             "digest": saved.digest,
             "groups": lesson_groups(),
         }
+
+    async def _do_charts(self, ask: dict[str, Any]) -> dict[str, Any]:
+        """Say what can be opened."""
+        return await asyncio.to_thread(self._desk.charts)
 
     async def _do_open(self, ask: dict[str, Any]) -> dict[str, Any]:
         kind, name = str(ask.get("kind")), str(ask.get("name"))

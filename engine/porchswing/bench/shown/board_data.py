@@ -19,7 +19,7 @@ from porchswing.grips.search.best_key import TONICS
 from porchswing.grips.shapes.model import Grip, Voicing
 from porchswing.harmony.analysis.roman import ReadSlot, read_chart_roman
 from porchswing.offered.bar_text import TextEdit, rows_of
-from porchswing.offered.hint_edits import check_text, hint_edit
+from porchswing.offered.hint_edits import check_text, hint_edit, unknown_patterns
 from porchswing.options import Choices
 from porchswing.pages.practice.page_lane import places, shown_bars
 from porchswing.theory.notes import with_signs
@@ -32,6 +32,8 @@ def look(text: str, controls: Mapping[str, Any]) -> dict[str, Any]:
         lanes = {lane: lane_of_text(text, replace(choices, lane=lane)) for lane in LANES}
     except ChartError as error:
         return {"errors": [problem_row(text, problem) for problem in error.problems]}
+    if unknown := [problem_row(text, problem) for problem in unknown_patterns(text)]:
+        return {"errors": unknown}
     chart, own = lanes["plain"].chart, lanes[choices.lane]
     drawings: dict[Grip, int] = {}
     bars = shown_bars(lanes["plain"].roadmap.bars)

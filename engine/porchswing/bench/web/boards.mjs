@@ -91,18 +91,15 @@ export function makeBoards(root, { onChord, onNumber }) {
   function chord(bar, slot, index) {
     const frets = slot.grip === null ? "" : seen.frets[slot.grip];
     const marks = slot.marks.join(", ");
-    const label = [
-      `${slot.text}, bar ${bar.place + 1}, beat ${Math.floor(slot.beat)}`, slot.numeral,
-      frets && `grip ${frets}${slot.locked ? ", locked" : ""}`, marks,
-    ].filter(Boolean).join(", ");
     const button = make("button", {
-      type: "button", class: slot.locked ? "chord locked" : "chord", tabindex: -1, "aria-label": label,
+      type: "button", class: slot.locked ? "chord locked" : "chord", tabindex: -1,
       "data-place": bar.place, "data-at": slot.at,
     },
-    make("b", { class: slot.text.length > 6 ? "long" : "" }, slot.text),
-    make("span", { class: "numeral" }, slot.numeral),
-    showsGrips && slot.grip !== null ? drawing(seen.grips[slot.grip]) : make("span", { class: "frets" }, frets),
-    marks ? make("span", { class: "marks" }, marks) : "");
+    make("b", { class: slot.text.length > 6 ? "long" : "" }, `${slot.text} `),
+    make("span", { class: "numeral" }, `${slot.numeral} `),
+    showsGrips && slot.grip !== null ? drawing(seen.grips[slot.grip]) : make("span", { class: "frets" }, `${frets} `),
+    marks ? make("span", { class: "marks" }, `${marks} `) : "",
+    make("span", { class: "unseen" }, `${slot.locked ? "locked, " : ""}bar ${bar.place + 1}, beat ${Math.floor(slot.beat)}`));
     const here = { button, bar, slot, index, number: chords.length };
     button.addEventListener("click", (event) => { pick(here); onChord(placeOf(here), event.timeStamp); });
     button.addEventListener("keydown", (event) => move(event, here));

@@ -34,7 +34,8 @@ export function makeLink({ onOpen, onEvent, onAway }) {
     const asked = waiting.get(message.id);
     waiting.delete(message.id);
     if (!asked) return;
-    if (message.error) asked.refuse(new Error(message.error));
+    // what is wrong with the text stands under its lines already
+    if (message.error) asked.refuse(Object.assign(new Error(message.error), { isText: Boolean(message.wrong) }));
     else asked.answer(message);
   }
 

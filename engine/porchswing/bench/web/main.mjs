@@ -16,6 +16,7 @@ const LOOK_MS = 40;
 const HEAR_MS = 250;
 const DOUBTS_MS = 700;
 const SLOW_MS = 2500;
+const NOTE_MS = 5000;
 const PARTS = ["chords", "bass", "drums", "count"];
 
 const controls = { lane: "swing", depth: 2 };
@@ -73,10 +74,10 @@ function asked() {
 
 function say(message) {
   byId("said").textContent = message;
-  byId("about").title = message;
+  for (const old of byId("notices").querySelectorAll(".note")) if (old.textContent === message) old.remove();
   const note = make("p", { class: "note" }, message);
   byId("notices").append(note);
-  setTimeout(() => note.remove(), 8000);
+  setTimeout(() => note.remove(), NOTE_MS);
 }
 
 /* The door: which tune */
@@ -91,7 +92,15 @@ async function hello() {
 
 function showDoor({ charts, demos, folder }) {
   byId("door").hidden = false;
-  const open = (kind, name) => ask("open", { kind, name }).then(enter, (error) => say(error.message));
+  byId("work").hidden = true;
+  const open = async (kind, name) => {
+    try {
+      await saving.flush();
+      await enter(await ask("open", { kind, name }));
+    } catch (error) {
+      say(error.message);
+    }
+  };
   const shelf = (title, kind, names, none) => make("section", {}, make("h3", {}, title),
     names.length ? make("ul", {}, ...names.map((name) => make("li", {},
       make("button", { type: "button", onclick: () => open(kind, name) }, name.replace(/\.changes$/, ""))))) : make("p", {}, none));
@@ -109,6 +118,9 @@ async function enter(answer) {
   byId("door").hidden = true;
   byId("work").hidden = false;
   groups = answer.groups;
+  heard = null;
+  loop = { from: null, to: null };
+  for (const name of ["key", "tempo", "swing", "strum", "bass", "drums"]) delete controls[name];
   text.take(answer.text, { isFirst: true });
   saving.begin(answer);
   look();
@@ -141,6 +153,8 @@ async function look() {
     clearTimeout(slow);
   } catch (error) {
     clearTimeout(slow);
+    text.showProblems([], []);
+    boards.dim(true);
     say(error.message);
     return;
   }
@@ -202,7 +216,7 @@ async function hear() {
     if (band.playing && !tray.isOpen) band.follow(heard.tune, { lane: controls.lane, ...loopOf() });
     return heard.tune;
   } catch (error) {
-    if (!errors.length) say(error.message);
+    if (!errors.length && !error.isText) say(error.message);
     return null;
   }
 }
@@ -408,6 +422,15 @@ function told(message) {
 /* Keys and buttons */
 
 byId("play").addEventListener("click", (event) => { if (tray.isOpen) tray.close(); play(event.timeStamp); });
+byId("another").addEventListener("click", async () => {
+  if (tray.isOpen) tray.close();
+  band.stop();
+  try {
+    showDoor(await ask("charts"));
+  } catch (error) {
+    say(error.message);
+  }
+});
 byId("undo").addEventListener("click", text.undo);
 byId("redo").addEventListener("click", text.redo);
 byId("loop-off").addEventListener("click", () => {

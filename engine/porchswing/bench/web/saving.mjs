@@ -58,6 +58,13 @@ export function makeSaving({ ask, text, onTaken, notices, line }) {
     if (text.text !== own) changed();
   }
 
+  /** Save what waits to be saved, now. */
+  async function flush() {
+    saveSoon.cancel();
+    if (digest !== null && text.text !== saved) await save();
+    if (digest !== null && text.text !== saved && saved !== null) throw new Error(`${name} is not saved yet`);
+  }
+
   /** Both changed it: say so, and let the teacher choose; the other text is kept beside. */
   function differ(theirs) {
     if (clash) clash.remove();
@@ -108,7 +115,7 @@ export function makeSaving({ ask, text, onTaken, notices, line }) {
   }
 
   return {
-    begin, changed, told,
+    begin, changed, told, flush,
     away: () => show("The bench has stopped. Your text is still here; it is saved when it runs again.", true),
     /** The server is there again. */
     back: (answer) => {

@@ -1,0 +1,128 @@
+"""What the page plays is what ``render`` writes: its planner's events against the MIDI file.
+
+The MIDI file is read by mido, which neither the page nor its data knows of.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import subprocess
+from pathlib import Path
+
+import mido
+import numpy as np
+import pytest
+
+from porchswing.bench.shown.controls import choices_of
+from porchswing.bench.shown.heard_data import heard_offer, heard_tune, offers_at
+from porchswing.bench.shown.sound_bank import SoundBank, gamut
+from porchswing.chart.language.reader import parse_chart
+from porchswing.grips.shapes.tunings import tuning
+from porchswing.take import take_from_chart
+
+DEMOS = ("lantern_street_stroll", "moth_at_the_window", "pickled_lemon_blues")
+MANNERS = ((84, 1.0), (120, 1.7), (190, 2.6))
+CASES = [
+    pytest.param(
+        demo,
+        tempo,
+        swing,
+        lane,
+        marks=()
+        if (tempo, swing) == MANNERS[DEMOS.index(demo)] and lane == "swing"
+        else pytest.mark.slow,
+    )
+    for demo in DEMOS
+    for tempo, _ in MANNERS
+    for _, swing in MANNERS
+    for lane in ("swing", "plain")
+]
+"""Three demos at three tempos and three ratios, both lanes; one of each demo is quick."""
+
+
+@pytest.fixture(scope="module")
+def bank() -> SoundBank:
+    return SoundBank()
+
+
+def planned(tune: dict, lane: str, node: str) -> list[tuple[str, int, float]]:
+    script = Path(__file__).parent / "web" / "planned.mjs"
+    done = subprocess.run(
+        [node, str(script)],
+        input=json.dumps({"tune": tune, "lane": lane}),
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    return [tuple(row) for row in json.loads(done.stdout)]
+
+
+def midi_onsets(data: bytes) -> list[tuple[int, float]]:
+    """Pitch and seconds of every note of a MIDI file, as mido counts them."""
+    at, found = 0.0, []
+    for message in mido.MidiFile(file=io.BytesIO(data)):
+        at += message.time
+        if message.type == "note_on" and message.velocity > 0:
+            found.append((message.note, at))
+    return found
+
+
+@pytest.mark.parametrize(("demo", "tempo", "swing", "lane"), CASES)
+def test_the_page_plays_the_notes_of_the_midi_file(
+    demo, tempo, swing, lane, bank, root, need_program
+) -> None:
+    text = (root / "demos" / f"{demo}.changes").read_text("utf-8")
+    controls = {"tempo": tempo, "swing": swing, "lane": lane}
+    tune = heard_tune(text, controls, bank)["tune"]
+    notes = planned(tune, lane, need_program("node"))
+    own = sorted((bank.pitch(sound), at) for _, sound, at in notes)
+    data = take_from_chart(parse_chart(text), choices_of(controls)).midi_bytes(
+        channel_per_string=True
+    )
+    written = sorted(midi_onsets(data))
+    assert [pitch for pitch, _ in own] == [pitch for pitch, _ in written]
+    apart = np.array([at for _, at in own]) - np.array([at for _, at in written])
+    assert np.abs(apart).max() < 0.002
+
+
+def test_an_offer_is_heard_with_two_bars_before_and_one_after(bank, root, need_program) -> None:
+    text = (root / "demos" / "lantern_street_stroll.changes").read_text("utf-8")
+    place = ("A", 3, 1)
+    tune = heard_offer(text, place, "swap", 1, {}, bank)["tune"]
+    assert [bar["bar"] for bar in tune["bars"]] == [1, 2, 3, 4]
+    assert [lane["name"] for lane in tune["lanes"]] == ["now", "offer"]
+    node = need_program("node")
+    now, offer = (planned(tune, lane, node) for lane in ("now", "offer"))
+    assert {part for part, _, _ in now} == {"chords", "bass", "drums"}
+    assert now != offer
+
+
+def test_an_offer_is_as_loud_as_what_stands_there(bank, root) -> None:
+    """Energy of the chord part, as the bank's samples have it, within half a decibel."""
+    text = (root / "demos" / "pickled_lemon_blues.changes").read_text("utf-8")
+    place = ("Blues", 3, 1)
+    for number in range(1, len(offers_at(text, place, "swap", choices_of({})))):
+        tune = heard_offer(text, place, "swap", number, {}, bank)["tune"]
+        energies = []
+        for lane in tune["lanes"]:
+            rows = next(part["notes"] for part in lane["parts"] if part["name"] == "chords")
+            heard = [bank.samples_of(row[4])[:12800].astype(float) * row[5] for row in rows]
+            energies.append(sum(float(each @ each) for each in heard))
+        assert abs(10 * np.log10(energies[1] / energies[0])) < 0.5
+
+
+def test_the_bank_renders_every_sound_once(bank, root) -> None:
+    text = (root / "demos" / "moth_at_the_window.changes").read_text("utf-8")
+    first = heard_tune(text, {}, bank)["sounds"]
+    assert heard_tune(text, {}, bank)["sounds"] == first
+    data = bank.samples(first - 2)
+    header = json.loads(data[4 : 4 + int.from_bytes(data[:4], "little")])
+    assert header["first"] == first - 2
+    assert len(header["lengths"]) == 2
+    assert len(data) == 4 + int.from_bytes(data[:4], "little") + 4 * sum(header["lengths"])
+
+
+def test_the_gamut_holds_every_fret_in_both_layers() -> None:
+    keys = [key for wanted in gamut(tuning("gCEA")) for key, _ in wanted]
+    assert len(keys) == len(set(keys)) == 4 * 13 * 2

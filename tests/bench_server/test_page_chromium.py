@@ -1,0 +1,227 @@
+"""The bench in real Chromium (Debian's), driven by playwright: one page, used as a teacher would.
+
+Outside checks: CodeMirror's own document against the file's bytes, the key press's own time stamp
+against the moment the first note is scheduled, and axe-core's rules.
+"""
+
+from __future__ import annotations
+
+import shutil
+import statistics
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from support.bench_tune import TUNE
+from support.chromium import ARGS, violations
+
+LISTEN = """
+window.heard = []; window.drawn = [];
+addEventListener("porchswing:sound", (event) => heard.push(event.detail.ms));
+addEventListener("porchswing:drawn", (event) => drawn.push(event.detail.ms));
+"""
+
+
+@pytest.fixture(scope="module")
+def tune_file(tmp_path_factory) -> Path:
+    path = tmp_path_factory.mktemp("paged") / "two_rooms.changes"
+    path.write_text(TUNE, "utf-8")
+    return path
+
+
+@pytest.fixture(scope="module")
+def page(tune_file, need_program, need_module) -> Iterator[Any]:
+    for name in ("starlette", "uvicorn", "websockets", "watchfiles", "playwright"):
+        need_module(name)
+    from playwright.sync_api import sync_playwright
+
+    from support.bench_running import Running
+
+    chromium = need_program("chromium")
+    with Running(tune_file.parent, tune_file.name) as running, sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium, args=ARGS)
+        page = browser.new_page(viewport={"width": 1440, "height": 900})
+        page.add_init_script(LISTEN)
+        said: list[str] = []
+        page.on("console", lambda message: said.append(message.text))
+        page.on("pageerror", lambda error: said.append(str(error)))
+        page.on(
+            "request",
+            lambda asked: said.append(asked.url) if "//127.0.0.1:" not in asked.url else None,
+        )
+        page.goto(running.address)
+        page.wait_for_selector(".chord")
+        page.said, page.running = said, running
+        yield page
+        browser.close()
+
+
+def saved(page: Any) -> None:
+    until(lambda: page.evaluate("document.querySelector('#saved').textContent.endsWith('saved')"))
+
+
+def write(page: Any, text: str) -> None:
+    page.click(".cm-content")
+    page.keyboard.press("Control+a")
+    page.keyboard.press("Delete")
+    page.keyboard.insert_text(text)
+
+
+def until(check: Any, seconds: float = 15) -> None:
+    end = time.monotonic() + seconds
+    while not check():
+        assert time.monotonic() < end
+        time.sleep(0.05)
+
+
+def test_a_mistake_is_mended_by_its_button_and_undone(page, tune_file) -> None:
+    wrong = TUNE.replace("| Bb | F |", "| Bb | Fmja7 |")
+    write(page, wrong)
+    page.click(".problem .mend")
+    until(lambda: "| Bb | Fmaj7 |" in tune_file.read_text())
+    page.wait_for_selector(".problem", state="detached")
+    page.click("#undo")
+    until(lambda: tune_file.read_text() == wrong)
+    page.click("#undo")
+    until(lambda: tune_file.read_text() == TUNE)
+
+
+def test_an_offer_is_heard_at_once_taken_and_undone_to_the_same_bytes(page, tune_file) -> None:
+    """Keydown's time stamp to the scheduled first note, plus the output's own latency."""
+    before = tune_file.read_bytes()
+    page.click(".chord >> nth=2")
+    page.wait_for_selector("[role=option] >> nth=6")
+    page.wait_for_timeout(2500)
+    page.evaluate("window.heard = []")
+    for key in ["ArrowDown"] * 6 + ["b"] * 6 + ["ArrowUp"] * 5:
+        page.keyboard.press(key)
+        page.wait_for_timeout(60)
+    until(lambda: page.evaluate("heard.length") >= 17)
+    times = sorted(page.evaluate("heard"))
+    assert statistics.median(times) < 150
+    assert times[round(0.95 * len(times)) - 1] < 300
+    page.keyboard.press("Enter")
+    until(lambda: tune_file.read_bytes() != before)
+    new = tune_file.read_text()
+    assert new.startswith(TUNE.split("[A]")[0])
+    assert new.split("[B]")[1] == TUNE.split("[B]")[1]
+    assert len(new.split("\n")) == len(TUNE.split("\n")) + 1
+    page.click("#undo")
+    until(lambda: tune_file.read_bytes() == before)
+    page.click("#redo")
+    until(lambda: tune_file.read_text() == new)
+    page.click("#undo")
+    saved(page)
+
+
+def test_grips_and_marks_are_offered_by_keyboard_alone(page, tune_file) -> None:
+    page.focus(".chord[tabindex='0']")
+    page.keyboard.press("Home")
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("[role=option]")
+    page.focus(".kinds button >> nth=2")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("[role=option]:has-text('roll')")
+    page.keyboard.press("Escape")
+    assert page.is_hidden("#tray")
+    assert page.evaluate("document.activeElement.classList.contains('chord')")
+
+
+def test_the_text_and_the_bars_follow_each_other(page) -> None:
+    page.click(".chord >> nth=-1")
+    assert page.inner_text(".is-bar").strip() == "F6"
+    page.keyboard.press("Escape")
+    page.click(".cm-line:has-text('F Dm')")
+    page.keyboard.press("Home")
+    for _ in range(4):
+        page.keyboard.press("ArrowRight")
+    until(
+        lambda: page.evaluate(
+            "document.querySelector('.chord.picked')?.textContent.includes('bar 1,')"
+        )
+    )
+
+
+def test_boards_are_redrawn_soon_after_a_keystroke(page, tune_file) -> None:
+    """The page waits 40 ms for more keys and draws; the rest is the server's look, timed beside."""
+    looks = []
+    with page.running.talk() as talk:
+        for number in range(5):
+            start = time.perf_counter()
+            talk.ask("look", text=f"{TUNE}# {number}\n", controls={})
+            looks.append(1000 * (time.perf_counter() - start))
+    page.evaluate("window.drawn = []")
+    page.click(".cm-line >> nth=0")
+    page.keyboard.press("End")
+    for count, letter in enumerate("porch", start=1):
+        page.keyboard.type(letter)
+        until(lambda count=count: page.evaluate("drawn.length") >= count)
+    assert statistics.median(page.evaluate("drawn")) < 2 * statistics.median(looks) + 200
+    for _ in range(5):
+        page.keyboard.press("Backspace")
+    saved(page)
+
+
+def test_what_another_editor_saves_comes_in_and_a_clash_loses_nothing(page, tune_file) -> None:
+    saved(page)
+    before = tune_file.read_text()
+    tune_file.write_text(before.replace("Two Rooms", "Three Rooms"))
+    until(lambda: page.evaluate("document.querySelector('#title').textContent === 'Three Rooms'"))
+    theirs, mine = before.replace("Two Rooms", "Theirs"), before.replace("Two Rooms", "Mine")
+    write(page, mine)
+    tune_file.write_text(theirs)
+    page.wait_for_selector(".clash")
+    page.click(".clash button:has-text('mine')")
+    until(lambda: tune_file.read_text() == mine)
+    (aside,) = tune_file.parent.glob("*.other-*.changes")
+    assert aside.read_text() == theirs
+    aside.unlink()
+    write(page, before)
+    saved(page)
+
+
+def test_the_tune_plays_both_lanes_on_one_key_and_stops(page) -> None:
+    page.evaluate("document.activeElement.blur(); window.heard = []")
+    page.keyboard.press(" ")
+    page.wait_for_selector("body.sounding")
+    page.wait_for_selector(".chord.lit", timeout=8000)
+    page.keyboard.press("l")
+    assert page.inner_text("#lane-words") == "plain lane"
+    page.keyboard.press("l")
+    page.keyboard.press(" ")
+    page.wait_for_selector("body:not(.sounding)")
+
+
+def test_nothing_was_refused_asked_elsewhere_or_said_on_the_console(page) -> None:
+    """Before axe-core comes in, whose own styles the page's policy refuses."""
+    assert page.said == []
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(1440, "light"), (820, "dark"), (390, "light")])
+def test_axe_core_finds_nothing(page, root, need_file, width, scheme) -> None:
+    axe = need_file(root / ".cache" / "axe-core" / "axe.min.js", "run .ci/run")
+    page.set_viewport_size({"width": width, "height": 900})
+    page.emulate_media(color_scheme=scheme)
+    page.evaluate("window.axe || 0") or page.evaluate(axe.read_text("utf-8"))
+    page.click(".chord >> nth=1")
+    page.wait_for_selector("[role=option]")
+    found = violations(page)
+    page.keyboard.press("Escape")
+    for drawer in page.locator("summary").all():
+        if drawer.is_visible() and not drawer.evaluate("(box) => box.parentNode.open"):
+            drawer.click()
+    page.wait_for_selector("#make")
+    assert found + violations(page) == []
+    overflow = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    assert overflow <= 0
+    page.set_viewport_size({"width": 1440, "height": 900})
+
+
+def test_a_page_that_is_gone_leaves_the_server_alive(page, tune_file) -> None:
+    shutil.rmtree(tune_file.parent / "patterns", ignore_errors=True)
+    page.reload()
+    page.wait_for_selector(".chord")
