@@ -35,6 +35,22 @@ class Tune:
     formats: tuple[str, ...] = ("wav", "mid")
     choices: Choices = field(default=Choices())
     pages: bool = False
+    lesson: SectionLesson | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SectionLesson:
+    """One lesson of a series on one tune: the sections it teaches, reviews and plays.
+
+    ``taught`` are the sections of the lessons before it on the same chart, lesson by lesson;
+    their grips are kept.
+    """
+
+    title: str
+    teaches: tuple[str, ...]
+    reviews: tuple[str, ...] = ()
+    plays: tuple[str, ...] = ()
+    taught: tuple[tuple[str, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,3 +60,4 @@ class Course:
     title: str
     file: str
     tunes: tuple[Tune, ...]
+    lessons: tuple[Tune, ...] = ()

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from porchswing.course.course_model import AS_WRITTEN, Course, Mix, Tune
+from porchswing.course.course_model import AS_WRITTEN, Course, Mix, SectionLesson, Tune
 from porchswing.file_formats import NO_TAGS, SOUND, Tags
 from porchswing.options import Choices, take_name
 from porchswing.outputs.folder import OutputFolder
@@ -56,7 +56,7 @@ class Told:
 class TuneJob:
     """One chart in one key at one tempo, and the files ``wanted`` of it.
 
-    ``tags`` are the course and the chart's place in it.
+    ``tags`` are the course and the chart's place in it; a ``lesson`` plays some sections alone.
     """
 
     chart_name: str
@@ -64,6 +64,7 @@ class TuneJob:
     choices: Choices
     wanted: tuple[Output, ...]
     tags: Tags = NO_TAGS
+    lesson: SectionLesson | None = None
 
     @property
     def outputs(self) -> tuple[str, ...]:
@@ -72,6 +73,8 @@ class TuneJob:
 
     def run(self, parts: Sequence[Path]) -> Told:
         """Arrange once, then write every mix in every format; or pages and handouts alone."""
+        if self.lesson is not None:
+            return self._of_lesson(self.lesson).run(parts)
         if self.wanted[0].mix == PAGES:
             return self._write_pages(parts)
         from porchswing.chart.language.reader import parse_chart
@@ -89,6 +92,18 @@ class TuneJob:
                 audio_s += report.seconds * len(report.paths)
         patterns = {name for part in take.score.parts for name in part.patterns}
         return Told(tuple(sorted(patterns)), audio_s)
+
+    def _of_lesson(self, lesson: SectionLesson) -> TuneJob:
+        """Return the job with the chart of its lesson, in the key asked for."""
+        from porchswing.chart.language.reader import parse_chart
+        from porchswing.chart.language.writer import write_chart
+        from porchswing.course.course_lessons import lesson_chart
+
+        whole = parse_chart(self.chart_text, self.chart_name)
+        chart = lesson_chart(whole, self.choices, lesson)
+        chart = replace(chart, title=f"{chart.title}: {lesson.title}")
+        choices = replace(self.choices, key=None)
+        return replace(self, chart_text=write_chart(chart), choices=choices, lesson=None)
 
     def _write_pages(self, parts: Sequence[Path]) -> Told:
         from porchswing.lesson.makers import make_handout, make_practice_page
@@ -171,6 +186,12 @@ def make_plan(course: Course) -> Plan:
         for job in _jobs(name, text, stem, tune, tags):
             jobs.append(job)
             askers += [(output.name, _asker(job, output)) for output in job.wanted]
+    for number, tune in enumerate(course.lessons, start=1):
+        for job in _lesson_jobs(number, tune, course, base, failures):
+            jobs.append(job)
+            askers += [
+                (output.name, f"lesson {number}, {_asker(job, output)}") for output in job.wanted
+            ]
     check_unique(folders)
     check_unique(askers)
     return Plan(course.title, tuple(jobs), tuple(failures), pattern_digests())
@@ -250,11 +271,12 @@ def _output_stem(path: Path, base: Path) -> str:
 def _jobs(name: str, text: str, stem: str, tune: Tune, tags: Tags) -> Iterator[TuneJob]:
     chart_digest = hashlib.sha256(text.encode()).hexdigest()
     engine = engine_digest()
+    series = [repr(tune.lesson)] if tune.lesson else []
     for key in tune.keys:
         for tempo in tune.tempos:
             choices = tune.choices.with_values({"key": key, "tempo_bpm": tempo})
             word = f"{stem}/{take_name(stem.rpartition('/')[2], choices)}"
-            facts = [engine, name, chart_digest, repr(choices)]
+            facts = [engine, name, chart_digest, repr(choices), *series]
             outputs = tuple(
                 Output(
                     f"{word}-{file_word(mix.name)}.{suffix}",
@@ -264,16 +286,33 @@ def _jobs(name: str, text: str, stem: str, tune: Tune, tags: Tags) -> Iterator[T
                 for mix in tune.mixes
                 for suffix in tune.formats
             )
-            yield TuneJob(name, text, choices, outputs, tags)
+            yield TuneJob(name, text, choices, outputs, tags, tune.lesson)
         if tune.pages:
             choices = tune.choices.with_values({"key": key})
             word = f"{stem}/{take_name(stem.rpartition('/')[2], choices)}"
-            facts = [engine, name, chart_digest, repr(choices)]
+            facts = [engine, name, chart_digest, repr(choices), *series]
             pages = tuple(
                 Output(f"{word}-{ending}", PAGES, digest_of([*facts, ending]))
                 for ending in PAGE_ENDINGS
             )
-            yield TuneJob(name, text, choices, pages, tags)
+            yield TuneJob(name, text, choices, pages, tags, tune.lesson)
+
+
+def _lesson_jobs(
+    number: int, tune: Tune, course: Course, base: Path, failures: list[Failure]
+) -> Iterator[TuneJob]:
+    """Yield the jobs of one lesson of a series, in a folder of its own."""
+    assert tune.lesson is not None
+    path = base / tune.charts[0]
+    try:
+        text = _chart_text(path)
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else str(error)
+        failures.append(Failure(tune.charts[0], f"cannot read this chart: {reason}"))
+        return
+    stem = f"{file_word(f'lesson {number} {tune.lesson.title}')}/{_output_stem(path, base)}"
+    tags = Tags(album=course.title, track_number=number)
+    yield from _jobs(_chart_name(path, base), text, stem, tune, tags)
 
 
 def _asker(job: TuneJob, output: Output) -> str:

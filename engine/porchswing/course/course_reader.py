@@ -7,10 +7,11 @@ same keys; a tune's stand over the defaults. The options are those of ``porchswi
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from porchswing.course.course_model import AS_WRITTEN, Course, Mix, Tune
+from porchswing.course.course_model import AS_WRITTEN, Course, Mix, SectionLesson, Tune
 from porchswing.errors import CourseError, OptionError
 from porchswing.file_formats import ALL
 from porchswing.option_kinds import Kind
@@ -44,16 +45,51 @@ def parse_course(text: str, file: str = "<course>") -> Course:
     if len(text.encode("utf-8", "surrogatepass")) > MAX_COURSE_BYTES:
         raise CourseError(f"{file}: a course is at most {MAX_COURSE_BYTES} bytes")
     top = TomlTable(file, toml_values(text, file, CourseError), CourseError)
-    top.allow_only(("title", "defaults", "tune"))
+    top.allow_only(("title", "defaults", "tune", "lesson"))
     defaults = _tune(top.table("defaults"), Tune(()), ())
-    rows = top.tables("tune", MAX_TUNES)
+    has_lessons = "lesson" in top.values
+    rows = () if has_lessons and "tune" not in top.values else top.tables("tune", MAX_TUNES)
     tunes = tuple(_tune(row, defaults, row.texts("charts")) for row in rows)
-    return Course(top.text("title", Path(file).stem), file, tunes)
+    lessons = _lessons(top.tables("lesson", MAX_TUNES), defaults) if has_lessons else ()
+    return Course(top.text("title", Path(file).stem), file, tunes, lessons)
 
 
-def _tune(row: TomlTable, defaults: Tune, charts: tuple[str, ...]) -> Tune:
+_OF_LESSON = ("title", "chart", "teaches", "reviews", "plays")
+
+
+def _lessons(rows: Sequence[TomlTable], defaults: Tune) -> tuple[Tune, ...]:
+    """Return the lessons in their order, each with what those before it taught of its chart."""
+    found: list[Tune] = []
+    taught: dict[str, tuple[tuple[str, ...], ...]] = {}
+    for number, row in enumerate(rows, 1):
+        chart = row.text("chart")
+        before = taught.get(chart, ())
+        teaches, reviews = (
+            row.texts(key) if key in row.values else () for key in ("teaches", "reviews")
+        )
+        known = {name for group in before for name in group}
+        for index, name in enumerate(reviews):
+            if name not in known:
+                row.fail(f"reviews[{index}]", f"must have been taught before, got {short(name)}")
+        plays = row.texts("plays") if "plays" in row.values else (*reviews, *teaches)
+        for index, name in enumerate(plays):
+            if name not in known and name not in teaches:
+                row.fail(f"plays[{index}]", f"must be taught here or before, got {short(name)}")
+        if not plays:
+            row.fail("teaches", "must name the sections the lesson teaches")
+        lesson = SectionLesson(
+            row.text("title", f"Lesson {number}"), teaches, reviews, plays, before
+        )
+        found.append(replace(_tune(row, defaults, (chart,), _OF_LESSON), lesson=lesson))
+        taught[chart] = (*before, teaches)
+    return tuple(found)
+
+
+def _tune(
+    row: TomlTable, defaults: Tune, charts: tuple[str, ...], own: Sequence[str] = ("charts",)
+) -> Tune:
     """Return a tune: what a table says, over the defaults."""
-    extra = () if row.path == "defaults." else ("charts",)
+    extra = () if row.path == "defaults." else own
     row.allow_only((*extra, *_LISTS, *OPTION_ROWS))
     return Tune(
         charts,
