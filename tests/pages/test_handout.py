@@ -152,10 +152,13 @@ def test_a_note_that_falls_stands_lower_on_paper_as_on_the_page() -> None:
     source = LessonSource("title: T\nkey: C\n[A]\n| C7 | F7 | C7 | F7 |\n", "t.changes", "t")
     from porchswing.lesson.handout import HandoutSource, handout_sheet
 
-    made = HandoutSource(source.lead, source.voicing, (), 120.0, 2.0, "four", {"A": 2})
-    (row,) = handout_sheet(made).sections[0].rows
+    strings = {section.name: 2 for section in source.lead.chart.sections}
+    made = HandoutSource(source.lead, source.voicing, (), 120.0, 2.0, "four", strings)
+    section = handout_sheet(made).sections[0]
+    (row,) = section.rows
     heights = [float(y) for y in re.findall(r'<circle cx="[^"]*" cy="([^"]*)"', row.line)]
-    frets = [slot.grip.frets[2] for slot in source.voicing.slots if slot.grip]
+    own = [slot for slot in source.voicing.slots if f"[{slot.section}]" == section.name]
+    frets = [slot.grip.frets[2] for slot in own if slot.grip]
     assert len(heights) == len(frets)
     for (fret, y), (other, other_y) in itertools.pairwise(zip(frets, heights, strict=True)):
         assert (fret > other) == (y < other_y)
