@@ -18,6 +18,7 @@ export function makeMoment({ tune, choice, stage, boards, follow, says, stillnes
   let light = null;
   let followed = null;
   let trouble = "";
+  let shownHalf = "";
 
   const fretsOf = (grip) => tune.grips[grip].frets;
   const slotsOf = (other) => lanes.get(choice.lane).slots[other.place];
@@ -81,7 +82,9 @@ export function makeMoment({ tune, choice, stage, boards, follow, says, stillnes
     const at = written - beat.bar.start;
     stage.light(showBar(beat.bar, at, beat.from - beat.bar.start, beat.ahead));
     stage.playStroke(written);
-    boards.showPlaying(beat.bar.place, at);
+    const half = `${beat.bar.place} ${Math.floor(2 * at + 1e-6)}`;
+    if (half !== shownHalf) boards.showPlaying(beat.bar.place, at);
+    shownHalf = half;
     if (!stillness.matches) stage.movePick(at, beat.bar.beats);
     keepInView(beat.bar.place);
   }
@@ -93,6 +96,7 @@ export function makeMoment({ tune, choice, stage, boards, follow, says, stillnes
     const inside = beat.from - beat.span.start;
     stage.light(Math.floor((inside % led.beats) / tune.unit + 1e-6));
     boards.showPlaying(null, 0);
+    shownHalf = "";
     keepInView(led.place);
   }
 
@@ -124,6 +128,7 @@ export function makeMoment({ tune, choice, stage, boards, follow, says, stillnes
     queue = queue.filter((beat) => beat.time < from);
     if (queue.length) return;
     followed = null;
+    shownHalf = "";
     stage.light(-1);
     boards.showPlaying(null, 0);
   }

@@ -59,6 +59,7 @@ export function makeStage({ lights, now, next, toGo, way, strum, pick }, tune) {
   let items = [];
   let played = null;
   let lit = -1;
+  let width = 0;
 
   /** Hang one light for each counted beat of a bar. */
   function hang(beats) {
@@ -96,6 +97,7 @@ export function makeStage({ lights, now, next, toGo, way, strum, pick }, tune) {
 
   /** Lay out the strokes of a bar that lasts `beats` from `start`. */
   function showStrokes(strokes, start, beats) {
+    width = strum.clientWidth; // read before anything changes: no layout is forced in a frame
     strum.replaceChildren();
     items = [];
     played = null;
@@ -129,7 +131,7 @@ export function makeStage({ lights, now, next, toGo, way, strum, pick }, tune) {
 
   /** Move the hand along the bar; it passes the strings down on the beat, up on the off-beat. */
   function movePick(at, beats) {
-    const across = strum.clientWidth * (at / beats);
+    const across = width * (at / beats);
     const along = 4.8 * Math.sin(2 * Math.PI * at);
     pick.style.transform = `translate(${across.toFixed(1)}px, ${along.toFixed(1)}px)`;
   }
