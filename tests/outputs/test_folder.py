@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from porchswing.errors import OutputError
-from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.folder import Finished, OutputFolder
 from porchswing.outputs.manifest import (
     Entry,
     digest_of,
@@ -235,6 +235,41 @@ def test_lines_of_another_command_survive_the_shortening(tmp_path: Path) -> None
     folder.write_manifest({})
     assert not (tmp_path / "a.mid").exists()
     assert sorted(OutputFolder(tmp_path).entries) == ["b.mid"]
+
+
+@pytest.mark.parametrize(("size", "synced"), [(5, True), (20, True), (21, False)])
+def test_a_single_command_syncs_small_files_and_a_build_every_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, size: int, synced: bool
+) -> None:
+    found: list[Path] = []
+    monkeypatch.setattr("porchswing.outputs.folder.SYNC_BYTES", 20)
+    monkeypatch.setattr("porchswing.outputs.folder.sync_file", found.append)
+    folder = OutputFolder(tmp_path)
+    make(folder, "a.wav", bytes(size))
+    assert bool(found) == synced
+    with folder.locked():
+        make(folder, "b.wav", bytes(size))
+        assert [path.suffix for path in found] == [".wav"] * (1 + synced)
+    found.clear()
+    part = folder.work_path(tmp_path / "c.wav")
+    part.write_bytes(b"x")
+    assert folder.adopt([Finished(part, tmp_path / "c.wav")], is_synced=True) == []
+    assert found == []
+    folder.discard([part])
+
+
+@pytest.mark.parametrize(("count", "says"), [(1, "a0 "), (3, "a0, a1, a2 "), (5, "(and 2 more)")])
+def test_files_in_the_way_are_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, count: int, says: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    paths = [Path(f"a{number}") for number in range(count)]
+    for path in paths:
+        path.write_text("somebody's")
+    with pytest.raises(OutputError) as raised:
+        OutputFolder(Path()).refuse_strangers(paths)
+    assert says in str(raised.value)
+    assert ("more)" in str(raised.value)) == (count > 3)
 
 
 def test_outside_the_folder_nothing_is_written(tmp_path: Path) -> None:

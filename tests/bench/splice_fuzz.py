@@ -1,0 +1,190 @@
+"""Fuzz by splicing: pieces of good files cut, doubled, swapped and salted, by the ten thousand.
+
+    python tests/bench/splice_fuzz.py charts|courses|commands|imports COUNT [SEED]
+
+Only the project's own errors may come out of a reader, only 0, 1 or 2 out of a command line, each
+within 20 s; imports run in their box of memory and time. Unlike the hypothesis strategies this
+starts from good texts, so most inputs get far. Prints how many were read, how many refused and
+the slowest.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Callable
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+SALT = "|/%{}[]()@#:,.x0123456789abcdefgABCDEFGmb♭♯△°ø\t\n\r \"'<>&;-_=~^*\\\0\u202e\ud800é漢🎵"
+LIMIT_S = 20.0
+
+
+def spliced(rng: random.Random, texts: list[str]) -> str:
+    """Return a good text with some of its lines and letters changed."""
+    lines = rng.choice(texts).split("\n")
+    for _ in range(rng.randint(1, 6)):
+        at = rng.randrange(len(lines))
+        match rng.randrange(7):
+            case 0:
+                del lines[at : at + rng.randint(1, 3)]
+            case 1:
+                lines[at:at] = rng.choice(texts).split("\n")[: rng.randint(1, 6)]
+            case 2:
+                lines[at] = lines[at] * rng.choice((2, 3, 30))
+            case 3:
+                other = rng.randrange(len(lines))
+                lines[at], lines[other] = lines[other], lines[at]
+            case 4:
+                cut = rng.randint(0, len(lines[at]))
+                lines[at] = lines[at][:cut] + rng.choice(lines)[cut:]
+            case _:
+                for _ in range(rng.randint(1, 4)):
+                    cut = rng.randint(0, len(lines[at]))
+                    salt = rng.choice(SALT) * rng.choice((1, 1, 1, 9))
+                    lines[at] = lines[at][:cut] + salt + lines[at][cut + rng.randint(0, 2) :]
+        lines = lines or [""]
+    return "\n".join(lines)
+
+
+def chart_reader() -> tuple[Callable[[str], None], list[str]]:
+    from porchswing.chart.language.mending import mend
+    from porchswing.chart.language.reader import parse_chart
+    from porchswing.chart.language.writer import write_chart
+
+    def read(text: str) -> None:
+        mend(text)
+        chart = parse_chart(text)
+        assert parse_chart(write_chart(chart)) == chart
+
+    return read, [path.read_text("utf-8") for path in sorted((ROOT / "demos").glob("*.changes"))]
+
+
+COURSE = """title = "First term"
+[defaults]
+keys    = ["as written", "F"]
+tempos  = [80, "as written", "60%"]
+formats = ["wav", "mid"]
+swing = "2:1"
+humanize = 0.4
+[defaults.mixes]
+full     = []
+practice = ["chords"]
+[[tune]]
+charts = ["first/*.changes"]
+tempos = [60, 80]
+depth = 3
+[[tune]]
+charts = ["*.changes", "b.changes"]
+"""
+
+
+def course_reader() -> tuple[Callable[[str], None], list[str]]:
+    from porchswing.course.course_reader import parse_course
+
+    return lambda text: parse_course(text) and None, [COURSE]
+
+
+def import_reader() -> tuple[Callable[[str], None], list[str]]:
+    from click.testing import CliRunner
+
+    from porchswing.cli.main import group
+    from porchswing.errors import LeadSheetError
+    from porchswing.notation.reading.box import import_in_box
+
+    folder = Path(tempfile.mkdtemp())
+    chart = ROOT / "demos" / "lantern_street_stroll.changes"
+    CliRunner().invoke(group, ["export", str(chart), "-o", str(folder / "a.musicxml")])
+    abc = 'X:1\nT:Tune\nM:4/4\nL:1/4\nK:F\n"F"FAcA|"Gm7"GBdB|"C7"cege|"F"f4|]\n'
+    texts = [(folder / "a.musicxml").read_text("utf-8"), abc]
+
+    def read(text: str) -> None:
+        path = folder / ("t.abc" if "X:" in text[:60] else "t.musicxml")
+        path.write_text(text, "utf-8", errors="replace")
+        try:
+            import_in_box(path)
+        except LeadSheetError as error:
+            assert "internal" not in str(error)
+            raise
+
+    return read, texts
+
+
+def command_reader() -> tuple[Callable[[str], None], list[str]]:
+    from click.testing import CliRunner
+
+    from porchswing.cli.main import COMMANDS, group
+    from porchswing.errors import OptionError
+
+    folder = Path(tempfile.mkdtemp())
+    os.chdir(folder)
+    (folder / "a.changes").write_text("key: F\n[A]\n| F Dm7 | Gm7 C7 |\n", "utf-8")
+    (folder / "c.toml").write_text('[[tune]]\ncharts = ["a.changes"]\nformats = ["mid"]\n')
+    slow = {"lesson", "demo", "share", "bench", "play"}
+    lines = [f"{name}\na.changes" for name in COMMANDS if name not in slow]
+    lines += [
+        "render\na.changes\n-o\nout\n--formats\nmid\n--key\nBb\n--tempo\n60%\n--without\nchords",
+        "grips\na.changes\n--line\n4:down\n--frets\n4-8\n--best\n2\n--json",
+        "grips\n--chord\nAm7\n--max-fret\n7",
+        "reharm\na.changes\n--depth\n3\n--swap\nsix-nine\n--alternatives\n2",
+        "sheet\na.changes\n--lane\nplain",
+        "transpose\na.changes\nEb\n-o\nb.changes",
+        "check\n--fix\na.changes",
+        "name\n3535\n--before\nC",
+        "build\nc.toml\n-o\nout\n--dry-run\n--prune",
+        "list\npatterns\n--json",
+    ]
+
+    def read(text: str) -> None:
+        words = [word for word in text.replace("\0", "").split("\n") if not word.startswith("/")]
+        if set(words) & (slow | {"-", "wav", "mp3", "flac", "ogg"}):
+            return
+        result = CliRunner().invoke(group, [*words], input="")
+        raised = result.exception
+        assert raised is None or isinstance(raised, SystemExit), (words, raised)
+        assert result.exit_code in (0, 1, 2), words
+        if result.exit_code:
+            raise OptionError("refused")
+
+    return read, lines
+
+
+READERS = {
+    "charts": chart_reader,
+    "courses": course_reader,
+    "commands": command_reader,
+    "imports": import_reader,
+}
+
+
+def main() -> None:
+    """Feed the reader and print the tally."""
+    from porchswing.errors import PorchswingError
+
+    what, count = sys.argv[1], int(sys.argv[2])
+    rng = random.Random(sys.argv[3] if len(sys.argv) > 3 else "splices")
+    read, texts = READERS[what]()
+    tally: Counter[str] = Counter()
+    slowest_s = 0.0
+    for _ in range(count):
+        text = spliced(rng, texts)
+        start = time.monotonic()
+        try:
+            read(text)
+            tally["read"] += 1
+        except PorchswingError:
+            tally["refused"] += 1
+        except BaseException:
+            print(f"this input broke it: {text!r}", flush=True)
+            raise
+        slowest_s = max(slowest_s, time.monotonic() - start)
+        assert slowest_s < LIMIT_S + 5, f"too slow: {text!r}"
+    print(f"{what}: {count} inputs, {dict(tally)}, slowest {slowest_s:.2f} s")
+
+
+if __name__ == "__main__":
+    main()
