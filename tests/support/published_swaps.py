@@ -332,9 +332,9 @@ PUBLISHED: tuple[Published, ...] = (
         "common practice: minor turnaround",
         "memory",
         "A minor",
-        "Am | Am | Am",
-        "Am F#m7b5 | Bm7b5 E7 | Am",
-        "i #vi ii V i",
+        "Am | Am",
+        "Am F#m7b5 | Bm7b5 E7",
+        "i #vi ii V",
     ),
 )
 """The examples; those with an odd place (0, 2, 4 … are for tuning) were kept for the end."""

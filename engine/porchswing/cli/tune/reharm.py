@@ -130,12 +130,11 @@ def show_offers(chart: Chart, place: str, count: int, *, as_json: bool) -> None:
         terminal.show("\n".join(offer_lines(offers)))
 
 
-def read_place(text: str) -> tuple[str, int, int]:
-    """Read ``B:5`` or ``B:5:3`` as section, bar and beat."""
+def read_place(text: str) -> tuple[str, int, int | None]:
+    """Read ``B:5`` or ``B:5:3`` as section, bar and perhaps a beat."""
     section, *numbers = text.split(":")
     if section and len(numbers) in (1, 2) and all(n.isdigit() and n != "0" for n in numbers):
-        bar, beat = [*map(int, numbers), 1][:2]
-        return section, bar, beat
+        return section, int(numbers[0]), int(numbers[1]) if len(numbers) > 1 else None
     raise OptionError(f"a place must be SECTION:BAR, for example B:5, got {text!r}")
 
 

@@ -31,7 +31,7 @@ TAKEN = 1.0
 """Taken off a swap that an earlier alternative has at the same spot."""
 LAST_BARS = 4
 """How many bars at the end may differ the last time."""
-DIFFERENT, FORBIDDEN = 0.2, 100.0
+DIFFERENT, FORBIDDEN = 0.5, 100.0
 """Taken off a swap that differs from the other times there, and before those bars."""
 LIKE_BARS = 8
 """How far back a phrase is remembered."""

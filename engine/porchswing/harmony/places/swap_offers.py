@@ -6,7 +6,7 @@ the lane that is played there: the handwritten swing lane, else the one the reha
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import NamedTuple
@@ -79,12 +79,13 @@ class _Way(NamedTuple):
 
 
 def swap_offers(
-    chart: Chart, section: str, bar: int, beat: int = 1, count: int = 8
+    chart: Chart, section: str, bar: int, beat: int | None = None, count: int = 8
 ) -> tuple[SwapOffer, ...]:
     r"""Return up to ``count`` offers for a place, other than what is played there now.
 
     The best of each swap comes first, then further ones; those the melody forbids come last and
-    say why. ``bar`` and ``beat`` count from 1, beats in units of the meter.
+    say why. ``bar`` and ``beat`` count from 1, beats in units of the meter; without a beat every
+    chord of the bar is looked at.
 
     Raises
     ------
@@ -100,19 +101,25 @@ def swap_offers(
         raise OptionError(f"alternatives must be 1 to {MOST_OFFERS}, got {count}")
     scene = scene_at(chart, section, bar)
     span = scene.span(bar)
-    pulse = span.start + (beat - 1) * PULSES
+    pulse = span.start + ((beat or 1) - 1) * PULSES
     if not span.start <= pulse < span.start + span.pulses:
         raise OptionError(f"beat must be 1 to {span.pulses // PULSES}, got {beat}")
-    return tuple(_varied(_offers(scene, scene.written_at(pulse), span))[:count])
+    last = span.start + span.pulses - 1 if beat is None else pulse
+    places = range(scene.written_at(pulse), scene.written_at(last) + 1)
+    return tuple(_varied(_offers(scene, places, span))[:count])
 
 
-def _offers(scene: PlaceScene, index: int, span: Span) -> Iterator[SwapOffer]:
-    """Yield every offer that changes a bar, those that gain most first."""
-    if scene.view.steps[index].freedom == "kept":
-        return
+def _offers(scene: PlaceScene, places: Iterable[int], span: Span) -> Iterator[SwapOffer]:
+    """Yield every offer for some written chords that changes a bar, the best first."""
+    ways = [
+        way
+        for index in places
+        if scene.view.steps[index].freedom != "kept"
+        for way in _ways(scene.view, index, span)
+    ]
     place, now = scene.view.spans.index(span), scene.bars(scene.lane)
     seen = {now}
-    for way in _ways(scene.view, index, span):
+    for way in sorted(ways, key=lambda way: -round(way.points, 6)):
         lane = scene.joined(way.steps)
         bars = scene.bars(lane) if lane is not None else now
         if bars[place] != now[place] and bars not in seen:

@@ -47,7 +47,7 @@ SPANS: tuple[SwapRow, ...] = (
     _row(
         "home at the end",
         2,
-        2.5,
+        4.0,
         F("5:D", "", "1:6", ends=True),
         F("1:d 5:d", "", "1:7 1:7", ends=True),
         F("5:D", "", "1:m6", MINOR, ends=True),
