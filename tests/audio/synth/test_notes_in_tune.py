@@ -187,7 +187,8 @@ def test_a_string_struck_again_is_cut_and_a_damped_note_ends():
     # half a second after the damped end the room is silent too, while the open string rings on
     late = slice(round(1.5 * RATE_HZ), round(1.6 * RATE_HZ))
     assert np.abs(both_sound[:, late]).max() < 1e-3 * np.abs(both_sound).max()
-    assert np.abs(alone_sound[:, late]).max() > 0.01 * np.abs(both_sound).max()
+    # judged against that silence, not against the peak: a pluck's noise is most of that
+    assert np.abs(alone_sound[:, late]).max() > 20 * np.abs(both_sound[:, late]).max()
 
 
 @pytest.mark.parametrize("touch", ["chuck", "mute"])
