@@ -13,6 +13,7 @@ from porchswing.grips.drawings.diagram import grip_svg, svg_element
 from porchswing.grips.drawings.lines import best_line
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 from porchswing.grips.shapes.spelling import spell_pc
+from porchswing.grips.vocabulary.heard_sequences import heard_sequences
 from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.lesson.learned import NOTHING_MET, Met
@@ -38,6 +39,9 @@ MOST_CHANGES = 8
 """Swaps explained on the sheet, the most telling first in order of appearance."""
 
 MOST_PLACES = 3
+
+MOST_SEQUENCES = 2
+"""Progressions heard again that the sheet points out."""
 
 MOST_USES = 6
 """Chords named under one shape."""
@@ -235,10 +239,12 @@ def _shape(shape: TuneShape) -> SheetShape:
 
 
 def _shapes_note(voicing: Voicing, shapes: Sequence[TuneShape]) -> str:
-    count = f"{len(shapes)} in all; the number after a chord is the fret of the lowest finger"
-    if not voicing.hand.known:
-        return count
-    return f"{count}; {sum(shape.is_known for shape in shapes)} you know"
+    note = f"{len(shapes)} in all; the number after a chord is the fret of the lowest finger"
+    if voicing.hand.known:
+        note += f"; {sum(shape.is_known for shape in shapes)} you know"
+    kept = [each for each in heard_sequences(voicing) if each.frets is not None]
+    heard = [f"[{each.section}] {each}" for each in kept[:MOST_SEQUENCES]]
+    return with_signs(". Heard again: ".join([note, "; ".join(heard)]) if heard else note)
 
 
 def _line_note(voicing: Voicing, sections: Sequence[Section]) -> str:

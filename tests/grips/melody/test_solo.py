@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import random
 from itertools import pairwise, product
+from xml.etree.ElementTree import fromstring
 
 import mido
 import pytest
@@ -244,3 +245,25 @@ def test_the_tune_on_top_takes_the_place_of_the_chords(root):
     parts = take_from_chart(chart, Choices(melody_on_top=True)).parts
     assert "solo" in parts
     assert "chords" not in parts
+
+
+def test_the_drawing_has_every_fret_of_the_arrangement(root, tmp_path):
+    path = str(root / "demos" / "moth_at_the_window.changes")
+    result = CliRunner().invoke(group, ["grips", path, "--melody", "--svg", str(tmp_path / "tab")])
+    assert result.exit_code == 0, result.output
+    found = solo(reharmonize(read_chart(path)))
+    for section in ("A", "B"):
+        svg = fromstring((tmp_path / "tab" / f"melody_{section}.svg").read_text(encoding="utf-8"))
+        drawn = [
+            element.text
+            for element in svg.iter("{http://www.w3.org/2000/svg}text")
+            if element.get("font-size") == "13"
+        ]
+        wanted = [
+            str(fret)
+            for slot in found.slots
+            if slot.section == section
+            for fret in slot.grip.frets
+            if fret is not None
+        ]
+        assert sorted(drawn) == sorted(wanted)

@@ -157,7 +157,7 @@ def command(
         _show_keys(lead, wishes, choices.chord_places if melody else None, as_json=as_json)
         return
     if melody:
-        _show_solo(lead, choices, as_json=as_json)
+        _show_solo(lead, choices, svg_dir, as_json=as_json, force=force)
         return
     chart, section, line = chart_of(lead), choices.section, choices.line
     roadmap = unroll(chart, lane=choices.lane)
@@ -223,19 +223,32 @@ def _keep(
     base.write_text_at(out, write_chart(kept), force=force)
 
 
-def _show_solo(lead: Lead | Chart, choices: Choices, *, as_json: bool) -> None:
-    """Print the tune on top of its grips."""
+def _show_solo(
+    lead: Lead | Chart, choices: Choices, svg_dir: Path | None, *, as_json: bool, force: bool
+) -> None:
+    """Print the tune on top of its grips, and draw each section of it."""
     from porchswing.chart.unroll import unroll
-    from porchswing.grips.drawings.tablature import solo_facts, tablature
+    from porchswing.grips.drawings.tablature import solo_facts, tablature, written_bars
+    from porchswing.grips.drawings.tablature_svg import tablature_svg
     from porchswing.grips.search.voice import chart_of
+    from porchswing.outputs.names import file_word
     from porchswing.take import choose_solo
 
     found = choose_solo(lead, choices)
+    road = unroll(chart_of(lead), lane=choices.lane)
+    svgs = {
+        f"melody_{file_word(name)}.svg": tablature_svg(found, road, name, has_plate=True)
+        for name, bars in written_bars(road).items()
+        if choices.section in (None, name) and any(bar.melody for bar in bars)
+    }
+    files = _draw(svg_dir, svgs, force) if svg_dir else []
     if as_json:
-        base.show_json(solo_facts(found, choices.section))
-    else:
-        road = unroll(chart_of(lead), lane=choices.lane)
-        terminal.show(tablature(found, road, choices.section))
+        facts = solo_facts(found, choices.section)
+        base.show_json({**facts, "files": [str(path) for path in files]} if files else facts)
+        return
+    click.echo(tablature(found, road, choices.section))
+    for path in files:
+        click.echo(f"wrote {path}")
 
 
 def _show_keys(

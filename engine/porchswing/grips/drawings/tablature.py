@@ -34,14 +34,14 @@ def tablature(solo: Solo, roadmap: Roadmap, section: str | None = None) -> str:
         plural = "" if abs(solo.octaves) == 1 else "s"
         way = "up" if solo.octaves > 0 else "down"
         rows.append(f"the tune is moved {abs(solo.octaves)} octave{plural} {way}")
-    for name, bars in _written(roadmap).items():
+    for name, bars in written_bars(roadmap).items():
         if section in (None, name) and any(bar.melody for bar in bars):
             rows += ["", f"[{name}]", *_systems(solo, bars, roadmap.meter)]
     rows += ["", *(f"out of reach: {trouble}" for trouble in solo.troubles)]
     return "\n".join(rows).rstrip()
 
 
-def _written(roadmap: Roadmap) -> dict[str, list[PlayedBar]]:
+def written_bars(roadmap: Roadmap) -> dict[str, list[PlayedBar]]:
     """Return the bars of every section as written, each once."""
     found: dict[str, dict[int, PlayedBar]] = {}
     for bar in roadmap.bars:
@@ -51,7 +51,7 @@ def _written(roadmap: Roadmap) -> dict[str, list[PlayedBar]]:
 
 def _systems(solo: Solo, bars: Sequence[PlayedBar], meter: Meter) -> Iterator[str]:
     """Yield lines of bars, as many beside each other as fit."""
-    heads = _string_names(solo.tuning)
+    heads = string_names(solo.tuning)
     wide = max(map(len, heads))
     line: list[list[str]] = []
     used = wide + 2
@@ -75,7 +75,7 @@ def _joined(line: Sequence[Sequence[str]], heads: Sequence[str], wide: int) -> I
     yield ""
 
 
-def _string_names(tuning: Tuning) -> list[str]:
+def string_names(tuning: Tuning) -> list[str]:
     """Return the notes of the open strings, string 1 first; one above its neighbours is small."""
     names = []
     for index in reversed(range(tuning.strings)):
