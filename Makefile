@@ -7,9 +7,15 @@ TRANSCRIBER := basic-pitch==0.4.0
 BIN := $(VENV)/bin
 PYTEST := $(BIN)/python -m pytest --quiet --numprocesses auto --maxprocesses 4 --dist loadfile
 
-.PHONY: demo test quick lint docs clean
+.PHONY: demo test quick lint docs clean python
 
-$(BIN)/.user: pyproject.toml
+# said at once, not after a minute of installing
+python:
+	@$(PYTHON) -c 'import sys; v = sys.version_info; sys.exit(None if v >= (3, 11) else "porchswing needs Python 3.11 or newer, and $(PYTHON) is %d.%d: try make PYTHON=python3.12" % v[:2])'
+	@$(PYTHON) -c 'import ensurepip, venv' || \
+	(echo "this Python cannot make environments; on Debian: apt install python3-venv" && exit 1)
+
+$(BIN)/.user: pyproject.toml | python
 	$(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install -qq --editable ".[lesson]"
 	$(BIN)/python -m compileall -q engine

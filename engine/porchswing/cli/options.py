@@ -18,7 +18,7 @@ from click.shell_completion import CompletionItem
 
 from porchswing import file_formats
 from porchswing.chart.language.values import MAX_TEMPO_BPM, MIN_TEMPO_BPM
-from porchswing.cli.param_types import KindType
+from porchswing.cli.param_types import KindType, OutPath
 from porchswing.option_kinds import Flag, Number
 from porchswing.option_rows import Option
 from porchswing.options import CHANGES, GRIPS, NOTES, OPTIONS, RECORDINGS, Choices
@@ -48,7 +48,7 @@ out_option: Decorator[Any] = click.option(
     "out",
     required=True,
     metavar="OUT",
-    type=click.Path(path_type=Path),
+    type=OutPath(),
     help=f"A file (.{' .'.join(file_formats.ALL)}) or a folder.",
 )
 folder_option: Decorator[Any] = click.option(

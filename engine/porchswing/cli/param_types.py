@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import os
+from pathlib import Path
 from typing import Any
 
 import click
 
 from porchswing.errors import PorchswingError
+from porchswing.file_formats import ALL
 from porchswing.option_kinds import Kind
 
 
@@ -26,3 +29,19 @@ class KindType(click.ParamType[Any]):
             return self.kind.read(value)
         except PorchswingError as error:
             self.fail(str(error), param, ctx)
+
+
+class OutPath(click.Path):
+    """A file or a folder to write; a name that ends like both is refused."""
+
+    def __init__(self) -> None:
+        super().__init__(path_type=Path)
+
+    def convert(self, value: Any, param: Any, ctx: Any) -> Any:
+        """Return the path, or fail where a recording's name ends in a slash."""
+        path = Path(str(super().convert(value, param, ctx)))
+        suffix = path.suffix.lower()
+        is_folder = isinstance(value, str) and value.endswith(("/", os.sep))
+        if is_folder and suffix.removeprefix(".") in ALL and not path.is_dir():
+            self.fail(f"{value} ends in / like a folder and in {suffix} like a file", param, ctx)
+        return path

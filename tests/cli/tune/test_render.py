@@ -283,3 +283,14 @@ def test_mp3_the_slow_way_is_said(monkeypatch, capsys, tmp_path):
     assert capsys.readouterr().err == ""
     base.note_encoder([tmp_path / "a.wav", tmp_path / "a.mp3"])
     assert "pip install lameenc" in capsys.readouterr().err
+
+
+def test_a_recording_whose_name_ends_in_a_slash_is_wrong_usage(tmp_path: Path) -> None:
+    (tmp_path / "a.changes").write_text("key: F\n[A]\n| F |\n", "utf-8")
+    words = ["render", str(tmp_path / "a.changes"), "-o", str(tmp_path / "out.mid") + "/"]
+    result = CliRunner().invoke(group, words)
+    assert result.exit_code == 2
+    assert "ends in / like a folder and in .mid like a file" in result.stderr
+    assert [path.name for path in tmp_path.iterdir()] == ["a.changes"]
+    (tmp_path / "out.mid").mkdir()
+    assert CliRunner().invoke(group, [*words, "--formats", "mid"]).exit_code == 0
