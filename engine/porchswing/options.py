@@ -56,6 +56,7 @@ CHANGES = "the swing lane"
 GRIPS = "the grips"
 NOTES = "the notes of a take"
 RECORDINGS = "recordings"
+DRAWINGS = "drawings of grips"
 """What obeys an option: whoever makes one of these takes the option."""
 
 MP3_KBPS = (32, 48, 64, 80, 96, 112, 128, 160, 192, 224, 256, 320)
@@ -273,6 +274,14 @@ class Choices:
         "Widest grip in frets.",
         HARMONY,
         GRIPS,
+    )
+    left_handed: bool = option_row(
+        False,
+        Flag(),
+        "--left-handed",
+        "Draw grips for a left-handed player: string 1 on the left.",
+        HARMONY,
+        DRAWINGS,
     )
     line: LineTarget | None = option_row(
         None,

@@ -21,7 +21,7 @@ from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError, check_types
 from porchswing.file_formats import Tags
 from porchswing.grips.melody.solo_model import Solo
-from porchswing.grips.shapes.model import Voicing
+from porchswing.grips.shapes.model import Tuning, Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.harmony.passage.keyfinder import with_key_heard
@@ -211,7 +211,7 @@ def choose_grips(lead: Lead | Chart, choices: Choices) -> Voicing:
 
     return voice(
         lead,
-        tuning=choices.tuning,
+        tuning=strung(lead, choices),
         lane=choices.lane,
         grips=choices.grips,
         line=choices.line,
@@ -220,6 +220,16 @@ def choose_grips(lead: Lead | Chart, choices: Choices) -> Voicing:
         ease=choices.ease,
         loop=choices.style.loop,
     )
+
+
+def strung(lead: Lead | Chart, choices: Choices) -> Tuning | str | None:
+    """Return the tuning asked for, as a left-handed player sees it where that is asked for."""
+    if not choices.left_handed:
+        return choices.tuning
+    from porchswing.grips.shapes.tunings import tuning
+
+    chart = lead.chart if isinstance(lead, Lead) else lead
+    return replace(tuning(choices.tuning or chart.tuning), is_left_handed=True)
 
 
 def choose_solo(lead: Lead | Chart, choices: Choices) -> Solo:

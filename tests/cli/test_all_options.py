@@ -19,11 +19,12 @@ from click.testing import CliRunner
 from porchswing.cli.main import COMMANDS, group
 from porchswing.course.course_plan import make_plan
 from porchswing.course.course_reader import parse_course
+from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.lesson import pack
 from porchswing.lesson.makers import MAKERS
 from porchswing.lesson.source import LessonSource
 from porchswing.option_rows import Option
-from porchswing.options import OPTIONS, RECORDINGS
+from porchswing.options import DRAWINGS, OPTIONS, RECORDINGS
 from porchswing.outputs.jobs.build import Summary
 
 CHART = """title:  Four Bars
@@ -50,6 +51,7 @@ VALUES: dict[str, str] = {
     "grips": "any",
     "max_fret": "6",
     "max_stretch": "1",
+    "left_handed": "",
     "line": "1:up",
     "ease": "small",
     "section": "B",
@@ -173,6 +175,9 @@ class Workshop:
         """Make the parts of a lesson that obey options of the notes, or one stem for the sound."""
         for kind, argument, suffix in LESSON_JOBS:
             MAKERS[kind](source, argument, [out / f"{kind}{suffix}"], source.take.tags)
+        grip = source.voicing.slots[0].grip
+        assert grip is not None
+        (out / "grip.svg").write_text(grip_svg(grip), "utf-8")
         if sound:
             MAKERS["track"](source, "120", [out / "track.wav"], source.take.tags)
 
@@ -229,7 +234,9 @@ def test_every_command_is_tried_or_has_no_such_options() -> None:
     assert set(VALUES) == {row.field for row in OPTIONS}
 
 
-@pytest.mark.parametrize("row", [r for r in OPTIONS if r.in_course], ids=lambda row: row.key)
+@pytest.mark.parametrize(
+    "row", [r for r in OPTIONS if r.in_course and r.acts_on != DRAWINGS], ids=lambda row: row.key
+)
 def test_a_row_changes_what_a_course_makes(tmp_path: Path, row: Option) -> None:
     (tmp_path / "four.changes").write_text(CHART, "utf-8")
     more = "".join(f"{flag[2:]} = true\n" for flag in COMPANIONS.get(row.field, ()))

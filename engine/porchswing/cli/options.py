@@ -118,7 +118,7 @@ def choice_options(
 ) -> Callable[[Function], Function]:
     """Add every option that acts on what a command makes; it gets them as ``choices``.
 
-    ``acts_on`` is of ``CHANGES``, ``GRIPS``, ``NOTES`` and ``RECORDINGS`` of the table;
+    ``acts_on`` is of ``CHANGES``, ``GRIPS``, ``NOTES``, ``RECORDINGS``, ``DRAWINGS`` of the table;
     ``also`` names fields of more rows that are taken. All other rows are refused with the reason
     and what to type instead; ``refused`` gives the reason for fields that the command decides
     itself, as what the command does: ``plays both lanes``.

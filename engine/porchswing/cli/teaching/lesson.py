@@ -13,7 +13,7 @@ from porchswing.cli import base, options
 from porchswing.cli.teaching.summary import counts_text, show_failures, summary_facts
 from porchswing.cli.tune.render import listed_formats
 from porchswing.file_formats import SOUND
-from porchswing.options import Choices
+from porchswing.options import DRAWINGS, Choices
 from porchswing.outputs.names import file_word
 
 if TYPE_CHECKING:
@@ -50,6 +50,7 @@ if TYPE_CHECKING:
 )
 @options.choice_options(
     *options.EVERYTHING,
+    DRAWINGS,
     refused={
         "only": "makes a mix with the chords and one without them",
         "melody_on_top": "makes a mix with the chords and one without them",

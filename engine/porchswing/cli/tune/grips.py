@@ -11,7 +11,7 @@ import click
 from porchswing.cli import base, options, terminal
 from porchswing.cli.tune.chord_grips import MOST, show_chord
 from porchswing.errors import OptionError
-from porchswing.options import Choices
+from porchswing.options import DRAWINGS, Choices
 
 if TYPE_CHECKING:
     from porchswing.chart.model import Chart
@@ -42,7 +42,7 @@ def read_window(
     type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
 )
 @click.option("--chord", metavar="SYMBOL", help="Every grip of one chord, without a chart: Am7.")
-@options.choice_options(*options.EVERYTHING[:2], also=("loop", "chord_places"))
+@options.choice_options(*options.EVERYTHING[:2], DRAWINGS, also=("loop", "chord_places"))
 @click.option(
     "--frets", callback=read_window, metavar="LOW-HIGH", help="Use these frets alone, such as 4-8."
 )
@@ -78,6 +78,7 @@ def read_window(
 @click.option(
     "--melody", is_flag=True, help="Arrange the melody on top of its grips, as tablature."
 )
+@click.option("--said", is_flag=True, help="Print every grip as a sentence, for a screen reader.")
 @click.option("--keys", is_flag=True, help="Rank the twelve keys by how well the tune lies.")
 @click.option(
     "--svg",
@@ -112,6 +113,7 @@ def command(
     keys: bool,
     shapes: bool,
     melody: bool,
+    said: bool,
     svg_dir: Path | None,
     out: Path | None,
     let_go: tuple[str, ...],
@@ -135,15 +137,16 @@ def command(
     from porchswing.band.compose import seeded
     from porchswing.band.strumming.stroke_times import stroke_times
     from porchswing.chart.unroll import unroll
+    from porchswing.grips.drawings.spoken import spoken_lines
     from porchswing.grips.drawings.voicing_svgs import drawings
     from porchswing.grips.drawings.voicing_text import full_text, voicing_facts
     from porchswing.grips.search.voice import chart_of, voicings
     from porchswing.grips.vocabulary.let_go import worth_letting_go
-    from porchswing.take import lead_of
+    from porchswing.take import lead_of, strung
 
     lead = lead_of(_let_go(base.read_chart_at(chart_path), let_go), choices)
     wishes = {
-        "tuning": choices.tuning,
+        "tuning": strung(lead, choices),
         "lane": choices.lane,
         "grips": choices.grips,
         "line": choices.line,
@@ -166,6 +169,9 @@ def command(
     ways = voicings(lead, **wishes, best=best, varied=True)
     if shapes:
         _show_shapes(lead, ways[0], section, wishes, as_json=as_json)
+        return
+    if said:
+        click.echo("\n".join([f"{chart.title}.", *spoken_lines(ways[0], section)]))
         return
     strokes = stroke_times(roadmap, seeded(choices.style, chart))
     files = _draw(svg_dir, drawings(ways[0], roadmap, section, line), force) if svg_dir else []

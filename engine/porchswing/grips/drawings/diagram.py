@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
+from porchswing.grips.drawings.spoken import spoken
 from porchswing.grips.shapes.model import Grip
 
 LEAST_ROWS = 4
@@ -64,11 +65,13 @@ def grip_text(grip: Grip, title: str = "", window: Window | None = None) -> tupl
        3 2 1 1
     """
     shown = window or Window.around([grip])
-    rows = [f"   {_marks_above(grip)}"]
+    wide = 2 * len(grip.frets) - 1
+    turn = slice(None, None, -1 if grip.tuning.is_left_handed else 1)
+    rows = ["   " + _marks_above(grip).ljust(wide)[turn]]
     for fret in range(shown.first, shown.first + shown.rows):
-        rows.append(f"{fret:>2} {_fret_row(grip, fret)}")
+        rows.append(f"{fret:>2} {_fret_row(grip, fret).ljust(wide)[turn]}")
     numbers = grip.fingers
-    rows.append("   " + " ".join(str(number) if number else " " for number in numbers))
+    rows.append("   " + " ".join(str(number) if number else " " for number in numbers)[turn])
     if title:
         rows.insert(0, f"   {title}")
     width = max(len(row) for row in rows)
@@ -141,7 +144,8 @@ FONT = "system-ui, sans-serif"
 class Frame:
     """Where one diagram stands: its top left corner, its window and its number of strings.
 
-    ``numbered`` says whether the fret of the first row stands at its side.
+    ``numbered`` says whether the fret of the first row stands at its side; a mirrored one has
+    string 1 on the left and that number on the right.
     """
 
     left: float
@@ -149,6 +153,7 @@ class Frame:
     window: Window
     strings: int
     numbered: bool = True
+    is_mirrored: bool = False
 
     @property
     def width(self) -> float:
@@ -162,7 +167,8 @@ class Frame:
 
     def x(self, index: int) -> float:
         """Return where a string stands."""
-        return self.left + LEFT + STRING_GAP * index
+        place = self.strings - 1 - index if self.is_mirrored else index
+        return self.left + LEFT + STRING_GAP * place
 
     def y(self, fret: int) -> float:
         """Return where a finger stands: between its fret and the one before; 0 is open."""
@@ -191,10 +197,12 @@ def grip_svg(
     True
     """
     above = TITLE_HEIGHT if title else 0.0
-    frame = Frame(0.0, above, Window.around([grip]), grip.tuning.strings)
+    mirrored = grip.tuning.is_left_handed
+    frame = Frame(0.0, above, Window.around([grip]), grip.tuning.strings, is_mirrored=mirrored)
     parts = [title_above(title, frame)] if title else []
     parts += drawn_grip(grip, frame)
     label = f"{title}, grip {grip}" if title else f"grip {grip}"
+    label += f": {spoken(grip)}"
     return svg_element(frame.width, above + frame.height, parts, label, width_mm, has_plate)
 
 
@@ -264,7 +272,9 @@ def _board(frame: Frame) -> list[str]:
         parts.append(svg_line(first, top - 1.2, last, top - 1.2, 3.6))
     elif frame.numbered:
         y = frame.y(frame.window.first) + 4.8
-        parts.append(svg_text(first - DOT_RADIUS - 4, y, str(frame.window.first), 14, anchor="end"))
+        away, anchor = (-1, "end") if first <= last else (1, "start")
+        x = first + away * (DOT_RADIUS + 4)
+        parts.append(svg_text(x, y, str(frame.window.first), 14, anchor=anchor))
     return parts
 
 

@@ -62,7 +62,14 @@ def strip_svg(
         left = 0.0
         for place, slot in row:
             strings = voicing.tuning.strings
-            frame = Frame(left, top + TITLE_HEIGHT, window, strings, numbered=left == 0)
+            frame = Frame(
+                left,
+                top + TITLE_HEIGHT,
+                window,
+                strings,
+                numbered=left == 0,
+                is_mirrored=voicing.tuning.is_left_handed,
+            )
             frames[place] = frame
             parts.append(title_above(with_signs(str(slot.chord)), frame))
             left += frame.width

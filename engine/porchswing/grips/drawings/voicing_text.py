@@ -50,6 +50,7 @@ def voicing_facts(
     top_bpm = top_tempo_bpm(made)
     return {
         "tuning": voicing.tuning.name,
+        **({"left_handed": True} if voicing.tuning.is_left_handed else {}),
         "top_bpm": None if top_bpm is None else round(top_bpm),
         "cost": voicing.cost,
         "proven": voicing.is_proven,

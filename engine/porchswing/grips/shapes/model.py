@@ -22,7 +22,7 @@ class Tuning:
     """A tuning: ``open_midi`` from the highest-numbered string to string 1, MIDI note numbers.
 
     ``played_strings`` are the string numbers that grips use (empty: all of them); the others
-    stay muted.
+    stay muted. ``is_left_handed`` says that drawings are mirrored: string 1 is on the left.
     """
 
     name: str
@@ -31,6 +31,7 @@ class Tuning:
     frets: int = 15
     scale_mm: float = 381.0
     played_strings: tuple[int, ...] = ()
+    is_left_handed: bool = False
 
     @property
     def strings(self) -> int:
