@@ -22,6 +22,7 @@ from porchswing.options import Choices
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.build import Summary
 from porchswing.outputs.jobs.executors import Site, site
+from porchswing.pages.practice.task import parse_task
 
 TEXT = """title: Two & <Small> Lamps
 key: C
@@ -166,6 +167,12 @@ def test_a_chart_too_long_for_a_lesson_says_so() -> None:
     bars = "| C " * 500 + "|"
     with pytest.raises(OptionError, match="at most 400 bars, 'Long' plays 500"):
         lesson_jobs(_source(f"title: Long\n[A]\n{bars}\n"))
+
+
+def test_a_task_for_bars_the_tune_does_not_have_is_refused_before_any_work() -> None:
+    with pytest.raises(OptionError, match="the task's bars must be 1 to 4, got 9"):
+        lesson_jobs(replace(_source(), task=parse_task("bars 2-9")))
+    assert lesson_jobs(replace(_source(), task=parse_task("bars 2-4 at 70 %")))
 
 
 def test_no_output_leaves_the_folder_whatever_the_lesson_is_called(tmp_path: Path) -> None:

@@ -31,6 +31,8 @@ from porchswing.outputs.jobs.job import Origin
 from porchswing.outputs.manifest import digest_of
 from porchswing.outputs.names import check_unique, file_word
 from porchswing.pages.cues import KINDS
+from porchswing.pages.practice.page_lane import shown_bars
+from porchswing.pages.practice.practice_page import check_task
 from porchswing.rhythm.patterns import pattern_digests
 from porchswing.take import road_of
 from porchswing.theory.notes import with_signs
@@ -49,7 +51,9 @@ _EXTRA_MODULES = ("typst",)
 
 def lesson_jobs(source: LessonSource) -> tuple[LessonJob, ...]:
     """Return everything a lesson is made of, in the order of the index page."""
-    check_size(source.chart, len(road_of(source.chart, source.choices).bars))
+    bars = road_of(source.chart, source.choices).bars
+    check_size(source.chart, len(bars))
+    check_task(source.task, len(shown_bars(bars)))
     used = sorted({name for part in source.take.score.parts for name in part.patterns})
     known = pattern_digests()
     patterns = digest_of([[name, known.get(name)] for name in used])
