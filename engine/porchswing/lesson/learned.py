@@ -1,4 +1,4 @@
-"""What a tune asks a student to learn: its shapes, swaps, strums and changes of shape."""
+"""What a student learns with a tune: its shapes, swaps, strums and changes of shape."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ class Met:
 
     @property
     def known_shapes(self) -> tuple[KnownShape, ...]:
-        """The shapes as a hand profile knows them, in a settled order."""
+        """The shapes as a hand profile lists them, in a settled order."""
         ordered = sorted(self.shapes, key=lambda shape: (str(shape), shape.is_movable))
         return tuple(KnownShape(s.frets, s.fingers, s.is_movable) for s in ordered)
 
@@ -69,7 +69,7 @@ NOTHING_MET = Met()
 
 @dataclass(frozen=True, slots=True)
 class TuneContent:
-    """What one tune asks for: its things, its shapes with names, its hardest changes."""
+    """The content of one tune: its things, its shapes with names, its hardest changes."""
 
     file: str
     title: str
@@ -79,7 +79,7 @@ class TuneContent:
 
 
 def tune_content(chart: Chart, name: str, choices: Choices) -> TuneContent:
-    """Return what a tune asks of a student, played as chosen."""
+    """Return the content of a tune, played as chosen."""
     lead, voicing = lead_and_grips(chart, choices)
     played = lead.chart if isinstance(lead, Lead) else lead
     road = road_of(played, replace(choices, choruses=1))
@@ -109,7 +109,7 @@ def change_of(move: Move) -> Change | None:
 
 
 def knowing(ease: Ease | None, met: Met) -> Ease:
-    """Return a hand profile that knows what was met, beside what it knew."""
+    """Return a hand profile with the shapes that were met among its known ones."""
     base = ease or Ease()
     limits = dict(base.limits)
     limits["known"] = (*limits.get("known", ()), *met.known_shapes)

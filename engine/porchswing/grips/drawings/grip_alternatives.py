@@ -1,4 +1,4 @@
-"""What could be gripped at one place of a chart, with the work it asks before and after."""
+"""What could be gripped at one place of a chart, with the work before and after it."""
 
 from __future__ import annotations
 

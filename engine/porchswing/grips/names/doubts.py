@@ -20,7 +20,7 @@ def doubts(chart: Chart, tuning: str | Tuning | None = None) -> tuple[Problem, .
     """Return what a teacher should look at again, in the order of the text.
 
     A grip locked under a chord it does not sound, and one that takes more fingers than a hand
-    has. What cannot be played at all is told by :mod:`porchswing.grips.names.mistakes`.
+    has. What cannot be played at all is found by :mod:`porchswing.grips.names.mistakes`.
     """
     try:
         chosen = tuning_of(tuning or chart.tuning)

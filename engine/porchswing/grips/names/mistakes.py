@@ -14,7 +14,7 @@ from porchswing.grips.shapes.tunings import tuning as tuning_of
 from porchswing.harmony.choice.reharmonize import reharmonize
 
 MOST_BARS = 20
-"""Most bars that are told as impossible in one run."""
+"""Most bars reported as impossible in one run."""
 
 
 def mistakes(chart: Chart) -> tuple[Problem, ...]:

@@ -13,10 +13,10 @@ from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 
 COMMON_POINTS = 13
-"""A quality that loses no more is common: nobody asks what else it may have meant."""
+"""A quality that loses no more is common, and gets no near grips."""
 
 MAX_NEAR = 3
-"""Most near grips that are told."""
+"""Most near grips that are returned."""
 
 
 @dataclass(frozen=True, slots=True)

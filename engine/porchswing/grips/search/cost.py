@@ -1,11 +1,11 @@
-"""What a grip and a move cost the hand and the ear, in words a player knows.
+"""What a grip and a move cost the hand and the ear, in a player's words.
 
 Every term is one small function that counts something (semitones, frets, fingers) over
 whole tables of grips at once; its weight stands in :class:`~porchswing.grips.shapes.hand.Weights`.
 Costs are whole thousandths of that unit, so that sums are exact whatever their order.
 
 References: fingering as a path whose steps cost vertical and horizontal work, M. Sayegh's
-paradigm as told by G. Hori, H. Kameoka, S. Sagayama, "Input-Output HMM Applied to Automatic
+paradigm as given by G. Hori, H. Kameoka, S. Sagayama, "Input-Output HMM Applied to Automatic
 Arrangement for Guitars", Journal of Information Processing 21(2), 2013; the hand's shift
 kept apart from vertical movement, D. Radicioni, V. Lombardo, "Computational Modeling of
 Chord Fingering for String Instruments", CogSci 2005; the size of a voice leading as the sum

@@ -39,7 +39,7 @@ def free_labels(tuning: Tuning) -> tuple[LineLabel, ...]:
 
 
 def asked_labels(target: LineTarget, tuning: Tuning) -> tuple[LineLabel, ...]:
-    """Return the lines that answer a request; one without a string asks for the best.
+    """Return the lines that satisfy a target; one without a string allows every string.
 
     Raises
     ------

@@ -137,7 +137,7 @@ def voicings(
 
 
 def ways_of(request: GripRequest, best: int, *, varied: bool = False) -> tuple[Voicing, ...]:
-    """Return the best voicings of a form, with few new shapes where the hand asks for it."""
+    """Return the best voicings of a form, with few new shapes where the hand limits them."""
     layout = lay_out(request)
     if request.hand.new is None or not layout.tables:
         return varied_voicings(layout, best) if varied else best_voicings(layout, best)

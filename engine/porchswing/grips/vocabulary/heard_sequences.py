@@ -45,7 +45,7 @@ def _named(slots: tuple[VoicedSlot, ...]) -> str:
 def heard_sequences(voicing: Voicing, section: str | None = None) -> tuple[HeardSequence, ...]:
     """Return the progressions that return transposed inside each section, in order.
 
-    A progression that returns more than once is told once for each return.
+    A progression that returns more than once is listed once for each return.
     """
     found: list[HeardSequence] = []
     for name in dict.fromkeys(slot.section for slot in voicing.slots):

@@ -35,7 +35,7 @@ def shape_curve(
     """Return the best way for each number of shapes, from the fewest that do.
 
     The last point is the cheapest way of all. ``wishes`` are those of
-    :func:`porchswing.grips.search.voice.voice`; shapes the hand knows count as well.
+    :func:`porchswing.grips.search.voice.voice`; known shapes count as well.
     """
     layout = lay_out(request_of(lead, **wishes))
     if not layout.tables:
