@@ -93,8 +93,7 @@ def test_an_offer_is_heard_at_once_taken_and_undone_to_the_same_bytes(page, tune
     """Keydown's time stamp to the scheduled first note, plus the output's own latency."""
     before = tune_file.read_bytes()
     page.click(".chord >> nth=2")
-    page.wait_for_selector("[role=option] >> nth=6")
-    page.wait_for_timeout(2500)
+    page.wait_for_selector(".offer.ready >> nth=5", timeout=60000)
     page.evaluate("window.heard = []")
     for key in ["ArrowDown"] * 6 + ["b"] * 6 + ["ArrowUp"] * 5:
         page.keyboard.press(key)

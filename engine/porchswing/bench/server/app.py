@@ -25,6 +25,9 @@ _TYPES = {
     ".svg": "image/svg+xml",
     ".txt": "text/plain",
 }
+_ROOMS = ("editor", "style")
+"""Folders inside the page's own."""
+
 _BAND = ("clock.mjs", "plan.mjs", "planner.mjs", "player.mjs")
 """Modules of the practice page that the bench plays with."""
 
@@ -38,6 +41,7 @@ def bench_app(desk: Desk, token: str, port: int) -> App:
         Route("/", _page),
         Route("/web/{name}", _own_file),
         Route("/web/band/{name}", _band_file),
+        Route("/web/{room}/{name}", _own_file),
         Route("/sounds/{first:int}", _sounds(desk)),
         Route("/made/{path:path}", _made(desk)),
         WebSocketRoute("/live", live.serve),
@@ -58,10 +62,13 @@ async def _page(request: Request) -> Response:
 
 
 async def _own_file(request: Request) -> Response:
-    name = request.path_params["name"]
-    if name == "look.css":
+    room, name = request.path_params.get("room", ""), request.path_params["name"]
+    if (room, name) == ("style", "look.css"):
         return Response(look_css(), media_type="text/css")
-    return _text_file(files("porchswing.bench") / "web", name)
+    web = files("porchswing.bench") / "web"
+    if room not in ("", *_ROOMS):
+        return PlainTextResponse("no such file\n", 404)
+    return _text_file(web / room if room else web, name)
 
 
 async def _band_file(request: Request) -> Response:

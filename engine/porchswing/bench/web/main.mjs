@@ -4,12 +4,14 @@ import { makeBand } from "./band.mjs";
 import { makeBank } from "./bank.mjs";
 import { makeBoards } from "./boards.mjs";
 import { byId, make, settled } from "./dom.mjs";
+import { listenToKeys } from "./keys.mjs";
 import { makeLink } from "./link.mjs";
+import { makeDoor } from "./door.mjs";
 import { drawer, keyList, lessonSheet, partLevels, patternLists, workCurve } from "./panels.mjs";
 import { makeRail } from "./rail.mjs";
 import { makeSaving } from "./saving.mjs";
 import { makeStrum } from "./strum.mjs";
-import { makeText } from "./text.mjs";
+import { makeText } from "./editor/text.mjs";
 import { makeTray } from "./tray.mjs";
 
 const LOOK_MS = 40;
@@ -49,6 +51,13 @@ const tray = makeTray(byId("tray"), {
     barNumber: (section, bar) => (boards.placeOf(section, bar) ?? 0) + 1,
   },
 });
+const door = makeDoor({
+  say,
+  open: async (kind, name) => {
+    await saving.flush();
+    await enter(await ask("open", { kind, name }));
+  },
+});
 const rail = makeRail(controls, {
   onControl: (name) => {
     if (name === "lane") laneTurned();
@@ -85,38 +94,13 @@ function say(message) {
 async function hello() {
   const answer = await ask("hello", {});
   document.body.classList.remove("waiting");
-  if (answer.text === undefined) showDoor(answer);
+  if (answer.text === undefined) door.show(answer);
   else if (!groups.length) await enter(answer);
   else saving.back(answer);
 }
 
-function showDoor({ charts, demos, folder }) {
-  byId("door").hidden = false;
-  byId("work").hidden = true;
-  const open = async (kind, name) => {
-    try {
-      await saving.flush();
-      await enter(await ask("open", { kind, name }));
-    } catch (error) {
-      say(error.message);
-    }
-  };
-  const shelf = (title, kind, names, none) => make("section", {}, make("h3", {}, title),
-    names.length ? make("ul", {}, ...names.map((name) => make("li", {},
-      make("button", { type: "button", onclick: () => open(kind, name) }, name.replace(/\.changes$/, ""))))) : make("p", {}, none));
-  const field = make("input", { type: "text", "aria-label": "Name of the new chart", placeholder: "a name", maxlength: 60 });
-  byId("shelves").replaceChildren(
-    shelf("Charts here, newest first", "chart", charts, `None in ${folder} yet.`),
-    shelf("Demos, opened as a copy", "demo", demos, ""),
-    make("section", {}, make("h3", {}, "A new one"), make("form", {
-      onsubmit: (event) => { event.preventDefault(); open("new", field.value); },
-    }, field, make("button", {}, "Begin"))),
-  );
-}
-
 async function enter(answer) {
-  byId("door").hidden = true;
-  byId("work").hidden = false;
+  door.hide();
   groups = answer.groups;
   heard = null;
   loop = { from: null, to: null };
@@ -426,7 +410,7 @@ byId("another").addEventListener("click", async () => {
   if (tray.isOpen) tray.close();
   band.stop();
   try {
-    showDoor(await ask("charts"));
+    door.show(await ask("charts"));
   } catch (error) {
     say(error.message);
   }
@@ -455,25 +439,11 @@ for (const [id, shown] of [["show-text", "text"], ["show-boards", "boards"]]) {
   });
 }
 
-document.addEventListener("keydown", (event) => {
-  const isWriting = event.target.closest(".cm-editor, input:not([type=range]):not([type=checkbox]), select, textarea");
-  const isPressing = event.target.closest("button, summary, a, [type=checkbox]");
-  if (event.key === "Escape" && tray.isOpen) {
-    event.preventDefault();
-    tray.close();
-  }
-  if (isWriting || event.ctrlKey || event.metaKey || event.altKey) {
-    if ((event.ctrlKey || event.metaKey) && !isWriting && event.key.toLowerCase() === "z") {
-      event.preventDefault();
-      if (event.shiftKey) text.redo();
-      else text.undo();
-    }
-    return;
-  }
-  if (event.key === " " && !isPressing) {
-    event.preventDefault();
-    if (tray.isOpen && band.playing) band.stop();
-    else play(event.timeStamp);
-  } else if (event.key.toLowerCase() === "l") byId("lane").click();
-  else if (event.key.toLowerCase() === "b" && tray.isOpen) tray.back(event.timeStamp);
+listenToKeys({
+  tray,
+  band,
+  undo: text.undo,
+  redo: text.redo,
+  play,
+  turnLane: () => byId("lane").click(),
 });

@@ -58,7 +58,11 @@ export function makeTray(root, { ask, band, bank, state, onTake, onClose, say })
       const promise = ask("hear offer", { text, controls, place, kind, number })
         .then(async (answer) => { await bank.need(answer.sounds); return answer.tune; });
       const kept = { promise, tune: null };
-      promise.then((tune) => { kept.tune = tune; }, () => heard.delete(number));
+      const own = opened;
+      promise.then((tune) => {
+        kept.tune = tune;
+        if (own === opened) root.querySelector(`#offer-${number}`)?.classList.add("ready");
+      }, () => heard.delete(number));
       heard.set(number, kept);
     }
     return heard.get(number).promise;

@@ -9,7 +9,7 @@ import {
   isolateHistory, keymap, lineNumbers, redo, StateEffect, StateField, StreamLanguage,
   syntaxHighlighting, tags, Transaction, undo, WidgetType,
 } from "./codemirror.js";
-import { make } from "./dom.mjs";
+import { make } from "../dom.mjs";
 
 const LANE = /^\s*(plain|swing|melody|words)\b/;
 
