@@ -121,3 +121,28 @@ def test_a_comparison_too_long_to_hold_says_so(chart: Chart) -> None:
 def test_silence_in_both_lanes_stays_silence(chart: Chart) -> None:
     samples = matched_samples(compare(chart, Choices(section="B", only=("count",))))
     assert np.isfinite(samples).all()
+
+
+def test_a_plain_bridge_after_a_swing_section() -> None:
+    from porchswing.chart.language.reader import parse_chart
+    from porchswing.errors import OptionError
+    from porchswing.lesson.comparison import compare_in_context
+
+    chart = parse_chart("title: Gate\nkey: C\nform: A B\n[A]\n| C Am | Dm G7 |\n[B]\n| C | G7 |\n")
+    found = compare_in_context(chart, Choices(section="B", depth=2))
+    plain, swing = (piece.performance for piece in found.pieces)
+    assert [piece.name for piece in found.pieces] == [
+        "A swing lane, B plain lane, as written",
+        "A swing lane, B swing lane",
+    ]
+    assert plain.end_s == pytest.approx(swing.end_s, abs=1)
+
+    def chords(performance, bars):  # type: ignore[no-untyped-def]
+        marks = [m for m in performance.marks if m.kind == "chord"]
+        return [m.text for m in marks if (m.seconds < 4 - 0.1) == (bars == "A")]
+
+    assert chords(plain, "A") == chords(swing, "A") != []
+    assert chords(plain, "B") == ["C", "G7"] != chords(swing, "B")
+    for section in (None, "A"):
+        with pytest.raises(OptionError, match="a comparison in context needs"):
+            compare_in_context(chart, Choices(section=section))

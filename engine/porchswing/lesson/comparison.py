@@ -14,7 +14,7 @@ from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from porchswing.chart.model import LANES, Chart
+from porchswing.chart.model import LANES, Chart, Section, Settings
 from porchswing.chart.unroll import form_of
 from porchswing.errors import OptionError
 from porchswing.file_formats import NO_TAGS, Tags
@@ -26,7 +26,7 @@ from porchswing.options import Choices
 from porchswing.performance.concatenate import join
 from porchswing.performance.model import Mark, Performance
 from porchswing.recording import write_performance
-from porchswing.take import take_from_chart
+from porchswing.take import lead_of, take_from_chart
 from porchswing.units import db_to_gain
 
 if TYPE_CHECKING:
@@ -102,6 +102,47 @@ def compare(chart: Chart, choices: Choices, times: int = 1) -> Comparison:
         pair = [_piece(chart, replace(choices, section=section), lane) for lane in LANES]
         pieces.extend(pair * times)
     return _comparison(f"{chart.title}: plain and swing", chart, choices, pieces)
+
+
+def compare_in_context(chart: Chart, choices: Choices, times: int = 1) -> Comparison:
+    """Return a section after the one before it: kept plain after swing first, then swung.
+
+    Both are one take each, so nothing but the section's own lane differs.
+
+    Raises
+    ------
+    OptionError
+        Where no section is asked for, or none stands before it in the form.
+    """
+    form, section = form_of(chart), choices.section
+    if section is None or section not in form[1:]:
+        what = "a section" if section is None else f"a section before {section}"
+        raise OptionError(f"a comparison in context needs {what}; the form is {' '.join(form)}")
+    before = form[form.index(section, 1) - 1]
+    lead = lead_of(chart, _lane_choices(choices, "swing"))
+    swung = lead.chart if isinstance(lead, Lead) else lead
+    pair = []
+    for lane in LANES:
+        alone = _with_lane(swung, section, lane)
+        alone = replace(alone, form=(before, section), intro=None, ending=None)
+        own = replace(_lane_choices(choices, "swing"), key=None, section=None, bars=None)
+        name = f"{before} {_NAMES['swing']}, {section} {_NAMES[lane]}"
+        pair.append(Piece(name, _named(take_from_chart(alone, own).performance, name)))
+    title = f"{chart.title}: {section} after {before}, plain and swing"
+    return _comparison(title, chart, choices, pair * times)
+
+
+def _with_lane(chart: Chart, section: str, lane: str) -> Chart:
+    """Return a chart of which one section plays a lane throughout."""
+
+    def said(each: Section) -> Section:
+        rows = {0: Settings(), **dict(each.settings)}
+        lanes = {bar: replace(told, lane=lane) for bar, told in rows.items()}
+        return replace(each, settings=tuple(sorted(lanes.items(), key=lambda row: row[0])))
+
+    return replace(
+        chart, sections=tuple(said(s) if s.name == section else s for s in chart.sections)
+    )
 
 
 def compare_swap(chart: Chart, choices: Choices, swap: Swap, times: int = 1) -> Comparison:

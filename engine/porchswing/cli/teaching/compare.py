@@ -32,6 +32,11 @@ if TYPE_CHECKING:
 @click.option(
     "--each-swap", is_flag=True, help="One file more for each swap, heard by itself in its bars."
 )
+@click.option(
+    "--context",
+    is_flag=True,
+    help="Play the section after the one before it: kept plain there, then swung.",
+)
 @options.choice_options(
     *options.EVERYTHING,
     refused={
@@ -50,6 +55,7 @@ def command(
     formats: str | None,
     times: int,
     each_swap: bool,
+    context: bool,
     choices: Choices,
     as_json: bool,
     force: bool,
@@ -61,7 +67,12 @@ def command(
     lanes next to each other. The MIDI file beside the sound carries a marker for each lane.
     """
     from porchswing.cli.tune.render import find_targets
-    from porchswing.lesson.comparison import compare, compare_swap, lone_swaps
+    from porchswing.lesson.comparison import (
+        compare,
+        compare_in_context,
+        compare_swap,
+        lone_swaps,
+    )
     from porchswing.outputs.folder import OutputFolder
     from porchswing.take import lead_and_grips
 
@@ -69,7 +80,8 @@ def command(
     folder, targets = find_targets(name, out, formats)
     options.refuse_unheard([path.suffix for path in targets])
     chart = base.read_chart_at(chart_path)
-    jobs: list[tuple[Comparison, list[Path]]] = [(compare(chart, choices, times), targets)]
+    heard = compare_in_context if context else compare
+    jobs: list[tuple[Comparison, list[Path]]] = [(heard(chart, choices, times), targets)]
     if each_swap:
         lead, _ = lead_and_grips(chart, replace(choices, key=None, lane="swing"))
         for swap in lone_swaps(chart, lead, choices.section):
