@@ -106,7 +106,12 @@ class BandStyle:
         None, _SHARE, "--backbeat", "Stress of two and four.", MANNER, NOTES
     )
     slides: float = option_row(
-        0.2, _SHARE, "--slides", "How often a grip slides in.", MANNER, NOTES
+        0.2,
+        _SHARE,
+        "--slides",
+        "How often a grip slides in; in grips, where it may.",
+        MANNER,
+        NOTES,
     )
     count_in_bars: int | None = option_row(
         None,

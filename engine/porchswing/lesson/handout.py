@@ -14,6 +14,7 @@ from porchswing.grips.drawings.lines import best_line
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 from porchswing.grips.shapes.spelling import spell_pc
 from porchswing.grips.vocabulary.heard_sequences import heard_sequences
+from porchswing.grips.vocabulary.slides import marks_said
 from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.lesson.learned import NOTHING_MET, Met
@@ -139,7 +140,8 @@ def _section(source: HandoutSource, section: Section) -> SheetSection:
             is_new = found.grip is not None and found.grip != previous
             chords.append(_chord(found, float(slot.beats), is_new=is_new))
             previous = found.grip
-        mark = ", ".join(filter(None, (_way(plain), _mark(source.lead, section, number))))
+        played = "; ".join(filter(None, map(marks_said, voiced[-1])))
+        mark = ", ".join(filter(None, (_way(plain), _mark(source.lead, section, number), played)))
         bars.append(SheetBar(_plain(plain), tuple(chords), mark))
     lines = _lines(source, section, voiced)
     rows = [

@@ -42,7 +42,7 @@ def read_window(
     type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
 )
 @click.option("--chord", metavar="SYMBOL", help="Every grip of one chord, without a chart: Am7.")
-@options.choice_options(*options.EVERYTHING[:2], DRAWINGS, also=("loop", "chord_places"))
+@options.choice_options(*options.EVERYTHING[:2], DRAWINGS, also=("loop", "chord_places", "slides"))
 @click.option(
     "--frets", callback=read_window, metavar="LOW-HIGH", help="Use these frets alone, such as 4-8."
 )
@@ -170,6 +170,9 @@ def command(
     if shapes:
         _show_shapes(lead, ways[0], section, wishes, as_json=as_json)
         return
+    if "slides" in options.given_flags():
+        _show_slides(ways[0], chart, section, choices.style.slides, as_json=as_json)
+        return
     if said:
         click.echo("\n".join([f"{chart.title}.", *spoken_lines(ways[0], section)]))
         return
@@ -227,6 +230,32 @@ def _keep(
         chart = replace(chart, tuning=way.tuning.name)
     kept = with_locks(chart, way, None if section is None else (section,))
     base.write_text_at(out, write_chart(kept), force=force)
+
+
+def _show_slides(
+    way: Voicing, chart: Chart, section: str | None, share: float, *, as_json: bool
+) -> None:
+    """Print where the grips invite a slide."""
+    from porchswing.grips.vocabulary.slides import slide_ideas
+
+    ideas = [i for i in slide_ideas(way, chart.meter, share) if section in (None, i.section)]
+    if as_json:
+        rows = [
+            {
+                "section": i.section,
+                "bar": i.bar,
+                "beat": float(i.beat),
+                "symbol": i.chord,
+                "frets": i.frets,
+                "from": i.origin,
+                "mark": i.mark,
+                "reason": i.reason,
+            }
+            for i in ideas
+        ]
+        base.show_json({"slides": rows})
+    else:
+        click.echo("\n".join(map(str, ideas)) or "no shape slides into a strong beat here")
 
 
 def _show_solo(

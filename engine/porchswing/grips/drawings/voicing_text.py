@@ -107,6 +107,8 @@ def _change_facts(slot: VoicedSlot) -> dict[str, Any]:
         "fingers": list(slot.fingers),
         "locked": slot.locked,
     }
+    if slot.marks:
+        facts["marks"] = list(slot.marks)
     if slot.pass_number:
         facts["pass"] = slot.pass_number
     return facts
@@ -166,7 +168,8 @@ def _bar_rows(slots: Sequence[VoicedSlot]) -> Iterator[str]:
     """Yield rows of four bars, their columns aligned."""
     bars: dict[tuple[int, int], list[str]] = {}
     for slot in slots:
-        words = f"{slot.chord} {slot.grip}" if slot.grip else "N.C."
+        marks = f"{{{','.join(slot.marks)}}}" if slot.marks else ""
+        words = f"{slot.chord} {slot.grip}{marks}" if slot.grip else "N.C."
         bars.setdefault((slot.pass_number, slot.bar), []).append(words)
     cells = ["  ".join(words) for words in bars.values()]
     wide = max(map(len, cells), default=0)

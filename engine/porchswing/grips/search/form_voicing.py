@@ -263,6 +263,7 @@ def _voiced(
                     chord=chord,
                     grip=grip,
                     locked=slot.lock is not None,
+                    marks=slot.marks,
                     pass_number=number,
                 )
             start += slot.beats

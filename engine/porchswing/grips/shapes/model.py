@@ -113,7 +113,8 @@ class VoicedSlot:
 
     ``bar`` and ``slot`` count from 1 and 0; ``beat`` is where it enters, in meter units from 1.
     ``grip`` is ``None`` under N.C.; ``chord`` is the chord chosen (one of the alternatives
-    offered may have won). ``pass_number`` is 0 where the grip serves every pass of the section.
+    offered may have won). ``marks`` are its playing marks. ``pass_number`` is 0 where the grip
+    serves every pass of the section.
     """
 
     section: str
@@ -124,6 +125,7 @@ class VoicedSlot:
     grip: Grip | None
     locked: bool = False
     pass_number: int = 0
+    marks: tuple[str, ...] = ()
 
     @property
     def fingers(self) -> tuple[int, ...]:
