@@ -14,7 +14,10 @@ from tempfile import TemporaryDirectory
 
 import pytest
 
-pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="reads /proc and forks")
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(sys.platform != "linux", reason="reads /proc and forks"),
+]
 
 CHART = "title: Cut\nkey: F\ntempo: 300\n[A]\n| F |\n"
 COURSE = '[defaults]\nrate = 8000\ncount-in = 0\n[[tune]]\ncharts = ["*.changes"]\n'

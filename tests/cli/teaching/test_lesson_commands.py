@@ -74,12 +74,18 @@ def test_a_ladder_that_goes_down_is_refused_in_a_sentence(chart: Path, tmp_path:
     assert [path.name for path in tmp_path.iterdir()] == [chart.name]
 
 
-def test_lesson_makes_its_folder_and_then_nothing(chart: Path, tmp_path: Path) -> None:
+def test_lesson_makes_its_folder_and_then_nothing(
+    chart: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opened: list[str] = []
+    monkeypatch.setattr("click.launch", opened.append)
     words = ["lesson", chart, "-o", tmp_path / "out", "--formats", "wav", "--json"]
     first = _facts(_run(*words))
     assert first["failed"] == []
     assert (tmp_path / "out" / "index.html").is_file()
-    second = _facts(_run(*words))
+    assert opened == []
+    second = _facts(_run(*words, "--open"))
+    assert opened == [str(tmp_path / "out" / "index.html")]
     assert second["made"] == []
     assert second["kept"] == first["planned"]
 

@@ -45,6 +45,7 @@ if TYPE_CHECKING:
 @click.option(
     "--student-tracks", is_flag=True, help="Put the tracks into the student's folder and zip too."
 )
+@click.option("--open", "is_opened", is_flag=True, help="Open the lesson's page when it is made.")
 @click.option(
     "--workers", type=click.IntRange(1, 64), metavar="N", help="Processes.  [default: every core]"
 )
@@ -66,6 +67,7 @@ def command(
     task: str | None,
     course_path: Path | None,
     student_tracks: bool,
+    is_opened: bool,
     workers: int | None,
     choices: Choices,
     as_json: bool,
@@ -126,6 +128,8 @@ def command(
             if student.is_file():
                 size = student.stat().st_size / 1e6
                 click.echo(f"For the student: {student} ({size:.1f} MB)")
+    if is_opened and (out / INDEX).is_file():
+        click.launch(str(out / INDEX))
     if summary.failed:
         click.get_current_context().exit(1)
 
