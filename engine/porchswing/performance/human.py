@@ -91,16 +91,16 @@ SIZES = {
 LIMBS = {
     # hat pedal ahead of the ride: Hofmann et al. 2017 (2-26 ms); kick and stick a little behind
     # it: our choice within the spread of 2 to 10 ms
-    "hat_pedal": -0.005, "hat_closed": -0.001, "hat_open": -0.001, "kick": 0.004,
-    "side_stick": 0.003, "sticks": 0.003, "snare": 0.003, "brush_tap": 0.002, "brush_slap": 0.003,
-    "brush_sweep": -0.004,
+    "hat_pedal": -0.0045, "hat_closed": -0.0015, "hat_open": -0.0015, "kick": 0.004,
+    "side_stick": 0.003, "sticks": 0.003, "snare": 0.0025, "brush_tap": 0.0015,
+    "brush_slap": 0.002, "brush_sweep": -0.0025,
 }  # fmt: skip
 """How late each limb of the drummer plays on average, in seconds; the ride is where the beat is."""
 
 GAPS = 5
 """Gaps drawn for a stroke: those of six strings."""
 
-LIMB_SD_S = 0.003
+LIMB_SD_S = 0.0015
 """How far a limb strays from the drummer's own time at full lean, in seconds (our choice)."""
 
 
