@@ -138,7 +138,7 @@ CONCERT = PluckedVoice(
     loss_factor=1.0e-3,
     square_decay=0.15,
     body_decay=0.8,
-    slow_share=0.1,
+    slow_share=0.07,
     slow_ratio=0.42,
     radiation_hz=1700.0,
     radiation_order=1.0,
@@ -158,7 +158,7 @@ CONCERT = PluckedVoice(
     attack_s=0.0009,
     noises=(
         Noise(-9.0, 2000.0, 13000.0, 0.004),
-        Noise(-13.0, 90.0, 170.0, 0.012),
+        Noise(-12.0, 90.0, 170.0, 0.009),
     ),
     knock_db=-26.0,
     damp_s=0.014,
