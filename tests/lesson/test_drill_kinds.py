@@ -137,3 +137,11 @@ def test_a_tune_of_one_chord_has_no_hard_change_but_everything_else() -> None:
     one = parse_chart("title: One\n[A]\n| C6 | % | % | % |\n")
     kinds = {drill.kind for drill in drills(one, Choices(depth=0))}  # the swing lane adds more
     assert kinds == set(DRILL_KINDS) - {"changes"}
+
+
+def test_a_ladder_over_several_choruses_ends_its_task_inside_the_tune() -> None:
+    text = "form: A B\n[A]\n| F Dm7 | Gm7 C7 |\n[B]\n| Am7 D7 | Gm7 C7 |"
+    (ladder,) = drills(parse_chart(text), Choices(choruses=3), ["ladder"])
+    assert ladder.task is not None
+    first, last = ladder.task.bars
+    assert 1 <= first <= last <= 4

@@ -225,7 +225,8 @@ def _ladder(spot: DrillSource, ladder: Ladder, hardest: Sequence[Move]) -> Drill
     )
     opening = (road.bars[0].section, road.bars[0].bar)
     first = [(bar.section, bar.bar) for bar in spot.roadmap.bars].index(opening)
-    return replace(drill, task=_slow_task(spot, first, first + chorus - 1))
+    last = min(first + chorus, len(spot.roadmap.bars)) - 1
+    return replace(drill, task=_slow_task(spot, first, last))
 
 
 def _answer(spot: DrillSource) -> Drill:
