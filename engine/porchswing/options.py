@@ -248,6 +248,14 @@ class Choices:
     avoid: tuple[str, ...] = option_row(
         (), Several(Name()), "--no-swap", "Leave this swap out.", HARMONY, CHANGES
     )
+    together: bool = option_row(
+        False,
+        Flag(),
+        "--together",
+        "Only swaps that sound well over the plain chords played at the same time.",
+        HARMONY,
+        CHANGES,
+    )
     tuning: str | None = option_row(
         None,
         Name(),

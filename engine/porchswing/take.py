@@ -196,7 +196,7 @@ def lead_of(chart: Chart, choices: Choices) -> Lead | Chart:
         chart = transpose(with_key_heard(chart), choices.key)
     if choices.lane != "swing":
         return chart
-    return reharmonize(chart, depth=choices.depth, use=choices.use, avoid=choices.avoid)
+    return reharmonize(chart, choices.depth, choices.use, choices.avoid, together=choices.together)
 
 
 def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead | Chart, Voicing]:

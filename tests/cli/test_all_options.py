@@ -52,6 +52,7 @@ VALUES: dict[str, str] = {
     "max_fret": "6",
     "max_stretch": "1",
     "left_handed": "",
+    "together": "",
     "line": "1:up",
     "ease": "small",
     "section": "B",

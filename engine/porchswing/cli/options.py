@@ -178,7 +178,7 @@ def refuse_given(names: Collection[str], reason: str, instead: str) -> None:
 def refuse_idle(choices: Choices) -> None:
     """Raise where an option typed cannot act because of another one."""
     given = given_flags()
-    for field in ("depth", "use", "avoid"):
+    for field in ("depth", "use", "avoid", "together"):
         if field in given and choices.lane == "plain":
             raise click.UsageError(
                 f"{given[field]} acts on the swing lane, and --lane plain plays the chords as "

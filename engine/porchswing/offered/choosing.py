@@ -81,7 +81,9 @@ def heard_chart(chart: Chart, choices: Choices) -> Chart:
     """Return the chart with the lane that is heard: in the swing lane one for every section."""
     if choices.lane != "swing":
         return chart
-    return reharmonize(chart, choices.depth, choices.use, choices.avoid).chart
+    return reharmonize(
+        chart, choices.depth, choices.use, choices.avoid, together=choices.together
+    ).chart
 
 
 def section_of(chart: Chart, place: Place) -> Section:

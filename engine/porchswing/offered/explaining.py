@@ -87,7 +87,9 @@ def explain(
         voicing=(voicing, Voicing, None),
     )
     section, lane = section_of(chart, place), choices.lane
-    lead = lead or reharmonize(chart, choices.depth, choices.use, choices.avoid)
+    lead = lead or reharmonize(
+        chart, choices.depth, choices.use, choices.avoid, together=choices.together
+    )
     heard = chart if lane == "plain" else lead.chart
     bar = heard.section(section.name).lane(lane)[place[1] - 1]
     index = slot_at(chart, bar.slots, place[2])

@@ -107,7 +107,12 @@ def offer_list(text: str, place: Place, kind: str, controls: Mapping[str, Any]) 
         read_text(text),
         place,
         choices,
-        lead_of_text(text, Choices(depth=choices.depth, use=choices.use, avoid=choices.avoid)),
+        lead_of_text(
+            text,
+            Choices(
+                depth=choices.depth, use=choices.use, avoid=choices.avoid, together=choices.together
+            ),
+        ),
         reading.voicing,
     )
     found = offers_at(text, place, kind, choices)

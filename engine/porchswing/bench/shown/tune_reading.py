@@ -60,7 +60,13 @@ def lane_of_text(text: str, choices: Choices) -> LaneReading:
 
 def _for_the_lead(choices: Choices) -> Choices:
     """Return only what a lead depends on, so that a tempo does not make it anew."""
-    return Choices(key=choices.key, depth=choices.depth, use=choices.use, avoid=choices.avoid)
+    return Choices(
+        key=choices.key,
+        depth=choices.depth,
+        use=choices.use,
+        avoid=choices.avoid,
+        together=choices.together,
+    )
 
 
 def forget_readings() -> None:

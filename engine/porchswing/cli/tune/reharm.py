@@ -94,6 +94,7 @@ def command(
         choices.avoid,
         locked=[read_lock(text) for text in locks],
         further=further,
+        together=choices.together,
     )
     if out is not None:
         write_lead(leads[0], out, choices.depth, force=force)

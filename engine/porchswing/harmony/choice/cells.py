@@ -15,6 +15,7 @@ from porchswing.harmony.choice.cell_edges import Seams, entry, leaving
 from porchswing.harmony.choice.scoring import SHORTEST_S, points_of, seconds
 from porchswing.harmony.passage.melody_guard import Clash, clash
 from porchswing.harmony.passage.steps import Offer, Passage, Step, all_agree
+from porchswing.harmony.passage.together import fits_beneath
 from porchswing.harmony.swaps.swap_row import SwapRow
 
 DEPTHS = {0: 1, 1: 1, 2: 2, 3: 2, 4: 2}
@@ -235,6 +236,8 @@ def _undone(passage: Passage, start: int, stop: int, steps: tuple[Step, ...]) ->
 
 def _allowed(maker: Maker, view: Passage, made: Offer, row: SwapRow) -> bool:
     """Whether the melody and the hand's speed allow an offer."""
+    if not fits_beneath(view, made.steps):
+        return False
     for step in made.steps:
         if seconds(view, step) < SHORTEST_S:
             return False

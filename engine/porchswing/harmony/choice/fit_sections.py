@@ -80,10 +80,13 @@ def find_stretches(
     flow: Flow,
     rows: Callable[[str], tuple[int, tuple[SwapRow, ...]]],
     fixed: Collection[BarId],
+    *,
+    together: bool = False,
 ) -> list[Stretch]:
     """Return every stretch that may change, with its cells.
 
-    ``rows`` gives the depth and the rows of a section; ``fixed`` are the bars to leave alone.
+    ``rows`` gives the depth and the rows of a section; ``fixed`` are the bars to leave alone;
+    ``together`` keeps to what sounds well over the plain chords.
     """
     found: list[Stretch] = []
     for members in groups(chart, flow, lambda name: rows(name)[0]):
@@ -97,6 +100,7 @@ def find_stretches(
                 entries=edges(chart, flow, members, bars[0], last=True),
                 exits=edges(chart, flow, members, bars[-1], last=False),
                 weights=_weights(flow, members, bars[-1]),
+                beneath=part.steps if together else (),
             )
             base = _base(found, members[0], part)
             seams = base.seams if base else Seams()

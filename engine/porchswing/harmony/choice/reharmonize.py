@@ -25,6 +25,7 @@ from porchswing.harmony.depth import DEFAULT_DEPTH
 from porchswing.harmony.passage.flow import BarId, Flow, flow_of, written
 from porchswing.harmony.passage.melody_guard import clash
 from porchswing.harmony.passage.steps import Passage, Step
+from porchswing.harmony.passage.together import fits_beneath
 from porchswing.harmony.swaps.catalogue import rows_for
 from porchswing.harmony.swaps.swap_row import SwapRow
 
@@ -43,6 +44,7 @@ def reharmonize(
     *,
     locked: Collection[tuple[str, int]] = (),
     further: bool = False,
+    together: bool = False,
 ) -> Lead:
     """Return the chart with a swing lane in every section, and the swaps that made it.
 
@@ -61,6 +63,9 @@ def reharmonize(
     further
         Whether the last time a section comes back it goes one depth further, as a section of
         its own; otherwise sections with the same bars stay alike.
+    together
+        Whether only swaps are taken that sound well over the plain chords played at the same
+        time; a handwritten swing lane stays as it is.
 
     Returns
     -------
@@ -75,8 +80,11 @@ def reharmonize(
     check_types(
         chart=(chart, Chart), depth=(depth, int, None), use=(use, Iterable),
         avoid=(avoid, Iterable), locked=(locked, Collection), further=(further, bool),
+        together=(together, bool),
     )  # fmt: skip
-    return next(_leads(chart, depth, _names(use), _names(avoid), locked, further=further))
+    return next(
+        _leads(chart, depth, _names(use), _names(avoid), locked, further=further, together=together)
+    )
 
 
 def alternatives(
@@ -88,6 +96,7 @@ def alternatives(
     *,
     locked: Collection[tuple[str, int]] = (),
     further: bool = False,
+    together: bool = False,
 ) -> tuple[Lead, ...]:
     """Return up to ``count`` different good lanes, the best first.
 
@@ -96,7 +105,9 @@ def alternatives(
     if not 1 <= count <= MAX_ALTERNATIVES:
         raise OptionError(f"alternatives run from 1 to {MAX_ALTERNATIVES}, got {count}")
     found: list[Lead] = []
-    leads = _leads(chart, depth, _names(use), _names(avoid), locked, further=further)
+    leads = _leads(
+        chart, depth, _names(use), _names(avoid), locked, further=further, together=together
+    )
     for _, lead in zip(range(4 * count), leads, strict=False):
         if all(lead.chart.sections != other.chart.sections for other in found):
             found.append(lead)
@@ -118,6 +129,7 @@ def _leads(
     locked: Collection[tuple[str, int]],
     *,
     further: bool,
+    together: bool,
 ) -> Iterator[Lead]:
     """Yield leads without end, each away from those before it."""
     if asked is not None and not 0 <= asked <= MAX_DEPTH:
@@ -138,7 +150,7 @@ def _leads(
 
     flow = flow_of(chart)
     fixed = _fixed(chart, locked)
-    found = find_stretches(chart, flow, rows, fixed)
+    found = find_stretches(chart, flow, rows, fixed, together=together)
     while True:
         settle(flow, found)
         yield told_apart(_lead(chart, depth, asked, flow, found), written)
@@ -348,7 +360,8 @@ def mirrored(
     for place, (step, goal) in enumerate(pairwise([*steps, *([edge] if edge else [])])):
         if step.mirrors and step.chord and goal.chord:
             slid = step._replace(chord=replace(step.chord, quality=goal.chord.quality))
-            found[place] = step if clash(part, slid) else slid
+            fits = clash(part, slid) is None and fits_beneath(part, (slid,))
+            found[place] = slid if fits else step
     return tuple(found)
 
 
@@ -360,6 +373,8 @@ def ways_to_wear(
     for row in colours:
         for offer in row.offers(part, index):
             against = clash(part, offer.steps[0])
+            if not fits_beneath(part, offer.steps):
+                continue
             if against is None:
                 found.append(Worn(offer.steps[0], row.preference))
             else:

@@ -151,7 +151,8 @@ class Passage:
     ``entries`` are the steps that may come before it and ``exits`` those that may follow
     (``None`` stands for the end of the tune), with ``weights`` that say how often each way out
     is taken. ``grid_pulses`` is the felt beat, on which alone
-    chords may enter; ``beat_s`` its length in seconds.
+    chords may enter; ``beat_s`` its length in seconds. ``beneath`` are the plain chords that are
+    played at the same time, empty where none are.
     """
 
     steps: tuple[Step, ...]
@@ -163,6 +164,7 @@ class Passage:
     melody: tuple[TuneNote, ...] = ()
     starts: tuple[int, ...] = ()
     weights: tuple[float, ...] = ()
+    beneath: tuple[Step, ...] = ()
 
     def previous(self, index: int) -> Step | None:
         """Return the step before, over the edge too where all ways in agree."""
