@@ -72,6 +72,15 @@ def test_current_means_same_digest_and_untouched_content(tmp_path: Path) -> None
     assert not OutputFolder(tmp_path).is_current(path, "d")
 
 
+def test_a_file_of_another_size_is_not_current_whatever_its_time(tmp_path: Path) -> None:
+    path = make(OutputFolder(tmp_path), "a.mid")
+    stat = path.stat()
+    path.write_bytes(b"music and more")
+    os.utime(path, ns=(stat.st_atime_ns, stat.st_mtime_ns))
+    assert not OutputFolder(tmp_path).is_current(path, "d")
+    assert not OutputFolder(tmp_path).is_ours(path)
+
+
 def test_verify_sees_what_size_and_time_hide(tmp_path: Path) -> None:
     path = make(OutputFolder(tmp_path), "a.mid")
     stat = path.stat()

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
+import time
+from concurrent.futures import BrokenExecutor, Future, ThreadPoolExecutor
 from pathlib import Path
-from typing import NamedTuple
+from typing import ClassVar, NamedTuple
 
 import pytest
 
@@ -69,6 +70,61 @@ def test_ctrl_c_while_files_are_put_in_place_leaves_whole_ones(
     assert [name for name in files(tmp_path) if not name.startswith(".porchswing")] == whole
     assert not list((tmp_path / ".porchswing" / "work").iterdir())
     assert all(OutputFolder(tmp_path).is_current(tmp_path / name, "none") for name in whole)
+
+
+class Breaking(ThreadPoolExecutor):
+    """An executor whose first jobs die together; later it counts how many run at once."""
+
+    died: ClassVar[list[str]] = []
+    at_once: ClassVar[list[int]] = []
+
+    def submit(self, work, job, *words):
+        name = job.outputs[0]
+        if len(self.died) < 3:
+            self.died.append(name)
+            future = Future()
+            future.set_exception(BrokenExecutor("a worker died"))
+            return future
+        self.at_once.append(self.running() + 1)
+        future = super().submit(work, job, *words)
+        self.futures = [*getattr(self, "futures", []), future]
+        return future
+
+    def running(self):
+        return sum(not future.done() for future in getattr(self, "futures", []))
+
+
+class Slow(Pair):
+    """A job that takes long enough to be seen running."""
+
+    def run(self, parts):
+        time.sleep(0.1)
+        super().run(parts)
+
+
+def test_suspects_run_alone_and_each_is_tried_again(tmp_path):
+    Breaking.died.clear()
+    Breaking.at_once.clear()
+    jobs = [Slow((f"{number}.txt",)) for number in range(3)]
+    site = Site(lambda: Breaking(2), 2)
+    tally = Builder(OutputFolder(tmp_path), site, lambda *_: Origin("none")).run(jobs)
+    assert sorted(tally.made) == ["0.txt", "1.txt", "2.txt"]
+    assert tally.failures == []
+    assert Breaking.at_once == [1, 1, 1]
+
+
+def test_a_job_no_worker_can_run_is_a_failure_at_once(tmp_path):
+    class Refusing(ThreadPoolExecutor):
+        def submit(self, *_):
+            future = Future()
+            future.set_exception(AttributeError("no such job here"))
+            return future
+
+    site = Site(lambda: Refusing(1), 1)
+    tally = Builder(OutputFolder(tmp_path), site, lambda *_: Origin("none")).run([Pair(("a",))])
+    assert [failure.message for failure in tally.failures] == [
+        "no worker could run it (AttributeError: no such job here)"
+    ]
 
 
 def test_ctrl_c_while_a_job_is_handed_over_leaves_no_part_of_it(tmp_path):
