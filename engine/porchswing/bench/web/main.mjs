@@ -123,6 +123,8 @@ let editedAt = null;
 
 function edited() {
   editedAt = performance.now();
+  hearSoon.cancel(); // the boards come first
+  doubtsSoon.cancel();
   saving.changed();
   lookSoon();
 }
