@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
 
 from porchswing.audio.cores.forks import start_in
 from porchswing.audio.synth.voices import PLUCKED
@@ -34,6 +35,9 @@ from porchswing.take_model import Take, names_of, with_parts
 
 if TYPE_CHECKING:
     from porchswing.audio.cores.forks import Helper
+
+KEPT = 8
+"""How many leads and voicings are kept, for the other takes of a lesson or a course."""
 
 
 def arrange(
@@ -196,7 +200,19 @@ def lead_of(chart: Chart, choices: Choices) -> Lead | Chart:
         chart = transpose(with_key_heard(chart), choices.key)
     if choices.lane != "swing":
         return chart
-    return reharmonize(chart, choices.depth, choices.use, choices.avoid, together=choices.together)
+    return _swing_lead(chart, choices.depth, choices.use, choices.avoid, choices.together)
+
+
+@lru_cache(maxsize=KEPT)
+def _swing_lead(
+    chart: Chart,
+    depth: int | None,
+    use: tuple[str, ...],
+    avoid: tuple[str, ...],
+    together: bool,
+) -> Lead:
+    """Return the chart reharmonised, the same at every tempo and in every mix."""
+    return reharmonize(chart, depth, use, avoid, together=together)
 
 
 def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead | Chart, Voicing]:
@@ -207,16 +223,14 @@ def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead | Chart, Voicin
 
 def choose_grips(lead: Lead | Chart, choices: Choices) -> Voicing:
     """Return the grips chosen for a lead, importing the search (and numpy) only now."""
-    from porchswing.grips.search.voice import voice
-
-    return voice(
+    return _grips(
         lead,
-        tuning=strung(lead, choices),
-        lane=choices.lane,
-        grips=choices.grips,
-        line=choices.line,
-        max_fret=choices.max_fret,
-        max_stretch=choices.max_stretch,
+        strung(lead, choices),
+        choices.lane,
+        choices.grips,
+        choices.line,
+        choices.max_fret,
+        choices.max_stretch,
         ease=choices.ease,
         loop=choices.style.loop,
     )
@@ -230,6 +244,14 @@ def strung(lead: Lead | Chart, choices: Choices) -> Tuning | str | None:
 
     chart = lead.chart if isinstance(lead, Lead) else lead
     return replace(tuning(choices.tuning or chart.tuning), is_left_handed=True)
+
+
+@lru_cache(maxsize=KEPT)
+def _grips(lead: Lead | Chart, *limits: Any, **more: Any) -> Voicing:
+    """Return the grips for a lead, the same at every tempo and in every mix."""
+    from porchswing.grips.search.voice import voice
+
+    return voice(lead, *limits, **more)
 
 
 def choose_solo(lead: Lead | Chart, choices: Choices) -> Solo:

@@ -104,3 +104,23 @@ def test_a_cost_is_said_in_words(root: object, monkeypatch: pytest.MonkeyPatch) 
     first = CliRunner().invoke(group, ["grips", CHART]).stdout.splitlines()[0]
     assert "a busy hand: cost " in first
     assert first.endswith(" a chord")
+
+
+def test_a_pipe_gets_a_line_now_and_then(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    now = 100.0
+    monkeypatch.setattr(base.time, "monotonic", lambda: now)
+    with base.progress("making", quiet=False) as tell:
+        tell(0.1)
+        assert capsys.readouterr().err == "", "what is over in five seconds says nothing"
+        now = 107.0
+        tell(0.4)
+        tell(0.5)
+        now = 113.0
+        tell(0.8)
+    assert capsys.readouterr().err == "making: 40% after 7 s\nmaking: 80% after 13 s\n"
+    with base.progress("making", quiet=True) as tell:
+        now = 200.0
+        tell(1.0)
+    assert capsys.readouterr().err == ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import re
+import shutil
 import zipfile
 from collections.abc import Iterator
 from dataclasses import replace
@@ -195,3 +196,28 @@ def test_a_tune_whose_last_time_differs_gets_a_practice_page(tmp_path: Path) -> 
     path = tmp_path / "page.html"
     MAKERS["practice page"](source, "", [path], source.take.tags)
     assert path.stat().st_size > 100_000
+
+
+def test_a_quick_lesson_is_page_handout_and_two_tracks(tmp_path: Path, place: Site) -> None:
+    quick = replace(_source(), quick=True)
+    summary = _make(quick, tmp_path, place)
+    assert summary.failed == ()
+    made = {path.name for path in tmp_path.rglob("*") if ".porchswing" not in path.parts}
+    assert {"index.html", "lamps-practice.html", "lamps-handout-a4.pdf"} <= made
+    sounds = sorted(path.name for path in tmp_path.rglob("*.wav"))
+    assert sounds == ["lamps-132bpm-band.wav", "lamps-132bpm-practice.wav"]
+    text = (tmp_path / "index.html").read_text("utf-8")
+    assert all(sound in text for sound in sounds)
+    assert _make(quick, tmp_path, place).made == ()
+
+
+def test_a_quick_lesson_leaves_what_a_whole_one_made(made: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "copy"
+    shutil.copytree(made, folder)
+    before = {path.relative_to(folder) for path in folder.rglob("*.flac")}
+    with site(1) as one:
+        summary = _make(replace(_source(), quick=True), folder, one)
+    assert summary.failed == ()
+    assert summary.removed == ()
+    assert before
+    assert before == {path.relative_to(folder) for path in folder.rglob("*.flac")}

@@ -7,6 +7,7 @@ import os
 import shlex
 import shutil
 import sys
+import time
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -32,6 +33,9 @@ STANDARD = "-"
 _ALWAYS = ("as_json", "force", "quiet", "_click_default_help")
 
 _BAR_STEPS = 1000
+
+LINE_S = 5.0
+"""How often a pipe is told of progress."""
 
 _HELPED = ("porchswing.grips.search.voice", "porchswing.audio.master.audio_files")
 """What needs numpy on the way from a chart to a recording, in the order it is asked for."""
@@ -153,9 +157,12 @@ class ProgressBar(Protocol):
 
 @contextmanager
 def progress(label: str, *, quiet: bool) -> Iterator[ProgressBar]:
-    """Yield a function that shows progress: a bar on a terminal, nothing in a pipe."""
-    if quiet or not sys.stderr.isatty():
+    """Yield a function that shows progress: a bar on a terminal, now and then a line in a pipe."""
+    if quiet:
         yield lambda share, made="": None
+        return
+    if not sys.stderr.isatty():
+        yield _lines_of_progress(label)
         return
     last = ""
     shown: Any = click.progressbar(
@@ -169,6 +176,19 @@ def progress(label: str, *, quiet: bool) -> Iterator[ProgressBar]:
             bar.update(round(share * _BAR_STEPS) - bar.pos)
 
         yield tell
+
+
+def _lines_of_progress(label: str) -> ProgressBar:
+    """Return a function that writes a line every :data:`LINE_S`; what is over sooner has none."""
+    start_s = last_s = time.monotonic()
+
+    def tell(share: float, made: str = "") -> None:
+        nonlocal last_s
+        if time.monotonic() - last_s >= LINE_S:
+            last_s = time.monotonic()
+            click.echo(f"{label}: {share:.0%} after {last_s - start_s:.0f} s", err=True)
+
+    return tell
 
 
 @contextmanager

@@ -13,6 +13,7 @@ from porchswing.lesson.lesson_job import (
     COMPARE,
     DRILLS,
     GROUPS,
+    PLAY_ALONG,
     PRACTISE,
     STUDENT,
     LessonJob,
@@ -74,7 +75,7 @@ def _write_index(
 
 def _index_text(source: LessonSource, jobs: Sequence[LessonJob], zip_bytes: int) -> str:
     page = next(job for job in jobs if job.group == PRACTISE)
-    compare = next(job for job in jobs if job.kind == "compare")
+    compare = next((job for job in jobs if job.kind == "compare"), None)
     lead = IndexLead(page.outputs[0], "Practise", page.words)
     size = f"{zip_bytes / _MEGABYTE:.1f} MB"
     take_home = IndexRow(
@@ -88,7 +89,10 @@ def _index_text(source: LessonSource, jobs: Sequence[LessonJob], zip_bytes: int)
             heading, words = "One swap at a time", "The same bars without it and with it."
         if rows:
             groups.append(IndexGroup(heading, words, rows))
-    hear = IndexGroup(COMPARE, GROUPS[COMPARE], (_index_row(compare, compare.outputs[0]),))
+    if compare is None:
+        hear = groups.pop(next(at for at, each in enumerate(groups) if each.heading == PLAY_ALONG))
+    else:
+        hear = IndexGroup(COMPARE, GROUPS[COMPARE], (_index_row(compare, compare.outputs[0]),))
     steps = [_step(source, page.outputs[0], step) for step in practice_plan(source.drills)]
     chart, take = source.lead.chart, source.take
     mode = "" if chart.key.mode == "minor" else " major"

@@ -17,11 +17,12 @@ STUDENT, TEACHER = "for-the-student", "for-the-teacher"
 """Folders of a lesson: what a student takes home, and everything else."""
 
 PRACTISE, PRINT, COMPARE, DRILLS = "Practise", "Print", "Hear the difference", "Drills"
+PLAY_ALONG = "Play along"
 GROUPS = {
     PRACTISE: "One page for phone or computer: it plays at any tempo, offline.",
     COMPARE: "The same bars as you know them, then as we play them, equally loud.",
     PRINT: "Both lanes, the grips, the line, the strum and the plan, on paper.",
-    "Play along": "The band with you listening, and the band without its chord part for you.",
+    PLAY_ALONG: "The band with you listening, and the band without its chord part for you.",
     DRILLS: "Short tracks for the hard spots; the practice plan says which first.",
     "Parts and files": "For teachers and other programs; the stems add up to the mix.",
 }

@@ -16,7 +16,7 @@ from porchswing.file_formats import Tags
 from porchswing.grips.drawings.tablature import tablature
 from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.chart_score import notated_score
-from porchswing.lesson.comparison import compare, compare_swap, lone_swaps
+from porchswing.lesson.comparison import compare, compare_swap
 from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.practice_plan import practice_plan
 from porchswing.lesson.source import LessonSource, line_string
@@ -59,7 +59,7 @@ def make_compare(source: LessonSource, _: str, parts: Sequence[Path], tags: Tags
 
 def make_swap(source: LessonSource, argument: str, parts: Sequence[Path], tags: Tags) -> None:
     """Write one swap by itself; ``argument`` is its name."""
-    swap = next(s for s in lone_swaps(source.chart, source.lead) if s.name == argument)
+    swap = next(s for s in source.lone_swaps if s.name == argument)
     compare_swap(source.chart, source.choices, swap, times=2).write(parts, tags)
 
 

@@ -12,10 +12,10 @@ from importlib.util import find_spec
 from typing import Any
 
 from porchswing.errors import missing_extra
-from porchswing.lesson.comparison import lone_swaps
 from porchswing.lesson.lesson_index import INDEX, write_last, zip_name
 from porchswing.lesson.lesson_job import (
     COMPARE,
+    PLAY_ALONG,
     PRACTISE,
     PRINT,
     STUDENT,
@@ -57,13 +57,17 @@ def lesson_jobs(source: LessonSource) -> tuple[LessonJob, ...]:
     used = sorted({name for part in source.take.score.parts for name in part.patterns})
     known = pattern_digests()
     patterns = digest_of([[name, known.get(name)] for name in used])
-    rows = [
-        *_page_jobs(source),
-        *_track_jobs(source),
-        *_compare_jobs(source),
-        *_drill_jobs(source),
-        *_file_jobs(source),
-    ]
+    pages, tracks = _page_jobs(source), _track_jobs(source)
+    if source.quick:
+        rows = [*pages[:2], *tracks[-len(MIXES) :]]
+    else:
+        rows = [
+            *pages,
+            *tracks,
+            *_compare_jobs(source),
+            *_drill_jobs(source),
+            *_file_jobs(source),
+        ]
     if source.groups:
         rows = [row for row in rows if row[0] in ALWAYS or row[3] in source.groups]
     check_unique((name, f"{row[3]}: {row[4]}") for row in rows for name in row[2])
@@ -96,7 +100,7 @@ def _track_jobs(source: LessonSource) -> list[_Row]:
             argument = f"{tempo:g} {' '.join(without)}".strip()
             words = "with the chord part" if mix == "band" else "the chords are yours"
             files = (*_files(f"{folder}/{name}", source.formats), f"{TEACHER}/{name}.mid")
-            rows.append(("track", argument, files, "Play along", f"{tempo:g} bpm, {words}", ""))
+            rows.append(("track", argument, files, PLAY_ALONG, f"{tempo:g} bpm, {words}", ""))
     return rows
 
 
@@ -113,7 +117,7 @@ def _compare_jobs(source: LessonSource) -> list[_Row]:
             "Section by section, two clicks before.",
         )
     ]
-    for swap in lone_swaps(source.chart, source.lead):
+    for swap in source.lone_swaps:
         files = _files(f"{folder}/{source.stem}-{file_word(swap.name)}", formats)
         where = f"[{swap.section}] bar {swap.bar}"
         words = f"{where}: {' '.join(swap.before)} → {' '.join(swap.after)}. {swap.reason}"
@@ -176,7 +180,8 @@ def make_lesson(
 ) -> Summary:
     """Make what is not there yet; the caller holds the folder's lock.
 
-    Files of ours that the lesson no longer has are removed.
+    Files of ours that the lesson no longer has are removed; a quick lesson leaves those of a
+    whole one.
     """
     check_extras()
     jobs = lesson_jobs(source)
@@ -191,7 +196,7 @@ def make_lesson(
         _origin,
         names=[*(name for job in jobs for name in job.outputs), *last],
         about={"title": source.chart.title, "chart": source.chart_name},
-        prune=True,
+        prune=not source.quick,
         finish=partial(write_last, source, jobs, folder),
         on_progress=on_progress,
     )

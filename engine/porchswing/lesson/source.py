@@ -14,7 +14,8 @@ from porchswing.chart.model import Chart
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.lines import best_line
 from porchswing.grips.shapes.model import Voicing
-from porchswing.harmony.choice.lead import Lead
+from porchswing.harmony.choice.lead import Lead, Swap
+from porchswing.lesson.comparison import lone_swaps
 from porchswing.lesson.drill_kinds import Drill, drills
 from porchswing.lesson.learned import NOTHING_MET, Met
 from porchswing.options import BandStyle, Choices
@@ -37,7 +38,8 @@ class LessonSource:
     handout. ``task`` is what the page opens with; ``student_tracks`` puts the tracks into the
     student's folder. ``met`` is what the tunes before it in a course brought. ``groups`` are the
     headings of the index page to make (empty: all of them; the page itself and the comparison
-    are always made), ``student`` is whom it is for.
+    are always made), ``student`` is whom it is for. A ``quick`` lesson is the page, one handout and
+    the two tracks at the tune's own tempo.
     """
 
     chart_text: str
@@ -51,6 +53,7 @@ class LessonSource:
     met: Met = NOTHING_MET
     groups: tuple[str, ...] = ()
     student: str = ""
+    quick: bool = False
 
     @property
     def chart(self) -> Chart:
@@ -75,7 +78,12 @@ class LessonSource:
     @property
     def drills(self) -> tuple[Drill, ...]:
         """Every drill of the lesson."""
-        return _drills(self)
+        return () if self.quick else _drills(self)
+
+    @property
+    def lone_swaps(self) -> tuple[Swap, ...]:
+        """Swaps of the lead that can be heard by themselves, one of each name."""
+        return _lone_swaps(self)
 
     @property
     def tempos_bpm(self) -> tuple[float, ...]:
@@ -128,6 +136,11 @@ def _lead(source: LessonSource) -> tuple[Lead, Voicing]:
 @lru_cache(maxsize=2)
 def _take(source: LessonSource) -> Take:
     return take_from_chart(source.chart, source.choices)
+
+
+@lru_cache(maxsize=2)
+def _lone_swaps(source: LessonSource) -> tuple[Swap, ...]:
+    return lone_swaps(source.chart, source.lead)
 
 
 @lru_cache(maxsize=2)

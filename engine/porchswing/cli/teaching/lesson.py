@@ -47,6 +47,11 @@ if TYPE_CHECKING:
 )
 @click.option("--open", "is_opened", is_flag=True, help="Open the lesson's page when it is made.")
 @click.option(
+    "--quick",
+    is_flag=True,
+    help="Only the page, one handout, and the tune with and without chords.",
+)
+@click.option(
     "--workers", type=click.IntRange(1, 64), metavar="N", help="Processes.  [default: every core]"
 )
 @options.choice_options(
@@ -68,6 +73,7 @@ def command(
     course_path: Path | None,
     student_tracks: bool,
     is_opened: bool,
+    quick: bool,
     workers: int | None,
     choices: Choices,
     as_json: bool,
@@ -106,6 +112,7 @@ def command(
         met=met,
         task=parse_task(task) if task else None,
         student_tracks=student_tracks,
+        quick=quick,
     )
     lesson_jobs(source)  # everything that can be wrong with the chart is said before any work
     with (
