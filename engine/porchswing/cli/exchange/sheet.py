@@ -26,6 +26,12 @@ SUFFIXES = (".txt", ".pdf")
 @click.option(
     "--paper", type=click.Choice(("a4", "letter")), default="a4", show_default=True, help="For PDF."
 )
+@click.option(
+    "--for",
+    "players",
+    metavar="LIST",
+    help="Grips, roots or parts for others: ukulele, low-G, baritone, guitar, bass, Bb, Eb, F.",
+)
 @options.choice_options(CHANGES, also=("lane",))
 @options.json_option
 @options.force_option
@@ -34,6 +40,7 @@ def command(
     chart_path: Path,
     out: Path,
     paper: str,
+    players: str | None,
     choices: Choices,
     as_json: bool,
     force: bool,
@@ -45,12 +52,17 @@ def command(
     """
     from porchswing.outputs.folder import OutputFolder
     from porchswing.pages.chord_sheet.chord_sheet import chord_sheet, sheet_pdf, sheet_text
+    from porchswing.pages.chord_sheet.players import players_sheet, read_players
     from porchswing.take import lead_of
 
     if str(out) != base.STANDARD and out.suffix.lower() not in SUFFIXES:
         raise click.UsageError(f"a sheet goes to a file in {' or '.join(SUFFIXES)}, got {out.name}")
     chart = base.read_chart_at(chart_path)
-    sheet = chord_sheet(lead_of(chart, choices), choices.lane)
+    lead = lead_of(chart, choices)
+    if players is None:
+        sheet = chord_sheet(lead, choices.lane)
+    else:
+        sheet = players_sheet(lead, choices.lane, read_players(players))
     if out.suffix.lower() == ".pdf":
         with OutputFolder(out.parent, force=force).making(out) as part:
             part.write_bytes(sheet_pdf(sheet, paper))

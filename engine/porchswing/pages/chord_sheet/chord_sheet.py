@@ -49,9 +49,13 @@ def chord_sheet(lead: Lead | Chart, lane: str) -> ChordSheet:
     for section in chart.sections:
         bars = section.swing if lane == "swing" and section.swing else section.plain
         words = [_bar(bar) for bar in bars]
-        lines = [tuple(words[at : at + BARS_A_LINE]) for at in range(0, len(words), BARS_A_LINE)]
-        rows.append(SheetSection(section.name, tuple(lines)))
+        rows.append(SheetSection(section.name, in_lines(words)))
     return ChordSheet(chart.title, ", ".join(facts), " ".join(chart.form), tuple(rows))
+
+
+def in_lines(bars: Sequence[str]) -> tuple[tuple[str, ...], ...]:
+    """Return bars in words, four to a line."""
+    return tuple(tuple(bars[at : at + BARS_A_LINE]) for at in range(0, len(bars), BARS_A_LINE))
 
 
 def _bar(bar: Bar) -> str:
