@@ -5,13 +5,17 @@ from __future__ import annotations
 import pytest
 
 from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.writer import write_chart
 from porchswing.course.course_lessons import lesson_chart, only_sections
 from porchswing.course.course_plan import make_plan
 from porchswing.course.course_reader import parse_course
 from porchswing.errors import CourseError, OptionError
+from porchswing.lesson.handout import HandoutSource, handout_sheet
+from porchswing.lesson.learned import Met
+from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
 from porchswing.outputs.folder import OutputFolder
-from porchswing.take import choose_grips
+from porchswing.take import choose_grips, take_from_chart
 
 TUNE = """title: Moss on the Step
 key: F
@@ -101,6 +105,31 @@ def test_a_course_of_lessons_is_built(tmp_path) -> None:  # type: ignore[no-unty
         job.run([part])
         assert part.read_bytes().startswith(b"MThd")
     assert OutputFolder(tmp_path)
+
+
+def test_a_handout_says_what_a_lesson_before_taught() -> None:
+    course = parse_course(COURSE.replace('["mid"]', '["mid"]\npages = true'), "course.toml")
+    lesson = course.lessons[2].lesson
+    assert lesson is not None
+    chart = lesson_chart(parse_chart(TUNE), Choices(), lesson)
+    source = LessonSource(
+        write_chart(chart), "moss.changes", "", Choices(), met=Met(sections=frozenset("AB"))
+    )
+    sheet = handout_sheet(
+        HandoutSource(
+            source.lead, source.voicing, (), 120.0, Fraction(2), "four", {}, met=source.met
+        )
+    )
+    words = {section.name: section.note for section in sheet.sections}
+    assert "from a lesson before" in words["[A]"]
+    assert "from a lesson before" in words["[B]"]
+    assert "from a lesson before" not in words["[Tag]"]
+
+
+def test_cues_name_the_marks() -> None:
+    take = take_from_chart(parse_chart("[A]\n| F6@5555{slide,roll} | F6@5555 |\n"), Choices())
+    texts = [mark.text for mark in take.performance.marks if mark.kind == "grip"]
+    assert texts == ["F6 5555 (slide, roll)", "F6 5555"]
 
 
 @pytest.mark.parametrize(

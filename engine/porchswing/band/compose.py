@@ -127,5 +127,6 @@ def _labels(roadmap: Roadmap, voicing: Voicing) -> list[Label]:
     for held in written_grips(roadmap, voicing):
         labels.append(Label(held.onset_beats, "chord", held.symbol))
         if held.grip is not None:
-            labels.append(Label(held.onset_beats, "grip", f"{held.symbol} {held.grip}"))
+            marks = f" ({', '.join(held.marks)})" if held.marks else ""
+            labels.append(Label(held.onset_beats, "grip", f"{held.symbol} {held.grip}{marks}"))
     return sorted(labels, key=lambda label: label.onset_beats)

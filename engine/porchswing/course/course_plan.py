@@ -56,7 +56,8 @@ class Told:
 class TuneJob:
     """One chart in one key at one tempo, and the files ``wanted`` of it.
 
-    ``tags`` are the course and the chart's place in it; a ``lesson`` plays some sections alone.
+    ``tags`` are the course and the chart's place in it; a ``lesson`` plays some sections alone;
+    ``known`` are sections of it that a lesson before taught.
     """
 
     chart_name: str
@@ -65,6 +66,7 @@ class TuneJob:
     wanted: tuple[Output, ...]
     tags: Tags = NO_TAGS
     lesson: SectionLesson | None = None
+    known: tuple[str, ...] = ()
 
     @property
     def outputs(self) -> tuple[str, ...]:
@@ -103,13 +105,18 @@ class TuneJob:
         chart = lesson_chart(whole, self.choices, lesson)
         chart = replace(chart, title=f"{chart.title}: {lesson.title}")
         choices = replace(self.choices, key=None)
-        return replace(self, chart_text=write_chart(chart), choices=choices, lesson=None)
+        known = tuple(name for group in lesson.taught for name in group)
+        return replace(
+            self, chart_text=write_chart(chart), choices=choices, lesson=None, known=known
+        )
 
     def _write_pages(self, parts: Sequence[Path]) -> Told:
+        from porchswing.lesson.learned import Met
         from porchswing.lesson.makers import make_handout, make_practice_page
         from porchswing.lesson.source import LessonSource
 
-        source = LessonSource(self.chart_text, self.chart_name, "", self.choices)
+        met = Met(sections=frozenset(self.known))
+        source = LessonSource(self.chart_text, self.chart_name, "", self.choices, met=met)
         for name, part in zip(self.outputs, parts, strict=True):
             if name.endswith(".html"):
                 make_practice_page(source, "", [part], self.tags)

@@ -150,9 +150,10 @@ def _section(source: HandoutSource, section: Section) -> SheetSection:
     ]
     count = len(bars)
     plural = "" if count == 1 else "s"
+    known = ", from a lesson before" if section.name in source.met.sections else ""
     return SheetSection(
         f"[{section.name}]",
-        f"{count} bar{plural}: small, what you know; bold, what we play",
+        f"{count} bar{plural}{known}: small, what you know; bold, what we play",
         tuple(rows),
     )
 

@@ -26,12 +26,13 @@ Change = tuple[Shape, Shape, int]
 
 @dataclass(frozen=True, slots=True)
 class Met:
-    """What a student has met: shapes, swaps, strums, and changes of shape."""
+    """What a student has met: shapes, swaps, strums, changes of shape, sections of this tune."""
 
     shapes: frozenset[Shape] = frozenset()
     swaps: frozenset[str] = frozenset()
     strums: frozenset[str] = frozenset()
     changes: frozenset[Change] = frozenset()
+    sections: frozenset[str] = frozenset()
 
     def with_(self, other: Met) -> Met:
         """Return what was met here and there."""
@@ -40,6 +41,7 @@ class Met:
             self.swaps | other.swaps,
             self.strums | other.strums,
             self.changes | other.changes,
+            self.sections | other.sections,
         )
 
     def beyond(self, before: Met) -> Met:
@@ -49,6 +51,7 @@ class Met:
             self.swaps - before.swaps,
             self.strums - before.strums,
             self.changes - before.changes,
+            self.sections - before.sections,
         )
 
     @property
