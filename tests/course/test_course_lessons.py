@@ -116,9 +116,7 @@ def test_a_handout_says_what_a_lesson_before_taught() -> None:
         write_chart(chart), "moss.changes", "", Choices(), met=Met(sections=frozenset("AB"))
     )
     sheet = handout_sheet(
-        HandoutSource(
-            source.lead, source.voicing, (), 120.0, Fraction(2), "four", {}, met=source.met
-        )
+        HandoutSource(source.lead, source.voicing, (), 120.0, 2.0, "four", {}, met=source.met)
     )
     words = {section.name: section.note for section in sheet.sections}
     assert "from a lesson before" in words["[A]"]
