@@ -288,6 +288,7 @@ class Choices:
         HARMONY,
         GRIPS,
     )
+    mutes: bool = option_row(False, Flag(), "--mutes", "Let strings be muted.", HARMONY, GRIPS)
     left_handed: bool = option_row(
         False,
         Flag(),

@@ -233,6 +233,7 @@ def choose_grips(lead: Lead | Chart, choices: Choices) -> Voicing:
         choices.max_stretch,
         ease=choices.ease,
         loop=choices.style.loop,
+        mutes=choices.mutes,
     )
 
 

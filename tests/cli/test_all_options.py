@@ -52,6 +52,7 @@ VALUES: dict[str, str] = {
     "max_fret": "6",
     "max_stretch": "1",
     "left_handed": "",
+    "mutes": "",
     "together": "",
     "line": "1:up",
     "ease": "small",
@@ -87,7 +88,10 @@ VALUES: dict[str, str] = {
 }
 """A value for every row that differs from its default and can be heard or seen."""
 
-COMPANIONS: dict[str, tuple[str, ...]] = {"chord_places": ("--melody-on-top",)}
+COMPANIONS: dict[str, tuple[str, ...]] = {
+    "mutes": ("--tuning", "guitar"),
+    "chord_places": ("--melody-on-top",),
+}
 """What else is typed for a row that acts on what another option asks for."""
 
 MORE_VALUES: dict[str, tuple[str, ...]] = {
@@ -240,12 +244,21 @@ def test_every_command_is_tried_or_has_no_such_options() -> None:
 )
 def test_a_row_changes_what_a_course_makes(tmp_path: Path, row: Option) -> None:
     (tmp_path / "four.changes").write_text(CHART, "utf-8")
-    more = "".join(f"{flag[2:]} = true\n" for flag in COMPANIONS.get(row.field, ()))
+    more = "".join(
+        f"{flag[2:]} = {toml(value)}\n" for flag, value in pairs(COMPANIONS.get(row.field, ()))
+    )
     usual = course_output(tmp_path, row, more)
     assert any(
         course_output(tmp_path, row, f"{more}{row.key} = {toml(value)}\n") != usual
         for value in values_of(row)
     )
+
+
+def pairs(words: tuple[str, ...]) -> Iterator[tuple[str, str]]:
+    """Yield flags with their values, an empty one for a flag that takes none."""
+    for word, after in zip(words, (*words[1:], "--"), strict=True):
+        if word.startswith("--"):
+            yield word, "" if after.startswith("--") else after
 
 
 def toml(value: str) -> str:

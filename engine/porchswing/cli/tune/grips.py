@@ -61,7 +61,6 @@ def read_window(
     metavar="N",
     help="Show N good ways that differ in at least a tenth of their grips.",
 )
-@click.option("--mutes", is_flag=True, help="Let strings be muted.")
 @click.option(
     "--each-pass",
     "tied",
@@ -131,7 +130,7 @@ def command(
         raise click.UsageError("give a CHART, or --chord SYMBOL for the grips of one chord")
     if chord is not None:
         most = best if best > 1 else MOST
-        show_chord(chord, choices, most, mutes=asked["mutes"], as_json=as_json)
+        show_chord(chord, choices, most, mutes=choices.mutes, as_json=as_json)
         return
     assert chart_path is not None
     from porchswing.band.compose import seeded
@@ -154,6 +153,7 @@ def command(
         "max_stretch": choices.max_stretch,
         "ease": choices.ease,
         "loop": choices.style.loop,
+        "mutes": choices.mutes,
         **asked,
     }
     if keys:
