@@ -81,6 +81,8 @@ def typed(page: object, bars: int) -> None:
         while page.evaluate("drawn.length") < count:
             time.sleep(0.03)
     drawn = page.evaluate("drawn")
+    while not page.inner_text("#saved").endswith("saved"):
+        time.sleep(0.05)
     print(
         f"{bars} bars: keystroke to boards {statistics.median(drawn):.0f} ms in the median, "
         f"{min(drawn):.0f} ms at best, load {os.getloadavg()[0]:.1f}"
