@@ -1,0 +1,54 @@
+"""Write the lanes of random tunes out, read them again, and count those that read otherwise.
+
+Run it from the repository: ``python tests/bench/recognition_sweep.py 500``.
+"""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+
+from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.writer import write_chart
+from porchswing.chart.model import Chart
+from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.harmony.swaps.catalogue import OWN
+from support.strategies import tunes
+
+
+def main(count: int) -> None:
+    """Sweep so many lanes and print every one that reads otherwise."""
+    differ: list[str] = []
+    own = 0
+
+    @settings(
+        max_examples=count,
+        deadline=None,
+        database=None,
+        phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )
+    @given(tunes(), st.integers(1, 4))
+    def sweep(chart: Chart, depth: int) -> None:
+        nonlocal own
+        lead = reharmonize(chart, depth)
+        said = replace(lead.chart, settings=replace(lead.chart.settings, depth=depth))
+        again = reharmonize(parse_chart(write_chart(said)))
+        own += any(swap.name == OWN.name for swap in again.swaps)
+        if set(again.swaps) != set(lead.swaps):
+            gone = [s for s in lead.swaps if s not in again.swaps]
+            differ.append("\n".join([f"depth {depth}", *map(str, gone), write_chart(said)]))
+
+    sweep()
+    sys.stdout.write("\n".join(differ))
+    sys.stdout.write(f"\n{len(differ)} of {count} lanes read otherwise, {own} with your own\n")
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 500)
