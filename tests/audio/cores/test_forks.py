@@ -98,6 +98,43 @@ def test_a_helper_that_dies_is_an_error_not_a_wait():
 
 
 @linux
+def test_a_signal_that_python_drops_comes_again():
+    """What a signal raises in a callback of a weak reference is dropped: one SIGTERM is lost."""
+    said = fresh(
+        """
+        import os, signal, sys, time, weakref
+        from porchswing.errors import OutputError
+        from porchswing.audio.cores.forks import Helper
+
+        sys.unraisablehook = lambda lost: os.write(1, f"lost {lost.exc_value}; ".encode())
+
+        class Thing:
+            pass
+
+        def hold(progress):
+            thing = Thing()
+            kept = weakref.ref(thing, lambda _: (progress(0.5), time.sleep(60)))
+            del thing
+            time.sleep(60)
+
+        started = []
+        with Helper([]) as helper:
+            pid = helper.start(os.getpid, None)()
+
+            def on_progress(share):
+                started.append(time.monotonic())
+                os.kill(pid, signal.SIGTERM)
+
+            try:
+                helper.start(hold, on_progress)()
+            except OutputError as error:
+                print("ended from outside" in str(error), time.monotonic() - started[0] < 20)
+        """
+    )
+    assert said == "lost 143; True True"
+
+
+@linux
 def test_what_a_helper_cannot_load_is_said_when_it_is_asked_for():
     said = fresh(
         """

@@ -30,6 +30,9 @@ _ENDED = (
     "the system may have run out of memory"
 )
 
+LEAVE_AGAIN_S = 2.0
+"""A child that was stopped and has not ended by then is stopped again."""
+
 _SIGNALS = {signal.SIGINT, signal.SIGTERM}
 """The signals that a parent and its child answer differently."""
 
@@ -68,6 +71,7 @@ class Child:
                 os.close(ours_out)
                 signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent decides
                 signal.signal(signal.SIGTERM, _leave)
+                signal.signal(signal.SIGALRM, _leave)
                 signal.pthread_sigmask(signal.SIG_SETMASK, before)
                 with os.fdopen(theirs_in, "rb") as inbox, os.fdopen(theirs_out, "wb") as outbox:
                     work(inbox, outbox)
@@ -124,7 +128,12 @@ class Child:
 
 
 def _leave(*_: object) -> None:
-    """End a child as an error would: what is half done is undone on the way out."""
+    """End a child as an error would: what is half done is undone on the way out.
+
+    Python drops an exception that a signal raises inside a callback of a weak reference or of its
+    garbage collector; an alarm raises it again until the process is gone.
+    """
+    signal.setitimer(signal.ITIMER_REAL, LEAVE_AGAIN_S)
     sys.exit(143)
 
 
