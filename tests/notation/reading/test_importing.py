@@ -160,8 +160,19 @@ def test_a_section_that_ends_the_tune_is_the_same_section(tmp_path: Path) -> Non
     from porchswing.options import Choices
 
     chart = parse_chart("form: A A B A\n[A]\n| F | C7 |\n[B]\n| Bb | F |\n")
-    found = imported(tmp_path, notated_score(chart, Choices()), "aaba.musicxml")
+    found = imported(tmp_path, notated_score(chart, Choices(depth=0)), "aaba.musicxml")
     assert found.chart.form == ("A", "A", "B", "A")
+
+
+def test_a_section_whose_last_time_differs_is_a_section_of_its_own(tmp_path: Path) -> None:
+    from porchswing.lesson.chart_score import notated_score
+    from porchswing.options import Choices
+
+    chart = parse_chart("form: A A B A\n[A]\n| F | C7 |\n[B]\n| Bb | F |\n")
+    found = imported(tmp_path, notated_score(chart, Choices()), "aaba.musicxml").chart
+    assert found.form == ("A", "A", "B", "A-last")
+    assert found.section("A-last").plain == found.section("A").plain
+    assert found.section("A-last").lane("swing") != found.section("A").lane("swing")
 
 
 def test_abc_minor_key_and_compound_meter(tmp_path: Path) -> None:
