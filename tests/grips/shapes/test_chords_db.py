@@ -171,9 +171,8 @@ BEGINNERS = {
 def test_the_first_open_position_is_the_one_we_choose(positions):
     """Twelve kinds in twelve keys, each alone in the plain lane.
 
-    Of the chords whose data has an open position we choose its first in nearly all; of all 144
-    first positions in seven of eight. The others: fewer fingers at the cost of a fifth (Ab7
-    1023), or an easier barre (Bmaj7 3322).
+    The others: fewer fingers at the cost of a fifth (Ab7 1023, F7 2310), or an easier barre
+    (Bmaj7 3322).
     """
     first: dict[tuple[str, str], tuple[int, ...]] = {}
     first_open: dict[tuple[str, str], tuple[int, ...]] = {}
@@ -190,4 +189,4 @@ def test_the_first_open_position_is_the_one_we_choose(positions):
     open_agreed = sum(ours[place] == frets for place, frets in first_open.items())
     assert len(first) == 144
     assert open_agreed / len(first_open) >= 0.9, (open_agreed, len(first_open))
-    assert agreed / 144 >= 0.85, agreed
+    assert agreed / 144 >= 0.9, agreed

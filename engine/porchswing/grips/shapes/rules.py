@@ -4,8 +4,9 @@ One rule for every quality, from what each degree does:
 
 * guide tones (third and seventh, or what stands for them: a suspended fourth or second, a
   sixth) and every colour the symbol names must sound;
-* a four-note chord is complete or without its perfect fifth; a sixth chord keeps its fifth,
-  since without it another chord is heard (C E A is A minor);
+* a four-note chord is complete or without its perfect fifth; a sixth chord and a suspended
+  seventh keep their fifth, since without it another chord is heard (C E A is A minor, C F Bb
+  is F with a suspended fourth);
 * with more tones than strings, the root may go, then the fifth (University of Puget Sound,
   "Music Theory for the 21st-Century Classroom", section 31.7, on guide tones and omission);
   in elevenths and thirteenths also the tones between the seventh and the named one; on three
@@ -29,6 +30,10 @@ MAJOR_THIRD, ELEVENTH = Degree(3), Degree(11)
 
 ALTERED_SUFFIX = "7alt"
 """The altered dominant names more colours than a grip can hold: any two of them serve."""
+
+
+ALIASED = (4, 6)
+"""Degrees beside which four tones without their fifth are another chord."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +74,7 @@ def _is_spare(degree: Degree, quality: Quality, tones: int) -> bool:
         return False
     numbers = {other.number for other in quality.degrees}
     if degree == FIFTH:
-        return tones > 4 or 6 not in numbers
+        return tones > 4 or numbers.isdisjoint(ALIASED)
     if tones == 4:
         return False
     if quality.suffix == ALTERED_SUFFIX:
