@@ -19,6 +19,11 @@ import soundfile
 from porchswing.audio.mix.note_sounds import rendered_notes
 from porchswing.audio.mix.strikes import schedule_of, velocity_gain
 from porchswing.errors import OptionError
+from porchswing.file_formats import NO_TAGS
+from porchswing.grips.drawings.tablature_svg import FRET_SIZE
+from porchswing.lesson.makers import make_practice_page
+from porchswing.lesson.source import LessonSource
+from porchswing.options import Choices
 from porchswing.pages.practice import PageLane, practice_page
 from porchswing.pages.practice.board_html import line_beads
 from porchswing.pages.practice.bundle import bundle, web_files
@@ -33,6 +38,7 @@ from porchswing.pages.practice.sound_sprite import (
     sound_strip,
     trimmed,
 )
+from porchswing.take import choose_solo
 from support.made import TUNE
 from support.practice_lanes import WALTZ, chart_and_lanes, silent_strip
 
@@ -305,3 +311,34 @@ def test_audio_in_the_page_is_the_strip(waltz) -> None:
     found = re.search(r'<script type="text/plain" id="audio">(.*?)</script>', page)
     assert found is not None
     assert base64.b64decode(found.group(1)) == sound_strip(lanes).audio
+
+
+PAIRS = """title: Pairs
+key: C
+[A]
+plain | C | C | C | C |
+swing | Em7 A7 | Dm7 G7 | Gm7 C7 | Fm7 Bb7 |
+"""
+
+
+def test_a_progression_that_returns_with_its_shapes_is_pointed_out(waltz) -> None:
+    page = practice_page(*chart_and_lanes(PAIRS))
+    assert Elements(page).texts["li"].count("same shapes, 2 frets down") == 2
+    assert "Em7 A7 (bar 1), then Dm7 G7 (bar 2): same shapes, 2 frets down" in page
+    assert 'class="again"' not in practice_page(*waltz)
+
+
+def test_a_chord_melody_is_drawn_as_tablature_where_it_is_asked_for(tmp_path) -> None:
+    text = "title: Sung\nkey: C\n[A]\nplain | C | G7 |\nmelody | E4:2 G4:2 | G4:3 r:1 |\n"
+    for is_asked in (True, False):
+        choices = Choices().with_values({"melody_on_top": is_asked})
+        path = tmp_path / f"{is_asked}.html"
+        make_practice_page(LessonSource(text, "t.changes", "t", choices), "", [path], NO_TAGS)
+    page = (tmp_path / "True.html").read_text("utf-8")
+    drawn = re.findall(r"<figure><figcaption>\[([\w-]+)\]</figcaption>(<svg.*?</svg>)", page)
+    assert [name for name, _ in drawn] == ["A", "A-last"]
+    asked = Choices().with_values({"melody_on_top": True})
+    arranged = choose_solo(LessonSource(text, "t.changes", "t", asked).lead, asked)
+    frets = sum(fret is not None for slot in arranged.slots for fret in slot.grip.frets)
+    assert sum(svg.count(f'font-size="{FRET_SIZE:g}"') for _, svg in drawn) == frets
+    assert 'class="tablature"' not in (tmp_path / "False.html").read_text("utf-8")

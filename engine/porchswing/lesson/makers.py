@@ -14,6 +14,7 @@ from porchswing.chart.language.writer import write_chart
 from porchswing.chart.unroll import form_of
 from porchswing.file_formats import Tags
 from porchswing.grips.drawings.tablature import tablature
+from porchswing.grips.melody.solo_model import Solo
 from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.chart_score import notated_score
 from porchswing.lesson.comparison import compare, compare_swap
@@ -73,9 +74,10 @@ def make_practice_page(source: LessonSource, _: str, parts: Sequence[Path], __: 
     """Write the practice page with both lanes."""
     lanes = [_page_lane(source, lane) for lane in ("swing", "plain")]
     slow = take_from_chart(source.chart, source.at_tempo(source.tempos_bpm[-2:][0]))
-    _write(
-        parts[0], practice_page(source.lead.chart, lanes, track=slow.performance, task=source.task)
+    page = practice_page(
+        source.lead.chart, lanes, track=slow.performance, task=source.task, solo=_solo(source)
     )
+    _write(parts[0], page)
 
 
 def make_handout(source: LessonSource, argument: str, parts: Sequence[Path], __: Tags) -> None:
@@ -101,11 +103,17 @@ def make_handout(source: LessonSource, argument: str, parts: Sequence[Path], __:
 
 def _tablature(source: LessonSource) -> str:
     """Return the chord melody as tablature where it is played, else nothing."""
-    if "solo" not in source.choices.extra_parts:
+    if (solo := _solo(source)) is None:
         return ""
-    roadmap = road_of(source.lead.chart, source.choices)
-    text = tablature(choose_solo(source.lead, source.choices), roadmap)
+    text = tablature(solo, road_of(source.lead.chart, source.choices))
     return text.partition("\n\n")[2]  # the first line tells the cost
+
+
+def _solo(source: LessonSource) -> Solo | None:
+    """Return the chord melody where it is played."""
+    if "solo" not in source.choices.extra_parts:
+        return None
+    return choose_solo(source.lead, source.choices)
 
 
 def _line_strings(source: LessonSource) -> dict[str, int]:

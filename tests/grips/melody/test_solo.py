@@ -267,3 +267,13 @@ def test_the_drawing_has_every_fret_of_the_arrangement(root, tmp_path):
             if fret is not None
         ]
         assert sorted(drawn) == sorted(wanted)
+
+
+@pytest.mark.parametrize("choruses", [1, 2, 3])
+def test_the_tune_is_played_in_every_chorus_though_the_last_has_other_chords(choruses):
+    text = "title: Sung\nkey: C\n[A]\nplain | C | G7 |\nmelody | E4:2 G4:2 | G4:3 r:1 |\n"
+    choices = Choices().with_values({"melody_on_top": True, "choruses": choruses})
+    take = take_from_chart(parse_chart(text), choices)
+    (part,) = (part for part in take.score.parts if part.name == "solo")
+    struck = sorted({stroke.onset_beats for stroke in part.events})
+    assert len(struck) == 3 * choruses

@@ -18,17 +18,20 @@ import numpy as np
 
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
+from porchswing.chart.unroll import unroll
 from porchswing.grips.melody.remedies import Reach, reach_of, troubles
 from porchswing.grips.melody.solo_model import Solo, SoloSlot
 from porchswing.grips.melody.solo_notes import NoteKey, SoloForm, SoloNote, solo_form
 from porchswing.grips.melody.top_grips import MOST_STRINGS, top_grips
 from porchswing.grips.search.cost import UNIT, change_costs, grip_costs, weight_steps
+from porchswing.grips.search.form_voicing import GripRequest
 from porchswing.grips.search.network import Network
 from porchswing.grips.search.search import best_choices
 from porchswing.grips.search.table import GripTable, Ints, grip_table, with_fingerings
-from porchswing.grips.search.voice import request_of
+from porchswing.grips.search.voice import chart_of, request_of
 from porchswing.grips.shapes.fingers import FINGERS, Fingering, Press
 from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
+from porchswing.grips.shapes.locks import for_tuning
 from porchswing.grips.shapes.model import Grip, Tuning
 from porchswing.harmony.choice.lead import Lead
 
@@ -63,12 +66,20 @@ def solo(lead: Lead | Chart, *, chords: str = "strong", **wishes: Any) -> Solo:
     """
     request = request_of(lead, **{**wishes, "grips": wishes.get("grips") or "any"})
     return solo_of(
-        request.roadmap,
+        _with_last_time(lead, request),
         request.tuning,
         _for_solo(request.hand),
         chords=chords,
         closed=request.kind == "closed",
     )
+
+
+def _with_last_time(lead: Lead | Chart, request: GripRequest) -> Roadmap:
+    """Return the bars to arrange: the form, twice where its last time has other chords."""
+    once = request.roadmap
+    twice = unroll(for_tuning(chart_of(lead), request.tuning), lane=once.lane, choruses=2)
+    first, both = ({bar.section for bar in road.bars} for road in (once, twice))
+    return once if first == both else twice
 
 
 def _for_solo(hand: Hand) -> Hand:

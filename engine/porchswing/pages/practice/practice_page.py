@@ -18,9 +18,11 @@ from collections.abc import Mapping, Sequence
 from porchswing.chart.model import Chart
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.diagram import grip_svg
+from porchswing.grips.melody.solo_model import Solo
 from porchswing.pages.look import look_css
-from porchswing.pages.practice.board_html import boards_html, line_html
+from porchswing.pages.practice.board_html import boards_html, line_html, main_lane
 from porchswing.pages.practice.bundle import bundle, web_files
+from porchswing.pages.practice.hand_html import sequences_html, tablature_html
 from porchswing.pages.practice.page_data import grips_of, line_index, numbered, tune_data
 from porchswing.pages.practice.page_lane import PageLane, check_lanes, shown_bars
 from porchswing.pages.practice.plain_track import PlainTrack, plain_track
@@ -43,6 +45,7 @@ def practice_page(
     *,
     track: Performance | None = None,
     task: Task | None = None,
+    solo: Solo | None = None,
 ) -> str:
     """Return the practice page of a tune as one HTML text.
 
@@ -57,8 +60,12 @@ def practice_page(
         The band at a practice tempo, for readers that run no scripts; the first lane without it.
     task
         What the student is to practise.
+    solo
+        The tune on top of its grips, drawn as tablature.
     """
     check_lanes(lanes)
+    large = main_lane(lanes)
+    soloed = next((lane for lane in lanes if solo and lane.name == solo.lane), large)
     check_task(task, len(shown_bars(lanes[0].roadmap.bars)))
     strip = sound_strip(lanes)
     plain = plain_track(track or lanes[0].performance)
@@ -80,6 +87,8 @@ def practice_page(
             "boards": boards_html(lanes, numbered(lanes), lines),
             "lines": lines.kept(),
             "gallery": _gallery(lanes),
+            "again": sequences_html(large.voicing),
+            "tablature": tablature_html(solo, soloed.roadmap),
             "tune": json_text(tune_data(chart, lanes, strip, task)),
             "script": script,
             "audio": base64.b64encode(strip.audio).decode("ascii"),
