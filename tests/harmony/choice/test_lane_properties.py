@@ -20,6 +20,7 @@ from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
 from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
+from porchswing.harmony.analysis.review import review
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.harmony.passage import steps
@@ -125,7 +126,12 @@ RULES: dict[str, Rule] = {
     "iii VI7 into ii": lambda b, old, new, after: fifths([*new[-2:], after]),
     "iii ♭iii ii": lambda b, old, new, after: by(new[-2], new[-1], 1) and by(new[-1], after, 1),
     "deceptive iii": lambda b, old, new, after: (
-        after is not None and falls(new[0], after) in (7, 2, 11)
+        after is not None
+        # to vi, ii or IV; the step down to ii may be filled by the diminished chord
+        and (
+            falls(new[0], after) in (7, 2, 11)
+            or (by(new[0], after, 1) and after.quality.family == "diminished")
+        )
     ),
     "I Imaj7 I7 into IV": lambda b, old, new, after: fifths([new[-1], after]),
     "5–♯5–6 line": lambda b, old, new, after: len({c.root.pc for c in new}) == 1,
@@ -235,6 +241,96 @@ def test_nothing_leans_on_a_chord_that_only_slides_in() -> None:
         third = lead.chart.section("A").lane("swing")[2].slots[0].chord
         assert third is not None
         assert str(third.root) == "F"
+
+
+BROKE = {
+    "IV of one key and I of another": (
+        4,
+        "key: A minor\ntempo: 60\n[A]\n| A7 Am7 | D7 | G | C |\n",
+    ),
+    "a section for the last time heard in another key": (
+        4,
+        """tempo: 60
+form: A A
+ending: B
+
+[A]
+plain | Bm7b5 Am | C6 | F | Em7 N.C. |
+melody | A4:4 | E4:4 | D4:4 | C4:4 |
+[B]
+plain | G7 | B7 | G7 G | Dm |
+melody | C#4:4 | Bb4:4 | F#4:4 | A4:4 |
+""",
+    ),
+    "a flat nine in the tune whose dominant no longer falls a fifth": (
+        3,
+        """key: C
+tempo: 96
+form: A A A A
+
+[A]
+plain | C | C | F | Fm | C | G7 |
+melody | F4:4 | C#4:4 | D4:4 | B4:4 | Bb4:4 | F#4:4 |
+""",
+    ),
+    "an ending like a section that goes on": (
+        2,
+        "key: A minor\ntempo: 60\nform: A B A\nending: C\n"
+        "[A]\n| Am | Dm | E7 | Am |\n[B]\n| E7 | A7 | Dm | Am |\n[C]\n| E7 | A7 | Dm | Am |\n",
+    ),
+    "vi over the first bar of a written V": (
+        2,
+        """key: A minor
+meter: 6/8
+tempo: 60
+form: B A
+ending: B
+
+[A]
+plain | D7 Dm | Am7 | E | E Am7 |
+melody | D4:6 | Bb4:6 | C4:6 | F4:6 |
+[B]
+plain | Am7 | Am6 |
+melody | Bb4:6 | C#4:6 |
+""",
+    ),
+    "I over half of a written v": (
+        3,
+        """key: A minor
+tempo: 96
+form: A A A
+ending: C
+
+[A]
+|: E7 | E7 | A7 | A7 |
+| Dm | Dm | Am | Am :|
+[C]
+|: Dm | E | G | E7 |
+| F{hold} | Dm | Am E | Am6 Am :|
+""",
+    ),
+    "I over the whole of a written V": (
+        3,
+        """key: A minor
+meter: 6/8
+tempo: 138
+form: B
+ending: B
+
+[B]
+| Am    | Dm C | Am G | E  |
+| B7 Am | E7   | Am6  | Am |
+""",
+    ),
+}
+"""Small tunes whose lanes once broke or were doubted: the cause, the depth, the chart."""
+
+
+@pytest.mark.parametrize(("depth", "text"), BROKE.values(), ids=BROKE)
+def test_what_once_broke_holds(depth: int, text: str) -> None:
+    lead = reharmonize(parse_chart(text), depth)
+    assert broken(lead) == []
+    assert review(lead.chart) == ()
 
 
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -7,14 +7,15 @@ its own steps are what they need of each other.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
 from porchswing.harmony.choice.cell_edges import Seams, entry, leaving
+from porchswing.harmony.choice.like_pieces import at_zero, later_steps
 from porchswing.harmony.choice.scoring import SHORTEST_S, points_of, seconds
 from porchswing.harmony.passage.melody_guard import Clash, clash
-from porchswing.harmony.passage.steps import Offer, Passage, Step, all_agree
+from porchswing.harmony.passage.steps import Offer, Passage, Step, all_agree, needs
 from porchswing.harmony.passage.together import fits_beneath
 from porchswing.harmony.swaps.swap_row import SwapRow
 
@@ -88,15 +89,25 @@ def cells_of(
     ahead: tuple[Cell, ...] = ()
     count = len(passage.steps)
     first = max(0, count - 2 * REACH) if ready else 0
+    known: dict[Hashable, tuple[int, list[tuple[Cell, ...]], tuple[Refused, ...]]] = {}
     for stop in range(count, first, -CHUNK):
         start = max(first, stop - CHUNK)
         low, near = _near(passage, start, stop)
-        maker = Maker(near, structural, tastes, seams, refused)
-        for index in reversed(range(start, stop)):
-            shifted = [_moved(cell, -low) for cell in ahead]
-            made = _cells_at(maker, index - low, piles if structural else 0, shifted)
-            ahead = tuple(_moved(cell, low) for cell in made)
-            found += reversed(ahead)
+        zero = near.steps[0].start
+        beyond = tuple(_moved(cell, -low, -zero) for cell in ahead)
+        piece = (start - low, stop - low, at_zero(near), beyond)
+        if piece not in known:
+            maker = Maker(near, structural, tastes, seams, {})
+            shifted = tuple(_moved(cell, -low) for cell in ahead)
+            made = _cells_in(maker, start - low, stop - low, piles if structural else 0, shifted)
+            known[piece] = zero, made, tuple(maker.refused.values())
+        since, made, blocked = known[piece]
+        cells = [tuple(_moved(cell, low, zero - since) for cell in row) for row in made]
+        for one in blocked:
+            new = one._replace(start=one.start + zero - since)
+            refused.setdefault((new.row, new.start), new)
+        ahead = cells[-1]
+        found += [cell for row in cells for cell in reversed(row)]
     order = sorted(refused.values(), key=lambda one: one.start)
     kept = [cell for cell in ready if cell.start < first]
     return (*kept, *reversed(found)), tuple(order)
@@ -104,6 +115,17 @@ def cells_of(
 
 CHUNK, MARGIN = 32, 10
 """Cells are made for so many chords at a time, seen with so many more on either side."""
+
+
+def _cells_in(
+    maker: Maker, start: int, stop: int, piles: int, ahead: tuple[Cell, ...]
+) -> list[tuple[Cell, ...]]:
+    """Return the cells that start at each of some steps, from the last step to the first."""
+    found = []
+    for index in reversed(range(start, stop)):
+        ahead = _cells_at(maker, index, piles, ahead)
+        found.append(ahead)
+    return found
 
 
 def _near(passage: Passage, start: int, stop: int) -> tuple[int, Passage]:
@@ -121,8 +143,10 @@ def _near(passage: Passage, start: int, stop: int) -> tuple[int, Passage]:
     )
 
 
-def _moved(cell: Cell, by: int) -> Cell:
-    return cell._replace(start=cell.start + by, stop=cell.stop + by) if by else cell
+def _moved(cell: Cell, by: int, pulses: int = 0) -> Cell:
+    """Return a cell so many steps, and so many pulses, later."""
+    steps = later_steps(cell.steps, pulses) if pulses else cell.steps
+    return cell._replace(start=cell.start + by, stop=cell.stop + by, steps=steps)
 
 
 REACH = 4
@@ -201,6 +225,7 @@ def _piled(
                     continue
                 if made.stop < len(view.steps) and view.steps[made.stop].mirrors:
                     continue  # a chord that only slides in is no goal
+                made = _resolving(view, made) if row.flat_nine else made
                 steps, stop = made.steps, made.stop
                 if cell.rows:
                     before, after = made.start - cell.start, made.stop - cell.start
@@ -220,6 +245,23 @@ def _piled(
                     seen[content] = new
                     found.append(new)
     return found
+
+
+def _resolving(view: Passage, made: Offer) -> Offer:
+    """Return an offer whose dominants fall a fifth where the tune holds their flat ninth.
+
+    Only there does a dominant bear it; what follows may be swapped in its turn.
+    """
+    steps = tuple(
+        step._replace(after=step.after + needs([step.chord.root.pc + 5]))
+        if step.chord
+        and step.family == "dominant"
+        and clash(view, step, flat_nine=False)
+        and not clash(view, step)
+        else step
+        for step in made.steps
+    )
+    return made if steps == made.steps else made._replace(steps=steps)
 
 
 def _undone(passage: Passage, start: int, stop: int, steps: tuple[Step, ...]) -> bool:

@@ -47,12 +47,18 @@ class Flow(NamedTuple):
 
 def flow_of(chart: Chart) -> Flow:
     """Return the flow of a chart's plain lane, with the way back to the top in it."""
-    choruses = 3 if any(is_last_time(chart, name) for name in chart.form) else 2
-    return read_flow(chart, unroll(chart, lane="plain", choruses=choruses))
+    twice = unroll(chart, lane="plain", choruses=2)
+    if any(is_last_time(chart, name) for name in chart.form):
+        return read_flow(chart, unroll(chart, lane="plain", choruses=3), heard_in=twice)
+    return read_flow(chart, twice)
 
 
-def read_flow(chart: Chart, roadmap: Roadmap) -> Flow:
-    """Read the flow from a roadmap of two choruses or more."""
+def read_flow(chart: Chart, roadmap: Roadmap, *, heard_in: Roadmap | None = None) -> Flow:
+    """Read the flow from a roadmap of two choruses or more.
+
+    The keys are those of ``heard_in`` where it is given. A section for the last time needs a
+    third chorus to show what follows what, and must not change the keys of the tune by it.
+    """
     ids = [(bar.section, bar.bar - 1) for bar in roadmap.bars]
     follows: dict[BarId, dict[BarId | None, None]] = {}
     precedes: dict[BarId, dict[BarId | None, None]] = {}
@@ -63,12 +69,7 @@ def read_flow(chart: Chart, roadmap: Roadmap) -> Flow:
             follows.setdefault(here, {})[after] = None
         if after is not None:
             precedes.setdefault(after, {})[here] = None
-    heard = [Heard(slot.chord, slot.beats) for bar in roadmap.bars for slot in bar.slots]
-    found = iter(find_keys(heard, chart.key))
-    keys: dict[BarId, tuple[Key, ...]] = {}
-    for here, bar in zip(ids, roadmap.bars, strict=True):
-        own = tuple(next(found) for _ in bar.slots)
-        keys.setdefault(here, own)
+    keys = _keys(chart, heard_in or roadmap)
     tempo = {
         here: bar.settings.tempo_bpm or chart.tempo_bpm
         for here, bar in reversed(list(zip(ids, roadmap.bars, strict=True)))
@@ -82,17 +83,30 @@ def read_flow(chart: Chart, roadmap: Roadmap) -> Flow:
     )
 
 
+def _keys(chart: Chart, roadmap: Roadmap) -> dict[BarId, tuple[Key, ...]]:
+    """Return the local key of every slot of every bar, as the bar is first heard."""
+    heard = [Heard(slot.chord, slot.beats) for bar in roadmap.bars for slot in bar.slots]
+    found = iter(find_keys(heard, chart.key))
+    keys: dict[BarId, tuple[Key, ...]] = {}
+    for bar in roadmap.bars:
+        own = tuple(next(found) for _ in bar.slots)
+        keys.setdefault((bar.section, bar.bar - 1), own)
+    return keys
+
+
 def groups(chart: Chart, flow: Flow, depth: Callable[[str], int]) -> tuple[tuple[str, ...], ...]:
     """Return the names of sections that shall stay alike, group by group, in file order.
 
-    Those with the same bars and the same ``depth`` do. Sections with a handwritten swing lane,
-    and those the form never plays, are left out.
+    Those with the same bars and the same ``depth`` do, but one that always ends the tune leads
+    nowhere and keeps to itself. Sections with a handwritten swing lane, and those the form never
+    plays, are left out.
     """
     found: dict[object, list[str]] = {}
     for section in chart.sections:
         if section.swing is None and (section.name, 0) in flow.follows:
             last = is_last_time(chart, section.name)
-            alike = (section.plain, section.melody, depth(section.name), last)
+            ends = flow.follows[section.name, len(section.plain) - 1] == (None,)
+            alike = (section.plain, section.melody, depth(section.name), last, ends)
             found.setdefault(alike, []).append(section.name)
     return tuple(tuple(names) for names in found.values())
 

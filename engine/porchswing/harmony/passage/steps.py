@@ -103,7 +103,14 @@ class Step(NamedTuple):
     @property
     def degree(self) -> int:
         """Semitones of the root above the local tonic, 0–11; -1 for silence."""
-        return (self.chord.root.pc - self.key.tonic.pc) % 12 if self.chord else -1
+        return self.degree_in(self.key)
+
+    def degree_in(self, key: Key) -> int:
+        """Return the semitones of the root above a key's tonic, 0–11; -1 for silence.
+
+        A chord and its goal may stand in two keys: a move between them is one in one key.
+        """
+        return (self.chord.root.pc - key.tonic.pc) % 12 if self.chord else -1
 
 
 class Offer(NamedTuple):

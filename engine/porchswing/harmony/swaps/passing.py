@@ -51,7 +51,7 @@ def _raised_four_home(passage: Passage, index: int) -> Iterator[Offer]:
     if step is None or goal is None or step.chord is None:
         return
     plain = step.family == step.key.mode or step.family == "dominant"
-    if step.degree != 5 or goal.degree != 0 or not plain:
+    if step.degree != 5 or goal.degree_in(step.key) != 0 or not plain:
         return
     if goal.family in ("major", "minor", "dominant"):
         raised = chord(at(step.chord.root, "#1", step.key), "dim7")
@@ -63,7 +63,7 @@ def _diminished_down(passage: Passage, index: int) -> Iterator[Offer]:
     if step is None or goal is None or step.chord is None or goal.chord is None:
         return
     third = step.degree == 4 and step.family == "minor"
-    if third and goal.degree == 2 and goal.family in ("minor", "dominant"):
+    if third and goal.degree_in(step.key) == 2 and goal.family in ("minor", "dominant"):
         flat = chord(at(step.key.tonic, "b3", step.key), "dim7")
         yield from then(passage, index, "passing diminished down", flat, fixed=True)
 
@@ -74,7 +74,7 @@ def _minor_iv(passage: Passage, index: int) -> Iterator[Offer]:
         return
     if step.key.mode != "major" or step.degree != 5 or step.family != "major":
         return
-    if goal.degree == 0 and goal.family == "major":
+    if goal.degree_in(step.key) == 0 and goal.family == "major":
         yield from then(passage, index, "minor iv", chord(step.chord.root, "m6"), fixed=True)
 
 

@@ -135,7 +135,7 @@ def _diatonic(passage: Passage, index: int) -> Iterator[Offer]:
     if split is None:
         return
     for degree, goals in (("6", (2, 7)), ("3", (5, 9))):
-        if goal.degree not in goals or goal.family == "diminished":
+        if goal.degree_in(step.key) not in goals or goal.family == "diminished":
             continue
         if degree == "6" and step.pulses < 4 * passage.grid_pulses:
             continue
@@ -156,7 +156,7 @@ def _diatonic(passage: Passage, index: int) -> Iterator[Offer]:
         )
     before = passage.previous(index)
     inside = before is not None and before.chord is not None and not falls_fifth(before, step)
-    if inside and goal.degree == 2 and goal.family == "minor":
+    if inside and goal.degree_in(step.key) == 2 and goal.family == "minor":
         three = chord(at(step.chord.root, "3", step.key), "m7")
         need = root_need(goal)
         yield offer(
@@ -170,7 +170,7 @@ def _diatonic(passage: Passage, index: int) -> Iterator[Offer]:
 
 def _four_to_two(passage: Passage, index: int, step: Step, goal: Step) -> Iterator[Offer]:
     """IV, or iv in minor, becomes ii on its way to V."""
-    if step.degree != 5 or goal.degree != 7 or step.family != step.key.mode:
+    if step.degree != 5 or goal.degree_in(step.key) != 7 or step.family != step.key.mode:
         return
     if goal.family not in ("dominant", "major", "suspended"):
         return

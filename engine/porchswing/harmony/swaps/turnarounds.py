@@ -84,19 +84,19 @@ def _windows(passage: Passage, index: int, count: int) -> Iterator[tuple[int, li
                 continue
             yield stop, [each.pulses for each in passage.steps[index:stop]]
         elif stop - index > 1:
-            lengths = cut(passage, start, end, count)
-            if lengths and end - start <= 4 * bar:
-                yield stop, lengths
+            lengths = cut(passage, start, end, count) if end - start <= 4 * bar else None
+            if lengths and sum(lengths[: max(1, count - 2)]) <= step.pulses:
+                yield stop, lengths  # where V was written stands only V, or ii and V
         else:
             yield from ((stop, lengths) for lengths in _held(passage, start, end, bar, count))
 
 
 def _stops(passage: Passage, index: int) -> Iterator[int]:
     """Yield the ends of a tonic, of I V, I V I and I vi ii V that lead back to the tonic."""
-    steps = passage.steps
+    steps, key = passage.steps, passage.steps[index].key
     for count in (1, 2, 3, 4):
         window = steps[index : index + count]
-        degrees = tuple(each.degree for each in window)
+        degrees = tuple(each.degree_in(key) for each in window)
         if len(window) < count or not all(each.freedom == "free" for each in window):
             return
         soft = count < 4 or window[1].family in ("minor", "half-diminished", "dominant")
@@ -225,8 +225,9 @@ def _tag(passage: Passage, index: int) -> Iterator[Offer]:
     window, end = passage.steps[index:], passage.steps[-1]
     bar = passage.span_at(step.start).pulses
     length = end.end - step.start
-    plain = all(each.freedom != "kept" and each.degree in (0, 5, 7) for each in window)
-    if not plain or end.degree != 0 or length not in (2 * bar, 4 * bar):
+    degrees = [each.degree_in(step.key) for each in window if each.freedom != "kept"]
+    plain = len(degrees) == len(window) and {*degrees} <= {0, 5, 7}
+    if not plain or degrees[-1] != 0 or length not in (2 * bar, 4 * bar):
         return
     if passage.span_at(step.start).start != step.start or end.pulses < length // 4:
         return
