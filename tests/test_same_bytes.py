@@ -48,7 +48,6 @@ def test_two_fresh_processes_write_the_same_bytes(
 ) -> None:  # type: ignore[no-untyped-def]
     if command == "lesson":
         need_module("typst")
-        need_module("verovio")
     first = files_of(tmp_path / "one", command, "1")
     time.sleep(1.1)  # a file that holds the time in seconds would differ
     second = files_of(tmp_path / "another", command, "2")
