@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import subprocess
+from collections.abc import Callable
 from pathlib import Path
 from urllib.parse import unquote
 
@@ -77,3 +79,30 @@ def test_pages_must_be_true_or_false() -> None:
     with pytest.raises(CourseError, match=r"defaults\.pages must be true or false, got 'yes'"):
         parse_course('[defaults]\npages = "yes"\n[[tune]]\ncharts = ["a"]\n')
     assert not parse_course('[[tune]]\ncharts = ["a"]\n').tunes[0].pages
+
+
+def test_a_later_handout_marks_what_the_tunes_before_brought(
+    tmp_path: Path, need_program: Callable[[str], str]
+) -> None:
+    for name in "ab":
+        (tmp_path / f"{name}.changes").write_text(CHART.format(title=name.upper()))
+    rows = "".join(f'[[tune]]\ncharts = ["{name}.changes"]\n' for name in "ab")
+    head = '[defaults]\npages = true\nformats = ["mid"]\n'
+    (tmp_path / "course.toml").write_text(f'title = "Two"\n{head}{rows}')
+    assert built(tmp_path).failed == ()
+    words = {
+        name: subprocess.run(
+            [need_program("pdftotext"), tmp_path / f"out/{name}/{name}-handout-a4.pdf", "-"],
+            capture_output=True, text=True, check=True,
+        ).stdout
+        for name in "ab"
+    }  # fmt: skip
+    assert not re.search(r"\d you know|You know this", words["a"])
+    assert re.search(r"[1-9]\d* you know", words["b"])
+    assert "You know this strum" in words["b"].replace("\n", " ")
+    assert built(tmp_path).made == ()
+    first = tmp_path / "a.changes"
+    first.write_text(first.read_text().replace("| C |", "| F |"))
+    made = built(tmp_path).made
+    assert {"a/a-handout-a4.pdf", "b/b-handout-a4.pdf", "b/b-practice.html"} <= {*made}
+    assert "b/b-full.mid" not in made

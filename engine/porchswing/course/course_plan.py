@@ -9,11 +9,13 @@ the end of the plan.
 from __future__ import annotations
 
 import hashlib
+from collections import deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from porchswing.course.course_model import AS_WRITTEN, Course, Mix, SectionLesson, Tune
+from porchswing.course.tunes_before import MOST_BEFORE, TuneBefore, met_in
 from porchswing.file_formats import NO_TAGS, SOUND, Tags
 from porchswing.options import Choices, take_name
 from porchswing.outputs.folder import OutputFolder
@@ -57,7 +59,8 @@ class TuneJob:
     """One chart in one key at one tempo, and the files ``wanted`` of it.
 
     ``tags`` are the course and the chart's place in it; a ``lesson`` plays some sections alone;
-    ``known`` are sections of it that a lesson before taught.
+    ``known`` are sections of it that a lesson before taught, ``before`` the tunes played earlier
+    where what they brought counts.
     """
 
     chart_name: str
@@ -67,6 +70,7 @@ class TuneJob:
     tags: Tags = NO_TAGS
     lesson: SectionLesson | None = None
     known: tuple[str, ...] = ()
+    before: tuple[TuneBefore, ...] = ()
 
     @property
     def outputs(self) -> tuple[str, ...]:
@@ -82,7 +86,8 @@ class TuneJob:
         from porchswing.chart.language.reader import parse_chart
         from porchswing.take import take_from_chart
 
-        take = take_from_chart(parse_chart(self.chart_text, self.chart_name), self.choices)
+        chart = parse_chart(self.chart_text, self.chart_name)
+        take = take_from_chart(chart, self._choices_knowing())
         audio_s = 0.0
         for mix in dict.fromkeys(output.mix for output in self.wanted):
             played = take.leaving_out(mix.without)
@@ -110,13 +115,22 @@ class TuneJob:
             self, chart_text=write_chart(chart), choices=choices, lesson=None, known=known
         )
 
+    def _choices_knowing(self) -> Choices:
+        """Return the choices with the shapes of the tunes before among those the hand knows."""
+        if not self.before:
+            return self.choices
+        from porchswing.lesson.learned import knowing
+
+        return replace(self.choices, ease=knowing(self.choices.ease, met_in(self.before)))
+
     def _write_pages(self, parts: Sequence[Path]) -> Told:
         from porchswing.lesson.learned import Met
         from porchswing.lesson.makers import make_handout, make_practice_page
         from porchswing.lesson.source import LessonSource
 
-        met = Met(sections=frozenset(self.known))
-        source = LessonSource(self.chart_text, self.chart_name, "", self.choices, met=met)
+        met = met_in(self.before).with_(Met(sections=frozenset(self.known)))
+        choices = self._choices_knowing()
+        source = LessonSource(self.chart_text, self.chart_name, "", choices, met=met)
         for name, part in zip(self.outputs, parts, strict=True):
             if name.endswith(".html"):
                 make_practice_page(source, "", [part], self.tags)
@@ -176,6 +190,7 @@ def make_plan(course: Course) -> Plan:
     jobs: list[TuneJob] = []
     folders: list[tuple[str, str]] = []
     askers: list[tuple[str, str]] = []
+    before: deque[TuneBefore] = deque(maxlen=MOST_BEFORE)
     for number, (path, tune) in enumerate(_charts(course, base, failures), start=1):
         name = _chart_name(path, base)
         if name != printable(name):
@@ -190,9 +205,10 @@ def make_plan(course: Course) -> Plan:
         stem = _output_stem(path, base)
         folders.append((stem, name))
         tags = Tags(album=course.title, track_number=number)
-        for job in _jobs(name, text, stem, tune, tags):
+        for job in _jobs(name, text, stem, tune, tags, tuple(before)):
             jobs.append(job)
             askers += [(output.name, _asker(job, output)) for output in job.wanted]
+        before.append(TuneBefore(name, text, replace(tune.choices, key=tune.keys[0])))
     for number, tune in enumerate(course.lessons, start=1):
         for job in _lesson_jobs(number, tune, course, base, failures):
             jobs.append(job)
@@ -275,15 +291,25 @@ def _output_stem(path: Path, base: Path) -> str:
     return "/".join(file_word(word) for word in below.with_suffix("").parts if word != "..")
 
 
-def _jobs(name: str, text: str, stem: str, tune: Tune, tags: Tags) -> Iterator[TuneJob]:
+def _jobs(
+    name: str,
+    text: str,
+    stem: str,
+    tune: Tune,
+    tags: Tags,
+    before: tuple[TuneBefore, ...] = (),
+) -> Iterator[TuneJob]:
     chart_digest = hashlib.sha256(text.encode()).hexdigest()
     engine = engine_digest()
     series = [repr(tune.lesson)] if tune.lesson else []
+    counted = before if _counts_new_shapes(tune.choices) else ()
+    met = [each.digest for each in before] if tune.pages else []
     for key in tune.keys:
         for tempo in tune.tempos:
             choices = tune.choices.with_values({"key": key, "tempo_bpm": tempo})
             word = f"{stem}/{take_name(stem.rpartition('/')[2], choices)}"
             facts = [engine, name, chart_digest, repr(choices), *series]
+            facts += [each.digest for each in counted]
             outputs = tuple(
                 Output(
                     f"{word}-{file_word(mix.name)}.{suffix}",
@@ -293,16 +319,21 @@ def _jobs(name: str, text: str, stem: str, tune: Tune, tags: Tags) -> Iterator[T
                 for mix in tune.mixes
                 for suffix in tune.formats
             )
-            yield TuneJob(name, text, choices, outputs, tags, tune.lesson)
+            yield TuneJob(name, text, choices, outputs, tags, tune.lesson, before=counted)
         if tune.pages:
             choices = tune.choices.with_values({"key": key})
             word = f"{stem}/{take_name(stem.rpartition('/')[2], choices)}"
-            facts = [engine, name, chart_digest, repr(choices), *series]
+            facts = [engine, name, chart_digest, repr(choices), *series, *met]
             pages = tuple(
                 Output(f"{word}-{ending}", PAGES, digest_of([*facts, ending]))
                 for ending in PAGE_ENDINGS
             )
-            yield TuneJob(name, text, choices, pages, tags, tune.lesson)
+            yield TuneJob(name, text, choices, pages, tags, tune.lesson, before=before)
+
+
+def _counts_new_shapes(choices: Choices) -> bool:
+    """Say whether the hand may meet only so many new shapes, so that known ones change grips."""
+    return choices.ease is not None and dict(choices.ease.limits).get("new") is not None
 
 
 def _lesson_jobs(
