@@ -277,3 +277,52 @@ def test_the_tune_is_played_in_every_chorus_though_the_last_has_other_chords(cho
     (part,) = (part for part in take.score.parts if part.name == "solo")
     struck = sorted({stroke.onset_beats for stroke in part.events})
     assert len(struck) == 3 * choruses
+
+
+WINDOWSILL = """title: Windowsill
+key: C
+tempo: 120
+form: A A B A
+[A]
+plain | C6 | A7 | Dm7 | G7 | C6 | C7 | F6 G7 | C6 |
+melody | E5:2 D5:1 C5:1 | C#5:2 E5:2 | D5:1 F5:1 A5:2 | G5:2 F5:2 |
+melody | E5:2 G5:2 | Bb4:2 C5:2 | A4:2 B4:2 | C5:3 r:1 |
+[B]
+plain | F6 | Fm6 | C6 | A7 | D7 | D7 | G7 | G7 |
+melody | A4:2 C5:2 | Ab4:2 C5:2 | G4:2 E5:2 | E5:2 C#5:2 |
+melody | F#5:2 A4:2 | D5:3 C5:1 | B4:2 D5:2 | F5:2 G5:2 |
+"""
+
+
+@pytest.mark.parametrize("lane", ["plain", "swing"])
+def test_nothing_that_still_rings_is_above_the_strong_notes_of_32_bars(lane, tmp_path):
+    """From the file, by mido, notes held from before included."""
+    chart = parse_chart(WINDOWSILL)
+    path = tmp_path / "solo.mid"
+    take_from_chart(chart, Choices(only=("solo",), humanize=0.0, lane=lane)).write_midi(path)
+    file = mido.MidiFile(path)
+    held: list[tuple[float, float, int]] = []
+    for track in file.tracks:
+        tick, down = 0, {}
+        for message in track:
+            tick += message.time
+            if message.type not in {"note_on", "note_off"}:
+                continue
+            key = message.channel, message.note
+            if message.type == "note_on" and message.velocity:
+                down[key] = tick / file.ticks_per_beat
+            elif key in down:
+                held.append((down.pop(key), tick / file.ticks_per_beat, message.note))
+    first = min(start for start, _, _ in held)
+    strong = 0
+    for bar in unroll(chart, lane="plain").bars:
+        at = bar.start_beats
+        for note in bar.melody:
+            if note.pitch is not None and (at - bar.start_beats) % 2 == 0:
+                moment = first + float(at) + 0.24  # the last string of a stroke has sounded
+                ringing = [pitch for start, end, pitch in held if start <= moment < end]
+                assert max(ringing) == note.pitch, (lane, bar.section, bar.bar, ringing)
+                assert len(ringing) > 1
+                strong += 1
+            at += note.beats
+    assert strong == 60
