@@ -106,7 +106,7 @@ def grips_of(lanes: Sequence[PageLane]) -> dict[HeldGrip, Chord | None]:
     """
     found: dict[HeldGrip, Chord | None] = {}
     for lane in lanes:
-        for bar in shown_bars(lane.roadmap.bars):
+        for bar in lane.roadmap.bars:
             for slot in lane.voicing.voiced(bar):
                 if slot.grip is not None:
                     found.setdefault(held_grip(slot.grip), slot.chord)
