@@ -40,7 +40,9 @@ def test_an_old_course_builds_into_its_old_folder(old: Path, here: Site) -> None
 
 def test_every_key_of_the_old_course_is_still_obeyed(old: Path) -> None:
     choices = read_course(old / "course.toml").tunes[0].choices
-    assert choices.sound == SoundSettings(-20, 22_050, 24, 1.5)
+    assert choices.sound == SoundSettings(
+        loudness_lufs=-20, rate_hz=22_050, bit_depth=24, fade_s=1.5
+    )
     assert (choices.use, choices.avoid) == (("tritone substitution",), ("side-slip",))
     style = choices.style
     assert (style.strum, style.bass, style.drums) == ("charleston", "two", "sticks")

@@ -37,7 +37,7 @@ def seat(part: str, piece: str = "") -> Seat:
     """Return where a sound of a part sits (``piece`` for the kit's sounds).
 
     >>> seat("bass")
-    Seat(level_db=-15.0, pan=0.0, send_db=-20.0)
+    Seat(level_db=-15.0, pan=0.0, send_db=-23.0)
     """
     base = PARTS.get(part, PARTS["melody"])
     return base._replace(pan=base.pan + STRUCK[piece].pan) if piece in STRUCK else base
