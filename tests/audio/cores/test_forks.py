@@ -87,7 +87,9 @@ def test_a_helper_that_dies_is_an_error_not_a_wait():
         with Helper([]) as helper:
             pid = helper.start(os.getpid, None)()
             waiting = helper.start(time.sleep, None, 60)
-            os.kill(pid, signal.SIGTERM)
+            for _ in range(20):  # one that comes just before the system sleeps is seen after it
+                os.kill(pid, signal.SIGTERM)
+                time.sleep(0.05)
             try:
                 waiting()
             except OutputError as error:
