@@ -24,7 +24,13 @@ from porchswing.cli.main import COMMANDS, group
 from porchswing.errors import OptionError
 
 CHART = "title: ../../Up <b>\nkey: F\n[A]\n| F@7877 Dm7 | Gm7 C7{slide} |\n"
-SLOW = {"lesson", "demo"}  # whole packs: their own tests disturb them
+SLOW = {
+    "lesson",
+    "demo",
+    "bench",
+    "share",
+    "play",
+}  # packs and servers: their own tests disturb them
 PARAMETERS = {
     name: import_module(module).command.params
     for name, (module, _) in COMMANDS.items()
