@@ -80,9 +80,10 @@ def test_a_touch_just_before_the_bar_line_is_still_in_time(browser: Any, page_fi
     with Opened(browser, page_file, **DESKTOP) as opened:
         page = opened.page
         page.click("#counts [data-value='none']")
+        page.locator("#speed").fill("60")
         opened.play()
         wait_until(page, lambda: page.locator(".light.lit").all_inner_texts() == ["4"])
-        page.wait_for_timeout(200)  # a beat is 435 ms, the plan runs 400 ms ahead
+        page.wait_for_timeout(380)  # a beat is 725 ms, the plan runs 400 ms ahead
         assert playing(page) == 0
         touch(page, 20)
         assert places_played(page, 2.2)[:2] == [0, 20]
