@@ -1,4 +1,4 @@
-"""Grips that were taught stay: written as locks, held by every later search, let go when asked."""
+"""Grips that were taught stay: written as locks, held by later searches, chosen anew when asked."""
 
 from __future__ import annotations
 

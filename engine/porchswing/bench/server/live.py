@@ -1,4 +1,4 @@
-"""The socket: every message of the page is answered, and changes on disk are told to it."""
+"""The socket: answers every message of the page and sends it the changes on disk."""
 
 from __future__ import annotations
 

@@ -25,7 +25,7 @@ class LetGo:
     def __str__(self) -> str:
         """Return the gain in one sentence."""
         return (
-            f"the grips of {self.section} are kept; let go, the tune would take "
+            f"section {self.section} keeps its grips; chosen anew, the tune would take "
             f"{self.share:.0%} less work (--let-go {self.section})"
         )
 

@@ -1,4 +1,4 @@
-"""Styles: what a player of each kind of tune takes gladly or seldom, and how much is too much.
+"""Styles: preferences and upper bounds of swaps and colours for each kind of tune.
 
 Every style is a row of data. ``groups`` and ``colours`` are points added to the swaps of a
 group (:data:`GROUPS`) and to chord suffixes; ``shares`` bound which part of the bars a group
