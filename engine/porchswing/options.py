@@ -399,6 +399,21 @@ class Choices:
         """The parts left out: those named, and the chords where the tune is on top of them."""
         return (*self.without, "chords") if self.melody_on_top else self.without
 
+    @property
+    def grip_wishes(self) -> dict[str, Any]:
+        """What the grips are to be, as the arguments of :func:`porchswing.voice`."""
+        return {
+            "tuning": self.tuning,
+            "lane": self.lane,
+            "grips": self.grips,
+            "line": self.line,
+            "max_fret": self.max_fret,
+            "max_stretch": self.max_stretch,
+            "ease": self.ease,
+            "loop": self.style.loop,
+            "mutes": self.mutes,
+        }
+
     def with_values(self, values: dict[str, Any]) -> Choices:
         """Return the choices with some options set, by field; see :data:`BY_FIELD`."""
         changed: dict[str, dict[str, Any]] = {"": {}, "style": {}, "sound": {}}

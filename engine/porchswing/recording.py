@@ -9,7 +9,7 @@ Nothing here imports numpy, the synth or mido until it is needed.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -51,8 +51,7 @@ DEFAULT_MIDI = MidiSettings()
 class Recording:
     """What recordings are made of: an hour is 6 MB where its take has 30.
 
-    Recordings are started, in a ``helper`` process or here, and waited for by calling what is
-    returned. A ``loop`` wraps its tail round to its front.
+    A ``loop`` wraps its tail round to its front.
     """
 
     schedule: Schedule
@@ -62,59 +61,32 @@ class Recording:
 
     def start(
         self,
-        paths: Sequence[Path],
+        paths: Sequence[Path] | dict[str, Path],
         *,
         threads: int = 2,
         progress: Progress | None = None,
         helper: Helper | None = None,
     ) -> Callable[[], AudioReport]:
-        """Start to render once and write every path in its suffix's format."""
-        return start_in(helper, record_files, progress, self, paths, threads)
+        """Start to write, in the ``helper`` or here; call what is returned to wait for the report.
 
-    def start_stems(
-        self,
-        paths: Mapping[str, Path],
-        *,
-        threads: int = 2,
-        progress: Progress | None = None,
-        helper: Helper | None = None,
-    ) -> Callable[[], AudioReport]:
-        """Start to write each part named alone, at the level it has in the mix: they sum to it."""
-        return start_in(helper, record_stems, progress, self, dict(paths), threads)
+        ``paths`` are the files of the mix, each in its suffix's format, or a dict with a file for
+        each part named: it is heard alone there, at the level it has in the mix.
+        """
+        return start_in(helper, record, progress, self, paths, threads)
 
 
-def record_files(
+def record(
     recording: Recording,
-    paths: Sequence[Path],
+    paths: Sequence[Path] | dict[str, Path],
     threads: int,
     *,
     progress: Progress | None = None,
 ) -> AudioReport:
-    """Render a recording once and write every path; importing the synth only now."""
-    from porchswing.audio.master.audio_files import write_files
+    """Render a recording once and write its files, importing the synth only now."""
+    from porchswing.audio.master.audio_files import write_files, write_stems
 
-    return write_files(
-        recording.schedule,
-        paths,
-        recording.sound,
-        loop=recording.loop,
-        tags=recording.tags,
-        threads=threads,
-        progress=progress,
-    )
-
-
-def record_stems(
-    recording: Recording,
-    paths: Mapping[str, Path],
-    threads: int,
-    *,
-    progress: Progress | None = None,
-) -> AudioReport:
-    """Write every part of a recording alone; importing the synth only now."""
-    from porchswing.audio.master.audio_files import write_stems
-
-    return write_stems(
+    write: Callable[..., AudioReport] = write_stems if isinstance(paths, dict) else write_files
+    return write(
         recording.schedule,
         paths,
         recording.sound,

@@ -113,8 +113,8 @@ def arrange(
         humanize=humanize,
         style=style,
     )
-    chart = lead.chart if isinstance(lead, Lead) else lead
-    return _walk(chart, choices, lead=lead, grips=grips)
+    lead = lead if isinstance(lead, Lead) else Lead(lead)
+    return _walk(lead.chart, choices, lead=lead, grips=grips)
 
 
 def take_from_chart(chart: Chart, choices: Choices, helper: Helper | None = None) -> Take:
@@ -150,7 +150,7 @@ def _walk(
     choices: Choices,
     helper: Helper | None = None,
     *,
-    lead: Lead | Chart | None = None,
+    lead: Lead | None = None,
     grips: Voicing | None = None,
     roadmap: Roadmap | None = None,
 ) -> Take:
@@ -161,7 +161,7 @@ def _walk(
 
     # 1. harmony: the key asked for, and the swing lane where it is played
     lead = lead_of(chart, choices) if lead is None else lead
-    chart = lead.chart if isinstance(lead, Lead) else lead
+    chart = lead.chart
 
     # 2. grips: the best way through the changes, in the helper while the band plays
     chosen = start_in(helper, choose_grips, None, lead, choices) if grips is None else None
@@ -194,12 +194,12 @@ def _walk(
     return Take(score, performance, replace(choices, style=style), Tags(chart.title, chart.by))
 
 
-def lead_of(chart: Chart, choices: Choices) -> Lead | Chart:
-    """Return the chart in the key asked for, reharmonised where the swing lane is played."""
+def lead_of(chart: Chart, choices: Choices) -> Lead:
+    """Return the lead in the key asked for; its swing lane is made where that lane is played."""
     if choices.key is not None:
         chart = transpose(with_key_heard(chart), choices.key)
     if choices.lane != "swing":
-        return chart
+        return Lead(chart)
     return _swing_lead(chart, choices.depth, choices.use, choices.avoid, choices.together)
 
 
@@ -215,60 +215,39 @@ def _swing_lead(
     return reharmonize(chart, depth, use, avoid, together=together)
 
 
-def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead | Chart, Voicing]:
-    """Return the lead (the chart itself in the plain lane) and the grips chosen for it."""
+def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead, Voicing]:
+    """Return the lead and the grips chosen for it."""
     lead = lead_of(chart, choices)
     return lead, choose_grips(lead, choices)
 
 
-def choose_grips(lead: Lead | Chart, choices: Choices) -> Voicing:
+def choose_grips(lead: Lead, choices: Choices) -> Voicing:
     """Return the grips chosen for a lead, importing the search (and numpy) only now."""
-    return _grips(
-        lead,
-        strung(lead, choices),
-        choices.lane,
-        choices.grips,
-        choices.line,
-        choices.max_fret,
-        choices.max_stretch,
-        ease=choices.ease,
-        loop=choices.style.loop,
-        mutes=choices.mutes,
-    )
+    return _grips(lead, **choices.grip_wishes | {"tuning": strung(lead.chart, choices)})
 
 
-def strung(lead: Lead | Chart, choices: Choices) -> Tuning | str | None:
+def strung(chart: Chart, choices: Choices) -> Tuning | str | None:
     """Return the tuning asked for, as a left-handed player sees it where that is asked for."""
     if not choices.left_handed:
         return choices.tuning
     from porchswing.grips.shapes.tunings import tuning
 
-    chart = lead.chart if isinstance(lead, Lead) else lead
     return replace(tuning(choices.tuning or chart.tuning), is_left_handed=True)
 
 
 @lru_cache(maxsize=KEPT)
-def _grips(lead: Lead | Chart, *limits: Any, **more: Any) -> Voicing:
+def _grips(lead: Lead, **wishes: Any) -> Voicing:
     """Return the grips for a lead, the same at every tempo and in every mix."""
     from porchswing.grips.search.voice import voice
 
-    return voice(lead, *limits, **more)
+    return voice(lead, **wishes)
 
 
-def choose_solo(lead: Lead | Chart, choices: Choices) -> Solo:
+def choose_solo(lead: Lead, choices: Choices) -> Solo:
     """Return the tune of a lead on top of its grips, importing the search only now."""
     from porchswing.grips.melody.solo import solo
 
-    return solo(
-        lead,
-        chords=choices.chord_places,
-        tuning=choices.tuning,
-        lane=choices.lane,
-        grips=choices.grips,
-        max_fret=choices.max_fret,
-        max_stretch=choices.max_stretch,
-        ease=choices.ease,
-    )
+    return solo(lead, chords=choices.chord_places, **choices.grip_wishes)
 
 
 def take_along(chart: Chart, roadmap: Roadmap, grips: Voicing, choices: Choices) -> Take:
@@ -277,7 +256,7 @@ def take_along(chart: Chart, roadmap: Roadmap, grips: Voicing, choices: Choices)
     ``choices`` says how it is played and which parts; its section, bars and choruses are
     ignored: the roadmap already fixes them.
     """
-    return _walk(chart, choices, lead=chart, grips=grips, roadmap=roadmap)
+    return _walk(chart, choices, lead=Lead(chart), grips=grips, roadmap=roadmap)
 
 
 def road_of(chart: Chart, choices: Choices) -> Roadmap:

@@ -224,7 +224,7 @@ class Take:
 
     def write_stems(self, paths: Mapping[str, Path], *, threads: int = 2) -> AudioReport:
         """Write each part named alone, at the level it has in the mix: they sum to it."""
-        return self.recording.start_stems(paths, threads=threads)()
+        return self.recording.start(dict(paths), threads=threads)()
 
 
 def names_of(name: str, parts: str | Sequence[str]) -> tuple[str, ...]:

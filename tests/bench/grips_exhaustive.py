@@ -14,10 +14,10 @@ from itertools import pairwise
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.unroll import unroll
-from porchswing.grips.search.form_voicing import voice_roadmap
 from porchswing.grips.shapes.hand import CLOSED_HAND
 from porchswing.grips.shapes.tunings import tuning
 from support.exhaustive_grips import Exhaustive, steps
+from support.made import voice_roadmap
 
 TUNINGS = ("gCEA", "GCEA", "DGBE", "GDAE")
 FORMS = ("A", "A A", "A B", "A A B A", "A B A B")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 from porchswing.band.compose import compose_score
 from porchswing.band.score import Hit, Label, PartScore, Pluck, Score, Stroke
@@ -11,8 +12,9 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
+from porchswing.grips.search.form_voicing import GripRequest, best_voicings, lay_out
 from porchswing.grips.search.voice import voice
-from porchswing.grips.shapes.model import Grip, Tuning
+from porchswing.grips.shapes.model import Grip, Tuning, Voicing
 from porchswing.options import BandStyle
 from porchswing.rhythm.tempo import TempoMap, TempoSegment
 
@@ -50,6 +52,13 @@ def roadmap_of(
 ) -> Roadmap:
     """Unroll the bars of a one-section chart."""
     return unroll(chart_of(bars, meter=meter, tempo=tempo), lane="plain", choruses=choruses)
+
+
+def voice_roadmap(
+    roadmap: Roadmap, tuning: Tuning, *, best: int = 1, **wishes: Any
+) -> tuple[Voicing, ...]:
+    """Return the ``best`` different voicings of a form; wishes as in :class:`GripRequest`."""
+    return best_voicings(lay_out(GripRequest(roadmap, tuning, **wishes)), best)
 
 
 def score_of(

@@ -27,14 +27,13 @@ def lesson_chart(chart: Chart, choices: Choices, lesson: SectionLesson) -> Chart
     It is in the key asked for, and its own sections are locked too.
     """
     _check_sections(chart, lesson)
-    lead = lead_of(chart, choices)
-    kept = lead.chart if isinstance(lead, Lead) else lead
+    kept = lead_of(chart, choices).chart
     plain = replace(choices, key=None)
     known: list[str] = []
     for group in (*lesson.taught, lesson.teaches):
         known += [name for name in group if name not in known]
         heard = only_sections(kept, known)
-        grips = choose_grips(heard, plain)
+        grips = choose_grips(Lead(heard), plain)
         kept = _with_twins(with_locks(kept, grips, group), group, choices.lane)
     return only_sections(kept, lesson.plays)
 

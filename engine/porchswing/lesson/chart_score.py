@@ -6,7 +6,6 @@ from dataclasses import replace
 
 from porchswing.chart.model import LANES, Chart
 from porchswing.grips.drawings.lines import best_line
-from porchswing.harmony.choice.lead import Lead
 from porchswing.notation.writing.musicxml import score_musicxml
 from porchswing.notation.writing.written_parts import NotatedLane
 from porchswing.options import Choices
@@ -27,12 +26,11 @@ def notated_score(chart: Chart, choices: Choices) -> str:
         grips_kind = choices.grips if lane == "swing" else None
         own = replace(choices, lane=lane, grips=grips_kind, melody_on_top=False)
         lead, grips = lead_and_grips(chart, own)
-        lane_chart = lead.chart if isinstance(lead, Lead) else lead
-        roadmap = road_of(lane_chart, own)
-        score = take_along(lane_chart, roadmap, grips, own).score
+        roadmap = road_of(lead.chart, own)
+        score = take_along(lead.chart, roadmap, grips, own).score
         lanes.append(NotatedLane(lane, roadmap, grips, score))
         if lane == "swing":
-            shown = lane_chart
+            shown = lead.chart
             best = best_line(grips)
             string = string or (best.string if best else None)
             solo = choose_solo(lead, choices) if choices.melody_on_top else None

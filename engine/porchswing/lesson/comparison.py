@@ -120,10 +120,9 @@ def compare_in_context(chart: Chart, choices: Choices, times: int = 1) -> Compar
         raise OptionError(f"a comparison in context needs {what}; the form is {' '.join(form)}")
     before = form[form.index(section, 1) - 1]
     lead = lead_of(chart, _lane_choices(choices, "swing"))
-    swung = lead.chart if isinstance(lead, Lead) else lead
     pair = []
     for lane in LANES:
-        alone = _with_lane(swung, section, lane)
+        alone = _with_lane(lead.chart, section, lane)
         alone = replace(alone, form=(before, section), intro=None, ending=None)
         own = replace(_lane_choices(choices, "swing"), key=None, section=None, bars=None)
         name = f"{before} {_NAMES['swing']}, {section} {_NAMES[lane]}"
@@ -175,13 +174,13 @@ def alone_lead(chart: Chart, swap: Swap) -> Lead:
     return lead
 
 
-def lone_swaps(chart: Chart, lead: Lead | Chart, section: str | None = None) -> tuple[Swap, ...]:
+def lone_swaps(chart: Chart, lead: Lead, section: str | None = None) -> tuple[Swap, ...]:
     """Return one swap of each name in the lead, the first place where it stands by itself.
 
     ``section`` looks in one section only.
     """
     found: dict[str, Swap] = {}
-    for swap in lead.swaps if isinstance(lead, Lead) else ():
+    for swap in lead.swaps:
         if swap.name in found or section not in (None, swap.section):
             continue
         try:

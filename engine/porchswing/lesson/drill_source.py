@@ -12,7 +12,6 @@ from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.drawings.moves import Move, StrokeTimes
 from porchswing.grips.shapes.model import Voicing
-from porchswing.harmony.choice.lead import Lead
 from porchswing.options import Choices
 from porchswing.take import lead_and_grips, road_of, take_along
 from porchswing.take_model import Take
@@ -81,8 +80,7 @@ class DrillSource:
 def spot_of(chart: Chart, choices: Choices) -> DrillSource:
     """Return what drills of these choices are made from."""
     lead, voicing = lead_and_grips(chart, choices)
-    played = lead.chart if isinstance(lead, Lead) else lead
-    return DrillSource(played, road_of(played, choices), voicing, choices)
+    return DrillSource(lead.chart, road_of(lead.chart, choices), voicing, choices)
 
 
 def place_of(spot: DrillSource, move: Move) -> tuple[int, int]:

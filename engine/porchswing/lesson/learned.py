@@ -12,7 +12,6 @@ from porchswing.grips.shapes.hand import Ease
 from porchswing.grips.shapes.known_shapes import KnownShape
 from porchswing.grips.shapes.shape import Shape, lowest_fret, shape_of
 from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
-from porchswing.harmony.choice.lead import Lead
 from porchswing.options import Choices
 from porchswing.rhythm.strum import strum_for
 from porchswing.take import lead_and_grips, road_of
@@ -84,23 +83,21 @@ class TuneContent:
 def tune_content(chart: Chart, name: str, choices: Choices) -> TuneContent:
     """Return the content of a tune, played as chosen."""
     lead, voicing = lead_and_grips(chart, choices)
-    played = lead.chart if isinstance(lead, Lead) else lead
-    road = road_of(played, replace(choices, choruses=1))
+    road = road_of(lead.chart, replace(choices, choruses=1))
     shapes = tune_shapes(voicing)
     found = moves(voicing, road)
-    swaps = lead.swaps if isinstance(lead, Lead) else ()
     met = Met(
         shapes=frozenset(each.shape for each in shapes),
-        swaps=frozenset(swap.name for swap in swaps),
+        swaps=frozenset(swap.name for swap in lead.swaps),
         strums=frozenset(
             strum_for(choices.style.strum or bar.settings.strum, road.meter).name
             for bar in road.bars
         ),
         changes=frozenset(filter(None, (change_of(move) for move in found))),
     )
-    strokes = stroke_times(road, seeded(choices.style, played))
+    strokes = stroke_times(road, seeded(choices.style, lead.chart))
     hardest = hardest_moves(voicing, road, HARD_CHANGES, strokes=strokes)
-    return TuneContent(name, played.title, met, shapes, hardest)
+    return TuneContent(name, lead.chart.title, met, shapes, hardest)
 
 
 def change_of(move: Move) -> Change | None:

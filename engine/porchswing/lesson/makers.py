@@ -15,7 +15,6 @@ from porchswing.chart.unroll import form_of
 from porchswing.file_formats import Tags
 from porchswing.grips.drawings.tablature import tablature
 from porchswing.grips.melody.solo_model import Solo
-from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.chart_score import notated_score
 from porchswing.lesson.comparison import compare, compare_swap
 from porchswing.lesson.handout import HandoutSource, handout_sheet
@@ -155,9 +154,8 @@ MAKERS: dict[str, Maker] = {
 def _page_lane(source: LessonSource, lane: str) -> PageLane:
     choices = replace(source.choices, lane=lane, choruses=2)
     lead, voicing = lead_and_grips(source.chart, choices)
-    chart = lead.chart if isinstance(lead, Lead) else lead
-    roadmap = road_of(chart, choices)
-    take = take_along(chart, roadmap, voicing, choices)
+    roadmap = road_of(lead.chart, choices)
+    take = take_along(lead.chart, roadmap, voicing, choices)
     return PageLane(lane, roadmap, voicing, take.score, take.performance)
 
 

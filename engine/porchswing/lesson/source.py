@@ -128,9 +128,7 @@ def _chart(text: str, name: str) -> Chart:
 
 @lru_cache(maxsize=2)
 def _lead(source: LessonSource) -> tuple[Lead, Voicing]:
-    lead, voicing = lead_and_grips(source.chart, replace(source.choices, lane="swing"))
-    assert isinstance(lead, Lead)
-    return lead, voicing
+    return lead_and_grips(source.chart, replace(source.choices, lane="swing"))
 
 
 @lru_cache(maxsize=2)

@@ -116,19 +116,7 @@ def _grips(
     """Return the best grips of a place, neighbours as chosen for the whole chart."""
 
     def best(road: Chart, most: int) -> tuple[GripAlternative, ...]:
-        return grip_alternatives(
-            road,
-            place,
-            most,
-            tuning=choices.tuning,
-            lane=choices.lane,
-            grips=choices.grips,
-            line=choices.line,
-            max_fret=choices.max_fret,
-            max_stretch=choices.max_stretch,
-            ease=choices.ease,
-            loop=choices.style.loop,
-        )
+        return grip_alternatives(road, place, most, **choices.grip_wishes)
 
     now = best(heard, 1)[0]
     rows = best(_unlocked(heard, place, choices.lane) if slot.lock else heard, count)

@@ -13,12 +13,12 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import LineTarget
 from porchswing.chart.unroll import unroll
 from porchswing.grips.search.bounds import least_costs
-from porchswing.grips.search.form_voicing import voice_roadmap
 from porchswing.grips.search.network import Network
 from porchswing.grips.search.search import best_choices, blocks
 from porchswing.grips.shapes.hand import CLOSED_HAND
 from porchswing.grips.shapes.tunings import tuning
 from support.exhaustive_grips import Exhaustive, steps
+from support.made import voice_roadmap
 
 UKE = tuning("gCEA")
 FORMS = ("A", "A A", "A B", "A A B A", "A B A B")

@@ -37,21 +37,17 @@ def read_text(text: str) -> Chart:
 @lru_cache(maxsize=8)
 def lead_of_text(text: str, choices: Choices) -> Lead:
     """Return the lead of a text: a swing lane in every section."""
-    found = lead_of(read_text(text), replace(choices, lane="swing"))
-    assert isinstance(found, Lead)
-    return found
+    return lead_of(read_text(text), replace(choices, lane="swing"))
 
 
 @lru_cache(maxsize=24)
 def lane_of_text(text: str, choices: Choices) -> LaneReading:
     """Return the lane of a text that the choices name."""
-    source: Lead | Chart
     if choices.lane == "swing":
         source = lead_of_text(text, _for_the_lead(choices))
     else:
         source = lead_of(read_text(text), choices)
-    chart = source.chart if isinstance(source, Lead) else source
-    roadmap = road_of(chart, choices)
+    chart, roadmap = source.chart, road_of(source.chart, choices)
     try:
         return LaneReading(chart, roadmap, choose_grips(source, choices))
     except GripError as error:

@@ -139,30 +139,19 @@ def command(
     from porchswing.grips.drawings.spoken import spoken_lines
     from porchswing.grips.drawings.voicing_svgs import drawings
     from porchswing.grips.drawings.voicing_text import full_text, voicing_facts
-    from porchswing.grips.search.voice import chart_of, voicings
+    from porchswing.grips.search.voice import voicings
     from porchswing.grips.vocabulary.let_go import worth_letting_go
     from porchswing.take import lead_of, strung
 
     lead = lead_of(_let_go(base.read_chart_at(chart_path), let_go), choices)
-    wishes = {
-        "tuning": strung(lead, choices),
-        "lane": choices.lane,
-        "grips": choices.grips,
-        "line": choices.line,
-        "max_fret": choices.max_fret,
-        "max_stretch": choices.max_stretch,
-        "ease": choices.ease,
-        "loop": choices.style.loop,
-        "mutes": choices.mutes,
-        **asked,
-    }
+    wishes = choices.grip_wishes | {"tuning": strung(lead.chart, choices)} | asked
     if keys:
         _show_keys(lead, wishes, choices.chord_places if melody else None, as_json=as_json)
         return
     if melody:
         _show_solo(lead, choices, svg_dir, as_json=as_json, force=force)
         return
-    chart, section, line = chart_of(lead), choices.section, choices.line
+    chart, section, line = lead.chart, choices.section, choices.line
     roadmap = unroll(chart, lane=choices.lane)
     if section is not None and section not in {bar.section for bar in roadmap.bars}:
         roadmap = unroll(chart, lane=choices.lane, sections=(section,))  # or it is unknown
@@ -259,18 +248,17 @@ def _show_slides(
 
 
 def _show_solo(
-    lead: Lead | Chart, choices: Choices, svg_dir: Path | None, *, as_json: bool, force: bool
+    lead: Lead, choices: Choices, svg_dir: Path | None, *, as_json: bool, force: bool
 ) -> None:
     """Print the tune on top of its grips, and draw each section of it."""
     from porchswing.chart.unroll import unroll
     from porchswing.grips.drawings.tablature import solo_facts, tablature, written_bars
     from porchswing.grips.drawings.tablature_svg import tablature_svg
-    from porchswing.grips.search.voice import chart_of
     from porchswing.outputs.names import file_word
     from porchswing.take import choose_solo
 
     found = choose_solo(lead, choices)
-    road = unroll(chart_of(lead), lane=choices.lane)
+    road = unroll(lead.chart, lane=choices.lane)
     svgs = {
         f"melody_{file_word(name)}.svg": tablature_svg(found, road, name, has_plate=True)
         for name, bars in written_bars(road).items()
@@ -287,20 +275,17 @@ def _show_solo(
 
 
 def _show_keys(
-    lead: Lead | Chart, wishes: dict[str, Any], chord_places: str | None, *, as_json: bool
+    lead: Lead, wishes: dict[str, Any], chord_places: str | None, *, as_json: bool
 ) -> None:
     """Print the twelve keys, the one that lies best first, for the grips or for the solo."""
     from porchswing.grips.search.best_key import rank_keys
-    from porchswing.grips.search.voice import chart_of
 
     if chord_places is None:
-        ranks = rank_keys(chart_of(lead), **wishes)
+        ranks = rank_keys(lead.chart, **wishes)
     else:
         from porchswing.grips.melody.solo import solo
 
-        own = ("tuning", "lane", "grips", "max_fret", "max_stretch", "ease")
-        asked = {name: wishes[name] for name in own}
-        ranks = rank_keys(chart_of(lead), solo, chords=chord_places, **asked)
+        ranks = rank_keys(lead.chart, solo, chords=chord_places, **wishes)
     if as_json:
         rows = [{"key": str(r.key), "cost": r.cost, "message": r.trouble} for r in ranks]
         base.show_json({"keys": rows})
@@ -313,7 +298,7 @@ def _show_keys(
 
 
 def _show_shapes(
-    lead: Lead | Chart,
+    lead: Lead,
     voicing: Voicing,
     section: str | None,
     wishes: dict[str, Any],

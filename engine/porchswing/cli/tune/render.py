@@ -161,7 +161,7 @@ def _render(
             report = written()
             for paths in stem_sets:
                 named = {name: parts[path] for name, path in paths.items()}
-                recording.start_stems(named, progress=tell, helper=helper)()
+                recording.start(named, progress=tell, helper=helper)()
             if helper is not None:
                 helper.stop()  # its memory goes back while the files are hashed
     return {"paths": files, **about, "report": report}

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Any
 
 import numpy as np
 
@@ -171,13 +170,6 @@ def varied_voicings(layout: Layout, best: int) -> tuple[Voicing, ...]:
 
 def _differences(decisions: Mapping[int, Ints], one: Sequence[int], other: Sequence[int]) -> int:
     return sum(bool(grips[one[v]] != grips[other[v]]) for v, grips in decisions.items())
-
-
-def voice_roadmap(
-    roadmap: Roadmap, tuning: Tuning, *, best: int = 1, **wishes: Any
-) -> tuple[Voicing, ...]:
-    """Return the ``best`` different voicings of a form; wishes as in :class:`GripRequest`."""
-    return best_voicings(lay_out(GripRequest(roadmap, tuning, **wishes)), best)
 
 
 def _candidates(run: Run, request: GripRequest) -> tuple[GripTable, bool]:

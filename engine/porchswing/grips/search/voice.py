@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from typing import Any
 
 from porchswing.chart.model import Chart, LineTarget
 from porchswing.chart.roadmap import Roadmap
@@ -86,51 +87,25 @@ def voice(
         Where a chord cannot be gripped within the limits, or a lock does not fit the tuning.
     """
     return voicings(
-        lead, tuning, lane, grips, line, max_fret, max_stretch, frets=frets, hand=hand, ease=ease,
-        offers=offers, loop=loop, tied=tied, mutes=mutes, best=1,
+        lead, tuning=tuning, lane=lane, grips=grips, line=line, max_fret=max_fret,
+        max_stretch=max_stretch, frets=frets, hand=hand, ease=ease, offers=offers, loop=loop,
+        tied=tied, mutes=mutes, best=1,
     )[0]  # fmt: skip
 
 
 def voicings(
-    lead: Lead | Chart,
-    tuning: str | Tuning | None = None,
-    lane: str = "swing",
-    grips: str | None = None,
-    line: LineTarget | int | None = None,
-    max_fret: int | None = None,
-    max_stretch: int | None = None,
-    *,
-    best: int,
-    varied: bool = False,
-    frets: tuple[int, int] | None = None,
-    hand: Hand | None = None,
-    ease: Ease | None = None,
-    offers: Iterable[str] = (),
-    loop: bool = False,
-    tied: bool = True,
-    mutes: bool = False,
+    lead: Lead | Chart, *, best: int, varied: bool = False, **wishes: Any
 ) -> tuple[Voicing, ...]:
-    """Return the ``best`` different ways through a chart, the cheapest first; see :func:`voice`.
+    """Return the ``best`` different ways through a chart, the cheapest first.
 
     With ``varied`` they differ from each other in a tenth of their grips at least; fewer are
-    returned where there are no more.
+    returned where there are no more. ``wishes`` are the arguments of :func:`request_of`.
     """
-    offers = (offers,) if isinstance(offers, str) else offers
-    check_types(
-        lead=(lead, Lead, Chart), tuning=(tuning, str, Tuning, None), lane=(lane, str),
-        grips=(grips, str, None), line=(line, LineTarget, int, None), best=(best, int),
-        max_fret=(max_fret, int, None), max_stretch=(max_stretch, int, None),
-        frets=(frets, tuple, None), hand=(hand, Hand, None), ease=(ease, Ease, None),
-        offers=(offers, Iterable), loop=(loop, bool), tied=(tied, bool), mutes=(mutes, bool),
-    )  # fmt: skip
-    request = request_of(
-        lead, tuning, lane, grips, line, max_fret, max_stretch, frets=frets, hand=hand, ease=ease,
-        offers=offers, loop=loop, tied=tied, mutes=mutes,
-    )  # fmt: skip
+    request = request_of(lead, **wishes)
     chart = for_tuning(chart_of(lead), request.tuning)
     apart: tuple[VoicedSlot, ...] = ()
     for name in _unplayed(chart, request.roadmap):  # for those who play a section by itself
-        alone = replace(request, roadmap=unroll(chart, lane=lane, sections=(name,)))
+        alone = replace(request, roadmap=unroll(chart, lane=request.roadmap.lane, sections=(name,)))
         apart += ways_of(alone, 1)[0].slots
     ways = ways_of(request, best, varied=varied)
     return tuple(replace(way, slots=way.slots + apart) for way in ways)
@@ -147,13 +122,13 @@ def ways_of(request: GripRequest, best: int, *, varied: bool = False) -> tuple[V
 
 def request_of(
     lead: Lead | Chart,
+    *,
     tuning: str | Tuning | None = None,
     lane: str = "swing",
     grips: str | None = None,
     line: LineTarget | int | None = None,
     max_fret: int | None = None,
     max_stretch: int | None = None,
-    *,
     frets: tuple[int, int] | None = None,
     hand: Hand | None = None,
     ease: Ease | None = None,
@@ -162,7 +137,15 @@ def request_of(
     tied: bool = True,
     mutes: bool = False,
 ) -> GripRequest:
-    """Return what is asked of the search, with every default filled in; see :func:`voice`."""
+    """Return the request to the search, with every default filled in; see :func:`voice`."""
+    offers = (offers,) if isinstance(offers, str) else offers
+    check_types(
+        lead=(lead, Lead, Chart), tuning=(tuning, str, Tuning, None), lane=(lane, str),
+        grips=(grips, str, None), line=(line, LineTarget, int, None),
+        max_fret=(max_fret, int, None), max_stretch=(max_stretch, int, None),
+        frets=(frets, tuple, None), hand=(hand, Hand, None), ease=(ease, Ease, None),
+        offers=(offers, Iterable), loop=(loop, bool), tied=(tied, bool), mutes=(mutes, bool),
+    )  # fmt: skip
     chosen = tuning_of(tuning or chart_of(lead).tuning)
     chart = for_tuning(chart_of(lead), chosen)
     kind = grips or ("open" if lane == "plain" else "closed")
