@@ -75,12 +75,10 @@ def parse_groove(
     for bar in data.tables("bars"):
         path, row = bar.path.removesuffix("."), bar.values
         bar.allow_only(("place", "count", *row_keys))
-        place = row.get("place", "groove")
-        if place not in PLACES:
-            data.fail(f"{path}.place", f"must be one of {', '.join(PLACES)}, got {place!r}")
+        place = bar.choice("place", "groove", PLACES)
         starts = parse_count(data, f"{path}.count", row.get("count"), meter)
         _refuse_mixed_beats(data, f"{path}.count", starts, meter)
-        bars.append(GrooveBar(str(place), read_cells(data, row, path, starts, meter)))
+        bars.append(GrooveBar(place, read_cells(data, row, path, starts, meter)))
     if not any(bar.place == "groove" for bar in bars):
         data.fail("bars", "needs at least one bar whose place is groove")
     return Groove(

@@ -23,8 +23,8 @@ from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.harmony.swaps.catalogue import OWN
 from porchswing.lesson.clicks import clicks
 from porchswing.options import Choices
-from porchswing.performance.concatenate import join
-from porchswing.performance.model import Mark, Performance
+from porchswing.performance.concatenate import join, named
+from porchswing.performance.model import Performance
 from porchswing.recording import write_performance
 from porchswing.take import lead_of, take_from_chart
 from porchswing.units import db_to_gain
@@ -126,7 +126,7 @@ def compare_in_context(chart: Chart, choices: Choices, times: int = 1) -> Compar
         alone = replace(alone, form=(before, section), intro=None, ending=None)
         own = replace(_lane_choices(choices, "swing"), key=None, section=None, bars=None)
         name = f"{before} {_NAMES['swing']}, {section} {_NAMES[lane]}"
-        pair.append(Piece(name, _named(take_from_chart(alone, own).performance, name)))
+        pair.append(Piece(name, named(take_from_chart(alone, own).performance, name)))
     title = f"{chart.title}: {section} after {before}, plain and swing"
     return _comparison(title, chart, choices, pair * times)
 
@@ -194,19 +194,13 @@ def lone_swaps(chart: Chart, lead: Lead, section: str | None = None) -> tuple[Sw
 def _piece(chart: Chart, choices: Choices, lane: str) -> Piece:
     take = take_from_chart(chart, _lane_choices(choices, lane))
     name = " ".join(filter(None, (choices.section, _NAMES[lane])))
-    return Piece(name, _named(take.performance, name))
+    return Piece(name, named(take.performance, name))
 
 
 def _lane_choices(choices: Choices, lane: str) -> Choices:
     """Return the choices for one lane of a comparison: no count-in, no slowing down."""
     style = replace(choices.style, count_in_bars=0, ritardando=0.0, loop=False)
     return replace(choices, lane=lane, style=style)
-
-
-def _named(performance: Performance, name: str) -> Performance:
-    """Return the performance with one section mark at its start that names lane and section."""
-    kept = tuple(mark for mark in performance.marks if mark.kind != "section")
-    return replace(performance, marks=(Mark(0, 0.0, "section", name), *kept))
 
 
 def _comparison(title: str, chart: Chart, choices: Choices, pieces: Sequence[Piece]) -> Comparison:

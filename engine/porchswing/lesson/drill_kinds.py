@@ -37,8 +37,8 @@ from porchswing.lesson.drill_source import (
 from porchswing.options import PARTS, Choices
 from porchswing.pages.practice.page_lane import places
 from porchswing.pages.practice.task import PERCENT, Task
-from porchswing.performance.concatenate import join
-from porchswing.performance.model import Mark, Performance
+from porchswing.performance.concatenate import join, named
+from porchswing.performance.model import Performance
 from porchswing.take import road_of
 
 DRILL_KINDS = {
@@ -287,18 +287,10 @@ def _drill(
     in_order: list[Performance] = []
     for name, piece in pieces:
         pulse = clicks(meter, 60e6 / piece.tempo_events[0].us_per_quarter, max(2, count))
-        in_order += [pulse, _marked(piece, name)]
+        in_order += [pulse, named(piece, name) if name else piece]
     whole_title = f"{spot.chart.title}: {title}"
     performance = replace(join(in_order, whole_title), key=in_order[1].key)
     return Drill(kind, stem, title, words, performance, Tags(whole_title, spot.chart.by))
-
-
-def _marked(performance: Performance, name: str) -> Performance:
-    """Return the performance with a section mark that says what it is, if it has a name."""
-    if not name:
-        return performance
-    kept = tuple(mark for mark in performance.marks if mark.kind != "section")
-    return replace(performance, marks=(Mark(0, 0.0, "section", name), *kept))
 
 
 def _with_chords(score: Score, change: Callable[[PartScore], PartScore]) -> Score:

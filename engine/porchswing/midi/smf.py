@@ -29,7 +29,7 @@ from porchswing.midi.gm import (
 )
 from porchswing.midi.signature import key_signature
 from porchswing.midi.text import ascii_text
-from porchswing.midi.tracks import SETUP, TimedMessage, channel_messages
+from porchswing.midi.tracks import SETUP, TimedMessage, channel_messages, controls
 from porchswing.performance.model import Note, PartPerformance, Performance
 from porchswing.units import TICKS_PER_BEAT
 
@@ -92,6 +92,11 @@ def _conductor(performance: Performance) -> Iterator[TimedMessage]:
             yield _meta(mark.tick, MARK_TYPES[mark.kind], text=ascii_text(mark.text))
 
 
+def _seat(part: str) -> tuple[tuple[int, int], ...]:
+    """Return a part's volume and place as controllers."""
+    return (7, volume(part)), (10, pan(part))
+
+
 def _part(
     part: PartPerformance, channels: Iterator[int], *, gm2: bool, channel_per_string: bool
 ) -> Iterator[TimedMessage]:
@@ -106,7 +111,7 @@ def _part(
         else:
             notes = [note for note in notes if note.piece not in SILENT_ON_GM1]
         if part.instrument == "drums":  # the count shares the channel, and so its volume
-            yield from _seat(PERCUSSION_CHANNEL, part.name)
+            yield from controls(PERCUSSION_CHANNEL, *_seat(part.name))
         yield from channel_messages(notes, PERCUSSION_CHANNEL)
         return
     programs = PROGRAMS_GM2 if gm2 else PROGRAMS
@@ -116,7 +121,7 @@ def _part(
         if channel is None:
             raise OptionError("more strings than MIDI has channels; leave a part out")
         yield from _program(channel, program, gm2=gm2)
-        yield from _seat(channel, part.name)
+        yield from controls(channel, *_seat(part.name))
         yield from channel_messages(notes, channel)
 
 
@@ -130,18 +135,9 @@ def _by_channel(notes: tuple[Note, ...], channel_per_string: bool) -> list[list[
 
 def _program(channel: int, program: Program, *, gm2: bool) -> Iterator[TimedMessage]:
     if gm2:
-        for control, value in ((0, program.msb), (32, program.lsb)):
-            message = Message("control_change", channel=channel, control=control, value=value)
-            yield TimedMessage(0, SETUP, message)
+        yield from controls(channel, (0, program.msb), (32, program.lsb))
     change = Message("program_change", channel=channel, program=program.program)
     yield TimedMessage(0, SETUP, change)
-
-
-def _seat(channel: int, part: str) -> Iterator[TimedMessage]:
-    """Yield a part's volume and place."""
-    for control, value in ((7, volume(part)), (10, pan(part))):
-        message = Message("control_change", channel=channel, control=control, value=value)
-        yield TimedMessage(0, SETUP, message)
 
 
 def _on_brush_kit(note: Note) -> Note:

@@ -46,7 +46,8 @@ def channel_messages(notes: Iterable[Note], channel: int) -> Iterator[TimedMessa
     reach = max((abs(bend.semitones) for note in sounding for bend in note.bends), default=0.0)
     if reach:
         semitones = max(LEAST_RANGE_SEMITONES, ceil(reach))
-        yield from _bend_range(channel, semitones)
+        bend_range = ((101, 0), (100, 0), (6, semitones), (38, 0))  # registered parameter 0
+        yield from controls(channel, *bend_range, (101, 127), (100, 127))  # then none
         yield from _glides(sounding, channel, semitones)
     for note in sounding:
         on = Message("note_on", channel=channel, note=note.pitch, velocity=note.velocity)
@@ -82,9 +83,9 @@ def merge_unisons(notes: Iterable[Note]) -> list[Note]:
     return merged
 
 
-def _bend_range(channel: int, semitones: int) -> Iterator[TimedMessage]:
-    """Yield registered parameter 0 (pitch bend sensitivity), then the null parameter."""
-    for control, value in ((101, 0), (100, 0), (6, semitones), (38, 0), (101, 127), (100, 127)):
+def controls(channel: int, *values: tuple[int, int]) -> Iterator[TimedMessage]:
+    """Yield controllers, each with its value, before the first note."""
+    for control, value in values:
         message = Message("control_change", channel=channel, control=control, value=value)
         yield TimedMessage(0, SETUP, message)
 

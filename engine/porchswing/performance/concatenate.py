@@ -21,6 +21,12 @@ from porchswing.performance.model import (
 from porchswing.units import TICKS_PER_BEAT
 
 
+def named(performance: Performance, name: str) -> Performance:
+    """Return a performance whose one section mark, at its start, gives its name."""
+    kept = tuple(mark for mark in performance.marks if mark.kind != "section")
+    return replace(performance, marks=(Mark(0, 0.0, "section", name), *kept))
+
+
 def join(pieces: Sequence[Performance], title: str) -> Performance:
     """Return the pieces one after another; the first gives meter, key and seed.
 

@@ -135,9 +135,7 @@ def strum_pattern(data: PatternData) -> StrumPattern:
 def _strum_bar(data: PatternData, bar: TomlTable, meter: Meter) -> StrumBar:
     bar.allow_only(("place", "count", "hand"))
     path, row = bar.path.removesuffix("."), bar.values
-    place = row.get("place", "groove")
-    if place not in PLACES:
-        data.fail(f"{path}.place", f"must be one of {', '.join(PLACES)}, got {place!r}")
+    place = bar.choice("place", "groove", PLACES)
     places = parse_count(data, f"{path}.count", row.get("count"), meter)
     hand = row.get("hand")
     if not isinstance(hand, str):

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from html import escape
-from importlib import resources
 
 from porchswing.file_formats import SOUND
-from porchswing.pages.index.index_page import IndexGroup, row_html
-from porchswing.pages.look import look_css
+from porchswing.pages.index.index_page import IndexGroup, laid_out, row_html
 
 CARE = (
     "Start the volume low, above all on headphones. Rest your hands; stop when something hurts, "
@@ -18,20 +16,10 @@ CARE = (
 
 def course_page(title: str, tunes: Sequence[IndexGroup]) -> str:
     """Return the index page of a course as one HTML text; recordings are folded."""
-    folder = resources.files(__package__)
-    style = look_css() + folder.joinpath("index.css").read_text("utf-8")
-    count = len(tunes)
-    parts = {
-        "title": escape(title),
-        "facts": f"{count} tune{'' if count == 1 else 's'}",
-        "style": style,
-        "tunes": "\n".join(_tune(tune) for tune in tunes),
-        "care": escape(CARE),
-    }
-    head, *pieces = folder.joinpath("course.html").read_text("utf-8").split("{{")
-    return head + "".join(
-        parts[name] + rest for name, _, rest in (piece.partition("}}") for piece in pieces)
-    )
+    count = f"{len(tunes)} tune{'' if len(tunes) == 1 else 's'}"
+    care = f"<section><h2>Easy on ears and hands</h2><p>{escape(CARE)}</p></section>"
+    main = "\n".join([*map(_tune, tunes), care])
+    return laid_out(title, f"{count} · playlist.m3u8 plays every recording in order", main)
 
 
 def _tune(tune: IndexGroup) -> str:

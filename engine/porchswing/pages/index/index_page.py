@@ -14,7 +14,7 @@ from urllib.parse import quote
 
 from porchswing.errors import OptionError
 from porchswing.file_formats import SOUND
-from porchswing.pages.look import look_css
+from porchswing.pages.look import fill, look_css
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,23 +76,30 @@ def index_page(
     ``hear`` stands open after the plan; ``groups`` are folded; ``care`` is the caution that
     closes the page.
     """
-    layout = resources.files(__package__).joinpath("index.html").read_text("utf-8")
-    style = look_css() + resources.files(__package__).joinpath("index.css").read_text("utf-8")
-    parts = {
+    steps = "\n".join(_step(step) for step in plan)
+    home = f"<ul>{row_html(take_home)}</ul>"
+    main = [
+        _lead(lead),
+        '<section class="plan">\n<h2>Practice plan</h2>',
+        "<p>Touch a step: the page opens at its bars, at its tempo.</p>",
+        f"<ol>\n{steps}\n</ol>\n<p>{escape(care)}</p>\n</section>",
+        _group(hear),
+        f'<section class="home"><h2>The student\'s folder</h2>{home}</section>',
+        "\n".join(_folded(group) for group in groups),
+    ]
+    return laid_out(title, facts, "\n".join(main))
+
+
+def laid_out(title: str, facts: str, main: str) -> str:
+    """Return an index page: its title, a line of facts, and what comes under them as HTML."""
+    folder = resources.files(__package__)
+    fields = {
         "title": escape(title),
         "facts": escape(facts),
-        "style": style,
-        "lead": _lead(lead),
-        "take_home": row_html(take_home),
-        "plan": "\n".join(_step(step) for step in plan),
-        "hear": _group(hear),
-        "groups": "\n".join(_folded(group) for group in groups),
-        "care": escape(care),
+        "style": look_css() + folder.joinpath("index.css").read_text("utf-8"),
+        "main": main,
     }
-    head, *pieces = layout.split("{{")
-    return head + "".join(
-        parts[name] + rest for name, _, rest in (piece.partition("}}") for piece in pieces)
-    )
+    return fill(folder.joinpath("index.html").read_text("utf-8"), fields)
 
 
 def _lead(lead: IndexLead) -> str:

@@ -12,14 +12,13 @@ import base64
 import hashlib
 import html
 import json
-import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from porchswing.chart.model import Chart
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.grips.melody.solo_model import Solo
-from porchswing.pages.look import look_css
+from porchswing.pages.look import fill, look_css
 from porchswing.pages.practice.board_html import boards_html, line_html, main_lane
 from porchswing.pages.practice.bundle import bundle, web_files
 from porchswing.pages.practice.hand_html import sequences_html, tablature_html
@@ -35,7 +34,6 @@ from porchswing.theory.notes import with_signs
 STYLES = ("page.css", "boards.css", "stage.css", "layouts.css")
 """Style sheets of the page, in the order they override each other."""
 
-_FIELD = re.compile(r"\{\{(\w+)\}\}")
 _JSON_ESCAPES = {ord(mark): f"\\u{ord(mark):04x}" for mark in "<>&\u2028\u2029"}
 
 
@@ -109,15 +107,6 @@ def _track_words(performance: Performance, track: PlainTrack) -> str:
     minutes, seconds = divmod(round(track.seconds), 60)
     whole = "" if track.is_whole else ", the beginning of the tune"
     return f"The band at {felt:.0f} quarter notes a minute, {minutes}:{seconds:02}{whole}"
-
-
-def fill(template: str, fields: Mapping[str, str]) -> str:
-    """Return the template with every ``{{name}}`` replaced once; what is filled in stays as it is.
-
-    >>> fill("<b>{{a}}</b>", {"a": "{{a}}"})
-    '<b>{{a}}</b>'
-    """
-    return _FIELD.sub(lambda found: fields[found.group(1)], template)
 
 
 def json_text(value: object) -> str:
