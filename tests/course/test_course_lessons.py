@@ -10,6 +10,7 @@ from porchswing.course.course_lessons import lesson_chart, only_sections
 from porchswing.course.course_plan import make_plan
 from porchswing.course.course_reader import parse_course
 from porchswing.errors import CourseError, OptionError
+from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.learned import Met
 from porchswing.lesson.source import LessonSource
@@ -56,7 +57,7 @@ def grips(lesson: int, section: str) -> list[tuple[object, ...]]:
     tune = parse_course(COURSE, "course.toml").lessons[lesson]
     assert tune.lesson is not None
     chart = lesson_chart(parse_chart(TUNE), Choices(), tune.lesson)
-    voicing = choose_grips(chart, Choices())
+    voicing = choose_grips(Lead(chart), Choices())
     return [
         (s.bar, s.chord and s.chord.symbol, str(s.grip), s.fingers)
         for s in voicing.slots
@@ -69,7 +70,7 @@ def test_what_was_taught_keeps_its_grips_and_fingers() -> None:
     assert len(home) > 8
     assert grips(1, "A") == grips(2, "A") == home
     assert grips(1, "B") == grips(2, "B") != []
-    freely = choose_grips(parse_chart(TUNE), Choices(depth=2))
+    freely = choose_grips(Lead(parse_chart(TUNE)), Choices(depth=2))
     assert {s.section for s in freely.slots} >= {"A", "B", "Tag"}
 
 
@@ -77,7 +78,7 @@ def test_a_last_time_has_the_grips_of_the_other_times_where_its_bars_are_the_sam
     chart = parse_chart(TUNE.replace("Tag", "C").replace("ending: C", ""))
     lesson = parse_course(COURSE.replace("Tag", "C"), "c.toml").lessons[2].lesson
     assert lesson is not None
-    voicing = choose_grips(lesson_chart(chart, Choices(), lesson), Choices())
+    voicing = choose_grips(Lead(lesson_chart(chart, Choices(), lesson)), Choices())
     by_place = {(s.section, s.bar, s.slot): s for s in voicing.slots}
     for (section, bar, slot), last in by_place.items():
         base = by_place.get((section.removesuffix("-last"), bar, slot))
