@@ -24,7 +24,7 @@ from porchswing.file_formats import Tags
 from porchswing.grips.melody.solo_model import Solo
 from porchswing.grips.shapes.model import Tuning, Voicing
 from porchswing.harmony.choice.lead import Lead
-from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.harmony.choice.reharmonize import reharmonize, swing_lane
 from porchswing.harmony.passage.keyfinder import with_key_heard
 from porchswing.option_kinds import swing_setting
 from porchswing.options import DEFAULTS, BandStyle, Choices
@@ -160,7 +160,7 @@ def _walk(
     from porchswing.performance.perform import perform
 
     # 1. harmony: the key asked for, and the swing lane where it is played
-    lead = lead_of(chart, choices) if lead is None else lead
+    lead = _played_lead(chart, choices) if lead is None else lead
     chart = lead.chart
 
     # 2. grips: the best way through the changes, in the helper while the band plays
@@ -194,13 +194,37 @@ def _walk(
     return Take(score, performance, replace(choices, style=style), Tags(chart.title, chart.by))
 
 
+def _played_lead(chart: Chart, choices: Choices) -> Lead:
+    """Return the lead of :func:`lead_of` without the names of its swaps, which nobody hears."""
+    chart = _in_key(chart, choices)
+    if choices.lane != "swing":
+        return Lead(chart)
+    return Lead(_swing_lane(chart, choices.depth, choices.use, choices.avoid, choices.together))
+
+
 def lead_of(chart: Chart, choices: Choices) -> Lead:
     """Return the lead in the key asked for; its swing lane is made where that lane is played."""
-    if choices.key is not None:
-        chart = transpose(with_key_heard(chart), choices.key)
+    chart = _in_key(chart, choices)
     if choices.lane != "swing":
         return Lead(chart)
     return _swing_lead(chart, choices.depth, choices.use, choices.avoid, choices.together)
+
+
+def _in_key(chart: Chart, choices: Choices) -> Chart:
+    """Return the chart in the key asked for."""
+    return chart if choices.key is None else transpose(with_key_heard(chart), choices.key)
+
+
+@lru_cache(maxsize=KEPT)
+def _swing_lane(
+    chart: Chart,
+    depth: int | None,
+    use: tuple[str, ...],
+    avoid: tuple[str, ...],
+    together: bool,
+) -> Chart:
+    """Return the chart with the swing lane to play, the same at every tempo and in every mix."""
+    return swing_lane(chart, depth, use, avoid, together=together)
 
 
 @lru_cache(maxsize=KEPT)
@@ -211,7 +235,7 @@ def _swing_lead(
     avoid: tuple[str, ...],
     together: bool,
 ) -> Lead:
-    """Return the chart reharmonised, the same at every tempo and in every mix."""
+    """Return the chart reharmonised, with the names of its swaps."""
     return reharmonize(chart, depth, use, avoid, together=together)
 
 
@@ -223,7 +247,7 @@ def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead, Voicing]:
 
 def choose_grips(lead: Lead, choices: Choices) -> Voicing:
     """Return the grips chosen for a lead, importing the search (and numpy) only now."""
-    return _grips(lead, **choices.grip_wishes | {"tuning": strung(lead.chart, choices)})
+    return _grips(lead.chart, **choices.grip_wishes | {"tuning": strung(lead.chart, choices)})
 
 
 def strung(chart: Chart, choices: Choices) -> Tuning | str | None:
@@ -236,11 +260,11 @@ def strung(chart: Chart, choices: Choices) -> Tuning | str | None:
 
 
 @lru_cache(maxsize=KEPT)
-def _grips(lead: Lead, **wishes: Any) -> Voicing:
-    """Return the grips for a lead, the same at every tempo and in every mix."""
+def _grips(chart: Chart, **wishes: Any) -> Voicing:
+    """Return the grips for a chart, the same at every tempo and in every mix."""
     from porchswing.grips.search.voice import voice
 
-    return voice(lead, **wishes)
+    return voice(chart, **wishes)
 
 
 def choose_solo(lead: Lead, choices: Choices) -> Solo:

@@ -22,7 +22,7 @@ from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
 from porchswing.harmony.analysis.review import review
 from porchswing.harmony.choice.lead import Lead, Swap
-from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.harmony.choice.reharmonize import reharmonize, swing_lane
 from porchswing.harmony.passage import steps
 from porchswing.harmony.passage.steps import Need
 from porchswing.harmony.swaps import formulas, functions, passing, substitutions, turnarounds
@@ -461,3 +461,12 @@ def test_a_precondition_taken_away_is_seen(
         for row in own or rows_for(depth)[::3]
         if not row.colour
     )
+
+
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(charts(), st.sampled_from((None, 0, 2, 4)))
+def test_the_lane_to_play_is_the_lane_with_names(chart: Chart, depth: int | None) -> None:
+    lead = reharmonize(chart, depth)
+    assert swing_lane(chart, depth) == lead.chart
+    # a lane written by hand stays, whoever wants the names of its swaps
+    assert swing_lane(lead.chart, depth) == reharmonize(lead.chart, depth).chart

@@ -87,17 +87,21 @@ def improved(network: Network, start: Choice) -> Choice:
 
     A block is what tight factors hold together: a section with its lines.
     """
-    best, is_better = start, True
-    while is_better:
-        is_better = False
-        for block in blocks(network):
+    best, groups = start, blocks(network)
+    settled: set[frozenset[int]] = set()  # those that nothing has changed around since
+    while len(settled) < len(groups):
+        for block in groups:
+            if block in settled:
+                continue
             fixed = {v: np.array([option]) for v, option in enumerate(best[1]) if v not in block}
             order = elimination_order(network, fixed)
             found = (
                 eliminate(network, order.variables, fixed) if order.largest <= MAX_TABLE else None
             )
             if found is not None and found[0] < best[0]:
-                best, is_better = found, True
+                best = found
+                settled.clear()
+            settled.add(block)
     return best
 
 

@@ -18,7 +18,6 @@ from porchswing.harmony.choice.cells import Refused
 from porchswing.harmony.choice.colouring import Worn, choose_within
 from porchswing.harmony.choice.fit_sections import Stretch, find_stretches, settle
 from porchswing.harmony.choice.lead import Blocked, LastTime, Lead, Swap
-from porchswing.harmony.choice.recognition import recognised
 from porchswing.harmony.choice.styles import NINTHS
 from porchswing.harmony.choice.swap_report import blocked_of, swaps_of
 from porchswing.harmony.depth import DEFAULT_DEPTH
@@ -87,6 +86,23 @@ def reharmonize(
     )
 
 
+def swing_lane(
+    chart: Chart,
+    depth: int | None = None,
+    use: Iterable[str] = (),
+    avoid: Iterable[str] = (),
+    *,
+    together: bool = False,
+) -> Chart:
+    """Return the chart with a swing lane in every section, for those who only play it.
+
+    It is the chart of :func:`reharmonize`; a lane written by hand is not searched for its swaps.
+    """
+    names = _names(use), _names(avoid)
+    leads = _leads(chart, depth, *names, (), further=False, together=together, reads_written=False)
+    return next(leads).chart
+
+
 def alternatives(
     chart: Chart,
     count: int,
@@ -130,8 +146,12 @@ def _leads(
     *,
     further: bool,
     together: bool,
+    reads_written: bool = True,
 ) -> Iterator[Lead]:
-    """Yield leads without end, each away from those before it."""
+    """Yield leads without end, each away from those before it.
+
+    Without ``reads_written`` they do not name the swaps of lanes written by hand.
+    """
     if asked is not None and not 0 <= asked <= MAX_DEPTH:
         raise OptionError(f"depth must be 0 to {MAX_DEPTH}, got {asked}")
     depth = depth_of(chart, None, asked)
@@ -153,7 +173,8 @@ def _leads(
     found = find_stretches(chart, flow, rows, fixed, together=together)
     while True:
         settle(flow, found)
-        yield told_apart(_lead(chart, depth, asked, flow, found), written)
+        told = _written_swaps(chart, flow, asked) if reads_written else []
+        yield told_apart(_lead(chart, depth, flow, found, told), written)
         for part in found:
             part.remember()
 
@@ -183,8 +204,19 @@ def _fixed(chart: Chart, locked: Collection[tuple[str, int]]) -> set[BarId]:
     return {(section, bar - 1) for section, bar in locked}
 
 
-def _lead(chart: Chart, depth: int, asked: int | None, flow: Flow, found: list[Stretch]) -> Lead:
-    """Write the chosen lanes into a chart."""
+def _written_swaps(chart: Chart, flow: Flow, asked: int | None) -> list[Swap]:
+    """Return the swaps recognised in swing lanes written by hand."""
+    from porchswing.harmony.choice.recognition import recognised  # a backing track needs no names
+
+    return [
+        swap for name, whole in recognised(chart, flow, asked) for swap in swaps_of(name, whole)
+    ]
+
+
+def _lead(
+    chart: Chart, depth: int, flow: Flow, found: list[Stretch], written_swaps: list[Swap]
+) -> Lead:
+    """Write the chosen lanes into a chart; ``written_swaps`` are those of its own lanes."""
     bars: dict[str, list[Bar]] = {}
     swaps: list[Swap] = []
     blocked: list[Blocked] = []
@@ -211,8 +243,7 @@ def _lead(chart: Chart, depth: int, asked: int | None, flow: Flow, found: list[S
         replace(s, swing=tuple(bars.get(s.name, s.plain))) if s.swing is None else s
         for s in chart.sections
     )
-    for name, whole in recognised(chart, flow, asked):
-        swaps += swaps_of(name, whole)
+    swaps += written_swaps
     order = {section.name: place for place, section in enumerate(chart.sections)}
     points = sum(part.points for part in found)
     return Lead(
