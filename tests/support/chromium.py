@@ -24,6 +24,26 @@ AudioBufferSourceNode.prototype.start = function (when) {
   return start.apply(this, arguments);
 };
 """
+HEAR_PLACES = """
+window.places = [];
+addEventListener("DOMContentLoaded", () => {
+  new MutationObserver((changes) => {
+    for (const { target } of changes) {
+      if (target.getAttribute("aria-current")) window.places.push(Number(target.dataset.place));
+    }
+  }).observe(document.body, { subtree: true, attributeFilter: ["aria-current"] });
+});
+"""
+TIMED_BY_THE_TEST = """
+window.AudioContext = class extends window.AudioContext {
+  constructor(...all) { super(...all); this.begun = performance.now(); }
+  get currentTime() { return (performance.now() - this.begun) / 1000; }
+  get outputLatency() { return 0; }
+  get state() { return "running"; }
+  resume() { return Promise.resolve(); }
+};
+"""
+"""An audio clock that shows the page's own time, which :class:`Timed` moves by hand."""
 
 
 class Opened:
@@ -32,12 +52,17 @@ class Opened:
     def __init__(self, browser: Any, file: Path, **options: Any) -> None:
         self.context = browser.new_context(offline=True, **options)
         self.context.add_init_script(HEAR_STARTS)
+        self.context.add_init_script(HEAR_PLACES)
         self.page = self.context.new_page()
+        self._begin()
         self.said: list[str] = []
         self.page.on("console", lambda message: self.said.append(message.text))
         self.page.on("pageerror", lambda error: self.said.append(str(error)))
         self.page.on("request", lambda request: self.said.extend(self._asked(request.url)))
         self.page.goto(file.as_uri())
+
+    def _begin(self) -> None:
+        """Do what must be done before the page is there."""
 
     @staticmethod
     def _asked(address: str) -> list[str]:
@@ -56,6 +81,40 @@ class Opened:
     def __exit__(self, *_: object) -> None:
         self.context.close()
         assert self.said == []
+
+
+class Timed(Opened):
+    """A page whose time, that of timers, frames and sound, stands still unless :meth:`run`.
+
+    What is played is so the same on any machine, however busy, and takes no time to wait for.
+    """
+
+    def _begin(self) -> None:
+        self.page.clock.install(time=0)
+        self.context.add_init_script(TIMED_BY_THE_TEST)
+
+    def play(self) -> None:
+        """Press Play, and hold the clock from there on."""
+        self.page.clock.pause_at(self.page.evaluate("Date.now()") + 1000)
+        super().play()
+
+    def run(self, seconds: float) -> None:
+        """Let the page's time go on."""
+        self.page.clock.run_for(round(1000 * seconds))
+
+    def run_until(self, condition: str, most_s: float = 30.0, step_s: float = 0.05) -> float:
+        """Let time go on until something is so; return how long that took."""
+        steps = 0
+        while not self.page.evaluate(condition):
+            assert steps * step_s < most_s, f"it never came: {condition}"
+            self.run(step_s)
+            steps += 1
+        return steps * step_s
+
+    def places(self) -> list[int]:
+        """Return the bars marked as playing so far, each once when it came."""
+        found: list[int] = self.page.evaluate("window.places")
+        return found
 
 
 def violations(page: Any) -> list[str]:

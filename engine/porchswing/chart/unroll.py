@@ -109,6 +109,13 @@ def is_last_time(chart: Chart, name: str) -> bool:
     return base != name and any(section.name == base for section in chart.sections)
 
 
+def section_title(chart: Chart, name: str) -> str:
+    """Return a section's name as a reader sees it: ``A, the last time`` for ``A-last``."""
+    if is_last_time(chart, name):
+        return f"{name.removesuffix(LAST_TIME)}, the last time"
+    return name
+
+
 def _other_times(chart: Chart, section: Section, indices: list[int]) -> tuple[Section, list[int]]:
     """Return what is played before the last chorus where a section is for the last one only."""
     if not is_last_time(chart, section.name):

@@ -35,7 +35,7 @@ from porchswing.lesson.drill_source import (
     without_repeats,
 )
 from porchswing.options import PARTS, Choices
-from porchswing.pages.practice.page_lane import places
+from porchswing.pages.practice.page_lane import places_among
 from porchswing.pages.practice.task import PERCENT, Task
 from porchswing.performance.concatenate import join, named
 from porchswing.performance.model import Performance
@@ -167,7 +167,7 @@ def _change(spot: DrillSource, number: int, move: Move) -> Drill:
 
 def _slow_task(spot: DrillSource, first: int, last: int) -> Task:
     """Return the loop of some played bars at the tempo practice starts with."""
-    shown = places(spot.roadmap.bars)
+    shown = places_among(spot.roadmap.bars, spot.page_bars)
     one, other = sorted((shown[first], shown[last]))
     percent = round(100 * spot.slow_bpm / spot.tempo_bpm)
     return Task((one + 1, other + 1), min(PERCENT[-1], max(PERCENT[0], percent)))

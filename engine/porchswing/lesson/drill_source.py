@@ -9,11 +9,12 @@ from porchswing.band.compose import seeded
 from porchswing.band.practice_forms import in_a_row
 from porchswing.band.strumming.stroke_times import stroke_times
 from porchswing.chart.model import Chart
-from porchswing.chart.roadmap import Roadmap
+from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.grips.drawings.moves import Move, StrokeTimes
 from porchswing.grips.shapes.model import Voicing
 from porchswing.options import Choices
-from porchswing.take import lead_and_grips, road_of, take_along
+from porchswing.pages.practice.page_lane import PAGE_CHORUSES
+from porchswing.take import lead_and_grips, lead_of, road_of, take_along
 from porchswing.take_model import Take
 
 SLOW_SHARE = 0.6
@@ -27,12 +28,16 @@ PHRASE_BARS = 4
 
 @dataclass(frozen=True, slots=True)
 class DrillSource:
-    """What drills are made from: a tune's lane, its road and grips, and how it is played."""
+    """What drills are made from: a tune's lane, its road and grips, and how it is played.
+
+    ``page_bars`` are the bars that the practice page is made from.
+    """
 
     chart: Chart
     roadmap: Roadmap
     voicing: Voicing
     choices: Choices
+    page_bars: tuple[PlayedBar, ...]
 
     @property
     def tempo_bpm(self) -> float:
@@ -80,7 +85,14 @@ class DrillSource:
 def spot_of(chart: Chart, choices: Choices) -> DrillSource:
     """Return what drills of these choices are made from."""
     lead, voicing = lead_and_grips(chart, choices)
-    return DrillSource(lead.chart, road_of(lead.chart, choices), voicing, choices)
+    swung = lead if choices.lane == "swing" else lead_of(chart, replace(choices, lane="swing"))
+    shown = page_bars(swung.chart, choices)
+    return DrillSource(lead.chart, road_of(lead.chart, choices), voicing, choices, shown)
+
+
+def page_bars(chart: Chart, choices: Choices) -> tuple[PlayedBar, ...]:
+    """Return the bars that the practice page of a chart with a swing lane is made from."""
+    return road_of(chart, replace(choices, lane="swing", choruses=PAGE_CHORUSES)).bars
 
 
 def place_of(spot: DrillSource, move: Move) -> tuple[int, int]:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from porchswing.chart.model import Bar, Chart, Section, SwingSetting
-from porchswing.chart.unroll import form_of
+from porchswing.chart.unroll import LAST_TIME, form_of, is_last_time, section_title
 from porchswing.grips.drawings.contour import ContourNote, contour_parts
 from porchswing.grips.drawings.diagram import grip_svg, svg_element
 from porchswing.grips.drawings.lines import best_line
@@ -84,7 +84,7 @@ class HandoutSource:
 def handout_sheet(source: HandoutSource) -> Sheet:
     """Return the handout of a tune, ready to be set."""
     chart = source.lead.chart
-    sections = _used_sections(chart)
+    sections = used_sections(chart)
     shapes = tune_shapes(source.voicing)
     return Sheet(
         title=chart.title,
@@ -92,10 +92,10 @@ def handout_sheet(source: HandoutSource) -> Sheet:
         facts=_facts(chart, source),
         sections=tuple(_section(source, section) for section in sections),
         shapes=tuple(_shape(shape) for shape in shapes),
-        shapes_note=_shapes_note(source.voicing, shapes),
-        line_note=_line_note(source.voicing, sections),
+        shapes_note=_shapes_note(chart, source.voicing, shapes),
+        line_note=_line_note(chart, source.voicing, sections),
         strum=_strum(source.strum, source.met),
-        changes=_changes(source.lead.swaps, source.met),
+        changes=_changes(source.lead, source.met),
         steps=tuple(
             SheetStep(f"{step.minutes}′" if step.minutes else "", with_signs(step.words))
             for step in source.steps
@@ -106,10 +106,20 @@ def handout_sheet(source: HandoutSource) -> Sheet:
     )
 
 
-def _used_sections(chart: Chart) -> list[Section]:
-    """Return the sections that are played, each once, in playing order."""
-    names = [chart.intro, *form_of(chart), chart.ending]
-    return [chart.section(name) for name in dict.fromkeys(name for name in names if name)]
+def used_sections(chart: Chart) -> list[Section]:
+    """Return the sections that are played, each once, in playing order.
+
+    A section for the last time comes with the one whose place it takes, and not before it.
+    """
+    names: list[str | None] = [chart.intro]
+    for name in form_of(chart):
+        names += [name.removesuffix(LAST_TIME), name] if is_last_time(chart, name) else [name]
+    return [chart.section(name) for name in dict.fromkeys([*names, chart.ending]) if name]
+
+
+def _named(chart: Chart, section: str) -> str:
+    """Return a section's name in brackets, as it stands all over the sheet."""
+    return f"[{section_title(chart, section)}]"
 
 
 def _facts(chart: Chart, source: HandoutSource) -> tuple[str, ...]:
@@ -118,7 +128,10 @@ def _facts(chart: Chart, source: HandoutSource) -> tuple[str, ...]:
     swing = "straight" if source.swing_ratio == 1 else f"swing {source.swing_ratio:.1f} : 1"
     if chart.settings.swing == SwingSetting():
         swing += " (by tempo)"
-    form = " ".join(form_of(chart))
+    form = " ".join(
+        name.removesuffix(LAST_TIME) if is_last_time(chart, name) else name
+        for name in form_of(chart)
+    )
     return (
         f"{with_signs(str(chart.key.tonic))} {mode}, {chart.meter}, form {form}",
         f"{beat} = {source.tempo_bpm:g}, {swing}",
@@ -129,33 +142,70 @@ def _facts(chart: Chart, source: HandoutSource) -> tuple[str, ...]:
 
 
 def _section(source: HandoutSource, section: Section) -> SheetSection:
-    bars = []
-    previous: Grip | None = None
-    voiced = []
-    lanes = zip(section.plain, section.lane("swing"), strict=True)
-    for number, (plain, swing) in enumerate(lanes, start=1):
-        voiced.append(_voiced(source.voicing, section.name, number))
-        chords = []
-        for slot, found in zip(swing.slots, voiced[-1], strict=True):
-            is_new = found.grip is not None and found.grip != previous
-            chords.append(_chord(found, float(slot.beats), is_new=is_new))
-            previous = found.grip
-        played = "; ".join(filter(None, map(marks_said, voiced[-1])))
-        mark = ", ".join(filter(None, (_way(plain), _mark(source.lead, section, number), played)))
-        bars.append(SheetBar(_plain(plain), tuple(chords), mark))
+    chart = source.lead.chart
+    bars, voiced = _bars(source, section), _section_slots(source.voicing, section)
+    firsts = range(0, len(bars), BARS_A_ROW)
+    note = f"{len(bars)} bar{'' if len(bars) == 1 else 's'}"
+    if is_last_time(chart, section.name):
+        base = _bars(source, chart.section(section.name.removesuffix(LAST_TIME)))
+        kept = [first for first in firsts if not _are_alike(bars, base, first)] or [0]
+        if len(kept) < len(firsts):
+            note = f"{_rows_said(kept, len(bars))}; the others are as before"
+            bars = _bars(source, section, [n for n in kept if n - BARS_A_ROW not in kept])
+        firsts_shown: Sequence[int] = kept
+    else:
+        firsts_shown = firsts
     lines = _lines(source, section, voiced)
     rows = [
         SheetRow(tuple(bars[first : first + BARS_A_ROW]), lines[first // BARS_A_ROW])
-        for first in range(0, len(bars), BARS_A_ROW)
+        for first in firsts_shown
     ]
-    count = len(bars)
-    plural = "" if count == 1 else "s"
     known = ", from a lesson before" if section.name in source.met.sections else ""
     return SheetSection(
-        f"[{section.name}]",
-        f"{count} bar{plural}{known}: small, what you know; bold, what we play",
+        _named(chart, section.name),
+        f"{note}{known}: small, what you know; bold, what we play",
         tuple(rows),
     )
+
+
+def _section_slots(voicing: Voicing, section: Section) -> list[list[VoicedSlot]]:
+    """Return the voiced slots of a section, bar by bar."""
+    return [_voiced(voicing, section.name, bar) for bar in range(1, len(section.plain) + 1)]
+
+
+def _bars(source: HandoutSource, section: Section, afresh: Sequence[int] = ()) -> list[SheetBar]:
+    """Return a section's bars; grips are drawn where they change, and ``afresh`` at some bars."""
+    bars = []
+    previous: Grip | None = None
+    lanes = zip(section.plain, section.lane("swing"), strict=True)
+    voiced = _section_slots(source.voicing, section)
+    for index, ((plain, swing), here) in enumerate(zip(lanes, voiced, strict=True)):
+        previous = None if index in afresh else previous
+        chords = []
+        for slot, found in zip(swing.slots, here, strict=True):
+            is_new = found.grip is not None and found.grip != previous
+            chords.append(_chord(found, float(slot.beats), is_new=is_new))
+            previous = found.grip
+        played = "; ".join(filter(None, map(marks_said, here)))
+        swaps = _mark(source.lead, section, index + 1)
+        mark = ", ".join(filter(None, (_way(plain), swaps, played)))
+        bars.append(SheetBar(_plain(plain), tuple(chords), mark))
+    return bars
+
+
+def _are_alike(bars: Sequence[SheetBar], others: Sequence[SheetBar], first: int) -> bool:
+    """Whether the row that begins with a bar is played alike, whatever its marks say."""
+    rows = (
+        [replace(bar, mark="") for bar in each[first : first + BARS_A_ROW]]
+        for each in (bars, others)
+    )
+    return next(rows) == next(rows)
+
+
+def _rows_said(firsts: Sequence[int], bars: int) -> str:
+    """Return which bars some rows hold, such as ``bars 5 to 8``."""
+    rows = [(first + 1, min(bars, first + BARS_A_ROW)) for first in firsts]
+    return "bars " + " and ".join(f"{one} to {last}" for one, last in rows)
 
 
 def _lines(
@@ -241,19 +291,21 @@ def _shape(shape: TuneShape) -> SheetShape:
     return SheetShape(drawn, with_signs(shape.name), shown, shape.is_known)
 
 
-def _shapes_note(voicing: Voicing, shapes: Sequence[TuneShape]) -> str:
+def _shapes_note(chart: Chart, voicing: Voicing, shapes: Sequence[TuneShape]) -> str:
     note = f"{len(shapes)} in all; the number after a chord is the fret of the lowest finger"
     if voicing.hand.known:
         note += f"; {sum(shape.is_known for shape in shapes)} you know"
     kept = [each for each in heard_sequences(voicing) if each.frets is not None]
-    heard = [f"[{each.section}] {each}" for each in kept[:MOST_SEQUENCES]]
+    heard = [f"{_named(chart, each.section)} {each}" for each in kept[:MOST_SEQUENCES]]
     return with_signs(". Heard again: ".join([note, "; ".join(heard)]) if heard else note)
 
 
-def _line_note(voicing: Voicing, sections: Sequence[Section]) -> str:
+def _line_note(chart: Chart, voicing: Voicing, sections: Sequence[Section]) -> str:
     """Return the best line of every section in a teacher's words."""
     found = [(section.name, best_line(voicing, section.name)) for section in sections]
-    return "; ".join(f"[{name}] {with_signs(str(line))}" for name, line in found if line)
+    return "; ".join(
+        f"{_named(chart, name)} {with_signs(str(line))}" for name, line in found if line
+    )
 
 
 def _strum(name: str, met: Met) -> SheetStrum:
@@ -264,24 +316,24 @@ def _strum(name: str, met: Met) -> SheetStrum:
     return SheetStrum(name, bars, f"{pattern.when}{known} How to read it: {strum_words(shown)}")
 
 
-def _changes(swaps: Sequence[Swap], met: Met) -> tuple[SheetChange, ...]:
+def _changes(lead: Lead, met: Met) -> tuple[SheetChange, ...]:
     by_name: dict[str, list[Swap]] = {}
-    for swap in swaps:
+    for swap in lead.swaps:
         by_name.setdefault(swap.name, []).append(swap)
     return tuple(
         SheetChange(
             with_signs(name) + (" (you know it)" if name in met.swaps else ""),
-            _places(found),
+            _places(lead.chart, found),
             with_signs(f"{found[0].reason}"),
         )
         for name, found in list(by_name.items())[:MOST_CHANGES]
     )
 
 
-def _places(swaps: Sequence[Swap]) -> str:
+def _places(chart: Chart, swaps: Sequence[Swap]) -> str:
     first = swaps[0]
     chords = f"{' '.join(first.before)} → {' '.join(first.after)}"
-    places = [f"[{swap.section}] bar {swap.bar}" for swap in swaps]
+    places = [f"{_named(chart, swap.section)} bar {swap.bar}" for swap in swaps]
     named = ", ".join(dict.fromkeys(places[:MOST_PLACES]))
     more = f" and {len(places) - MOST_PLACES} more" if len(places) > MOST_PLACES else ""
     return f"{with_signs(chords)}, {named}{more}"

@@ -11,18 +11,18 @@ from dataclasses import replace
 from pathlib import Path
 
 from porchswing.chart.language.writer import write_chart
-from porchswing.chart.unroll import form_of
 from porchswing.file_formats import Tags
 from porchswing.grips.drawings.tablature import tablature
 from porchswing.grips.melody.solo_model import Solo
 from porchswing.lesson.chart_score import notated_score
 from porchswing.lesson.comparison import compare, compare_swap
-from porchswing.lesson.handout import HandoutSource, handout_sheet
+from porchswing.lesson.handout import HandoutSource, handout_sheet, used_sections
 from porchswing.lesson.practice_plan import practice_plan
 from porchswing.lesson.source import LessonSource, line_string
 from porchswing.pages.cues import cue_text
 from porchswing.pages.handout.pdf import handout_pdf
 from porchswing.pages.practice import PageLane, practice_page
+from porchswing.pages.practice.page_lane import PAGE_CHORUSES
 from porchswing.recording import write_performance
 from porchswing.take import choose_solo, lead_and_grips, road_of, take_along, take_from_chart
 
@@ -118,11 +118,9 @@ def _solo(source: LessonSource) -> Solo | None:
 def _line_strings(source: LessonSource) -> dict[str, int]:
     """Return by section the string whose line is drawn."""
     chart = source.lead.chart
-    names = [chart.intro, *form_of(chart), chart.ending]
     return {
-        name: line_string(chart, source.voicing, source.choices, name)
-        for name in dict.fromkeys(names)
-        if name
+        section.name: line_string(chart, source.voicing, source.choices, section.name)
+        for section in used_sections(chart)
     }
 
 
@@ -152,7 +150,7 @@ MAKERS: dict[str, Maker] = {
 
 
 def _page_lane(source: LessonSource, lane: str) -> PageLane:
-    choices = replace(source.choices, lane=lane, choruses=2)
+    choices = replace(source.choices, lane=lane, choruses=PAGE_CHORUSES)
     lead, voicing = lead_and_grips(source.chart, choices)
     roadmap = road_of(lead.chart, choices)
     take = take_along(lead.chart, roadmap, voicing, choices)

@@ -12,6 +12,7 @@ from importlib.util import find_spec
 from typing import Any
 
 from porchswing.errors import missing_extra
+from porchswing.lesson.drill_source import page_bars
 from porchswing.lesson.lesson_index import INDEX, write_last, zip_name
 from porchswing.lesson.lesson_job import (
     COMPARE,
@@ -31,7 +32,7 @@ from porchswing.outputs.jobs.job import Origin
 from porchswing.outputs.manifest import digest_of
 from porchswing.outputs.names import check_unique, file_word
 from porchswing.pages.cues import KINDS
-from porchswing.pages.practice.page_lane import shown_bars
+from porchswing.pages.practice.page_lane import places
 from porchswing.pages.practice.practice_page import check_task
 from porchswing.rhythm.patterns import pattern_digests
 from porchswing.take import road_of
@@ -53,7 +54,7 @@ def lesson_jobs(source: LessonSource) -> tuple[LessonJob, ...]:
     """Return everything a lesson is made of, in the order of the index page."""
     bars = road_of(source.chart, source.choices).bars
     check_size(source.chart, len(bars))
-    check_task(source.task, len(shown_bars(bars)))
+    check_task(source.task, 1 + max(places(page_bars(source.lead.chart, source.choices))))
     used = sorted({name for part in source.take.score.parts for name in part.patterns})
     known = pattern_digests()
     patterns = digest_of([[name, known.get(name)] for name in used])

@@ -255,7 +255,7 @@ def test_a_task_made_with_the_page_is_shown_and_taken_once(browser: Any, tmp_pat
 
 def test_a_task_for_bars_the_tune_does_not_have_is_refused() -> None:
     chart, lanes = chart_and_lanes(WALTZ)
-    with pytest.raises(OptionError, match="bars must be 1 to 4, got 9"):
+    with pytest.raises(OptionError, match="bars must be 1 to 8, got 9"):
         practice_page(chart, lanes, task=parse_task("bars 2-9"))
 
 

@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import test from "node:test";
 
 import {
-  chorusVersions, fadeLevel, joined, phrases, slices, spans,
+  barsFrom, chorusVersions, fadeLevel, goingOn, joined, phrases, slices, spans,
 } from "../../../engine/porchswing/pages/practice/web/band/plan.mjs";
 
 /** Intro of 2 bars, form of 6 (A 4, B 2) twice, ending of 2; four beats a bar. */
@@ -115,4 +115,64 @@ test("bars that follow each other join, and phrases stay in their section", () =
   const form = someBars().filter((bar) => bar.role === "form" && bar.chorus === 1);
   assert.deepEqual(phrases(form).map((phrase) => phrase.length), [4, 2]);
   assert.equal(chorusVersions(someBars()), 2);
+});
+
+/** A A, then A A-last, ending of 1; the last time has 3 bars where A has 2; four beats a bar. */
+function barsWithLastTime() {
+  const rows = [];
+  const add = (place, section, bar, role, chorus) => (
+    rows.push({ place, section, bar, role, chorus, start: rows.length * 4, beats: 4 }));
+  for (let place = 0; place < 4; place += 1) add(place, "A", 1 + (place % 2), "form", 1);
+  for (let place = 0; place < 2; place += 1) add(place, "A", 1 + place, "form", 2);
+  for (let bar = 1; bar <= 3; bar += 1) add(3 + bar, "A-last", bar, "form", 2);
+  add(7, "Tag", 1, "ending", 2);
+  return rows;
+}
+
+/** Places of the bars in the order they are played. */
+function played(choice, resume = null) {
+  const bars = barsWithLastTime();
+  const found = [];
+  for (const span of spans(bars, { ...plainChoice, countIn: "none", ...choice }, 0, resume)) {
+    for (const bar of bars) if (bar.start >= span.start && bar.start < span.end) found.push(bar.place);
+    if (found.length > 20) break;
+  }
+  return found;
+}
+
+test("a last time closes the last chorus, whatever the number of choruses", () => {
+  assert.deepEqual(played({ choruses: 1 }), [0, 1, 4, 5, 6, 7]);
+  assert.deepEqual(played({ choruses: 3 }), [0, 1, 2, 3, 0, 1, 2, 3, 0, 1, 4, 5, 6, 7]);
+});
+
+test("what is touched is what is played, in the last chorus as well", () => {
+  assert.deepEqual(played({ choruses: 1, start: 3 }), [3, 7], "the other chorus has bar 4");
+  assert.deepEqual(played({ choruses: 3, start: 5 }), [5, 6, 7], "the last time ends the tune");
+  assert.deepEqual(played({ choruses: 2 }, { place: 2, round: 2 }), [2, 3, 7]);
+  assert.deepEqual(played({ choruses: 2 }, { place: 4, round: 1 }), [4, 5, 6, 7]);
+  assert.deepEqual(played({ choruses: 2, start: 7 }), [7]);
+});
+
+test("a loop plays the bars of a last time where it holds them", () => {
+  assert.deepEqual(played({ from: 3, to: 4 }).slice(0, 4), [3, 4, 3, 4]);
+});
+
+test("going on keeps to the chorus that is due when the number of choruses changes", () => {
+  const bars = barsWithLastTime();
+  const on = (index, choruses, round) => goingOn(bars, { choruses }, bars[index], round);
+  assert.deepEqual(on(1, 2, 1), { place: 2, round: 1 });
+  assert.deepEqual(on(1, 1, 1), { place: 4, round: 1 }, "the first chorus has become the last");
+  assert.deepEqual(on(5, 3, 2), { place: 2, round: 2 }, "the last chorus is no longer the last");
+  assert.deepEqual(on(8, 3, 2), { place: 0, round: 3 });
+  assert.deepEqual(on(8, 2, 2), { place: 7, round: 2 });
+  assert.deepEqual(on(9, 2, 2), { place: 8, round: 2 }, "nothing comes after the ending");
+  const none = bars.filter((bar) => bar.role === "form");
+  assert.deepEqual(goingOn(none, { choruses: 2 }, none[8], 2), { place: Infinity, round: 2 });
+});
+
+test("the bars to come from the start are those that will be played", () => {
+  const told = (choice) => barsFrom(barsWithLastTime(), { ...plainChoice, ...choice }, 4)
+    .map(({ bar, beats }) => [bar.place, beats]);
+  assert.deepEqual(told({ choruses: 1, start: 1 }), [[1, 0], [4, 4], [5, 8], [6, 12]]);
+  assert.deepEqual(told({ from: 2, to: 3, start: 3 }), [[3, 0], [2, 4], [3, 8], [2, 12]]);
 });

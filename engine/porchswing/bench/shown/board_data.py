@@ -36,7 +36,8 @@ def look(text: str, controls: Mapping[str, Any]) -> dict[str, Any]:
         return {"errors": unknown}
     chart, own = lanes["plain"].chart, lanes[choices.lane]
     drawings: dict[Grip, int] = {}
-    bars = shown_bars(lanes["plain"].roadmap.bars)
+    numbers = places(*(lanes[lane].roadmap.bars for lane in LANES))
+    bars = shown_bars(lanes["plain"].roadmap.bars, numbers)
     rows = [
         {
             "place": place,
@@ -50,7 +51,7 @@ def look(text: str, controls: Mapping[str, Any]) -> dict[str, Any]:
     ]
     for lane in LANES:
         reads = read_chart_roman(lanes[lane].chart, lane=lane)
-        for row, bar in zip(rows, shown_bars(lanes[lane].roadmap.bars), strict=True):
+        for row, bar in zip(rows, shown_bars(lanes[lane].roadmap.bars, numbers), strict=True):
             row[lane] = _slots(chart, bar, lanes[lane].voicing, reads, drawings)
     shapes = shape_rows(own, drawings)
     return {
@@ -68,7 +69,7 @@ def look(text: str, controls: Mapping[str, Any]) -> dict[str, Any]:
         "spans": _spans(text, chart) if choices.key is None else {},
         "trouble": {lane: lanes[lane].trouble for lane in LANES if lanes[lane].trouble},
         "strings": _strings(own.voicing),
-        "work": work_curve(own, choices),
+        "work": work_curve(own, numbers, choices),
         "shapes": shapes,
     }
 
@@ -167,15 +168,13 @@ def _note(pitch: int) -> str:
     return with_signs(TONICS["major"].split()[pitch % 12])
 
 
-def work_curve(lane: LaneReading, choices: Choices) -> list[dict[str, Any]]:
+def work_curve(lane: LaneReading, numbers: Sequence[int], choices: Choices) -> list[dict[str, Any]]:
     """Return every change of grips: what the hand needs and has, in milliseconds."""
     if lane.voicing is None:
         return []
     place_of = {
         (bar.section, bar.bar): place
-        for place, bar in reversed(
-            list(zip(places(lane.roadmap.bars), lane.roadmap.bars, strict=True))
-        )
+        for place, bar in reversed(list(zip(numbers, lane.roadmap.bars, strict=True)))
     }
     times = stroke_times(lane.roadmap, choices.style)
     return [

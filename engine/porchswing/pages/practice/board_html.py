@@ -13,10 +13,12 @@ from fractions import Fraction
 from html import escape
 from typing import NamedTuple
 
+from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar
+from porchswing.chart.unroll import section_title
 from porchswing.grips.shapes.model import Grip, VoicedSlot
 from porchswing.grips.shapes.spelling import spell_pc
-from porchswing.pages.practice.page_lane import PageLane, shown_bars
+from porchswing.pages.practice.page_lane import PageLane, lane_places, shown_bars
 from porchswing.pages.symbols import symbol_html
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
@@ -61,14 +63,17 @@ def bar_slots(lane: PageLane, bar: PlayedBar) -> tuple[BarSlot, ...]:
     return tuple(found)
 
 
-def boards_html(lanes: Sequence[PageLane], numbers: Mapping[HeldGrip, int], lines: LineHtml) -> str:
+def boards_html(
+    chart: Chart, lanes: Sequence[PageLane], numbers: Mapping[HeldGrip, int], lines: LineHtml
+) -> str:
     """Return every board of the tune; ``numbers`` are the places of the grips in the gallery."""
     main, other = main_lane(lanes), other_lane(lanes)
     rows = []
     before: PlayedBar | None = None
     place = 0
-    bars = shown_bars(main.roadmap.bars)
-    others = shown_bars(other.roadmap.bars) if other else bars
+    places = lane_places(lanes)
+    bars = shown_bars(main.roadmap.bars, places)
+    others = shown_bars(other.roadmap.bars, places) if other else bars
     for board in _boards(bars):
         first = board[0]
         begins = before is None or first.bar == 1 or _stretch(first) != _stretch(before)
@@ -76,9 +81,11 @@ def boards_html(lanes: Sequence[PageLane], numbers: Mapping[HeldGrip, int], line
         for bar in board:
             slots = bar_slots(main, bar)
             small = bar_slots(other, others[place]) if other else ()
-            cells.append(_cell(place, bar, slots, small, numbers, lanes, lines))
+            title = section_title(chart, bar.section)
+            cells.append(_cell(place, title, slots, small, numbers, lanes, lines))
             place += 1
-        name = _section_html(first.section, place - len(board), bars) if begins else ""
+        title = section_title(chart, first.section)
+        name = _section_html(title, place - len(board), bars) if begins else ""
         dense = " dense" if any(len(bar_slots(main, bar)) > 2 for bar in board) else ""
         rows.append(
             f'<div class="boardrow{dense}">{name}<ol class="board">{"".join(cells)}</ol></div>'
@@ -130,14 +137,14 @@ def _section_html(name: str, first: int, bars: Sequence[PlayedBar]) -> str:
 
 def _cell(
     place: int,
-    bar: PlayedBar,
+    section: str,
     slots: Sequence[BarSlot],
     small: Sequence[BarSlot],
     numbers: Mapping[HeldGrip, int],
     lanes: Sequence[PageLane],
     lines: LineHtml,
 ) -> str:
-    name = escape(bar.section)
+    name = escape(section)
     chords = "".join(_slot_html(slot, numbers) for slot in slots)
     plain = (
         f'<span class="plain"><span class="unseen"> {lanes[-1].name} lane: </span>'
@@ -213,17 +220,19 @@ class LineHtml:
 
 def line_html(lanes: Sequence[PageLane], key: Key, string: int | None) -> LineHtml:
     """Return the lines of all strings; ``string`` is the index of the one shown at first."""
+    places = lane_places(lanes)
     bars = {
-        (lane.name, index): tuple(_line_bars(lane, key, index))
+        (lane.name, index): tuple(
+            _line_bars(line_beads(lane, shown_bars(lane.roadmap.bars, places), key, index))
+        )
         for lane in lanes
         for index in range(lanes[0].voicing.tuning.strings)
     }
     return LineHtml(bars, None if string is None else (lanes[0].name, string))
 
 
-def line_beads(lane: PageLane, key: Key, index: int) -> list[list[Bead]]:
-    """Return the beads of one string, bar by bar: a note that falls stands lower."""
-    bars = shown_bars(lane.roadmap.bars)
+def line_beads(lane: PageLane, bars: Sequence[PlayedBar], key: Key, index: int) -> list[list[Bead]]:
+    """Return the beads of one string for the ``bars`` shown: a note that falls stands lower."""
     slots = [bar_slots(lane, bar) for bar in bars]
     pitches = [
         pitch
@@ -253,8 +262,7 @@ def line_beads(lane: PageLane, key: Key, index: int) -> list[list[Bead]]:
     return found
 
 
-def _line_bars(lane: PageLane, key: Key, index: int) -> Iterator[str]:
-    beads = line_beads(lane, key, index)
+def _line_bars(beads: Sequence[Sequence[Bead]]) -> Iterator[str]:
     for place, row in enumerate(beads):
         after = beads[place + 1][0] if place + 1 < len(beads) and beads[place + 1] else None
         segments = [_segment(a.x, a.y, b.x, b.y) for a, b in itertools.pairwise(row) if b.is_joined]

@@ -18,7 +18,7 @@ from porchswing.chart.roadmap import PlayedBar
 from porchswing.grips.shapes.model import Grip, Tuning
 from porchswing.grips.shapes.work import shifted_frets
 from porchswing.pages.practice.board_html import HeldGrip, bar_slots, held_grip
-from porchswing.pages.practice.page_lane import PageLane, places, shown_bars
+from porchswing.pages.practice.page_lane import PageLane, lane_places, shown_bars
 from porchswing.pages.practice.sound_sprite import MARK_S, ROOM_RATE_HZ, SoundStrip, StruckNote
 from porchswing.pages.practice.task import Task
 from porchswing.pages.symbols import half_ems, symbol_parts
@@ -42,7 +42,7 @@ def tune_data(
 ) -> dict[str, Any]:
     """Return everything the page's script needs of a tune, but for its sounds and drawings."""
     first = lanes[0]
-    bars = first.roadmap.bars
+    bars, places = first.roadmap.bars, lane_places(lanes)
     numbers = numbered(lanes)
     grips = [held.grip for held in numbers]
     tuning = first.voicing.tuning
@@ -70,11 +70,11 @@ def tune_data(
                 "start": _beats(bar.start_beats),
                 "beats": _beats(bar.beats),
             }
-            for place, bar in zip(places(bars), bars, strict=True)
+            for place, bar in zip(places, bars, strict=True)
         ],
         "grips": [_grip(grip) for grip in grips],
         "shifts": [[shifted_frets(before, after) for after in grips] for before in grips],
-        "lanes": [_lane(lane, numbers, strip) for lane in lanes],
+        "lanes": [_lane(lane, places, numbers, strip) for lane in lanes],
         "mix": _mix(strip),
         "strip": {"mark": MARK_S, "cuts": [[round(x, 6) for x in cut] for cut in strip.cuts]},
     }
@@ -118,11 +118,13 @@ def numbered(lanes: Sequence[PageLane]) -> dict[HeldGrip, int]:
     return {grip: number for number, grip in enumerate(grips_of(lanes))}
 
 
-def _lane(lane: PageLane, numbers: dict[HeldGrip, int], strip: SoundStrip) -> dict[str, Any]:
+def _lane(
+    lane: PageLane, places: Sequence[int], numbers: dict[HeldGrip, int], strip: SoundStrip
+) -> dict[str, Any]:
     scores = {part.name: part for part in lane.score.parts}
     return {
         "name": lane.name,
-        "slots": [_slots(lane, bar, numbers) for bar in shown_bars(lane.roadmap.bars)],
+        "slots": [_slots(lane, bar, numbers) for bar in shown_bars(lane.roadmap.bars, places)],
         "strokes": [
             [_beats(event.onset_beats), event.direction, event.kind]
             for event in scores["chords"].events

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from porchswing.band.score import Score
@@ -11,6 +12,14 @@ from porchswing.chart.unroll import LAST_TIME
 from porchswing.errors import OptionError
 from porchswing.grips.shapes.model import Voicing
 from porchswing.performance.model import Performance
+
+PAGE_CHORUSES = 2
+"""Choruses that a page is made from: the first to repeat, the last to close with."""
+
+_ROLES = ("intro", "form", "ending")
+
+_BarKey = tuple[str, tuple[tuple[str, int], ...], int]
+"""Role, section and bar in every lane, and the how-manieth time of these in its chorus."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,27 +64,44 @@ def _layout(roadmap: Roadmap) -> list[tuple[object, ...]]:
     ]
 
 
-def places(bars: Sequence[PlayedBar]) -> tuple[int, ...]:
-    """Return the place of every played bar: intro, one chorus, ending, counted from 0.
+def places(*roads: Sequence[PlayedBar]) -> tuple[int, ...]:
+    """Return the place of every played bar, counted from 0; ``roads`` are the bars of each lane.
 
-    Bars of later choruses have the places of the first.
+    Intro, the first chorus, the bars that later choruses alone play (a last time), ending: bars
+    of later choruses otherwise have the places of the first. All lanes have the same places, also
+    where only one of them has a section of its own for the last time.
     """
-    first_chorus = min((bar.chorus for bar in bars if bar.role == "form"), default=1)
-    intro = sum(bar.role == "intro" for bar in bars)
-    form = sum(bar.role == "form" and bar.chorus == first_chorus for bar in bars)
-    first_place = {"intro": 0, "form": intro, "ending": intro + form}
-    seen: dict[tuple[str, int], int] = {}
-    found = []
-    for bar in bars:
-        stretch = (bar.role, bar.chorus)
-        found.append(first_place[bar.role] + seen.get(stretch, 0))
-        seen[stretch] = seen.get(stretch, 0) + 1
-    return tuple(found)
+    keys = tuple(_keys(*roads))
+    order = sorted(dict.fromkeys(keys), key=lambda key: _ROLES.index(key[0]))
+    numbers = {key: number for number, key in enumerate(order)}
+    return tuple(numbers[key] for key in keys)
 
 
-def shown_bars(bars: Sequence[PlayedBar]) -> tuple[PlayedBar, ...]:
+def places_among(bars: Sequence[PlayedBar], page_bars: Sequence[PlayedBar]) -> tuple[int, ...]:
+    """Return the places that ``bars`` have on a page made from ``page_bars``."""
+    numbers = dict(zip(_keys(page_bars), places(page_bars), strict=True))
+    return tuple(numbers[key] for key in _keys(bars))
+
+
+def lane_places(lanes: Sequence[PageLane]) -> tuple[int, ...]:
+    """Return the place of every played bar of a page's lanes."""
+    return places(*(lane.roadmap.bars for lane in lanes))
+
+
+def shown_bars(bars: Sequence[PlayedBar], numbers: Sequence[int]) -> tuple[PlayedBar, ...]:
     """Return one bar for each place: the first that is played there."""
     by_place: dict[int, PlayedBar] = {}
-    for place, bar in zip(places(bars), bars, strict=True):
+    for place, bar in zip(numbers, bars, strict=True):
         by_place.setdefault(place, bar)
     return tuple(by_place[place] for place in sorted(by_place))
+
+
+def _keys(*roads: Sequence[PlayedBar]) -> Iterator[_BarKey]:
+    """Yield what tells the bars of a page apart, for every played bar."""
+    seen: Counter[tuple[object, ...]] = Counter()
+    for bars in zip(*roads, strict=True):
+        role = bars[0].role
+        names = tuple((bar.section, bar.bar) for bar in bars)
+        here = (role, bars[0].chorus, names)
+        seen[here] += 1
+        yield role, names, seen[here]

@@ -23,7 +23,7 @@ from porchswing.pages.practice.board_html import boards_html, line_html, main_la
 from porchswing.pages.practice.bundle import bundle, web_files
 from porchswing.pages.practice.hand_html import sequences_html, tablature_html
 from porchswing.pages.practice.page_data import grips_of, line_index, numbered, tune_data
-from porchswing.pages.practice.page_lane import PageLane, check_lanes, shown_bars
+from porchswing.pages.practice.page_lane import PageLane, check_lanes, lane_places
 from porchswing.pages.practice.plain_track import PlainTrack, plain_track
 from porchswing.pages.practice.sound_sprite import sound_strip
 from porchswing.pages.practice.task import Task
@@ -64,7 +64,7 @@ def practice_page(
     check_lanes(lanes)
     large = main_lane(lanes)
     soloed = next((lane for lane in lanes if solo and lane.name == solo.lane), large)
-    check_task(task, len(shown_bars(lanes[0].roadmap.bars)))
+    check_task(task, 1 + max(lane_places(lanes)))
     strip = sound_strip(lanes)
     plain = plain_track(track or lanes[0].performance)
     web = web_files()
@@ -82,11 +82,11 @@ def practice_page(
             "style": style,
             "alive": web["alive.mjs"],
             "legend": _legend(lanes),
-            "boards": boards_html(lanes, numbered(lanes), lines),
+            "boards": boards_html(chart, lanes, numbered(lanes), lines),
             "lines": lines.kept(),
             "gallery": _gallery(lanes),
-            "again": sequences_html(large.voicing),
-            "tablature": tablature_html(solo, soloed.roadmap),
+            "again": sequences_html(chart, large.voicing),
+            "tablature": tablature_html(chart, solo, soloed.roadmap),
             "tune": json_text(tune_data(chart, lanes, strip, task)),
             "script": script,
             "audio": base64.b64encode(strip.audio).decode("ascii"),

@@ -6,8 +6,8 @@
  * performance, `chords` the level of the chord part (0 to 1), `turn` one of "", "listen",
  * "answer", `round` counting from 1, and `count` true for a count-in that leads to `end`.
  *
- * A place is one bar as the page shows it (intro, one chorus, ending); the performance
- * may hold several choruses, and every played bar knows its place.
+ * A place is one bar as the page shows it (intro, one chorus, what later choruses alone play,
+ * ending); the performance may hold several choruses, and every played bar knows its place.
  */
 
 /** How many bars a listen-then-answer phrase has, where the section is not shorter. */
@@ -58,10 +58,23 @@ export function chorusVersions(bars) {
 }
 
 /** The bars of chorus `round` of `rounds`: as performed, the last performed one kept for last. */
-function chorusBars(bars, round, rounds) {
+export function chorusBars(bars, round, rounds) {
   const versions = chorusVersions(bars);
   const before = Math.max(1, versions - 1);
   return stretch(bars, "form", round === rounds ? versions : Math.min(round, before));
+}
+
+/** The first bar that is played at a place. */
+function firstAt(bars, place) {
+  return bars.find((bar) => bar.place === place);
+}
+
+/** The bars of a round that begins at a place: of the chorus that has it, where another has not. */
+function chorusWith(bars, round, rounds, place) {
+  const chorus = chorusBars(bars, round, rounds);
+  const home = firstAt(bars, place);
+  const has = home.role !== "form" || chorus.some((bar) => bar.place === place);
+  return has ? chorus : stretch(bars, "form", home.chorus);
 }
 
 function spansOf(bars, round, extra = {}) {
@@ -80,17 +93,23 @@ function answered(bars, round) {
 
 /** The whole tune from a place on, as groups of spans; each group is a possible count-in. */
 function* wholeTune(bars, choice, from, firstRound) {
-  const rounds = Math.max(choice.choruses, firstRound);
+  const home = firstAt(bars, from);
+  if (!home) return;
   const wanted = (bar) => bar.place >= from;
   const ending = stretch(bars, "ending").filter(wanted);
-  const onlyEnding = !bars.some((bar) => bar.role !== "ending" && wanted(bar));
+  const onlyEnding = home.role === "ending";
+  const isLastTime = home.role === "form" && home.chorus > 1;
+  const rounds = Math.max(choice.choruses, firstRound);
+  const opening = isLastTime ? rounds : firstRound;
   if (choice.mode !== "answer") {
     const intro = stretch(bars, "intro").filter(wanted);
     if (intro.length) yield spansOf(intro, 1);
   }
-  for (let round = firstRound; round <= rounds && !onlyEnding; round += 1) {
-    const chorus = chorusBars(bars, round, rounds);
-    const due = (bar) => round > firstRound || wanted(bar);
+  for (let round = opening; round <= rounds && !onlyEnding; round += 1) {
+    const isOpening = round === opening;
+    const chorus = isOpening ? chorusWith(bars, round, rounds, from) : chorusBars(bars, round, rounds);
+    const first = isOpening ? chorus.findIndex((bar) => bar.place === from) : 0;
+    const due = (bar) => chorus.indexOf(bar) >= first;
     const chords = choice.mode === "fade" ? fadeLevel(round, rounds) : 1;
     const groups = choice.mode === "answer" ? phrases(chorus) : [chorus];
     for (const group of groups.map((whole) => whole.filter(due)).filter((left) => left.length)) {
@@ -105,7 +124,7 @@ function* wholeTune(bars, choice, from, firstRound) {
 
 /** A loop over places `from` to `to`, without end; the first round may start further in. */
 function* loop(bars, choice, firstPlace) {
-  const shown = bars.filter((bar) => bar.chorus <= 1 || bar.role === "ending");
+  const shown = bars.filter((bar) => firstAt(bars, bar.place) === bar);
   const looped = shown.filter((bar) => bar.place >= choice.from && bar.place <= choice.to);
   for (let round = 1; ; round += 1) {
     const now = round === 1 ? looped.filter((bar) => bar.place >= firstPlace) : looped;
@@ -141,6 +160,35 @@ export function* spans(bars, choice, countInBeats, resume = null) {
     first = false;
     yield* group;
   }
+}
+
+/**
+ * Where a round goes on after a bar of the whole tune: `{place, round}`. Where the number of
+ * choruses has changed meanwhile, that is the same bar of the form in the chorus that is due.
+ */
+export function goingOn(bars, choice, bar, round) {
+  const own = stretch(bars, bar.role, bar.chorus);
+  const index = own.indexOf(bar) + 1;
+  if (bar.role !== "form") return { place: bar.place + 1, round };
+  const due = chorusBars(bars, round, Math.max(choice.choruses, round));
+  if (index < own.length && index < due.length) return { place: due[index].place, round };
+  const goal = bars.find((other) => other.role === (round < choice.choruses ? "form" : "ending"));
+  return { place: goal ? goal.place : Infinity, round: Math.min(round + 1, Math.max(choice.choruses, round)) };
+}
+
+/** The first bars a choice plays, as they come: `{bar, beats}` with the beats before each. */
+export function barsFrom(bars, choice, count) {
+  const found = [];
+  let beats = 0;
+  for (const { start, end } of spans(bars, { ...choice, countIn: "none" }, 0)) {
+    for (const bar of bars) {
+      if (bar.start < start - 1e-6 || bar.start > end - 1e-6) continue;
+      found.push({ bar, beats: beats + bar.start - start });
+      if (found.length === count) return found;
+    }
+    beats += end - start;
+  }
+  return found;
 }
 
 /** Cut spans into slices of at most one beat, at whole beats: `{span, start, end}`. */

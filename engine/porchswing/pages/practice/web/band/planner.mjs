@@ -6,7 +6,7 @@
  */
 
 import { makeClock } from "./clock.mjs";
-import { slices, spans } from "./plan.mjs";
+import { goingOn, slices, spans } from "./plan.mjs";
 
 /** How many bars ahead a planned beat tells. */
 export const BARS_AHEAD = 12;
@@ -66,12 +66,12 @@ export function makePlanner(tune, choice) {
 
   /** Take a changed mode, loop or number of choruses: finish this bar, then go on from there. */
   function replan() {
-    if (source !== null) goOn((bar) => bar.place + 1);
+    if (source !== null) goOn(null);
   }
 
   /** Go to a place with the next bar line (at once while the count-in is not over). */
   function jump(place) {
-    goOn(() => place, place);
+    goOn(place);
   }
 
   /** Forget what was planned from `seconds` on; `before` is the beat planned just before. */
@@ -80,26 +80,20 @@ export function makePlanner(tune, choice) {
     time = seconds;
   }
 
-  function goOn(placeAfter, fixed = null) {
+  /** Go on at a place, or where the tune goes on by itself for null. */
+  function goOn(place) {
     queue = [];
     if (last === null) source = slices(spans(tune.bars, choice, tune.countIn));
-    else source = slices(finishAndGoOn(last, placeAfter(last.bar), fixed !== null));
+    else source = slices(finishAndGoOn(last, place));
   }
 
-  function* finishAndGoOn({ bar, to, span }, place, isJump) {
+  function* finishAndGoOn({ bar, to, span }, place) {
     const end = bar.start + bar.beats;
     if (to < end - 1e-6) yield { ...span, start: to, end };
-    const resume = { place, round: span.round };
-    if (!isJump && choice.to === null && endsChorus(bar) && span.round < choice.choruses) {
-      resume.place = tune.bars.find((other) => other.role === "form").place;
-      resume.round += 1;
-    }
+    let resume = { place, round: span.round };
+    if (place === null && choice.to === null) resume = goingOn(tune.bars, choice, bar, span.round);
+    else if (place === null) resume.place = bar.place + 1;
     yield* spans(tune.bars, choice, tune.countIn, resume);
-  }
-
-  function endsChorus(bar) {
-    const after = tune.bars.find((other) => other.place === bar.place + 1);
-    return bar.role === "form" && (!after || after.role !== "form");
   }
 
   function barAt(beats) {

@@ -2,6 +2,8 @@
 
 import { unswung } from "../band/clock.mjs";
 import { moveWords, nextGrip, slotAt, toGoWords } from "../band/next.mjs";
+import { barsFrom } from "../band/plan.mjs";
+import { BARS_AHEAD } from "../band/planner.mjs";
 import { strokesBetween } from "./stage.mjs";
 
 const TURN_WORDS = { listen: "Listen", answer: "Your turn: you play the chords" };
@@ -49,17 +51,7 @@ export function makeMoment({ tune, choice, stage, boards, follow, says, stillnes
 
   /** Show the bar that Play begins with, at rest. */
   function showStart() {
-    const first = tune.bars.find((other) => other.place === choice.start);
-    const ahead = [];
-    let beats = first.beats;
-    let place = first.place;
-    for (let count = 0; count < 12; count += 1) {
-      place = choice.to !== null && place === choice.to ? choice.from : place + 1;
-      const later = tune.bars.find((other) => other.place === place);
-      if (!later) break;
-      ahead.push({ bar: later, beats });
-      beats += later.beats;
-    }
+    const [{ bar: first }, ...ahead] = barsFrom(tune.bars, { ...choice, mode: "along" }, BARS_AHEAD);
     bar = null;
     showBar(first, 0, 0, ahead);
     stage.light(-1);
