@@ -166,11 +166,20 @@ def _change(spot: DrillSource, number: int, move: Move) -> Drill:
 
 
 def _slow_task(spot: DrillSource, first: int, last: int) -> Task:
-    """Return the loop of some played bars at the tempo practice starts with."""
-    shown = places_among(spot.roadmap.bars, spot.page_bars)
-    one, other = sorted((shown[first], shown[last]))
+    """Return the loop of some played bars at the tempo practice starts with.
+
+    Where the page parts them, since a last time stands behind the form, the most that stay together.
+    """
+    runs: list[list[int]] = []
+    for place in places_among(spot.roadmap.bars, spot.page_bars)[first : last + 1]:
+        if runs and place == runs[-1][-1] + 1:
+            runs[-1].append(place)
+        else:
+            runs.append([place])
+    longest = max(runs, key=len)
     percent = round(100 * spot.slow_bpm / spot.tempo_bpm)
-    return Task((one + 1, other + 1), min(PERCENT[-1], max(PERCENT[0], percent)))
+    bars = (longest[0] + 1, longest[-1] + 1)
+    return Task(bars, min(PERCENT[-1], max(PERCENT[0], percent)))
 
 
 def _loop(spot: DrillSource, move: Move, beats_each: Fraction, times: int) -> Performance:
