@@ -168,7 +168,7 @@ def _change(spot: DrillSource, number: int, move: Move) -> Drill:
 def _slow_task(spot: DrillSource, first: int, last: int) -> Task:
     """Return the loop of some played bars at the tempo practice starts with.
 
-    Where the page parts them, since a last time stands behind the form, the most that stay together.
+    Where the page parts them (a last time stands behind the form), the most that stay together.
     """
     runs: list[list[int]] = []
     for place in places_among(spot.roadmap.bars, spot.page_bars)[first : last + 1]:
