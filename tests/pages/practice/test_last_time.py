@@ -57,9 +57,8 @@ def lanes_of(text: str) -> tuple[Any, tuple[PageLane, ...]]:
     for name in ("swing", "plain"):
         choices = replace(source.choices, lane=name, choruses=2)
         lead, voicing = lead_and_grips(source.chart, choices)
-        chart = getattr(lead, "chart", lead)
-        road = road_of(chart, choices)
-        take = take_along(chart, road, voicing, choices)
+        road = road_of(lead.chart, choices)
+        take = take_along(lead.chart, road, voicing, choices)
         lanes.append(PageLane(name, road, voicing, take.score, take.performance))
     return source.lead.chart, tuple(lanes)
 
