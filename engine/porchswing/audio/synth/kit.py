@@ -137,8 +137,12 @@ _ROWS = (
     ),
     Struck(
         "kick", 0.0, 0.5, 0.0,
-        tones=(Tone(58.0, 0.12, 1.4), Tone(92.0, 0.06, 0.7), Tone(151.0, 0.035, 0.35)),
-        bursts=(Burst(200.0, 1800.0, 0.001, 0.008, 0.5),),
+        # a small drum of a swing band, tuned high and struck with felt (common practice, no source)
+        tones=(
+            Tone(72.0, 0.11, 1.3), Tone(115.0, 0.06, 0.8), Tone(153.0, 0.045, 0.5),
+            Tone(209.0, 0.03, 0.3),
+        ),
+        bursts=(Burst(200.0, 2500.0, 0.001, 0.01, 0.7),),
         variants=4,
     ),
     Struck(

@@ -136,7 +136,7 @@ def string_partials(
     """Return the partials of one take of a stopped string for every loudness layer."""
     own, stopped = TAKES[take], _stopped(voice, pitch, string, fret)
     n = np.arange(1, stopped.hz.size + 1)
-    place = min(voice.pluck_m * own.place / stopped.length_m, FARTHEST_PLUCK)
+    place = min((voice.pluck_m + own.farther_m) / stopped.length_m, FARTHEST_PLUCK)
     sine = np.sin(np.pi * place * n)
     force = np.copysign(np.sqrt(sine**2 + voice.node_floor**2), sine) / n
     hand = np.exp(-((stopped.hz / (stopped.cutoff_hz * own.cutoff)[:, None]) ** 1.2))

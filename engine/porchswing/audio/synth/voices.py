@@ -26,12 +26,13 @@ LAYERS = 3
 class Take(NamedTuple):
     """How one pluck differs from the next; our choice, within what a player's finger strays.
 
-    ``place`` multiplies the hand's distance from the bridge, ``cutoff`` its brightness,
+    ``farther_m`` is how much farther from the bridge the finger falls: a centimetre is much on a
+    ukulele and little on a double bass. ``cutoff`` multiplies the hand's brightness and
     ``slow_share`` what the string's second plane gets; ``level_db`` is how much stronger it is;
     ``contact`` is where on the string the hand of a chuck lies, as a share of its length.
     """
 
-    place: float
+    farther_m: float
     cutoff: float
     slow_share: float
     level_db: float
@@ -39,10 +40,10 @@ class Take(NamedTuple):
 
 
 TAKES = (
-    Take(1.0, 1.0, 1.0, 0.0, 0.21),
-    Take(0.84, 1.09, 1.5, -0.4, 0.27),
-    Take(1.13, 0.93, 0.6, 0.3, 0.18),
-    Take(0.93, 1.04, 1.2, 0.1, 0.24),
+    Take(0.0, 1.0, 1.0, 0.0, 0.21),
+    Take(-0.011, 1.09, 1.5, -0.4, 0.27),
+    Take(0.009, 0.93, 0.6, 0.3, 0.18),
+    Take(-0.005, 1.04, 1.2, 0.1, 0.24),
 )
 
 
@@ -253,14 +254,15 @@ BASS = CONCERT._replace(
     body_decay=0.4,
     slow_share=0.3,
     slow_ratio=0.5,
-    radiation_hz=55.0,
+    radiation_hz=40.0,
     radiation_order=1.0,
     rolloff_hz=1300.0,
     rolloff_order=2.0,
+    # the air carries the lowest notes' first partial: without it they are heard an octave up
     body=(
-        BodyMode(62.0, 7.0, 0.8),
-        BodyMode(101.0, 9.0, 1.4),
-        BodyMode(165.0, 8.0, 1.0),
+        BodyMode(62.0, 5.0, 1.6),
+        BodyMode(101.0, 9.0, 1.0),
+        BodyMode(165.0, 8.0, 0.7),
         BodyMode(320.0, 6.0, 0.8),
         BodyMode(700.0, 5.0, 0.6),
     ),

@@ -1,0 +1,40 @@
+"""Rows of the plucked voices against what a player does and a listener hears."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from porchswing.audio.synth import pluck
+from porchswing.audio.synth.voices import PLUCKED, TAKES
+
+BASS = PLUCKED["bass"]
+
+
+def place_of(pitch):
+    """Return string and fret of a bass note, as low on the neck as can be."""
+    reachable = [(pitch - low, len(BASS.open_midi) - at) for at, low in enumerate(BASS.open_midi)]
+    return min((fret, string) for fret, string in reachable if fret >= 0)
+
+
+@pytest.mark.parametrize("take", range(len(TAKES)))
+def test_a_bass_note_is_heard_in_its_own_octave(take):
+    """Its second partial is well under its first, or a transcriber hears the octave instead."""
+    for pitch in range(28, 53):
+        fret, string = place_of(pitch)
+        first, second = pluck.string_partials(BASS, pitch, string, fret, take).amplitude[1, :2]
+        assert 20 * np.log10(abs(first / second)) > 5.0, pitch
+
+
+def test_bass_has_partials_to_2_khz_and_a_finger_on_the_string():
+    partials = pluck.string_partials(BASS, 40, 2, 2)
+    assert partials.hz[-1] > 2000.0
+    assert 0.02 <= BASS.attack_s <= 0.04
+    assert BASS.noises
+
+
+@pytest.mark.parametrize("name", sorted(PLUCKED))
+def test_a_finger_strays_by_about_a_centimetre_on_every_instrument(name):
+    places = [PLUCKED[name].pluck_m + take.farther_m for take in TAKES]
+    assert min(places) > 0.04
+    assert 0.01 < max(places) - min(places) < 0.03
