@@ -1,20 +1,19 @@
 """Change the engine in one small place after another, and count which changes the tests notice.
 
-    python tests/bench/mutation.py PACKAGE [MUTANTS] [SEED]      (needs the package cosmic-ray)
+    python tests/bench/mutation.py PACKAGE [MUTANTS] [SEED]      (needs cosmic-ray and coverage)
 
 PACKAGE is a key of :data:`PACKAGES`. The changes are those of cosmic-ray's operators; a seeded
-sample of them is applied one by one to a copy of the checkout, and the package's tests run there
-until the first failure. What only changes an annotation or a docstring is no mutant. Survivors are
-listed with their line, to be judged: a missing test, or a change that no test can see.
+sample of them is applied one by one to a copy of the checkout. The tests that reach the line run
+there until the first failure; where none fails, all of the package's do. What only changes an
+annotation or a docstring is no mutant. Survivors are listed with their line, to be judged: a
+missing test, or a change that no test can see.
 """
 
 from __future__ import annotations
 
 import ast
-import os
 import random
 import shutil
-import subprocess
 import sys
 import tempfile
 import time
@@ -25,31 +24,32 @@ from typing import NamedTuple
 from cosmic_ray.ast import get_ast
 from cosmic_ray.mutating import mutate_code
 from cosmic_ray.plugins import get_operator, operator_names
+from mutant_runs import Reached, fails, first_run
 
 ROOT = Path(__file__).resolve().parents[2]
 TIMEOUT_S = 300
 _NEED_ARGUMENTS = {"core/VariableInserter", "core/VariableReplacer"}
 
-# package: files or folders below engine/porchswing, then what pytest is given
+# package: patterns of files below engine/porchswing, then what pytest is given
 PACKAGES: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "theory": (("theory",), ("tests/theory", "tests/harmony/analysis")),
-    "rhythm": (("rhythm",), ("tests/rhythm", "tests/band")),
-    "performance": (("performance",), ("tests/performance", "tests/midi", "tests/rhythm")),
-    "midi": (("midi",), ("tests/midi",)),
+    "theory": (("theory/*.py",), ("tests/theory", "tests/harmony/analysis")),
+    "rhythm": (("rhythm/*.py",), ("tests/rhythm", "tests/band")),
+    "performance": (("performance/*.py",), ("tests/performance", "tests/midi", "tests/rhythm")),
+    "midi": (("midi/*.py",), ("tests/midi",)),
     "outputs": (
-        ("outputs",),
+        ("outputs/*.py",),
         (
-            *("tests/outputs", "tests/course/test_build.py", "--ignore"),
-            *("tests/outputs/test_power_cut.py", "--ignore"),
-            "tests/outputs/test_kill_at_every_call.py",
+            *("tests/outputs", "--ignore", "tests/outputs/test_power_cut.py"),
+            *("--ignore", "tests/outputs/test_kill_at_every_call.py"),
         ),
     ),
-    "chart": (("chart",), ("tests/chart",)),
+    "jobs": (("outputs/jobs/*.py",), ("tests/outputs/jobs", "tests/course/test_build.py")),
+    "chart": (("chart/**/*.py",), ("tests/chart",)),
     "guard and chooser": (
-        ("harmony/passage/melody_guard.py", "harmony/choice"),
+        ("harmony/passage/melody_guard.py", "harmony/choice/*.py"),
         ("tests/harmony/choice", "tests/harmony/swaps", "tests/harmony/test_worked_examples.py"),
     ),
-    "fingers and search": (("grips/shapes/fingers.py", "grips/search"), ("tests/grips",)),
+    "fingers and search": (("grips/shapes/fingers.py", "grips/search/*.py"), ("tests/grips",)),
     "loudness and master": (
         ("audio/master/loudness.py", "audio/master/mastering.py"),
         ("tests/audio/master",),
@@ -69,8 +69,7 @@ def mutants(sources: tuple[str, ...]) -> list[Mutant]:
     """Return every change there is in some sources."""
     found = []
     for source in sources:
-        top = ROOT / "engine" / "porchswing" / source
-        for path in sorted(top.rglob("*.py")) if top.is_dir() else [top]:
+        for path in sorted((ROOT / "engine" / "porchswing").glob(source)):
             tree = get_ast(path.read_text("utf-8"))
             for name in sorted(set(operator_names()) - _NEED_ARGUMENTS):
                 operator = get_operator(name)()
@@ -124,31 +123,32 @@ def sample(package: str, count: int, seed: str) -> Iterator[tuple[Mutant, str]]:
             yield mutant, text
 
 
-def is_killed(checkout: Path, tests: tuple[str, ...]) -> bool:
-    """Run the tests of a package in a checkout; return whether one failed or hung."""
-    command = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", *tests]
-    environment = os.environ | {"PYTHONPATH": str(checkout / "engine"), "CI": ""}
-    with subprocess.Popen(
-        command,
-        cwd=checkout,
-        env=environment,
-        start_new_session=True,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-    ) as process:
-        try:
-            return process.wait(TIMEOUT_S) != 0
-        except subprocess.TimeoutExpired:
-            os.killpg(process.pid, 9)
-            return True
-
-
-def first_difference(before: str, after: str) -> str:
+def changed_line(before: str, after: str) -> tuple[int, str]:
+    """Return the number of the first line that differs, and both its texts."""
     rows = zip(before.splitlines(), after.splitlines(), strict=False)
     for number, (old, new) in enumerate(rows, start=1):
         if old != new:
-            return f"{number}: {old.strip()}  ->  {new.strip()}"
-    return "at its end"
+            return number, f"{old.strip()}  ->  {new.strip()}"
+    return len(before.splitlines()), "at its end"
+
+
+def is_killed(
+    checkout: Path, tests: tuple[str, ...], reached: Reached, file: str, line: int
+) -> bool:
+    """Return whether a test notices the mutant: first those that reach its line, then all."""
+    near = reached.tests_of(file, (ROOT / file).read_text("utf-8"), line)
+    if near is None:  # it runs at import, so any test may see it: the quick ones first
+        near = sorted(reached.seconds, key=lambda name: reached.seconds[name])
+    if near and fails(checkout, tests, TIMEOUT_S, near):
+        return True
+    return len(near) < len(reached.seconds) and fails(checkout, tests, TIMEOUT_S)
+
+
+def copy_checkout(checkout: Path) -> None:
+    for part in ("engine", "tests", "demos", "patterns"):
+        shutil.copytree(ROOT / part, checkout / part, ignore=shutil.ignore_patterns("__pyc*"))
+    for part in ("pyproject.toml", "README.md", "Makefile"):
+        shutil.copy(ROOT / part, checkout / part)
 
 
 def main() -> None:
@@ -158,13 +158,11 @@ def main() -> None:
     seed = sys.argv[3] if len(sys.argv) > 3 else "mutants"
     tests = PACKAGES[package][1]
     with tempfile.TemporaryDirectory() as name:
-        checkout = Path(name)
-        for part in ("engine", "tests", "demos", "patterns"):
-            shutil.copytree(ROOT / part, checkout / part, ignore=shutil.ignore_patterns("__pyc*"))
-        for part in ("pyproject.toml", "README.md", "Makefile"):
-            shutil.copy(ROOT / part, checkout / part)
+        checkout = Path(name).resolve()
+        copy_checkout(checkout)
         start = time.monotonic()
-        if is_killed(checkout, tests):
+        reached = first_run(checkout, PACKAGES[package][0], tests, TIMEOUT_S)
+        if reached is None:
             sys.exit(f"the tests of {package} fail without any mutant")
         print(f"{package}: tests take {time.monotonic() - start:.0f} s", flush=True)
         killed = tried = 0
@@ -172,14 +170,17 @@ def main() -> None:
             target = checkout / mutant.file
             before = target.read_text("utf-8")
             target.write_text(text, "utf-8")
+            for stale in (target.parent / "__pycache__").glob(f"{target.stem}.*"):
+                stale.unlink()
             tried += 1
-            if is_killed(checkout, tests):
+            line, shown = changed_line(before, text)
+            if is_killed(checkout, tests, reached, mutant.file, line):
                 killed += 1
             else:
-                where = f"{mutant.file}:{first_difference(before, text)}"
-                print(f"survived ({mutant.operator}) {where}", flush=True)
+                print(f"survived ({mutant.operator}) {mutant.file}:{line}: {shown}", flush=True)
             target.write_text(before, "utf-8")
-        print(f"{package}: {killed} of {tried} killed ({killed / max(1, tried):.0%})")
+        took = time.monotonic() - start
+        print(f"{package}: {killed} of {tried} killed ({killed / tried:.0%}) in {took:.0f} s")
 
 
 if __name__ == "__main__":
