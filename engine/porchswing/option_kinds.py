@@ -375,6 +375,6 @@ class HandProfile(Kind):
         """Return a named profile; a course names no files outside itself."""
         from porchswing.grips.shapes.hand import EASES
 
-        if value not in EASES:
+        if not isinstance(value, str) or value not in EASES:
             refuse(f"one of {', '.join(EASES)}", value)
-        return EASES[str(value)]
+        return EASES[value]

@@ -72,6 +72,7 @@ TUNE = '[[tune]]\ncharts = ["a.changes"]\n'
         (TUNE + "humanize = 2", r"humanize must be 0 to 1, got 2"),
         (TUNE + 'lane = "fast"', r"tune\[0\]\.lane must be one of plain, swing"),
         (TUNE + "loop = 1", r"loop must be true or false"),
+        (TUNE + "ease = []", r"tune\[0\]\.ease must be one of small, no-barre, got \[\]"),
         (TUNE + "bit-depth = 20", r"bit-depth must be one of 16, 24"),
         ("[defaults]\ncharts = ['x']\n" + TUNE, r"unknown key 'defaults\.charts'"),
         ("[defaults\n", "not TOML"),
