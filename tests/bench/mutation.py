@@ -28,6 +28,7 @@ from mutant_runs import Reached, fails, first_run
 
 ROOT = Path(__file__).resolve().parents[2]
 TIMEOUT_S = 300
+RECORDS = "tests/test_records.py"
 _NEED_ARGUMENTS = {"core/VariableInserter", "core/VariableReplacer"}
 
 # package: patterns of files below engine/porchswing, then what pytest is given
@@ -156,7 +157,7 @@ def main() -> None:
     package = sys.argv[1]
     count = int(sys.argv[2]) if len(sys.argv) > 2 else 100
     seed = sys.argv[3] if len(sys.argv) > 3 else "mutants"
-    tests = PACKAGES[package][1]
+    tests = (*PACKAGES[package][1], RECORDS)
     with tempfile.TemporaryDirectory() as name:
         checkout = Path(name).resolve()
         copy_checkout(checkout)

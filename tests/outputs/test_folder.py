@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import subprocess
@@ -138,6 +139,18 @@ def test_prune_takes_only_unchanged_files_of_ours(tmp_path: Path) -> None:
         "gone/stranger.txt",
         "keep.mid",
     ]
+
+
+def test_prune_removes_folders_it_empties_up_to_its_own(tmp_path: Path) -> None:
+    top = tmp_path / "out"
+    folder = OutputFolder(top)
+    make(folder, "gone/deep/a.mid")
+    make(folder, "kept/deep/a.mid")
+    (top / "kept" / "mine.txt").write_text("hands off")
+    folder.prune([])
+    assert not (top / "gone").exists()
+    assert sorted(path.name for path in (top / "kept").iterdir()) == ["mine.txt"]
+    assert top.is_dir()
 
 
 def test_prune_reads_a_file_whatever_its_times_say(tmp_path: Path) -> None:
@@ -347,6 +360,11 @@ def test_any_json_manifest_is_read_without_error(document: dict[str, object]) ->
     assert list(read_manifest(text)) == []
     assert list(read_manifest(json.dumps({"files": document}))) == []
     assert list(read_journal(text)) == []
+
+
+def test_a_digest_is_that_of_sorted_ascii_json() -> None:
+    text = b'{"a":[1,"\\u00e9"],"b":null}'
+    assert digest_of({"b": None, "a": [1, "é"]}) == hashlib.sha256(text).hexdigest()
 
 
 def test_digest_tells_values_apart_and_orders_alike() -> None:

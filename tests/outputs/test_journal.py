@@ -87,3 +87,10 @@ def test_two_that_append_and_one_that_shortens_lose_no_line(tmp_path: Path) -> N
     assert sorted(names) == sorted(
         ["a.mid", *(f"{who}-{number}" for who in ("one", "two") for number in range(150))]
     )
+
+
+def test_the_journal_has_the_usual_rights(tmp_path: Path) -> None:
+    Journal(tmp_path).append([ENTRY])
+    mask = os.umask(0)
+    os.umask(mask)
+    assert (tmp_path / "made.jsonl").stat().st_mode & 0o777 == 0o666 & ~mask

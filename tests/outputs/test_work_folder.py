@@ -84,3 +84,22 @@ def test_a_folder_swept_while_it_is_made_is_made_again(
     part = WorkFolder(tmp_path).new_part(".wav")
     assert part.parent.is_dir()
     assert answers == []
+
+
+def test_a_folder_removed_before_it_is_marked_live_is_made_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made: list[Path] = []
+    real = Path.mkdir
+    (tmp_path / "work").mkdir()
+
+    def mkdir(self: Path, *args: object, **kwargs: object) -> None:
+        real(self, parents=True)
+        made.append(self)
+        if len(made) == 1:  # a sweep of another command finds it empty
+            self.rmdir()
+
+    monkeypatch.setattr(Path, "mkdir", mkdir)
+    part = WorkFolder(tmp_path / "work").new_part(".wav")
+    assert part.parent == made[1]
+    assert (part.parent / "live").exists()

@@ -32,7 +32,6 @@ CLARINET = Program(71)
 BANJO = Program(105)
 MANDOLIN_GM2 = Program(25, msb=121, lsb=2)
 UKULELE_GM2 = Program(24, msb=121, lsb=1)
-STANDARD_KIT = Program(0, msb=120)
 BRUSH_KIT_GM2 = Program(40, msb=120)
 
 UKULELES = (
