@@ -9,10 +9,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from math import gcd
 
 from porchswing.band.score import PartScore
 
-LET, OFF_BEAT = Fraction(2, 3), Fraction(1, 2)
+BEAT, LET = (0, 1), (2, 3)
+"""Places inside a beat, as numerator and denominator."""
+
+OFF_BEAT = Fraction(1, 2)
 
 
 def with_swung_lets(part: PartScore, unit_beats: Fraction) -> PartScore:
@@ -20,21 +24,35 @@ def with_swung_lets(part: PartScore, unit_beats: Fraction) -> PartScore:
 
     ``unit_beats`` is the beat that swings, in quarters.
     """
-    inside: dict[int, set[Fraction]] = {}
-    for event in part.events:
-        beat, place = divmod(event.onset_beats / unit_beats, 1)
-        inside.setdefault(int(beat), set()).add(place)
-    lets = {beat for beat, found in inside.items() if LET in found and found <= {0, LET}}
+    inside: dict[int, set[tuple[int, int]]] = {}
+    spots = [_place(event.onset_beats, unit_beats) for event in part.events]
+    for beat, place in spots:
+        inside.setdefault(beat, set()).add(place)
+    lets = {beat for beat, found in inside.items() if LET in found and found <= {BEAT, LET}}
     if not lets:
         return part
-
-    def moved(beats: Fraction) -> Fraction:
-        beat, place = divmod(beats / unit_beats, 1)
-        return (beat + OFF_BEAT) * unit_beats if place == LET and int(beat) in lets else beats
-
     events = []
-    for event in part.events:
-        onset = moved(event.onset_beats)
-        end = moved(event.onset_beats + event.duration_beats)
+    for event, spot in zip(part.events, spots, strict=True):
+        end_beats = event.onset_beats + event.duration_beats
+        is_let = spot[1] == LET and spot[0] in lets
+        beat, place = _place(end_beats, unit_beats)
+        ends_on_let = place == LET and beat in lets
+        if not is_let and not ends_on_let:
+            events.append(event)
+            continue
+        onset = (spot[0] + OFF_BEAT) * unit_beats if is_let else event.onset_beats
+        end = (beat + OFF_BEAT) * unit_beats if ends_on_let else end_beats
         events.append(replace(event, onset_beats=onset, duration_beats=end - onset))
     return replace(part, events=tuple(events))
+
+
+def _place(beats: Fraction, unit_beats: Fraction) -> tuple[int, tuple[int, int]]:
+    """Return the whole beats before a place, and where it lies in its own, in lowest terms.
+
+    In whole numbers: a tune has some thousand places, and fractions take ten times as long.
+    """
+    steps = beats.numerator * unit_beats.denominator
+    unit = beats.denominator * unit_beats.numerator
+    beat, inside = divmod(steps, unit)
+    shared = gcd(inside, unit)
+    return beat, (inside // shared, unit // shared)

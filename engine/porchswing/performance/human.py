@@ -55,6 +55,12 @@ COUNT_IN_CELLS = 1024
 DRAWN_AHEAD = 64
 """How many cells past the one asked for are drawn along with it."""
 
+STRAYS_PER_BEAT = 12
+"""Single strokes stray on a grid of twelfths: triplets and sixteenths each have a place."""
+
+STRAYS_BEFORE = 96
+"""Places set aside before beat 0, for pickups."""
+
 
 class Offset(NamedTuple):
     """How late a part plays on average: a fraction of the beat, and its cap in seconds."""
@@ -100,6 +106,9 @@ LIMBS = {
 GAPS = 5
 """Gaps drawn for a stroke: those of six strings."""
 
+LIMB_DRAWS = 3
+"""Draws added up for a limb: three of variance 1/3."""
+
 LIMB_SD_S = 0.0015
 """How far a limb strays from the drummer's own time at full lean, in seconds (our choice)."""
 
@@ -129,6 +138,29 @@ class Octaves:
         self._drawn = end
 
 
+class Strays:
+    """White noise by position: ``count`` values at every place, each uniform in ±1.
+
+    Drawn once along the tune: a generator seeded anew for every stroke takes ten times as long.
+    """
+
+    def __init__(self, scope: str, count: int) -> None:
+        """Seed the generator by its scope."""
+        self._draw = Random(scope).random
+        self._count = count
+        self._values: list[float] = []
+
+    def at(self, beats: Fraction) -> list[float]:
+        """Return the values at a written beat; what lies within a twelfth of a beat shares them."""
+        cell = STRAYS_PER_BEAT * beats.numerator // beats.denominator
+        first = self._count * max(0, cell + STRAYS_BEFORE)
+        missing = first + self._count - len(self._values)
+        if missing > 0:
+            draw = self._draw
+            self._values.extend([2.0 * draw() - 1.0 for _ in range(missing)])
+        return self._values[first : first + self._count]
+
+
 class PinkNoise(NamedTuple):
     """1/f noise by position: unit variance, the same value for the same seed and place."""
 
@@ -145,7 +177,8 @@ class Human(NamedTuple):
     """How one part strays.
 
     ``lean`` is 0 to 1 of its ``offset`` from the drums; ``timing_size`` and ``loudness_size``
-    are the shares of the full deviations; ``scope`` seeds what is drawn for single strokes.
+    are the shares of the full deviations; ``scope`` seeds what is drawn for single strokes,
+    kept in ``strays``.
     """
 
     offset: Offset
@@ -154,7 +187,8 @@ class Human(NamedTuple):
     loudness_size: float
     timing: PinkNoise
     loudness: PinkNoise
-    scope: str = ""
+    scope: str
+    strays: dict[str, Strays]
 
     def deviation(self, beats: Fraction, quarter_s: float) -> tuple[float, float]:
         """Return how late a player is at a written beat and how loud.
@@ -173,16 +207,21 @@ class Human(NamedTuple):
         """Return how late one limb plays a piece of the kit against the drummer's own time."""
         if not self.lean:
             return 0.0
-        draw = Random(f"{self.scope}/{piece}/{beats}").random
-        stray = LIMB_SD_S * (draw() + draw() + draw() - 1.5) * 2.0  # variance 1
+        stray = LIMB_SD_S * sum(self._stray(piece, LIMB_DRAWS).at(beats))  # variance 1
         return self.lean * (LIMBS.get(piece, 0.0) + stray)
 
     def gaps(self, beats: Fraction) -> tuple[float, ...]:
         """Return how uneven the gaps between the strings of a stroke are, each from -1 to 1."""
         if not self.lean:
             return ()
-        draw = Random(f"{self.scope}/gaps/{beats}").random
-        return tuple(self.lean * (2.0 * draw() - 1.0) for _ in range(GAPS))
+        return tuple([self.lean * value for value in self._stray("gaps", GAPS).at(beats)])
+
+    def _stray(self, what: str, count: int) -> Strays:
+        """Return the noise of one limb or hand, seeded when it is first asked for."""
+        found = self.strays.get(what)
+        if found is None:
+            found = self.strays[what] = Strays(f"{self.scope}/{what}", count)
+        return found
 
 
 def humans(parts: Iterable[str], amount: float, seed: int) -> Iterator[Human]:
@@ -200,4 +239,5 @@ def humans(parts: Iterable[str], amount: float, seed: int) -> Iterator[Human]:
             timing=PinkNoise(own["timing"], band["timing"]),
             loudness=PinkNoise(own["loudness"], band["loudness"]),
             scope=f"{seed}/{part}",
+            strays={},
         )
