@@ -55,11 +55,8 @@ COUNT_IN_CELLS = 1024
 DRAWN_AHEAD = 64
 """How many cells past the one asked for are drawn along with it."""
 
-STRAYS_PER_BEAT = 12
-"""Single strokes stray on a grid of twelfths: triplets and sixteenths each have a place."""
-
-STRAYS_BEFORE = 96
-"""Places set aside before beat 0, for pickups."""
+PICKUP_CELLS = 32
+"""Cells set aside before beat 0 for what single strokes draw in a pickup."""
 
 
 class Offset(NamedTuple):
@@ -151,13 +148,14 @@ class Strays:
         self._values: list[float] = []
 
     def at(self, beats: Fraction) -> list[float]:
-        """Return the values at a written beat; what lies within a twelfth of a beat shares them."""
-        cell = STRAYS_PER_BEAT * beats.numerator // beats.denominator
-        first = self._count * max(0, cell + STRAYS_BEFORE)
+        """Return the values at a written beat; strokes of one sixteenth share them."""
+        cell = CELLS_PER_BEAT * beats.numerator // beats.denominator
+        first = self._count * max(0, cell + PICKUP_CELLS)
         missing = first + self._count - len(self._values)
         if missing > 0:
             draw = self._draw
-            self._values.extend([2.0 * draw() - 1.0 for _ in range(missing)])
+            ahead = missing + self._count * DRAWN_AHEAD
+            self._values.extend([2.0 * draw() - 1.0 for _ in range(ahead)])
         return self._values[first : first + self._count]
 
 

@@ -146,13 +146,38 @@ class _Sounds(NamedTuple):
     numbers: dict[NoteKey, int]
     needs_s: list[float]
 
-    def number(self, key: NoteKey, needed_s: float) -> int:
-        """Return the number of a sound that is needed so long."""
+    def number(self, key: NoteKey) -> int:
+        """Return the number of a sound."""
         number = self.numbers.setdefault(key, len(self.numbers))
         if number == len(self.needs_s):
-            self.needs_s.append(needed_s)
-        elif needed_s > self.needs_s[number]:
+            self.needs_s.append(0.0)
+        return number
+
+    def need(self, number: int, needed_s: float) -> None:
+        """Note that a sound is needed so long."""
+        if needed_s > self.needs_s[number]:
             self.needs_s[number] = needed_s
+
+
+class _Plucked:
+    """One note of a string, whatever its take and layer: how often it was struck, its numbers.
+
+    A tune strikes few notes many times: their keys are made once.
+    """
+
+    __slots__ = ("_numbers", "_sounds", "key", "turn")
+
+    def __init__(self, key: NoteKey, sounds: _Sounds) -> None:
+        self.key, self.turn = key, key.string
+        self._sounds = sounds
+        self._numbers: dict[tuple[int, int], int] = {}
+
+    def number(self, layer: int, take: int) -> int:
+        """Return the number of its sound in a layer and take."""
+        number = self._numbers.get((layer, take))
+        if number is None:
+            number = self._sounds.number(self.key._replace(layer=layer, variant=take))
+            self._numbers[layer, take] = number
         return number
 
 
@@ -160,28 +185,37 @@ def _part_strikes(part: PartPerformance, sounds: _Sounds, takes: int) -> Strikes
     """Return a part's strikes; number its new sounds and note how long each is needed."""
     voice = _voice(part)
     struck: dict[str, int] = {}
-    plucked: dict[NoteKey, int] = {}
+    plucked: dict[NoteKey, _Plucked] = {}
+    known: dict[tuple[object, ...], _Plucked] = {}
     strikes = Strikes()
     seats: dict[str, int] = {}
     for note, cut_s in zip(part.notes, _cuts(part.notes, voice), strict=True):
-        share = 0.0
+        share, other = 0.0, -1
         if voice is None:
             key, lasts_s, damp_s = _kit_key(note, struck)
+            number, piece = sounds.number(key), key.piece
         else:
-            key, lasts_s, damp_s = _string_key(note, voice)
-            turn = plucked[key] = plucked.get(key, key.string) + 1
+            place = (note.pitch, note.string, note.fret, note.touch, note.bends)
+            of_string = known.get(place)
+            if of_string is None:
+                key = _string_key(note, voice)
+                of_string = known[place] = plucked.setdefault(key, _Plucked(key, sounds))
+            of_string.turn = turn = of_string.turn + 1
             layer, share = _between_layers(note)
-            key = key._replace(layer=layer, variant=turn % takes)
+            number, piece = of_string.number(layer, turn % takes), ""
+            if share:
+                other = of_string.number(layer + 1, turn % takes)
+            lasts_s, damp_s = _sounding_s(note), voice.damp_s
         onset_s = note.onset_s
         if onset_s + lasts_s > cut_s:
             lasts_s, damp_s = max(0.0, cut_s - onset_s), damp_s * RESTRIKE
-        gain, other = velocity_gain(note.velocity), -1
-        number = sounds.number(key, lasts_s + damp_s)
+        sounds.need(number, lasts_s + damp_s)
         if share:
-            other = sounds.number(key._replace(layer=key.layer + 1), lasts_s + damp_s)
-        if key.piece not in seats:
-            seats[key.piece] = len(seats)
-            strikes.seats.append(seat(part.name, key.piece))
+            sounds.need(other, lasts_s + damp_s)
+        gain = velocity_gain(note.velocity)
+        if piece not in seats:
+            seats[piece] = len(seats)
+            strikes.seats.append(seat(part.name, piece))
         strikes.sound.append(number)
         strikes.start_s.append(onset_s)
         strikes.stop_s.append(onset_s + lasts_s)
@@ -189,7 +223,7 @@ def _part_strikes(part: PartPerformance, sounds: _Sounds, takes: int) -> Strikes
         strikes.gain.append(gain * (1.0 - share))
         strikes.other.append(other)
         strikes.other_gain.append(gain * share)
-        strikes.seat.append(seats[key.piece])
+        strikes.seat.append(seats[piece])
     return strikes
 
 
@@ -214,17 +248,21 @@ def _cuts(notes: Sequence[Note], voice: PluckedVoice | None) -> list[float]:
     return cuts
 
 
-def _string_key(note: Note, voice: PluckedVoice) -> tuple[NoteKey, float, float]:
-    """Return a plucked note's key, how long it sounds and how fast it is damped."""
-    touch = _TOUCH.get(note.touch, "pluck")
+def _string_key(note: Note, voice: PluckedVoice) -> NoteKey:
+    """Return a plucked note's key in its first take and layer."""
     string, fret = note.string, note.fret
     if string is None or fret is None:
         string, fret = _place(note.pitch, voice)
-    key = NoteKey(voice.name, note.pitch, string, fret, 0, touch, bends=note.bends)
-    if touch in _TOUCH_S:
-        return key, _TOUCH_S[touch], voice.damp_s
-    lasts_s = RING_S if note.touch == "ring" else note.end_s - note.onset_s
-    return key, min(lasts_s, RING_S), voice.damp_s
+    touch = _TOUCH.get(note.touch, "pluck")
+    return NoteKey(voice.name, note.pitch, string, fret, 0, touch, bends=note.bends)
+
+
+def _sounding_s(note: Note) -> float:
+    """Return how long a plucked note sounds before it is damped."""
+    short_s = _TOUCH_S.get(note.touch)
+    if short_s is not None:
+        return short_s
+    return RING_S if note.touch == "ring" else min(note.end_s - note.onset_s, RING_S)
 
 
 def _between_layers(note: Note) -> tuple[int, float]:
