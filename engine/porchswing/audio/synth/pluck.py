@@ -134,25 +134,44 @@ def string_partials(
     voice: PluckedVoice, pitch: int, string: int | None, fret: int | None, take: int = 0
 ) -> Partials:
     """Return the partials of one take of a stopped string for every loudness layer."""
-    own, stopped = TAKES[take], _stopped(voice, pitch, string, fret)
+    stopped = _stopped(voice, pitch, string, fret)
+    amplitude = _amplitudes(voice, pitch, string, fret)[take]
+    return Partials(stopped.hz, amplitude, stopped.decay_per_s)
+
+
+@lru_cache(maxsize=256)
+def _amplitudes(
+    voice: PluckedVoice, pitch: int, string: int | None, fret: int | None
+) -> NDArray[np.float64]:
+    """Return a string's partials in every take and layer, shape (takes, layers, K).
+
+    However the string is then touched, bent or cut short: these are made once.
+    """
+    stopped = _stopped(voice, pitch, string, fret)
+    farther_m, brighter = np.array([[take.farther_m, take.cutoff] for take in TAKES]).T
     n = np.arange(1, stopped.hz.size + 1)
-    place = min((voice.pluck_m + own.farther_m) / stopped.length_m, FARTHEST_PLUCK)
-    sine = np.sin(np.pi * place * n)
+    place = np.minimum((voice.pluck_m + farther_m) / stopped.length_m, FARTHEST_PLUCK)
+    sine = np.sin(np.pi * place[:, None] * n)
     force = np.copysign(np.sqrt(sine**2 + voice.node_floor**2), sine) / n
-    hand = np.exp(-((stopped.hz / (stopped.cutoff_hz * own.cutoff)[:, None]) ** 1.2))
-    return Partials(stopped.hz, force * stopped.radiated * hand, stopped.decay_per_s)
+    cutoff_hz = np.outer(brighter, stopped.cutoff_hz)
+    hand = np.exp(-((stopped.hz / cutoff_hz[..., None]) ** 1.2))
+    amplitude: NDArray[np.float64] = (force * stopped.radiated)[:, None] * hand
+    return amplitude
 
 
-def _phases(count: int, seed: int, take: int) -> NDArray[np.complex128]:
-    """Return unit phases strewn half a turn around a sine's: the body delays every partial.
+@lru_cache(maxsize=256)
+def _phases(count: int, seed: int) -> NDArray[np.complex128]:
+    """Return unit phases strewn half a turn around a sine's, by take: the body delays partials.
 
     All in phase a note's peak is 1.4 dB (a bass note's 3 dB) higher, and with it the level
     at which the whole mix meets its ceiling. Takes differ more the higher the partial.
     """
-    turn = 3.2 * (uniform(seed, count) - 0.5)
-    if take:
-        turn += (uniform(7 * seed + take, count) - 0.5) * np.minimum(2.0, 0.3 * np.arange(count))
-    phases: NDArray[np.complex128] = np.exp(1j * (turn - 0.5 * np.pi))
+    turns = np.tile(3.2 * (uniform(seed, count) - 0.5), (len(TAKES), 1))
+    most = np.minimum(2.0, 0.3 * np.arange(count))
+    for take, turn in enumerate(turns):
+        if take:
+            turn += (uniform(7 * seed + take, count) - 0.5) * most
+    phases: NDArray[np.complex128] = np.exp(1j * (turns - 0.5 * np.pi))
     return phases
 
 
@@ -174,12 +193,10 @@ def plucked(
     once) or ``mute`` (a pitchless scratch).
     """
     takes = takes or (0,) * len(layers)
-    found = {take: string_partials(voice, pitch, string, fret, take) for take in set(takes)}
-    hz, _, decay = found[takes[0]]
-    keep = hz < 0.45 * rate_hz
-    rows = zip(layers, takes, strict=True)
-    amplitude = np.stack([found[take].amplitude[layer] for layer, take in rows])[:, keep]
-    hz, decay = hz[keep], decay[keep]
+    hz, _, decay = string_partials(voice, pitch, string, fret)
+    count = int(np.searchsorted(hz, 0.45 * rate_hz))
+    amplitude = _amplitudes(voice, pitch, string, fret)[list(takes), list(layers), :count]
+    hz, decay = hz[:count], decay[:count]
     gain = [db_to_gain(TAKES[take].level_db) for take in takes]
     amplitude = amplitude * (np.array(gain) / _levels(amplitude, decay))[:, None]
     if touch == "slur":
@@ -228,8 +245,7 @@ def _sum(
 ) -> NDArray[np.float32]:
     """Return partials of two decays, and the body's knock, with the attack's onset shaped."""
     seed = 1009 * pitch + string
-    phases = {take: _phases(hz.size, seed, take) for take in set(takes)}
-    phased = amplitude * np.stack([phases[take] for take in takes])
+    phased = amplitude * _phases(hz.size, seed)[list(takes)]
     is_damped = touch in ("chuck", "mute")
     wanted = [0.0 if is_damped else voice.slow_share * TAKES[take].slow_share for take in takes]
     share = np.minimum(0.6, wanted)[:, None]
