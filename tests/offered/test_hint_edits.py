@@ -41,3 +41,14 @@ def test_a_doubtful_spelling_is_mended_too() -> None:
 def test_a_hint_that_only_explains_is_no_edit() -> None:
     wrong, _ = check_text("[A]\n| F C G |\n")
     assert hint_edit("[A]\n| F C G |\n", wrong[0]) is None
+
+
+def test_a_section_that_nothing_plays_is_doubtful() -> None:
+    text = "form: A\nending: Tag\n[A]\n| F | F |\n[A-last]\n| F | C7 |\n[Tag]\n| F |\n"
+    wrong, doubtful = check_text(text)
+    assert wrong == []
+    (doubt,) = doubtful
+    assert (doubt.line, doubt.column, doubt.width) == (5, 1, len("[A-last]"))
+    assert doubt.message == "section A-last is never played: form: A"
+    assert check_text(text.replace("form: A\n", "form: A A-last\n"))[1] == []
+    assert check_text("[A]\n| F |\n[B]\n| C7 |\n")[1] == []

@@ -34,4 +34,6 @@ def notated_score(chart: Chart, choices: Choices) -> str:
             best = best_line(grips)
             string = string or (best.string if best else None)
             solo = choose_solo(lead, choices) if choices.melody_on_top else None
+    if choices.style.swing is not None:
+        shown = replace(shown, settings=replace(shown.settings, swing=choices.style.swing))
     return score_musicxml(shown, lanes, line_string=string, solo=solo)

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from xml.etree.ElementTree import Element, SubElement
 
+OWN_FIELD = "porchswing "
+"""What the names of our own ``<miscellaneous-field>`` elements begin with."""
+
 _ALLOWED_CONTROLS = "\t\n\r"
 
 

@@ -8,6 +8,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.model import Chart
+from porchswing.chart.unroll import form_of
 from porchswing.errors import ChartError, Problem
 from porchswing.grips.names.doubts import doubts
 from porchswing.grips.names.mistakes import mistakes
@@ -36,7 +38,19 @@ def check_text(text: str, file: str = "<chart>") -> tuple[list[Problem], list[Pr
         return list(error.problems), []
     lines = text.removeprefix("\ufeff").splitlines()
     wrong = [*unknown_patterns(text, file), *mistakes(chart)]
-    return _in_order(wrong, lines), _in_order([*doubts(chart), *review(chart)], lines)
+    doubtful = [*never_played(chart), *doubts(chart), *review(chart)]
+    return _in_order(wrong, lines), _in_order(doubtful, lines)
+
+
+def never_played(chart: Chart) -> Iterator[Problem]:
+    """Yield a doubt for each section that neither form, intro nor ending names."""
+    for section in chart.sections:
+        if section.name not in {*form_of(chart), chart.intro, chart.ending}:
+            message = f"section {section.name} is never played: form: {' '.join(form_of(chart))}"
+            hint = "name it in the form, or leave it out"
+            place = section.place
+            width = len(section.name) + 2
+            yield Problem(chart.file, place.line, place.column, message, hint, width=width)
 
 
 def hint_edit(text: str, problem: Problem) -> TextEdit | None:

@@ -16,7 +16,7 @@ import pytest
 from notation.conftest import Exported
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.language.writer import write_chart
-from porchswing.chart.model import Chart
+from porchswing.chart.model import Chart, SwingSetting
 from porchswing.chart.unroll import unroll
 from porchswing.errors import MissingExtraError
 from porchswing.notation.reading.abc import STAND_INS, prepare_abc
@@ -120,7 +120,8 @@ def test_our_own_scores_come_back_with_both_lanes(exported: Exported, tmp_path: 
     assert found.chart.meter == exported.plain.meter
     assert found.chart.tempo_bpm == exported.plain.tempo_bpm
     if exported.plain.title.startswith("Lantern"):
-        assert found.chart.form == ("Curtain", "A", "A", "B", "A", "Tag")
+        assert found.chart.form == ("A", "A", "B", "A")
+        assert (found.chart.intro, found.chart.ending) == ("Curtain", "Tag")
 
 
 ABC = """\
@@ -173,6 +174,63 @@ def test_a_section_whose_last_time_differs_is_a_section_of_its_own(tmp_path: Pat
     assert found.form == ("A", "A", "B", "A-last")
     assert found.section("A-last").plain == found.section("A").plain
     assert found.section("A-last").lane("swing") != found.section("A").lane("swing")
+
+
+OWN = """title: Kettle on the Sill
+key: G
+swing: auto
+form: A B A-last
+intro: Gate
+ending: Coda
+[Gate]
+| D7 | D7 |
+[A]
+|: G Em |1 Am D7 :|2 G |
+[A-last]
+| G | Bm E7 |
+[B]
+| C | Cm |
+melody | E5:4 | Eb5:4 |
+[Coda]
+| C | G |
+"""
+
+
+@pytest.mark.parametrize("form", ["A B A-last", "A x2 B A", "B A"])
+def test_our_own_score_keeps_form_ends_and_swing(tmp_path: Path, form: str) -> None:
+    from porchswing.lesson.chart_score import notated_score
+    from porchswing.options import Choices
+
+    chart = parse_chart(OWN.replace("A B A-last", form))
+    found = imported(tmp_path, notated_score(chart, Choices(depth=0)), "own.musicxml").chart
+    assert (found.form, found.intro, found.ending) == (chart.form, "Gate", "Coda")
+    assert found.settings.swing == chart.settings.swing
+    played, wanted = (
+        [[(slot.chord, slot.beats) for slot in bar.slots] for bar in unroll(each, "plain").bars]
+        for each in (found, chart)
+    )
+    assert played == wanted
+    assert [s.name for s in found.sections if s.melody] == ["B"]
+
+
+def test_our_own_score_with_sections_changed_by_hand_has_the_form_it_shows(tmp_path: Path) -> None:
+    from porchswing.lesson.chart_score import notated_score
+    from porchswing.options import Choices
+
+    score = notated_score(parse_chart(OWN), Choices(depth=0))
+    score = score.replace("<rehearsal>B</rehearsal>", "<rehearsal>Bridge</rehearsal>")
+    found = imported(tmp_path, score, "own.musicxml").chart
+    assert (found.form or tuple(s.name for s in found.sections))[:3] == ("Gate", "A", "Bridge")
+    assert found.intro is None
+
+
+def test_a_swing_chosen_for_the_export_is_what_comes_back(tmp_path: Path) -> None:
+    from porchswing.lesson.chart_score import notated_score
+    from porchswing.options import BandStyle, Choices
+
+    choices = Choices(depth=0, style=BandStyle(swing=SwingSetting(Fraction(3, 2))))
+    found = imported(tmp_path, notated_score(parse_chart(OWN), choices), "own.musicxml").chart
+    assert found.settings.swing == SwingSetting(Fraction(3, 2))
 
 
 def test_abc_minor_key_and_compound_meter(tmp_path: Path) -> None:

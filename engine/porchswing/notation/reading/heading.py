@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from porchswing.chart.language.values import MAX_SWING, MAX_TEMPO_BPM, MIN_TEMPO_BPM
 from porchswing.chart.limits import MAX_METER_COUNT
-from porchswing.chart.model import Meter, SwingSetting
+from porchswing.chart.model import Chart, Meter, SwingSetting
 from porchswing.errors import LeadSheetError
 from porchswing.notation.reading.sheet_timeline import Remarks
 from porchswing.theory.keys import MAX_SIGNATURE, Key
@@ -82,6 +83,21 @@ def swing_of(found: dict[str, str]) -> SwingSetting | None:
             ratio = Fraction(int(numbers[0]), int(numbers[1]))
             return SwingSetting(ratio) if 1 <= ratio <= MAX_SWING else None
     return SwingSetting(Fraction(1)) if "straight" in found else None
+
+
+def as_said(chart: Chart, said: dict[str, str]) -> Chart:
+    """Return a chart with the form and the swing our own export says it was made from.
+
+    The form holds only where it plays the sections as they follow each other in the score.
+    """
+    if said.get("swing") == "auto":
+        chart = replace(chart, settings=replace(chart.settings, swing=SwingSetting(None)))
+    intro, ending = said.get("intro"), said.get("ending")
+    form = tuple(said.get("form", "").split())
+    written = chart.form or tuple(section.name for section in chart.sections)
+    if form and tuple(name for name in (intro, *form, ending) if name) == written:
+        return replace(chart, form=form, intro=intro, ending=ending)
+    return chart
 
 
 def title_of(score: Any, path: Path) -> str:

@@ -24,6 +24,7 @@ from porchswing.errors import ChartError, LeadSheetError, missing_extra
 from porchswing.harmony.passage.keyfinder import key_heard
 from porchswing.notation.reading.abc import PreparedTune, prepare_abc
 from porchswing.notation.reading.heading import (
+    as_said,
     clean,
     key_of,
     meter_of,
@@ -36,6 +37,7 @@ from porchswing.notation.reading.sections import chart_bars, chart_sections, mel
 from porchswing.notation.reading.sheet_guard import (
     MAX_ABC_BYTES,
     SCORES,
+    Survey,
     look_through,
     read_bounded,
     unpacked,
@@ -84,7 +86,7 @@ def _from_abc(data: bytes, path: Path, remarks: Remarks) -> Imported:
     for line in tune.left_out:
         remarks.add(line)
     score = _parsed(tune.text, "abc", path)
-    return _chart(score, path, remarks, lambda symbol: _looked_up(symbol, tune), {})
+    return _chart(score, path, remarks, lambda symbol: _looked_up(symbol, tune), Survey())
 
 
 def _looked_up(symbol: Any, tune: PreparedTune) -> Any:
@@ -98,7 +100,7 @@ def _from_musicxml(data: bytes, path: Path, remarks: Remarks) -> Imported:
     if survey.root not in SCORES:
         raise LeadSheetError(f"{path} is no MusicXML score: its root is <{survey.root[:40]}>")
     score = _parsed(_decoded(data, path), "musicxml", path)
-    return _chart(score, path, remarks, lambda symbol: read_chord(symbol, remarks), survey.swing)
+    return _chart(score, path, remarks, lambda symbol: read_chord(symbol, remarks), survey)
 
 
 def _decoded(data: bytes, path: Path) -> str:
@@ -138,12 +140,12 @@ def _parsed(text: str, form: str, path: Path) -> Any:
 
 
 def _chart(
-    score: Any, path: Path, remarks: Remarks, chord: ChordReader, swing: dict[str, str]
+    score: Any, path: Path, remarks: Remarks, chord: ChordReader, survey: Survey
 ) -> Imported:
     """Make a chart of a music21 score."""
     try:
         with _quietly():
-            made = _made(score, path, remarks, chord, swing)
+            made = _made(score, path, remarks, chord, survey)
     except LeadSheetError:
         raise
     except Exception as error:  # a broken score breaks music21 anywhere
@@ -158,9 +160,7 @@ def _chart(
     return Imported(made, remarks.lines)
 
 
-def _made(
-    score: Any, path: Path, remarks: Remarks, chord: ChordReader, swing: dict[str, str]
-) -> Chart:
+def _made(score: Any, path: Path, remarks: Remarks, chord: ChordReader, survey: Survey) -> Chart:
     lanes, tune = _chosen_parts(score, path, remarks)
     chords_part = lanes["plain"]
     meter = meter_of(chords_part, path, remarks)
@@ -192,11 +192,11 @@ def _made(
         sections=sections,
         meter=meter,
         tempo_bpm=tempo_of(score, meter, remarks),
-        settings=Settings(swing=swing_of(swing)),
+        settings=Settings(swing=swing_of(survey.swing)),
         form=form,
         by=clean(getattr(score.metadata, "composer", None) or ""),
     )
-    return _in_key_heard(chart, remarks)
+    return _in_key_heard(as_said(chart, survey.said), remarks)
 
 
 def _marks(score: Any, count: int) -> list[str]:

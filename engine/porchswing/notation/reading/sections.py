@@ -132,7 +132,7 @@ def chart_sections(
             name,
             _repeats_inside(plain[start:end], remarks),
             None if swing is None else _repeats_inside(swing[start:end], remarks),
-            None if melody is None else tuple(melody[start:end]),
+            _sung(melody[start:end]) if melody else None,
         )
         same = next(
             (s for s in sections if replace(s, name=name) == made and _base(s.name) == name), None
@@ -147,6 +147,11 @@ def chart_sections(
         form.append((same or made).name)
     written = tuple(form)
     return tuple(sections), () if written == tuple(s.name for s in sections) else written
+
+
+def _sung(bars: Sequence[tuple[MelodyNote, ...]]) -> tuple[tuple[MelodyNote, ...], ...] | None:
+    """Return a section's melody, ``None`` where it only rests."""
+    return tuple(bars) if any(note.pitch is not None for bar in bars for note in bar) else None
 
 
 def _base(name: str) -> str:

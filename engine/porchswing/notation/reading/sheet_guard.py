@@ -13,8 +13,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from xml.parsers import expat
 
-from porchswing.chart.limits import MAX_WRITTEN_BARS
+from porchswing.chart.limits import MAX_VALUE_CHARACTERS, MAX_WRITTEN_BARS
 from porchswing.errors import LeadSheetError
+from porchswing.notation.xml import OWN_FIELD
 
 MAX_FILE_BYTES = 10_000_000
 """Largest lead sheet, in bytes, also once it is unpacked."""
@@ -111,11 +112,15 @@ def _member(archive: zipfile.ZipFile, member: str, name: str) -> bytes:
 
 @dataclass(slots=True)
 class Survey:
-    """What one pass over an XML document found: its root, the container's files, the swing."""
+    """What one pass over an XML document found: its root, the container's files, the swing.
+
+    ``said`` is what our own export says of itself in ``<miscellaneous-field>``.
+    """
 
     root: str = ""
     root_files: list[str] = field(default_factory=list)
     swing: dict[str, str] = field(default_factory=dict)
+    said: dict[str, str] = field(default_factory=dict)
 
 
 class _Surveyor:
@@ -128,6 +133,7 @@ class _Surveyor:
         self._divisions = 1.0
         self._path: list[str] = []
         self._text = ""
+        self._field = ""
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
         """Count an element that opens."""
@@ -149,10 +155,12 @@ class _Surveyor:
             raise LeadSheetError(f"{self.name} has more than {MAX_EVENTS:,} notes and chords")
         if tag == "rootfile" and "full-path" in attributes:
             self.found.root_files.append(attributes["full-path"])
+        if tag == "miscellaneous-field":
+            self._field = attributes.get("name", "")
 
     def text(self, text: str) -> None:
         """Keep a short text."""
-        self._text = (self._text + text)[:20]
+        self._text = (self._text + text)[:MAX_VALUE_CHARACTERS]
 
     def end(self, tag: str) -> None:
         """Check a length and note the first swing where an element closes."""
@@ -163,6 +171,8 @@ class _Surveyor:
             raise LeadSheetError(f"{self.name} has a note longer than {MAX_QUARTERS} quarters")
         if self._path[-1:] == ["swing"]:
             self.found.swing.setdefault(tag, self._text.strip())
+        if tag == "miscellaneous-field" and self._field.startswith(OWN_FIELD):
+            self.found.said.setdefault(self._field.removeprefix(OWN_FIELD), self._text.strip())
 
     def entity(self, *_: object) -> None:
         """Refuse a declared entity."""

@@ -18,8 +18,10 @@ from xml.etree.ElementTree import (
     tostring,
 )
 
+from porchswing.chart.language.values import write_form, write_swing
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.chart.unroll import form_of
 from porchswing.errors import OptionError
 from porchswing.grips.melody.solo_model import Solo
 from porchswing.grips.shapes.spelling import spell_pc
@@ -33,7 +35,7 @@ from porchswing.notation.writing.written_parts import (
     melody_part,
     solo_tab_part,
 )
-from porchswing.notation.xml import text_child
+from porchswing.notation.xml import OWN_FIELD, text_child
 from porchswing.version import __version__
 
 DOCTYPE = (
@@ -91,6 +93,9 @@ def _document(chart: Chart, roadmap: Roadmap, parts: list[WrittenPart]) -> str:
         text_child(identification, "creator", chart.by, type="composer")
     encoding = SubElement(identification, "encoding")
     text_child(encoding, "software", f"porchswing {__version__}")
+    about = SubElement(identification, "miscellaneous")
+    for name, value in _said_of(chart):
+        text_child(about, "miscellaneous-field", value, name=OWN_FIELD + name)
     _list_parts(SubElement(score, "part-list"), parts)
     divisions = _divisions(parts)
     for number, part in enumerate(parts):
@@ -109,6 +114,16 @@ def _document(chart: Chart, roadmap: Roadmap, parts: list[WrittenPart]) -> str:
                 )
     indent(score)
     return DOCTYPE + tostring(score, encoding="unicode") + "\n"
+
+
+def _said_of(chart: Chart) -> Iterator[tuple[str, str]]:
+    """Yield what a score written out bar by bar no longer shows: form, intro, ending, swing."""
+    yield "form", write_form(form_of(chart))
+    for name, section in (("intro", chart.intro), ("ending", chart.ending)):
+        if section:
+            yield name, section
+    if chart.settings.swing is not None:
+        yield "swing", write_swing(chart.settings.swing)
 
 
 def _list_parts(part_list: Element, parts: list[WrittenPart]) -> None:

@@ -8,7 +8,8 @@ from dataclasses import asdict, dataclass
 from importlib import resources
 from typing import Literal
 
-from porchswing.chart.model import Bar, Chart
+from porchswing.chart.model import Bar, Chart, Section
+from porchswing.chart.unroll import form_of
 from porchswing.errors import OptionError, missing_extra
 from porchswing.harmony.choice.lead import Lead
 from porchswing.theory.notes import with_signs
@@ -49,13 +50,29 @@ def chord_sheet(lead: Lead | Chart, lane: str) -> ChordSheet:
     for section in chart.sections:
         bars = section.swing if lane == "swing" and section.swing else section.plain
         words = [_bar(bar) for bar in bars]
-        rows.append(SheetSection(section.name, in_lines(words)))
-    return ChordSheet(chart.title, ", ".join(facts), " ".join(chart.form), tuple(rows))
+        rows.append(SheetSection(section.name, in_lines(words, section)))
+    return ChordSheet(chart.title, ", ".join(facts), _form(chart), tuple(rows))
 
 
-def in_lines(bars: Sequence[str]) -> tuple[tuple[str, ...], ...]:
-    """Return bars in words, four to a line."""
+def _form(chart: Chart) -> str:
+    """Return the sections from intro to ending in one line; nothing where all is in file order."""
+    if not (chart.form or chart.intro or chart.ending):
+        return ""
+    return " ".join(name for name in (chart.intro, *form_of(chart), chart.ending) if name)
+
+
+def in_lines(words: Sequence[str], section: Section) -> tuple[tuple[str, ...], ...]:
+    """Return a section's bars in words, with the repeats of its plain lane, four to a line."""
+    bars = [_with_repeats(*each) for each in zip(words, section.plain, strict=True)]
     return tuple(tuple(bars[at : at + BARS_A_LINE]) for at in range(0, len(bars), BARS_A_LINE))
+
+
+def _with_repeats(words: str, bar: Bar) -> str:
+    """Return a bar in words between its repeat signs, behind the number of its ending."""
+    ending = "" if bar.ending is None else f"{bar.ending}. "
+    times = f"x{bar.repeat_times}" if bar.repeat_times > 2 else ""
+    end = f" :|{times}" if bar.repeat_times else ""
+    return f"{'|: ' if bar.repeat_start else ''}{ending}{words}{end}"
 
 
 def _bar(bar: Bar) -> str:
@@ -82,7 +99,8 @@ def _table(rows: Sequence[Sequence[str]]) -> list[str]:
     columns = max((len(row) for row in rows), default=0)
     widths = [max(len(row[at]) for row in rows if at < len(row)) for at in range(columns)]
     cells = [[word.ljust(widths[at]) for at, word in enumerate(row)] for row in rows]
-    return [f"| {' | '.join(row)} |" for row in cells]
+    lines = (f"| {' | '.join(row)} |" for row in cells)
+    return [line.replace("| |:", "|:  ").replace(":| |", ":|  ").rstrip() for line in lines]
 
 
 def sheet_pdf(sheet: ChordSheet, paper: str = "a4") -> bytes:

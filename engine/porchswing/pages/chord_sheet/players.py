@@ -88,7 +88,9 @@ def _sections(chart: Chart, lane: str, player: Player, grips: str | None) -> lis
             for number, bar in enumerate(section.lane(lane), 1)
         ]
         what = voicing.tuning.name if voicing else "roots"
-        found.append(SheetSection(f"{section.name}, {player.name}: {what}", in_lines(words)))
+        found.append(
+            SheetSection(f"{section.name}, {player.name}: {what}", in_lines(words, section))
+        )
     return found
 
 

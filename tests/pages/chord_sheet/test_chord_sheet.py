@@ -1,0 +1,45 @@
+"""A plain chord sheet: every bar is played as often, and where, as the chart says."""
+
+from __future__ import annotations
+
+from porchswing.chart.language.reader import parse_chart
+from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.pages.chord_sheet.chord_sheet import chord_sheet, sheet_text
+
+CHART = """title: Gate
+key: F
+form: A B A
+intro: In
+ending: Out
+[In]
+| C7 |
+[A]
+|: F Dm | Gm C7 |1 F | Gm C7 :|2 F F7 | F |
+[B]
+|: Bb | Bbm :|x3
+[Out]
+| F |
+"""
+
+
+def test_repeats_and_endings_stand_on_the_sheet() -> None:
+    text = sheet_text(chord_sheet(parse_chart(CHART), "plain"))
+    assert "form: In A B A Out" in text
+    assert text[text.index("[A]") :].startswith(
+        "[A]\n"
+        "|:   F Dm | Gm C7 | 1. F | Gm C7 :|\n"
+        "| 2. F F7 | F     |\n\n"
+        "[B]\n"
+        "|:   Bb | Bbm :|x3 |\n"
+    )
+
+
+def test_the_swing_lane_has_the_repeats_of_the_plain_one() -> None:
+    text = sheet_text(chord_sheet(reharmonize(parse_chart(CHART)), "swing"))
+    signs = [word for word in text.split() if word in {"|:", "1.", "2.", ":|", ":|x3"}]
+    assert signs[:4] == ["|:", "1.", ":|", "2."]
+    assert text.count("F6") > 2
+
+
+def test_a_tune_in_file_order_has_no_line_of_its_form() -> None:
+    assert "form" not in sheet_text(chord_sheet(parse_chart("[A]\n| F |\n[B]\n| C |\n"), "plain"))
