@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from porchswing.bench.shown.strum_grid import grid, grid_toml, save
 from porchswing.bench.shown.words import header_edits, word_tables
 from porchswing.chart.language.reader import parse_chart
 from porchswing.errors import OptionError, PatternError
+from porchswing.lesson.pack import lesson_jobs
 from porchswing.rhythm.patterns import OWN_FOLDER, pattern_names, read_pattern_text
 from porchswing.rhythm.strum import forget_patterns, load_strum, strum_pattern
 from support.bench_tune import TUNE
@@ -83,7 +85,13 @@ def test_an_order_says_what_for_whom_and_where(tmp_path) -> None:
     assert str(order.source.task) == "bars 1 to 2 at 70 %"
     assert order.source.groups == ("Print",)
     assert [group["always"] for group in lesson_groups()].count(True) == 1
-    for wrong in ({"groups": ["Cakes"]}, {"format": "exe"}, {"task": "eat cake"}):
+    wrongs = (
+        {"groups": ["Cakes"]},
+        {"format": "exe"},
+        {"task": "eat cake"},
+        {"tracks": [[2, "x"]]},
+    )
+    for wrong in wrongs:
         with pytest.raises(OptionError):
             Order.read({"text": TUNE, **wrong}, tmp_path / "x.changes")
 
@@ -99,3 +107,17 @@ def test_an_empty_message_is_refused_with_a_reason(name) -> None:
         return
     with pytest.raises(OptionError, match="cannot read the message"):
         act({"do": name}, None)  # type: ignore[arg-type]
+
+
+def test_single_tracks_are_ticked_and_the_student_gets_them() -> None:
+    ticked = [[0.8, "practice"], [1, "band"]]
+    order = Order.read({"text": TUNE, "tracks": ticked}, Path("x.changes"))
+    source = replace(order.source, groups=())
+    jobs = lesson_jobs(source)
+    tracks = [job for job in jobs if job.kind == "track"]
+    assert [job.argument for job in tracks] == ["96 chords", "120"]
+    assert all(job.outputs[0].startswith("for-the-student/tracks/") for job in tracks)
+    whole = {job.outputs: job.digest for job in lesson_jobs(replace(source, tracks=()))}
+    assert all(whole[job.outputs] == job.digest for job in jobs), "ticks make nothing anew"
+    assert sum("/tracks/" in outputs[0] for outputs in whole) == 6
+    assert [job.kind for job in lesson_jobs(order.source)] == ["practice page", "compare"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -79,5 +79,9 @@ def drill_name(source: LessonSource, stem: str) -> str:
 
 
 def asdict_plain(source: LessonSource) -> dict[str, Any]:
-    """Return a source as plain data for its digest; fractions become text."""
-    return {name: repr(value) for name, value in asdict(source).items()}
+    """Return a source as plain data for its digest; fractions become text.
+
+    Which of its things are asked for changes none of them.
+    """
+    whole = replace(source, groups=(), tracks=())
+    return {name: repr(value) for name, value in asdict(whole).items()}

@@ -24,7 +24,7 @@ from porchswing.lesson.lesson_job import (
     LessonJob,
     drill_name,
 )
-from porchswing.lesson.source import LessonSource, check_size
+from porchswing.lesson.source import MIX_WORDS, MIXES, LessonSource, check_size
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.build import Summary, build
 from porchswing.outputs.jobs.executors import Site
@@ -40,9 +40,6 @@ from porchswing.theory.notes import with_signs
 
 STEMS = "flac"
 """Format of the stems: lossless, a third of a WAV."""
-
-MIXES: dict[str, tuple[str, ...]] = {"band": (), "practice": ("chords",)}
-"""Mixes of every track and the parts they leave out."""
 
 ALWAYS = ("practice page", "compare")
 """Kinds of things that every lesson has, whatever groups are asked for."""
@@ -69,13 +66,22 @@ def lesson_jobs(source: LessonSource) -> tuple[LessonJob, ...]:
             *_drill_jobs(source),
             *_file_jobs(source),
         ]
-    if source.groups:
-        rows = [row for row in rows if row[0] in ALWAYS or row[3] in source.groups]
     check_unique((name, f"{row[3]}: {row[4]}") for row in rows for name in row[2])
-    return tuple(
+    jobs = (
         LessonJob(source, *row, patterns=patterns, number=number)
         for number, row in enumerate(rows, start=1)
     )
+    return tuple(job for job in jobs if _is_asked(job))
+
+
+def _is_asked(job: LessonJob) -> bool:
+    """Return whether a lesson that was asked for in part holds a thing."""
+    source = job.source
+    if job.kind == "track" and source.tracks:
+        asked = (_track_argument(source.tempo_bpm(share), mix) for share, mix in source.tracks)
+        if job.argument not in asked:
+            return False
+    return not source.groups or job.kind in ALWAYS or job.group in source.groups
 
 
 _Row = tuple[str, str, tuple[str, ...], str, str, str]
@@ -96,13 +102,16 @@ def _track_jobs(source: LessonSource) -> list[_Row]:
     rows: list[_Row] = []
     folder = STUDENT if source.student_tracks else TEACHER
     for tempo in source.tempos_bpm:
-        for mix, without in MIXES.items():
+        for mix in MIXES:
             name = f"tracks/{source.stem}-{file_word(f'{tempo:g}')}bpm-{mix}"
-            argument = f"{tempo:g} {' '.join(without)}".strip()
-            words = "with the chord part" if mix == "band" else "the chords are yours"
             files = (*_files(f"{folder}/{name}", source.formats), f"{TEACHER}/{name}.mid")
-            rows.append(("track", argument, files, PLAY_ALONG, f"{tempo:g} bpm, {words}", ""))
+            title = f"{tempo:g} bpm, {MIX_WORDS[mix]}"
+            rows.append(("track", _track_argument(tempo, mix), files, PLAY_ALONG, title, ""))
     return rows
+
+
+def _track_argument(tempo_bpm: float, mix: str) -> str:
+    return f"{tempo_bpm:g} {' '.join(MIXES[mix])}".strip()
 
 
 def _compare_jobs(source: LessonSource) -> list[_Row]:

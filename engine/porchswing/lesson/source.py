@@ -26,6 +26,11 @@ from porchswing.take_model import Take
 TEMPO_SHARES = (0.6, 0.8, 1.0)
 """The three tempos of the tracks, as shares of the tune's own."""
 
+MIXES: dict[str, tuple[str, ...]] = {"band": (), "practice": ("chords",)}
+"""Mixes of every track and the parts they leave out."""
+
+MIX_WORDS = {"band": "with the chord part", "practice": "the chords are yours"}
+
 MAX_LESSON_BARS = 400
 """Most bars one chorus may have to be made a lesson of."""
 
@@ -38,8 +43,9 @@ class LessonSource:
     handout. ``task`` is what the page opens with; ``student_tracks`` puts the tracks into the
     student's folder. ``met`` is what the tunes before it in a course brought. ``groups`` are the
     headings of the index page to make (empty: all of them; the page itself and the comparison
-    are always made), ``student`` is whom it is for. A ``quick`` lesson is the page, one handout and
-    the two tracks at the tune's own tempo.
+    are always made), ``tracks`` the tracks to make, each a share of :data:`TEMPO_SHARES` and a name
+    of :data:`MIXES` (empty: all of them), ``student`` is whom it is for. A ``quick`` lesson is the
+    page, one handout and the two tracks at the tune's own tempo.
     """
 
     chart_text: str
@@ -52,6 +58,7 @@ class LessonSource:
     student_tracks: bool = False
     met: Met = NOTHING_MET
     groups: tuple[str, ...] = ()
+    tracks: tuple[tuple[float, str], ...] = ()
     student: str = ""
     quick: bool = False
 
@@ -88,9 +95,12 @@ class LessonSource:
     @property
     def tempos_bpm(self) -> tuple[float, ...]:
         """The tempos of the tracks, slowest first, in whole felt beats a minute."""
+        return tuple(dict.fromkeys(self.tempo_bpm(share) for share in TEMPO_SHARES))
+
+    def tempo_bpm(self, share: float) -> float:
+        """Return the tempo of a track at a share of the tune's own, in felt beats a minute."""
         own = self.choices.style.felt_bpm(self.chart.tempo_bpm)
-        slow = (max(30.0, float(round(own * share))) for share in TEMPO_SHARES[:-1])
-        return tuple(dict.fromkeys((*slow, own)))
+        return own if share == 1 else max(30.0, float(round(own * share)))
 
     def at_tempo(self, tempo_bpm: float) -> Choices:
         """Return the choices at another tempo."""

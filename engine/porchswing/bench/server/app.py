@@ -25,7 +25,7 @@ _TYPES = {
     ".svg": "image/svg+xml",
     ".txt": "text/plain",
 }
-_ROOMS = ("editor", "style")
+_ROOMS = ("drawers", "editor", "hearing", "style")
 """Folders inside the page's own."""
 
 _BAND = ("clock.mjs", "plan.mjs", "planner.mjs", "player.mjs")

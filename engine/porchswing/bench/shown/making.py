@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -11,9 +11,9 @@ from porchswing.bench.shown.controls import choices_of
 from porchswing.errors import OptionError
 from porchswing.file_formats import SOUND
 from porchswing.lesson.lesson_index import INDEX
-from porchswing.lesson.lesson_job import GROUPS, PRACTISE
+from porchswing.lesson.lesson_job import GROUPS, PLAY_ALONG, PRACTISE
 from porchswing.lesson.pack import make_lesson
-from porchswing.lesson.source import LessonSource
+from porchswing.lesson.source import MIX_WORDS, MIXES, TEMPO_SHARES, LessonSource
 from porchswing.options import Choices
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.executors import site
@@ -23,12 +23,38 @@ from porchswing.pages.practice.task import parse_task
 MOST_LETTERS = 60
 """The longest name of a student."""
 
+TICKED_SHARE = 0.8
+"""Tracks at this share of the tempo are ticked at first: the page plays at any other."""
+
 
 def lesson_groups() -> list[dict[str, Any]]:
-    """Return what a lesson can hold: each heading and a sentence."""
-    return [
-        {"name": name, "words": words, "always": name == PRACTISE} for name, words in GROUPS.items()
+    """Return what a lesson can hold: each heading, a sentence, and its tracks one by one."""
+    tracks = [
+        {"share": share, "mix": mix, "words": MIX_WORDS[mix], "ticked": share == TICKED_SHARE}
+        for share in TEMPO_SHARES
+        for mix in MIXES
     ]
+    return [
+        {
+            "name": name,
+            "words": words,
+            "always": name == PRACTISE,
+            "tracks": tracks if name == PLAY_ALONG else [],
+        }
+        for name, words in GROUPS.items()
+    ]
+
+
+def _tracks(asked: Sequence[Any]) -> tuple[tuple[float, str], ...]:
+    """Return the tracks of a message, checked: a share of the tempo and a mix each."""
+    tracks = tuple((float(share), str(mix)) for share, mix in asked)
+    for share, mix in tracks:
+        if share not in TEMPO_SHARES or mix not in MIXES:
+            shares = ", ".join(f"{each:g}" for each in TEMPO_SHARES)
+            raise OptionError(
+                f"a track is one of {shares} and {' or '.join(MIXES)}, got {share:g} {mix}"
+            )
+    return tracks
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +71,7 @@ class Order:
         Raises
         ------
         OptionError
-            For an unknown group or format, or a task that cannot be read.
+            For an unknown group, track or format, or a task that cannot be read.
         """
         groups = tuple(str(name) for name in ask.get("groups", ()))
         for name in groups:
@@ -66,6 +92,8 @@ class Order:
             choices,
             formats=(sound,),
             groups=groups,
+            tracks=_tracks(ask.get("tracks", ())),
+            student_tracks=True,
             student=student,
             task=parse_task(task) if task else None,
         )

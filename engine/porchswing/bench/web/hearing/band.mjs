@@ -5,7 +5,7 @@
  * begins at once.
  */
 
-import { makePlayer } from "./band/player.mjs";
+import { makePlayer } from "../band/player.mjs";
 
 /** How soon after the key the first note is scheduled. */
 export const SOON_S = 0.03;

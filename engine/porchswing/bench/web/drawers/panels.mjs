@@ -1,6 +1,6 @@
-/** The drawers under the boards: the hand's work, other keys, the band, the strum, the lesson. */
+/** What is in the drawers under the bars: the hand's work, other keys, the band. */
 
-import { drawing, make, makeSvg } from "./dom.mjs";
+import { drawing, make, makeSvg } from "../dom.mjs";
 
 /** A drawer that opens at a touch; `fill()` puts its content in when it opens. */
 export function drawer(title, words, fill) {
@@ -99,57 +99,4 @@ export function patternLists(body, words, meter, controls, onPattern) {
     show(controls[kind]);
     return make("div", { class: "pattern" }, make("label", {}, `${kind} `, pick), info);
   }));
-}
-
-/** The lesson's sheet: what the student gets, for whom, and this week's task. */
-export function lessonSheet(body, groups, seen, onMake) {
-  const bars = seen.bars.length;
-  const boxes = groups.map((group) => make("input", { type: "checkbox", checked: true, disabled: group.always, value: group.name }));
-  const student = make("input", { type: "text", maxlength: 60, autocomplete: "off" });
-  const format = make("select", {}, ...["mp3", "wav", "flac", "ogg"].map((word) => make("option", {}, word)));
-  const from = make("input", { type: "number", min: 1, max: bars });
-  const to = make("input", { type: "number", min: 1, max: bars });
-  const tempo = make("input", { type: "number", min: 40, max: 150, step: 5 });
-  const chords = make("select", {}, ...[["", "as you like"], ["heard", "heard"], ["softer", "softly"], ["mine", "left to the student"]]
-    .map(([value, words]) => make("option", { value }, words)));
-  const told = make("p", { role: "status" });
-  const meter = make("progress", { max: 1, value: 0, hidden: true, "aria-label": "How much is made" });
-  const task = () => [
-    from.value ? `bars ${from.value}-${to.value || from.value}` : "",
-    tempo.value ? `at ${tempo.value} %` : "",
-    chords.value ? `chords ${chords.value}` : "",
-  ].filter(Boolean).join(", ");
-  const button = make("button", { type: "button", id: "make", class: "play" }, "Make the lesson");
-  button.addEventListener("click", async () => {
-    button.disabled = true;
-    meter.hidden = false;
-    meter.value = 0;
-    told.textContent = "Making it…";
-    try {
-      const made = await onMake({
-        groups: boxes.filter((box) => box.checked).map((box) => box.value), student: student.value, format: format.value, task: task(),
-      });
-      const size = made.bytes > 1e6 ? `${(made.bytes / 1e6).toFixed(1)} MB` : `${Math.ceil(made.bytes / 1e3)} kB`;
-      told.replaceChildren(
-        `${made.files} files, ${size}, ${made.made} new, in ${made.folder}. `,
-        make("a", { href: made.address, target: "_blank", rel: "noopener" }, "Open it"),
-        made.failed.length ? ` Not made: ${made.failed.join("; ")}` : "",
-      );
-    } catch (error) {
-      told.textContent = error.message;
-    }
-    meter.hidden = true;
-    button.disabled = false;
-  });
-  body.replaceChildren(
-    make("fieldset", {}, make("legend", {}, "What the student gets"), ...groups.map((group, index) => (
-      make("label", { class: "tick" }, boxes[index], make("span", {}, make("b", {}, group.name), ` ${group.words}`))))),
-    make("div", { class: "fields" },
-      make("label", {}, "For (a name) ", student), make("label", {}, "Sound files as ", format)),
-    make("fieldset", { class: "fields" }, make("legend", {}, "This week's task (may stay empty)"),
-      make("label", {}, "From bar ", from), make("label", {}, "to bar ", to),
-      make("label", {}, "at % of the tempo ", tempo), make("label", {}, "chords ", chords)),
-    button, meter, told,
-  );
-  return { progress: (share) => { meter.value = share; } };
 }

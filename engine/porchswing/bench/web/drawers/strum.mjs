@@ -1,6 +1,6 @@
 /** A strum as beats with arrows: touch a cell, then a stroke; it is heard and saved at once. */
 
-import { make } from "./dom.mjs";
+import { make } from "../dom.mjs";
 
 const STROKES = [
   ["D", "↓", "down"], ["U", "↑", "up"], ["d", "↓", "light down"], ["u", "↑", "light up"],
