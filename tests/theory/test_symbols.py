@@ -297,3 +297,13 @@ def test_alterations_are_all_read() -> None:
     for spelling in alterations():
         chord = parse_chord(f"C7({spelling})")
         assert chord.root == NoteName("C"), spelling
+
+
+@pytest.mark.parametrize(
+    ("word", "example"), [("dom7", "C7"), ("maj7", "Cmaj7"), ("dim", "Cdim"), ("sus4", "Csus4")]
+)
+def test_a_quality_apart_from_its_root_is_no_small_root(word: str, example: str) -> None:
+    with pytest.raises(ChordSymbolError) as caught:
+        parse_chord(word)
+    assert caught.value.hint.endswith(f"for example {example}")
+    parse_chord(example)

@@ -2,7 +2,7 @@
 
 German: *is* raises and *es* lowers a letter (*As* and *Es* are short), *H* is B, a small letter is
 minor. Solfège: do ré mi fa sol la si. A German *B* and *Do* (also D diminished) stay as they are:
-they name other chords here.
+they name other chords here. So does *dom7* in small letters, the dominant seventh in English.
 """
 
 from __future__ import annotations
@@ -28,6 +28,6 @@ def in_english(text: str) -> str:
             root = "B" if letter.upper() == "H" else letter.upper()
             minor = "m" if letter.islower() else ""
             return f"{root}{'#' if ending == 'is' else 'b'}{minor}{rest}"
-    if match := _SOLFEGE.fullmatch(text):
+    if (match := _SOLFEGE.fullmatch(text)) and not text.startswith("dom"):
         return f"{_LETTERS[match[1].lower()]}{match[2]}{match[3]}"
     return ""

@@ -26,6 +26,8 @@ MAX_SYMBOL_CHARACTERS = 40
 
 _SIGNS = "b#"
 _SEPARATORS = "(),"
+_QUALITY_WORDS = ("dom7", "dim", "aug", "maj", "min", "sus", "add")
+"""Words that begin with a small letter of a root and are none."""
 
 
 def parse_chord(text: str) -> Chord:
@@ -115,6 +117,9 @@ def _root_hint(folded: str) -> str:
         return "write the chord without the outer brackets"
     if folded[:1] == "x" and folded[1:].isdigit():
         return f"bars are repeated by |: and :|{folded}, sections in form:"
+    if folded.startswith(_QUALITY_WORDS):
+        quality = folded.removeprefix("dom")
+        return f"a quality stands at its root without a space, for example C{quality}"
     if folded[:1].upper() in LETTERS and folded:
         return f"write the root with a capital: {folded[0].upper()}{folded[1:]}"
     return "for silence write N.C., to repeat the bar before write %"

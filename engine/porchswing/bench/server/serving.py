@@ -10,7 +10,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from porchswing.bench.server.chart_file import ChartFile
-from porchswing.errors import MissingExtraError, OutputError
+from porchswing.errors import OutputError, missing_extra
 
 HOST = "127.0.0.1"
 MOST_BYTES = 2**23
@@ -37,10 +37,7 @@ def serve(folder: Path, chart: Path | None, port: int, on_ready: Callable[[str],
         from porchswing.bench.server.app import bench_app
         from porchswing.bench.server.desk import Desk
     except ImportError as error:
-        raise MissingExtraError(
-            f"the bench needs more packages ({error.name} is missing): "
-            'pip install "porchswing[bench]"'
-        ) from error
+        raise missing_extra("the bench", "bench") from error
     if chart is not None:
         ChartFile(chart).read()
     listening = _listen(port)

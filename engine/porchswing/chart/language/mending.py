@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from porchswing.chart.language.header import KEYS
+from porchswing.chart.language.header import BY_NAME
 from porchswing.chart.model import LANES
 from porchswing.errors import ChordSymbolError
 from porchswing.theory.foreign_names import in_english
 from porchswing.theory.symbols import parse_chord
 
-_BARLINES = str.maketrans(dict.fromkeys("│┃¦❘｜", "|"))
+UPRIGHTS = "│┃¦❘｜"
+"""Other upright lines, typed or pasted for a bar line."""
+
+_BARLINES = str.maketrans(dict.fromkeys(UPRIGHTS, "|"))
 _SECTION = re.compile(r"\s*\[([^\]]*)\]\s*")
 _SETTING = re.compile(r"\s*([A-Za-z-]+)\s*:")
 _WORDS = re.compile(r"[^\s|]+")
@@ -31,7 +34,8 @@ def mend(text: str) -> Mended:
     r"""Return a chart's text with a beginner's spellings written as charts write them.
 
     Section names become one word, other upright lines ``|``, small or German roots and solfège
-    English letters, and a line of chords without bars one bar for each chord.
+    English letters, and a line of chords without bars one bar for each chord. A header line gets
+    its colon, and words in the first line become the title.
 
     >>> print(mend("key: F\n[Verse 1]\nf am Es7\n").text)
     key: F
@@ -41,12 +45,14 @@ def mend(text: str) -> Mended:
     """
     names: dict[str, str] = {}
     changes: list[str] = []
-    lines = []
+    lines: list[str] = []
     in_section = False
     for number, line in enumerate(text.split("\n"), start=1):
         mended = line
         if not line.lstrip().startswith("#"):
             mended = _section_line(line, names) or _music_line(line, in_section)
+            if mended == line and not in_section:
+                mended = header_meant(line, lines) or line
             if mended.lstrip().startswith("|") and not in_section:
                 lines.append("[A]")
                 changes.append(f"line {number}: section [A] begins here")
@@ -55,6 +61,20 @@ def mend(text: str) -> Mended:
             changes.append(f"line {number}: {line.strip()} -> {mended.strip()}")
         lines.append(mended)
     return Mended("\n".join(_with_names(lines, names)), tuple(changes))
+
+
+def header_meant(line: str, before: Sequence[str]) -> str:
+    """Return the header line that words before any section stand for; empty where none.
+
+    >>> header_meant("key G minor", ["title: Kettle"]), header_meant("My Kettle", [])
+    ('key: G minor', 'title: My Kettle')
+    """
+    words = line.split()
+    if not words or set(line) & set("|[]:") or all(map(_chord, words)):
+        return ""
+    if len(words) > 1 and words[0].lower() in BY_NAME:
+        return f"{words[0].lower()}: {' '.join(words[1:])}"
+    return "" if any(map(str.strip, before)) else f"title: {' '.join(words)}"
 
 
 def _section_line(line: str, names: dict[str, str]) -> str:
@@ -86,7 +106,7 @@ def _music_line(line: str, in_section: bool) -> str:
     if "|" in line[start:] and line[start:].lstrip().startswith("|"):
         return line[:start] + _WORDS.sub(lambda match: _chord(match[0]) or match[0], line[start:])
     setting = _SETTING.match(line)
-    if lane or not line.strip() or (setting and (in_section or setting[1].lower() in KEYS)):
+    if lane or not line.strip() or (setting and (in_section or setting[1].lower() in BY_NAME)):
         return line
     chords = [_chord(word) for word in line.split()]
     return f"| {' | '.join(chords)} |" if all(chords) else line

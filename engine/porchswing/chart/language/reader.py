@@ -14,6 +14,7 @@ from typing import IO, Any
 
 from porchswing.chart.language.drafts import SectionDraft
 from porchswing.chart.language.header import BY_NAME, IN_SECTIONS, HeaderKey
+from porchswing.chart.language.mending import UPRIGHTS, header_meant
 from porchswing.chart.language.problems import Problems, TextError, nearest, shortened
 from porchswing.chart.limits import (
     MAX_CHART_CHARACTERS,
@@ -334,8 +335,12 @@ class _Reader:
     def _unclear(self, line: str, number: int) -> None:
         column = len(line) - len(line.lstrip()) + 1
         width = len(line.strip())
-        if self.drafts:
+        if line.lstrip()[:1] in UPRIGHTS:
+            hint = "the sign between bars is |, a plain upright line"
+        elif self.drafts:
             hint = "bars begin with |, a setting looks like strum: four, a comment begins with #"
+        elif meant := header_meant(line, self.lines[: number - 1]):
+            hint = f"write {meant}"
         else:
             hint = "a header line looks like title: Lantern Street, a section opens with [A]"
         self.problems.add(

@@ -44,6 +44,8 @@ def command(chart_paths: tuple[Path, ...], fix: bool, as_json: bool, quiet: bool
         doubts += doubtful
         if not (as_json or quiet):
             _show(path, wrong, doubtful)
+            if wrong and (lines := mendable(path)):
+                terminal.show(f"porchswing check --fix {path} mends {lines}\n", err=True)
     if as_json:
         base.show_json({"errors": _rows(errors), "doubts": _rows(doubts)})
     elif quiet and errors:
@@ -65,6 +67,18 @@ def fix_chart(path: Path) -> tuple[str, ...]:
     if mended.changes:
         write_whole(path, mended.text.encode("utf-8"))
     return mended.changes
+
+
+def mendable(path: Path) -> str:
+    """Return how many changes ``--fix`` would make, in words; empty where none."""
+    from porchswing.chart.language.mending import mend
+    from porchswing.chart.language.reader import read_chart_text
+
+    try:
+        count = len(mend(read_chart_text(path)).changes)
+    except ChartError:
+        return ""
+    return "" if not count else "one line" if count == 1 else f"{count} lines"
 
 
 def check_chart(path: Path) -> tuple[list[Problem], list[Problem]]:
