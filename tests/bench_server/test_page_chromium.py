@@ -89,6 +89,18 @@ def test_a_mistake_is_mended_by_its_button_and_undone(page, tune_file) -> None:
     until(lambda: tune_file.read_text() == TUNE)
 
 
+def test_mending_twice_at_once_mends_once_and_in_its_own_line(page, tune_file) -> None:
+    """Buttons pressed before the text was read again: the lines above have grown, or are mended."""
+    write(page, TUNE.replace("tempo:", "tmpo:").replace("| Bb | F |", "| Bb | Fmja7 |"))
+    page.wait_for_selector(".problem .mend >> nth=1")
+    page.evaluate(
+        "for (const button of document.querySelectorAll('.mend')) { button.click(); button.click(); }"
+    )
+    until(lambda: tune_file.read_text() == TUNE.replace("| Bb | F |", "| Bb | Fmaj7 |"))
+    write(page, TUNE)
+    saved(page)
+
+
 def test_an_offer_is_heard_at_once_taken_and_undone_to_the_same_bytes(page, tune_file) -> None:
     """Keydown's time stamp to the scheduled first note, plus the output's own latency."""
     before = tune_file.read_bytes()

@@ -57,15 +57,16 @@ const colours = HighlightStyle.define([
 ]);
 
 class ProblemNote extends WidgetType {
-  constructor(problem, doubtful) {
+  constructor(problem, doubtful, line) {
     super();
     this.problem = problem;
     this.doubtful = doubtful;
+    this.line = { from: line.from, text: line.text };
   }
 
   eq(other) {
-    return JSON.stringify(other.problem) === JSON.stringify(this.problem)
-      && other.doubtful === this.doubtful;
+    const said = (note) => JSON.stringify([note.problem, note.doubtful, note.line]);
+    return said(other) === said(this);
   }
 
   toDOM(view) {
@@ -73,20 +74,23 @@ class ProblemNote extends WidgetType {
     const said = make("div", { class: this.doubtful ? "problem doubtful" : "problem" },
       make("span", {}, `${this.doubtful ? "doubtful: " : ""}${message}. `));
     if (mend) {
-      const [from, to, insert] = mend;
-      said.append(make("button", {
-        type: "button",
-        class: "mend",
-        onclick: () => {
-          view.dispatch({
-            changes: { from, to, insert },
-            annotations: [isolateHistory.of("full"), Transaction.userEvent.of("input.mend")],
-          });
-          view.focus();
-        },
-      }, hint.includes("did you mean") || !insert.trim() ? hint : `write ${insert.trim()}`));
+      const words = hint.includes("did you mean") || !mend[2].trim() ? hint : `write ${mend[2].trim()}`;
+      said.append(make("button", { type: "button", class: "mend", onclick: () => this.mend(view, said) }, words));
     } else if (hint) said.append(make("i", {}, hint));
     return said;
+  }
+
+  /** Mend the line where it stands by now, unless it was changed since and is to be read anew. */
+  mend(view, said) {
+    const line = view.state.doc.lineAt(view.posAtDOM(said));
+    if (line.text !== this.line.text) return;
+    const [from, to, insert] = this.problem.mend;
+    const moved = line.from - this.line.from;
+    view.dispatch({
+      changes: { from: from + moved, to: to + moved, insert },
+      annotations: [isolateHistory.of("full"), Transaction.userEvent.of("input.mend")],
+    });
+    view.focus();
   }
 
   ignoreEvent() { return true; }
@@ -118,7 +122,7 @@ function noted(doc, { errors, doubts }) {
       if (to > from) {
         marks.push(Decoration.mark({ class: doubtful ? "is-doubtful" : "is-wrong" }).range(from, to));
       }
-      const note = new ProblemNote(problem, doubtful);
+      const note = new ProblemNote(problem, doubtful, line);
       marks.push(Decoration.widget({ widget: note, block: true, side: 1 }).range(line.to));
     }
   }
