@@ -5,8 +5,9 @@ from __future__ import annotations
 import importlib.util
 import os
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
@@ -84,3 +85,20 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
         for report in skipped:
             reporter.write_line(f"skipped in CI: {report.nodeid}: {report.longrepr}")
         session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+@pytest.fixture(scope="session")
+def browser(
+    need_program: Callable[[str], str], need_module: Callable[[str], None]
+) -> Iterator[Any]:
+    """Return Debian's Chromium, one for all tests of a process."""
+    chromium = need_program("chromium")
+    need_module("playwright")
+    from playwright.sync_api import sync_playwright
+
+    from support.chromium import ARGS
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium, args=ARGS)
+        yield browser
+        browser.close()

@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 
 from support.bench_tune import TUNE
-from support.chromium import ARGS, violations
+from support.chromium import violations
 
 LISTEN = """
 window.heard = []; window.drawn = [];
@@ -33,16 +33,12 @@ def tune_file(tmp_path_factory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def page(tune_file, need_program, need_module) -> Iterator[Any]:
-    for name in ("starlette", "uvicorn", "websockets", "watchfiles", "playwright"):
+def page(tune_file, browser, need_module) -> Iterator[Any]:
+    for name in ("starlette", "uvicorn", "websockets", "watchfiles"):
         need_module(name)
-    from playwright.sync_api import sync_playwright
-
     from support.bench_running import Running
 
-    chromium = need_program("chromium")
-    with Running(tune_file.parent, tune_file.name) as running, sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium, args=ARGS)
+    with Running(tune_file.parent, tune_file.name) as running:
         page = browser.new_page(viewport={"width": 1440, "height": 900})
         page.add_init_script(LISTEN)
         said: list[str] = []
@@ -56,7 +52,7 @@ def page(tune_file, need_program, need_module) -> Iterator[Any]:
         page.wait_for_selector(".chord")
         page.said, page.running = said, running
         yield page
-        browser.close()
+        page.context.close()
 
 
 def saved(page: Any) -> None:
@@ -94,7 +90,7 @@ def test_mending_twice_at_once_mends_once_and_in_its_own_line(page, tune_file) -
     write(page, TUNE.replace("tempo:", "tmpo:").replace("| Bb | F |", "| Bb | Fmja7 |"))
     page.wait_for_selector(".problem .mend >> nth=1")
     page.evaluate(
-        "for (const button of document.querySelectorAll('.mend')) { button.click(); button.click(); }"
+        "document.querySelectorAll('.mend').forEach((each) => { each.click(); each.click(); })"
     )
     until(lambda: tune_file.read_text() == TUNE.replace("| Bb | F |", "| Bb | Fmaj7 |"))
     write(page, TUNE)

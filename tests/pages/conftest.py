@@ -1,22 +1,18 @@
-"""Fixtures the tests of pages share."""
+"""Fixtures the tests of pages share: one page of the demo for all of them."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import Any
+from pathlib import Path
 
 import pytest
 
-from support.chromium import ARGS
+from porchswing.pages.practice import practice_page
+from support.made import TUNE
+from support.practice_lanes import chart_and_lanes
 
 
-@pytest.fixture(scope="module")
-def browser(need_program, need_module) -> Iterator[Any]:
-    chromium = need_program("chromium")
-    need_module("playwright")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium, args=ARGS)
-        yield browser
-        browser.close()
+@pytest.fixture(scope="session")
+def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    file = tmp_path_factory.mktemp("page") / "practice.html"
+    file.write_text(practice_page(*chart_and_lanes(TUNE)), "utf-8")
+    return file

@@ -8,10 +8,8 @@ from __future__ import annotations
 
 import base64
 import subprocess
-import time
 from collections.abc import Iterator
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -22,16 +20,9 @@ from porchswing.pages.practice import practice_page
 from porchswing.pages.practice.page_data import tune_data
 from porchswing.pages.practice.sound_sprite import sound_strip
 from porchswing.performance.model import Performance
-from support.chromium import DESKTOP, PHONE, Opened, violations
+from support.chromium import DESKTOP, PHONE, Opened, Timed, violations
 from support.made import TUNE
 from support.practice_lanes import WALTZ, chart_and_lanes, probe_page
-
-
-@pytest.fixture(scope="module")
-def page_file(tmp_path_factory) -> Path:
-    file = tmp_path_factory.mktemp("page") / "practice.html"
-    file.write_text(practice_page(*chart_and_lanes(TUNE)), "utf-8")
-    return file
 
 
 @pytest.fixture(params=[DESKTOP, PHONE], ids=["desktop", "phone"])
@@ -40,38 +31,41 @@ def opened(request, browser, page_file) -> Iterator[Opened]:
         yield opened
 
 
+@pytest.fixture(params=[DESKTOP, PHONE], ids=["desktop", "phone"])
+def timed(request, browser, page_file) -> Iterator[Timed]:
+    with Timed(browser, page_file, **request.param) as timed:
+        yield timed
+
+
 def onsets_of(performance: Performance) -> np.ndarray:
     return np.sort([note.onset_s for part in performance.parts for note in part.notes])
 
 
-def test_it_plays_the_librarys_performance_as_it_is_heard(opened, page_file) -> None:
+def test_it_plays_the_librarys_performance_as_it_is_heard(timed) -> None:
     """The first seconds of the page itself: every start stands where the performance has it."""
-    opened.play()
-    until = time.monotonic() + 20
-    while len(opened.starts()) < 60 and time.monotonic() < until:
-        opened.page.wait_for_timeout(200)
-    starts = np.array(opened.starts())
+    timed.play()
+    timed.run_until("window.starts.length >= 60")
+    starts = np.array(timed.starts())
     _, lanes = chart_and_lanes(TUNE)
     own = onsets_of(lanes[0].performance)[: starts.size]
-    assert starts.size >= 60
     assert np.abs((starts - starts[0]) - (own - own[0])).max() < 0.001
 
 
-def test_tempo_and_swing_change_while_it_plays(opened) -> None:
-    page = opened.page
+def test_tempo_and_swing_change_while_it_plays(timed) -> None:
+    page = timed.page
     if page.is_visible("#open-setup"):
         page.click("#open-setup")
     page.evaluate("document.querySelector('#speed').focus()")
-    opened.play()
-    page.wait_for_timeout(4500)
+    timed.play()
+    timed.run(4.5)
     page.locator("#speed").fill("60")
     assert "83 bpm, 60 %" in page.inner_text("#speed-words")
     page.locator("#ratio").fill("1")
     assert "straight" in page.inner_text("#ratio-words")
     assert page.get_attribute("#own-swing", "aria-pressed") == "false"
     changed = page.evaluate("window.starts.length")
-    page.wait_for_timeout(3000)
-    starts = opened.page.evaluate("window.starts")
+    timed.run(3)
+    starts = page.evaluate("window.starts")
     assert len(starts) > changed + 10
     later = np.unique(np.round(np.array(sorted(starts[changed + 8 :])), 2))
     beat = 60 / (138 * 0.6)
@@ -80,8 +74,8 @@ def test_tempo_and_swing_change_while_it_plays(opened) -> None:
     assert np.median(np.abs(phase)) < 0.06
 
 
-def test_a_loop_by_touching_two_bars_stays_inside(opened) -> None:
-    page = opened.page
+def test_a_loop_by_touching_two_bars_stays_inside(timed) -> None:
+    page = timed.page
     page.click("#loop")
     page.click("[data-place='4']")
     page.click("[data-place='5']")
@@ -89,15 +83,10 @@ def test_a_loop_by_touching_two_bars_stays_inside(opened) -> None:
     assert page.get_attribute("[data-place='4']", "aria-pressed") == "true"
     assert page.get_attribute("[data-place='6']", "aria-pressed") == "false"
     page.locator("#speed").fill("150")
-    opened.play()
-    seen = set()
-    until = time.monotonic() + 6
-    while time.monotonic() < until:
-        playing = page.query_selector("[aria-current]")
-        if playing is not None:
-            seen.add(playing.get_attribute("data-place"))
-        page.wait_for_timeout(60)
-    assert seen == {"4", "5"}
+    timed.play()
+    timed.run(7)
+    assert timed.places()[:4] == [4, 5, 4, 5]
+    assert set(timed.places()) == {4, 5}
     page.keyboard.press("Escape")
     page.click("#play")
     assert page.get_attribute("[data-place='3']", "aria-pressed") == "false"
@@ -159,20 +148,19 @@ def test_play_and_loop_by_keyboard_alone(browser, page_file) -> None:
 
 
 def test_listen_then_answer_says_whose_turn_it_is(browser, page_file) -> None:
-    with Opened(browser, page_file, **DESKTOP) as opened:
-        page = opened.page
+    with Timed(browser, page_file, **DESKTOP) as timed:
+        page = timed.page
         page.click("#modes [data-value='answer']")
         page.click("#counts [data-value='none']")
         page.click("#loop")
         page.click("[data-place='0']")
         page.click("[data-place='0']")
         page.locator("#speed").fill("150")
-        opened.play()
+        timed.play()
         words = set()
-        until = time.monotonic() + 5
-        while time.monotonic() < until:
+        for _ in range(50):
+            timed.run(0.1)
             words.add(page.inner_text("#turn"))
-            page.wait_for_timeout(50)
         assert {"Listen", "Your turn: you play the chords"} <= words
 
 
@@ -180,16 +168,16 @@ def test_it_stops_and_ends_and_can_be_started_again(browser, tmp_path) -> None:
     short = "title: Two Bars\nkey: C\ntempo: 240\n[A]\n| C | G7 |\n"
     file = tmp_path / "short.html"
     file.write_text(practice_page(*chart_and_lanes(short, choruses=1)), "utf-8")
-    with Opened(browser, file, **PHONE) as opened:
-        opened.play()
-        opened.page.wait_for_selector("body:not(.sounding)", timeout=15000)
-        assert opened.page.inner_text("#play-words") == "Play"
-        first = len(opened.starts())
-        opened.play()
-        opened.page.wait_for_timeout(300)
-        opened.page.click("#play")
-        assert opened.page.inner_text("#play-words") == "Play"
-        assert len(opened.starts()) > first
+    with Timed(browser, file, **PHONE) as timed:
+        timed.play()
+        timed.run_until("!document.body.classList.contains('sounding')")
+        assert timed.page.inner_text("#play-words") == "Play"
+        first = len(timed.starts())
+        timed.play()
+        timed.run(0.3)
+        timed.page.click("#play")
+        assert timed.page.inner_text("#play-words") == "Play"
+        assert len(timed.starts()) > first
 
 
 def test_scheduled_times_equal_the_performance_over_five_minutes(browser, tmp_path) -> None:
