@@ -107,6 +107,12 @@ def test_an_offer_is_heard_with_two_bars_before_and_one_after(bank, root, need_p
     assert now != offer
 
 
+def test_an_offer_is_heard_where_a_section_is_only_played_as_its_last_time(bank) -> None:
+    text = "key: G\n[A]\n| G | Em7 | Am7 | D7 |\n[B]\n| Bm7 | E7 | Am7 | D7 | G | D7 | G | D7 |\n"
+    tune = heard_offer(text, ("B", 8, 1), "mark", 1, {}, bank)["tune"]
+    assert [bar["bar"] for bar in tune["bars"]] == [6, 7, 8]
+
+
 def test_an_offer_is_as_loud_as_what_stands_there(bank, root) -> None:
     """Energy of the chord part, as the bank's samples have it, within half a decibel."""
     text = (root / "demos" / "pickled_lemon_blues.changes").read_text("utf-8")

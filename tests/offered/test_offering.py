@@ -6,8 +6,10 @@ import pytest
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.errors import OptionError
+from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.offered.choosing import choose
 from porchswing.offered.explaining import explain
+from porchswing.offered.offer import PlaceOffer
 from porchswing.offered.offering import offers
 
 TUNE = "key: C\n[A]\nplain | C | Dm7 | G7 | C |\nswing | C6 | Dm7 | G7@0212{roll} | C6 |\n"
@@ -63,3 +65,34 @@ def test_explain_says_what_stands_and_what_a_choice_writes() -> None:
     assert "changes this bar" in words.writes
     made = explain(parse_chart("key: C\n[A]\n| C | G7 |\n"), ("A", 1, 1))
     assert "depth no longer acts" in made.writes
+
+
+LAST_ONLY = """key: G
+
+[A]
+| G | Em7 | Am7 | D7 |
+| G | G7 | C | Cm |
+
+[B]
+| Bm7 | E7 | Am7 | D7 |
+| G Em7 | Am7 D7 | G | Gmaj7 |
+"""
+
+
+@pytest.mark.parametrize("bar", range(1, 9))
+def test_a_section_that_is_only_heard_as_its_last_time_is_offered_as_it_is_heard(bar) -> None:
+    """The end of the tune has no turnaround: B is played as its last time, and nothing else is."""
+    chart = parse_chart(LAST_ONLY)
+    made = reharmonize(chart, 2).chart
+    heard = made.section("B-last").lane("swing")
+    place = ("B", bar, 1)
+    now = offers(chart, place, "swap")[0]
+    sounds = tuple(slot.chord.symbol for slot in heard[bar - 1].slots)
+    assert now.bars[0].symbols == sounds
+    assert explain(chart, place).chord == sounds[0]
+    assert len(offers(chart, place, "grip")) > 1
+    new = parse_chart(choose(LAST_ONLY, place, PlaceOffer("mark", "", "", marks=("roll",))))
+    written = new.section("B").lane("swing")
+    assert [[slot.chord for slot in each.slots] for each in written] == [
+        [slot.chord for slot in each.slots] for each in heard
+    ]

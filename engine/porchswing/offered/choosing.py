@@ -13,6 +13,7 @@ from fractions import Fraction
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.language.slots import write_slot
 from porchswing.chart.model import Bar, Chart, Section, Slot
+from porchswing.chart.unroll import LAST_TIME, form_of
 from porchswing.errors import OptionError, check_types
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.offered.bar_text import BarText, RowText, TextEdit, apply_edits, bars_of, rows_of
@@ -81,9 +82,23 @@ def heard_chart(chart: Chart, choices: Choices) -> Chart:
     """Return the chart with the lane that is heard: in the swing lane one for every section."""
     if choices.lane != "swing":
         return chart
-    return reharmonize(
+    made = reharmonize(
         chart, choices.depth, choices.use, choices.avoid, together=choices.together
     ).chart
+    own = {heard_name(made, section.name): section.name for section in chart.sections}
+    played = [replace(made.section(name), name=shown) for name, shown in own.items()]
+    others = [each for each in made.sections if each.name not in {*own, *own.values()}]
+    form = tuple(own.get(name, name) for name in made.form)
+    return replace(made, sections=(*played, *others), form=form)
+
+
+def heard_name(made: Chart, name: str) -> str:
+    """Return the section of a made chart that is heard for one of the text's.
+
+    That is its last time, where the reharmoniser made one and nothing else of it is played.
+    """
+    last = name + LAST_TIME
+    return last if name not in form_of(made) and last in form_of(made) else name
 
 
 def section_of(chart: Chart, place: Place) -> Section:

@@ -11,7 +11,7 @@ from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.analysis.roman import read_chart_roman
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.offered.choosing import section_of, slot_at
+from porchswing.offered.choosing import heard_name, section_of, slot_at
 from porchswing.offered.offer import USUAL, Place
 from porchswing.options import Choices
 
@@ -91,14 +91,15 @@ def explain(
         chart, choices.depth, choices.use, choices.avoid, together=choices.together
     )
     heard = chart if lane == "plain" else lead.chart
-    bar = heard.section(section.name).lane(lane)[place[1] - 1]
+    own = heard_name(heard, section.name)
+    bar = heard.section(own).lane(lane)[place[1] - 1]
     index = slot_at(chart, bar.slots, place[2])
     slot = bar.slots[index]
     before = sum((each.beats for each in bar.slots[:index]), Fraction(0))
     reads = [
         read
         for read in read_chart_roman(heard, lane=lane)
-        if (read.section, read.bar) == (section.name, place[1])
+        if (read.section, read.bar) == (own, place[1])
     ]
     reading = reads[index].reading if index < len(reads) else None
     plain = section.plain[place[1] - 1]
@@ -109,8 +110,8 @@ def explain(
         slot.chord.symbol if slot.chord else "N.C.",
         reading.numeral if reading else "",
         tuple(each.chord.symbol if each.chord else "N.C." for each in plain.slots),
-        tuple(s for s in lead.swaps if _reaches(s, section.name, place[1]) and lane == "swing"),
-        _grip(voicing, section.name, place[1], index),
+        tuple(s for s in lead.swaps if _reaches(s, own, place[1]) and lane == "swing"),
+        _grip(voicing, own, place[1], index),
         slot.lock is not None,
         slot.marks,
         _writes(section.name, lane, is_written=lane == "plain" or section.swing is not None),

@@ -16,6 +16,7 @@ from porchswing.bench.shown.sound_bank import SoundBank
 from porchswing.bench.shown.tune_reading import LaneReading, lane_of_text, lead_of_text, read_text
 from porchswing.chart.model import LANES
 from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.chart.unroll import LAST_TIME
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.grips.shapes.model import Grip
@@ -79,10 +80,8 @@ def _page_lane(name: str, reading: LaneReading, road: Roadmap, choices: Choices)
 def bars_around(roadmap: Roadmap, place: Place) -> Roadmap:
     """Return the bars around the first time a place is played, counted from beat 0."""
     section, bar, _ = place
-    here = next(
-        (n for n, each in enumerate(roadmap.bars) if (each.section, each.bar) == (section, bar)),
-        None,
-    )
+    played = {(each.section, each.bar): n for n, each in reversed([*enumerate(roadmap.bars)])}
+    here = played.get((section, bar), played.get((section + LAST_TIME, bar)))
     if here is None:
         raise OptionError(f"bar {bar} of section {section} is never played: it is not in the form")
     bars = roadmap.bars[max(0, here - BARS_BEFORE) : here + 1 + BARS_AFTER]
