@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from porchswing.audio.synth import pluck
-from porchswing.audio.synth.voices import PLUCKED, TAKES
+from porchswing.audio.synth.voices import LAYERS, PLUCKED, TAKES
 
+RATE_HZ = 44100
 BASS = PLUCKED["bass"]
 
 
@@ -31,6 +32,16 @@ def test_bass_has_partials_to_2_khz_and_a_finger_on_the_string():
     assert partials.hz[-1] > 2000.0
     assert 0.02 <= BASS.attack_s <= 0.04
     assert BASS.noises
+
+
+@pytest.mark.parametrize(("pitch", "string"), [(33, 3), (43, 1)])
+def test_a_loud_bass_note_is_half_again_as_bright_as_a_soft_one(pitch, string):
+    layers = tuple(range(LAYERS))
+    rows = pluck.plucked(BASS, pitch, string, 0, "pluck", layers, RATE_HZ // 2, RATE_HZ)
+    magnitudes = np.abs(np.fft.rfft(rows[:, :8820] * np.hanning(8820), axis=1))
+    found = magnitudes @ np.fft.rfftfreq(8820, 1 / RATE_HZ) / magnitudes.sum(axis=1)
+    assert list(found) == sorted(found)
+    assert found[-1] > 1.5 * found[0]
 
 
 @pytest.mark.parametrize("name", sorted(PLUCKED))

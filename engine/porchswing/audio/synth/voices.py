@@ -6,13 +6,17 @@ Where the numbers come from:
   fluorocarbon diameters, tensions and elasticity of catalogues: common practice, no source;
 - losses: nylon's loss factor of 1e-3 to 2e-3 in the highs, string damping that rises with
   frequency (Fletcher & Rossing, *The Physics of Musical Instruments*, chapter 2);
+- the hand: players pick 6 to 10 cm from the bridge (M. Zollner, *Physics of the Electric Guitar*,
+  section 1.5.1, of guitars): a ukulele's hand between hole and bridge, farther on larger sizes;
+  a double bass is plucked at the end of its fingerboard (common practice, no source);
 - bodies: a baritone's air resonates half a step above its D string (156 Hz), the other sizes'
   under their lowest string C4 (both: D. Hurd's measurements as reported by South Coast Ukes,
   "Tuning below the resonance"); between them the air's frequency falls with the size, and a top
   sounds about 1.8 times as high as its air (guitars: J. Meyer, Journal of Guitar Acoustics 5):
-  the sizes' own figures from memory. The higher resonances, the hand and its noises were tuned
-  against octave bands of a sampled nylon guitar (``tests/bench/sound_report.py``), within 3 dB
-  at 125 Hz, 2 kHz and 8 kHz.
+  the sizes' own figures from memory: no published table of all four was found. A double bass's
+  air and top at about 60 and 100 Hz: from memory (A. Askenfelt, STL-QPSR 4, 1982). The higher
+  resonances, the hand and its noises were tuned against octave bands of a sampled nylon guitar
+  (``tests/bench/sound_report.py``), within 3 dB at 125 Hz, 2 kHz and 8 kHz.
 """
 
 from __future__ import annotations
@@ -246,8 +250,8 @@ BASS = CONCERT._replace(
     strings=(String(0.5e-4), String(0.4e-4), String(0.35e-4), String(0.3e-4)),
     pluck_m=0.4,
     node_floor=0.15,
-    soft_hz=280.0,
-    hard_hz=600.0,
+    soft_hz=160.0,
+    hard_hz=1300.0,
     base_decay=0.75,
     loss_factor=2.6e-3,
     square_decay=6.0,
