@@ -152,6 +152,7 @@ CASES = (
     ("C", "Fm7 Bb7 C", "iv7 bVII7 I"),
     ("C", "Em7b5 A7 Dm7 G7 C", "iiø7/ii V7/ii ii7 V7 I"),
     ("C", "E7 A7 D7 G7 C", "V7/vi V7/ii V7/V V7 I"),
+    ("C", "C D7 Db7 C", "I V7/V subV7 I"),
     ("C", "C C7 F C", "I V7/IV IV I"),
     ("A minor", "Am Bm7b5 E7 Am", "i iiø7 V7 i"),
     ("A minor", "Am Dm G7 C Am E7 Am", "i ii/III V7/III III i V7 i"),
@@ -188,6 +189,15 @@ def test_a_modulation_is_found() -> None:
     ]  # fmt: skip
     passing = parse_chart("key: C\n[A]\n| C | A7 | Dm | D7 | G7 | E7 | Am | G7 | C | C |\n")
     assert len(modulations(read_chart_roman(passing))) == 1, "tonicised is not modulated"
+
+
+def test_a_section_a_tone_up_is_in_its_own_key() -> None:
+    """Eight bars with their own cadence, begun and ended on their own tonic."""
+    verse, lifted = "| C | G7 | C | C | F | G7 | C | C |", "| D | A7 | D | D | G | A7 | D | D |"
+    for form in ("A B", "A B A", "A A B"):
+        chart = parse_chart(f"key: C\nform: {form}\n[A]\n{verse}\n[B]\n{lifted}\n")
+        heard = [(section, str(key)) for section, _, key in modulations(read_chart_roman(chart))]
+        assert heard == [("A", "C"), ("B", "D")], form
 
 
 def test_minor_key_keeps_its_tonic() -> None:

@@ -173,8 +173,8 @@ def _dominant(
     if place in (0, 5) and blues:
         return own, "blues tonic" if place == 0 else "blues subdominant"
     goal = _goal(chord, key)
-    if goal and (step == 7 or step is None):
-        chained = after is not None and after.quality.family == "dominant"
+    chained = after is not None and after.quality.family == "dominant"
+    if goal and (step == 7 or step is None or (step == 1 and chained)):
         return f"V{suffix}{goal}", "extended dominant" if chained else "secondary dominant"
     return own, "dominant, unresolved" if step != 7 else "extended dominant"
 

@@ -85,7 +85,11 @@ def read_flow(chart: Chart, roadmap: Roadmap, *, heard_in: Roadmap | None = None
 
 def _keys(chart: Chart, roadmap: Roadmap) -> dict[BarId, tuple[Key, ...]]:
     """Return the local key of every slot of every bar, as the bar is first heard."""
-    heard = [Heard(slot.chord, slot.beats) for bar in roadmap.bars for slot in bar.slots]
+    heard = [
+        Heard(slot.chord, slot.beats, opens=bar.bar == 1 and place == 0)
+        for bar in roadmap.bars
+        for place, slot in enumerate(bar.slots)
+    ]
     found = iter(find_keys(heard, chart.key))
     keys: dict[BarId, tuple[Key, ...]] = {}
     for bar in roadmap.bars:

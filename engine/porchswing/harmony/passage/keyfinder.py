@@ -55,6 +55,8 @@ BLUES = 1.0
 """Added where IV7 falls back to I7, both dominants: the blues' own cadence."""
 CHANGE_OF_KEY = 3.5
 """Taken off for every change of key, the way back too: a new key takes about six bars."""
+CHANGE_AT_SECTION = 2.0
+"""Taken off instead where the key changes with the first chord of a section."""
 HEADER = 4.0
 """Taken off for a start in another key than the header's."""
 HOME_EDGE = 1.0
@@ -66,10 +68,11 @@ _MODES = ("major", "minor")
 
 
 class Heard(NamedTuple):
-    """One chord and its length in beats, as the key finder hears it."""
+    """One chord and its length in beats, as the key finder hears it; ``opens`` a section or not."""
 
     chord: Chord | None
     beats: Fraction
+    opens: bool = False
 
 
 def find_keys(heard: Sequence[Heard], header: Key) -> tuple[Key, ...]:
@@ -92,9 +95,10 @@ def find_keys(heard: Sequence[Heard], header: Key) -> tuple[Key, ...]:
         weights.append(weighed[sight])
     scores = [weight - (HEADER if place else 0.0) for place, weight in enumerate(weights[0])]
     back: list[list[int]] = []
-    for row in weights[1:]:
+    for row, each in zip(weights[1:], heard[1:], strict=True):
         most = max(scores)
-        best, change = scores.index(most), most - CHANGE_OF_KEY
+        price = CHANGE_AT_SECTION if each.opens else CHANGE_OF_KEY
+        best, change = scores.index(most), most - price
         back.append([s if score >= change else best for s, score in enumerate(scores)])
         scores = [
             (score if score > change else change) + weight

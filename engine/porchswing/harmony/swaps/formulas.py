@@ -5,7 +5,7 @@ A :class:`Span` says what the written chords must be and what is played instead,
 - ``over`` and ``into`` list written chords as ``degree:kind``. Degrees count from the tonic of
   the local key (``b3``, ``#4``); kinds are ``M`` major, ``m`` minor, ``d`` dominant seventh,
   ``D`` whatever acts as a dominant, ``h`` half-diminished, ``2`` minor or half-diminished,
-  ``x`` any. ``|`` parts alternatives.
+  ``o`` diminished, ``x`` any but that. ``|`` parts alternatives.
 - ``play`` lists the new chords as ``degree:suffix``, with ``/3`` for a bass on that degree of
   the key; ``=0`` keeps the first written chord of the span, ``=1`` the second. A chord whose
   suffix ends in ``!`` keeps its colour.
@@ -45,6 +45,7 @@ _FAMILIES = {
     "D": ("dominant", "major", "suspended"),
     "h": ("half-diminished",),
     "2": ("minor", "half-diminished"),
+    "o": ("diminished",),
     "x": ("major", "minor", "dominant", "half-diminished", "suspended", "augmented"),
 }
 _STEADY = ("dim7", "aug", "maj7", "mMaj7", "9sus4", "7sus4", "mb6")
@@ -216,10 +217,11 @@ def _cuts(
         yield [step.pulses for step in window]
         return
     start, end = window[0].start, window[-1].end
+    late = span.play.startswith("=0 ") and not (span.front and span.ends)
     seen = []
     for found in (
         cut(passage, start, end, count, front=span.front),
-        _late(passage, start, end, count) if span.play.startswith("=0 ") else None,
+        _late(passage, start, end, count) if late else None,
     ):
         if found is not None and found not in seen:
             seen.append(found)

@@ -10,6 +10,7 @@ from porchswing.harmony.swaps.swap_row import COMMON_PRACTICE, SwapRow
 
 NEW_TONE = "no held note a semitone above a new tone"
 MINOR = "minor"
+LEADS_TO_V = "2:x|4:x|6:x|b3:x|b6:x|#4:o|#1:o"
 
 
 def _row(
@@ -48,13 +49,29 @@ SPANS: tuple[SwapRow, ...] = (
         "home at the end",
         2,
         4.0,
-        F("5:D", "", "1:6", ends=True),
+        *(
+            span
+            for mode, home in (("major", "1:6"), (MINOR, "1:m6"))
+            for span in (
+                F("5:D", "", home, mode, (0.25, 1), after="1:x|3:x|7:x|b7:x", ends=True),
+                F("5:D", "", f"=0 {home}", mode, (1.25, 64), ends=True),
+                F(f"{LEADS_TO_V} 5:D", "", f"5:7 {home}", mode, (0.25, 1), ends=True),
+                F(
+                    f"{LEADS_TO_V} 5:D",
+                    "",
+                    f"=0 5:7 {home}",
+                    mode,
+                    (1.25, 64),
+                    front=True,
+                    ends=True,
+                ),
+            )
+        ),
         F("1:d 5:d", "", "1:7 1:7", ends=True),
-        F("5:D", "", "1:m6", MINOR, ends=True),
         when="V at the very end of a tune without an ending of its own",
-        effect="F7 in B flat becomes Bb6 the last time",
-        reason="The turnaround leads back to the top; the last time there is no top to go to.",
-        listen="the tune coming to rest",
+        effect="in Bb, Cm7 F7 becomes Cm7 F7 Bb6 the last time, the first two in one bar",
+        reason="The dominant leads back to the top; the last time the tune comes to rest.",
+        listen="the last bar, which is I where V was",
     ),
     _row(
         "v7 I7 into IV",
@@ -234,6 +251,7 @@ SPANS: tuple[SwapRow, ...] = (
         effect="G7 C Am becomes G7 Em7 Am",
         reason="V goes to iii, which has two notes of I, and the phrase runs on.",
         listen="the bass not coming home though the other notes do",
+        repeat_penalised=True,
     ),
     _row(
         "I Imaj7 I7 into IV",
