@@ -16,7 +16,7 @@ from porchswing.chart.language.values import read_swing, write_number
 from porchswing.chart.limits import MAX_STRINGS
 from porchswing.chart.model import LineTarget, SwingSetting
 from porchswing.errors import OptionError
-from porchswing.theory.keys import Key
+from porchswing.theory.keys import Key, key_meant
 
 MAX_TEXT = 1000
 """Longest text an option takes, in characters."""
@@ -253,7 +253,8 @@ def key_named(text: str) -> Key:
     try:
         return Key.parse(text)
     except ValueError:
-        refuse('a key, for example Bb or "G minor"', text)
+        example = key_meant(text) or 'Bb or "G minor"'
+        refuse(f"a key, for example {example}", text)
 
 
 @dataclass(frozen=True, slots=True)

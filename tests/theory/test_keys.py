@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from porchswing.errors import OptionError
 from porchswing.theory.keys import Key, degree_between, enharmonics, simplified
 from porchswing.theory.notes import Degree, NoteName, note_at
 from support.strategies import keys, note_names
@@ -85,3 +86,13 @@ def test_simplified_keeps_the_pitch(letter: str, alter: int) -> None:
     assert simple in enharmonics(note.pc)
     if abs(alter) <= 1:
         assert simple == note
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [("Es", "Eb"), ("as moll", "Ab minor"), ("H", "B"), ("Sol", "G"), ("fis", "F# minor")],
+)
+def test_a_german_or_solfege_key_is_told_in_english(said: str, meant: str) -> None:
+    with pytest.raises(OptionError, match=f"did you mean {meant}"):
+        Key.parse(said)
+    Key.parse(meant)

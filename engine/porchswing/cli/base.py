@@ -122,11 +122,23 @@ def command_word() -> str:
 
 def read_chart_at(path: Path) -> Chart:
     """Return the chart of a file, or of standard input where the path is ``-``."""
-    from porchswing.chart.language.reader import parse_chart, read_chart, read_chart_text
+    from porchswing.chart.language.reader import parse_chart, read_chart
 
     if str(path) != STANDARD:
         return read_chart(path)
-    return parse_chart(read_chart_text(sys.stdin.buffer), "<standard input>")
+    return parse_chart(read_text_at(path), shown_name(path))
+
+
+def read_text_at(path: Path) -> str:
+    """Return the text of a chart's file, or of standard input where the path is ``-``."""
+    from porchswing.chart.language.reader import read_chart_text
+
+    return read_chart_text(sys.stdin.buffer if str(path) == STANDARD else path)
+
+
+def shown_name(path: Path) -> str:
+    """Return how messages name a file that may be standard input."""
+    return "<standard input>" if str(path) == STANDARD else str(path)
 
 
 def write_text_at(path: Path, text: str, *, force: bool) -> None:

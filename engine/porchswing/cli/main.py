@@ -7,6 +7,7 @@ of it, so ``porchswing --help`` imports no command and none of what commands nee
 
 from __future__ import annotations
 
+import errno
 import gc
 import json
 import os
@@ -179,6 +180,11 @@ def main() -> None:
     except SystemExit:
         gc.freeze()  # the last collection would take 20 of the 25 ms it takes to exit
         raise
+    except OSError as error:
+        if error.errno != errno.ENOSPC or TRACE in os.environ:
+            raise
+        click.echo("porchswing: nothing more fits where the output goes: no space left", err=True)
+        sys.exit(1)
     except Exception as error:  # the last stop: a bug of ours, said in a paragraph
         if TRACE in os.environ:
             raise

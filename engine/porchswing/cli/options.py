@@ -42,22 +42,29 @@ charts_argument: Decorator[Any] = click.argument(
     required=True,
     type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
 )
-out_option: Decorator[Any] = click.option(
-    "-o",
-    "--output",
-    "out",
-    required=True,
-    metavar="OUT",
-    type=OutPath(),
-    help=f"A file (.{' .'.join(file_formats.ALL)}) or a folder.",
-)
+
+
+def _out_option(*, standard: bool = False) -> Decorator[Any]:
+    return click.option(
+        "-o",
+        "--output",
+        "out",
+        required=True,
+        metavar="OUT",
+        type=OutPath(standard=standard),
+        help=f"A file (.{' .'.join(file_formats.ALL)}){', -' if standard else ''} or a folder.",
+    )
+
+
+out_option = _out_option()
+out_or_standard_option = _out_option(standard=True)
 folder_option: Decorator[Any] = click.option(
     "-o",
     "--output",
     "out",
     required=True,
     metavar="DIR",
-    type=click.Path(path_type=Path, file_okay=False),
+    type=OutPath(file_okay=False),
     help="The folder to write into; made where it does not exist.",
 )
 formats_option: Decorator[Any] = click.option(

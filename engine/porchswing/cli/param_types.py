@@ -32,14 +32,20 @@ class KindType(click.ParamType[Any]):
 
 
 class OutPath(click.Path):
-    """A file or a folder to write; a name that ends like both is refused."""
+    """A file or a folder to write; a name that ends like both is refused.
 
-    def __init__(self) -> None:
-        super().__init__(path_type=Path)
+    ``-``, standard output, is refused too unless ``standard`` allows it.
+    """
+
+    def __init__(self, *, file_okay: bool = True, standard: bool = False) -> None:
+        super().__init__(path_type=Path, file_okay=file_okay)
+        self.standard = standard
 
     def convert(self, value: Any, param: Any, ctx: Any) -> Any:
         """Return the path, or fail where a recording's name ends in a slash."""
         path = Path(str(super().convert(value, param, ctx)))
+        if value == "-" and not self.standard:
+            self.fail("several files cannot go to standard output: name a folder", param, ctx)
         suffix = path.suffix.lower()
         is_folder = isinstance(value, str) and value.endswith(("/", os.sep))
         if is_folder and suffix.removeprefix(".") in ALL and not path.is_dir():

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from porchswing.errors import OptionError, check_types
+from porchswing.theory.foreign_names import in_english
 from porchswing.theory.notes import LETTERS, Degree, NoteName, note_at
 
 _FIFTHS = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
@@ -68,12 +69,10 @@ class Key:
         try:
             tonic = NoteName.parse(words[:end])
         except OptionError as error:
-            raise OptionError(
-                f"unknown key {text!r}; a key is a note, perhaps with the word minor"
-            ) from error
+            raise OptionError(f"unknown key {text!r}; {_hint(words)}") from error
         mode = _MODE_WORDS.get(words[end:].strip(" -").lower())
         if mode is None:
-            raise OptionError(f"unknown key {text!r}; a key is a note, perhaps with the word minor")
+            raise OptionError(f"unknown key {text!r}; {_hint(words)}")
         key = cls(tonic, mode)
         if abs(key.signature) > MAX_SIGNATURE:
             raise OptionError(
@@ -161,3 +160,25 @@ def simplified(note: NoteName) -> NoteName:
     if abs(note.alter) <= 1:
         return note
     return min(enharmonics(note.pc), key=lambda n: (abs(n.alter), -n.alter * note.alter))
+
+
+def key_meant(text: str) -> str:
+    """Return the key that a German or solfège name stands for, in English; empty where none.
+
+    >>> key_meant("Es"), key_meant("H"), key_meant("Sol"), key_meant("fis"), key_meant("x")
+    ('Eb', 'B', 'G', 'F# minor', '')
+    """
+    first, _, rest = text.strip().partition(" ")
+    english = {"H": "B", "h": "Bm"}.get(first) or in_english(first)
+    if not english:
+        return ""
+    minor = english.endswith("m") or rest.lower() in ("minor", "moll", "mineur", "menor", "minore")
+    try:
+        return str(Key.parse(english.removesuffix("m") + (" minor" if minor else "")))
+    except OptionError:
+        return ""
+
+
+def _hint(text: str) -> str:
+    meant = key_meant(text)
+    return f"did you mean {meant}?" if meant else "a key is a note, perhaps with the word minor"

@@ -43,3 +43,12 @@ def test_the_swing_lane_has_the_repeats_of_the_plain_one() -> None:
 
 def test_a_tune_in_file_order_has_no_line_of_its_form() -> None:
     assert "form" not in sheet_text(chord_sheet(parse_chart("[A]\n| F |\n[B]\n| C |\n"), "plain"))
+
+
+def test_the_last_time_has_a_heading_of_its_own_and_the_form_the_usual_name() -> None:
+    text = "form: A B A-last\n[A]\n| F |\n[B]\n| Bb |\n[A-last]\n| C7 |\n"
+    shown = sheet_text(chord_sheet(parse_chart(text), "plain"))
+    assert "form: A B A\n" in shown
+    assert "[A, the last time]\n| C7 |" in shown
+    swung = sheet_text(chord_sheet(reharmonize(parse_chart("[A]\n| C | G7 |\n")), "swing"))
+    assert "form" not in swung

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.cli import base, options
+from porchswing.cli.param_types import OutPath
 from porchswing.cli.teaching.summary import (
     counts_text,
     failure_rows,
@@ -32,7 +33,7 @@ if TYPE_CHECKING:
     "folder",
     required=True,
     metavar="DIR",
-    type=click.Path(path_type=Path, file_okay=False),
+    type=OutPath(file_okay=False),
     help="Where the course goes.",
 )
 @click.option(

@@ -17,7 +17,7 @@ from porchswing.errors import ChartError, Problem
     metavar="CHART...",
     nargs=-1,
     required=True,
-    type=click.Path(path_type=Path),
+    type=click.Path(path_type=Path, allow_dash=True),
 )
 @click.option(
     "--fix",
@@ -33,6 +33,8 @@ def command(chart_paths: tuple[Path, ...], fix: bool, as_json: bool, quiet: bool
     Wrong: what cannot be read or played. Doubtful: a locked grip that does not sound its chord,
     a swap that loses its function, and the like. Exit code 1 where anything is wrong.
     """
+    if fix and Path(base.STANDARD) in chart_paths:
+        raise click.UsageError("--fix writes into a file; save the chart first")
     errors: list[Problem] = []
     doubts: list[Problem] = []
     for path in chart_paths:
@@ -44,7 +46,7 @@ def command(chart_paths: tuple[Path, ...], fix: bool, as_json: bool, quiet: bool
         doubts += doubtful
         if not (as_json or quiet):
             _show(path, wrong, doubtful)
-            if wrong and (lines := mendable(path)):
+            if wrong and str(path) != base.STANDARD and (lines := mendable(path)):
                 terminal.show(f"porchswing check --fix {path} mends {lines}\n", err=True)
     if as_json:
         base.show_json({"errors": _rows(errors), "doubts": _rows(doubts)})
@@ -83,14 +85,13 @@ def mendable(path: Path) -> str:
 
 def check_chart(path: Path) -> tuple[list[Problem], list[Problem]]:
     """Return what is wrong in a chart and what is doubtful, in the order of the text."""
-    from porchswing.chart.language.reader import read_chart_text
     from porchswing.offered.hint_edits import check_text
 
     try:
-        text = read_chart_text(path)
+        text = base.read_text_at(path)
     except ChartError as error:
         return list(error.problems), []
-    return check_text(text, str(path))
+    return check_text(text, base.shown_name(path))
 
 
 def _rows(problems: list[Problem]) -> list[dict[str, object]]:
@@ -103,4 +104,4 @@ def _show(path: Path, wrong: list[Problem], doubtful: list[Problem]) -> None:
     for problem in doubtful:
         terminal.show(f"doubtful: {problem}\n")
     if not wrong and not doubtful:
-        click.echo(f"{path}: nothing wrong or doubtful")
+        click.echo(f"{base.shown_name(path)}: nothing wrong or doubtful")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     example="porchswing render blues.changes -o out/ --formats mid,wav --key Eb --without chords"
 )
 @options.charts_argument
-@options.out_option
+@options.out_or_standard_option
 @options.formats_option
 @click.option("--stems", is_flag=True, help="Record each part alone as well; they sum to the mix.")
 @click.option(
@@ -68,12 +69,16 @@ def command(
     """Turn a chart into a backing track: a MIDI file, a recording, or both.
 
     Without more it plays the swing lane on closed grips, with bass, drums and a count-in.
-    Several charts go into one folder. A closed grip has no open string, so it moves along the neck
-    and its sound can be stopped by lifting the fingers.
+    Several charts go into one folder; -o - writes one format to standard output. A closed grip
+    has no open string, so it moves along the neck and its sound can be stopped by lifting the
+    fingers.
     """
     from porchswing.outputs.folder import OutputFolder
     from porchswing.outputs.names import check_unique
 
+    if str(out) == base.STANDARD:
+        _to_standard_output(chart_paths, formats, stems, soundfont, choices, as_json, midi)
+        return
     shown: list[dict[str, Any]] = []
     plans = []
     for path in chart_paths:
@@ -91,6 +96,33 @@ def command(
             show_files(shown[-1].pop("paths"), shown[-1].pop("report"))
     if as_json:
         _show_facts(shown)
+
+
+def _to_standard_output(
+    chart_paths: tuple[Path, ...],
+    formats: str | None,
+    stems: bool,
+    soundfont: Path | None,
+    choices: Choices,
+    as_json: bool,
+    midi: dict[str, Any],
+) -> None:
+    """Write the one file of one chart to standard output: a WAV unless said."""
+    import shutil
+    from tempfile import TemporaryDirectory
+
+    from porchswing.outputs.folder import OutputFolder
+
+    wanted = wanted_formats(formats) if formats else ("wav",)
+    if len(chart_paths) > 1 or len(wanted) > 1 or stems or as_json:
+        raise click.UsageError("-o - writes one chart in one format, without --stems and --json")
+    with TemporaryDirectory() as name:
+        target = Path(name) / f"take.{wanted[0]}"
+        output = OutputFolder(target.parent)
+        made = _render(chart_paths[0], output, [target], stems, soundfont, choices, True, midi)
+        note_loudness(made["report"])
+        with target.open("rb") as file:
+            shutil.copyfileobj(file, sys.stdout.buffer)
 
 
 def _show_facts(shown: list[dict[str, Any]]) -> None:
@@ -222,6 +254,11 @@ def show_files(files: list[Path], report: AudioReport | None) -> None:
     for path in files:
         click.echo(path)
     base.note_encoder(files)
+    note_loudness(report)
+
+
+def note_loudness(report: AudioReport | None) -> None:
+    """Print a note where the loudness asked for was not reached."""
     if report and report.note:
         click.echo(f"note: {report.note}", err=True)
 

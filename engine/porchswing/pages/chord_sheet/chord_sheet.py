@@ -9,7 +9,7 @@ from importlib import resources
 from typing import Literal
 
 from porchswing.chart.model import Bar, Chart, Section
-from porchswing.chart.unroll import form_of
+from porchswing.chart.unroll import LAST_TIME, form_of, is_last_time, section_title
 from porchswing.errors import OptionError, missing_extra
 from porchswing.harmony.choice.lead import Lead
 from porchswing.theory.notes import with_signs
@@ -50,15 +50,21 @@ def chord_sheet(lead: Lead | Chart, lane: str) -> ChordSheet:
     for section in chart.sections:
         bars = section.swing if lane == "swing" and section.swing else section.plain
         words = [_bar(bar) for bar in bars]
-        rows.append(SheetSection(section.name, in_lines(words, section)))
+        title = section_title(chart, section.name)
+        rows.append(SheetSection(title, in_lines(words, section)))
     return ChordSheet(chart.title, ", ".join(facts), _form(chart), tuple(rows))
 
 
 def _form(chart: Chart) -> str:
-    """Return the sections from intro to ending in one line; nothing where all is in file order."""
-    if not (chart.form or chart.intro or chart.ending):
-        return ""
-    return " ".join(name for name in (chart.intro, *form_of(chart), chart.ending) if name)
+    """Return the sections from intro to ending in one line; nothing where all is in file order.
+
+    A section for the last time stands under its own heading; the form names the usual one.
+    """
+    last = {each.name for each in chart.sections if is_last_time(chart, each.name)}
+    names = [name.removesuffix(LAST_TIME) if name in last else name for name in form_of(chart)]
+    played = [name for name in (chart.intro, *names, chart.ending) if name]
+    in_file = [section.name for section in chart.sections if section.name not in last]
+    return "" if played == in_file else " ".join(played)
 
 
 def in_lines(words: Sequence[str], section: Section) -> tuple[tuple[str, ...], ...]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from porchswing.chart.language.problems import nearest
 from porchswing.chart.model import Bar, Chart
 from porchswing.chart.transpose import transpose
+from porchswing.chart.unroll import section_title
 from porchswing.errors import OptionError
 from porchswing.grips.search.voice import chart_of, voice
 from porchswing.grips.shapes.model import Voicing
@@ -87,10 +88,9 @@ def _sections(chart: Chart, lane: str, player: Player, grips: str | None) -> lis
             _gripped(voicing, section.name, number) if voicing else _roots(bar)
             for number, bar in enumerate(section.lane(lane), 1)
         ]
+        title = section_title(chart, section.name)
         what = voicing.tuning.name if voicing else "roots"
-        found.append(
-            SheetSection(f"{section.name}, {player.name}: {what}", in_lines(words, section))
-        )
+        found.append(SheetSection(f"{title}, {player.name}: {what}", in_lines(words, section)))
     return found
 
 
