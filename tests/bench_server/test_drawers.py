@@ -9,7 +9,7 @@ import pytest
 
 from porchswing.bench.shown.actions import ACTIONS, act
 from porchswing.bench.shown.key_ranks import ranked_keys, transposed
-from porchswing.bench.shown.making import Order, lesson_groups
+from porchswing.bench.shown.making import Order, failed_words, lesson_groups
 from porchswing.bench.shown.strum_grid import grid, grid_toml, save
 from porchswing.bench.shown.words import header_edits, word_tables
 from porchswing.chart.language.reader import parse_chart
@@ -107,6 +107,14 @@ def test_an_empty_message_is_refused_with_a_reason(name) -> None:
         return
     with pytest.raises(OptionError, match="cannot read the message"):
         act({"do": name}, None)  # type: ignore[arg-type]
+
+
+def test_what_was_not_made_is_said_once_for_each_reason() -> None:
+    failed = [(f"drills/{number}.mp3", "No space left on device") for number in range(60)]
+    assert failed_words([*failed, ("x.pdf", "no font")]) == [
+        "drills/0.mp3 and 59 more: No space left on device",
+        "x.pdf: no font",
+    ]
 
 
 def test_single_tracks_are_ticked_and_the_student_gets_them() -> None:

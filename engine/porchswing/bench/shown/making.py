@@ -119,5 +119,20 @@ def make_order(order: Order, on_progress: Callable[[float], None]) -> dict[str, 
         "bytes": sum(path.stat().st_size for path in files),
         "made": len(summary.made),
         "kept": summary.kept,
-        "failed": [f"{row.file}: {row.message}" for row in summary.failed],
+        "failed": failed_words([(row.file, row.message) for row in summary.failed]),
     }
+
+
+def failed_words(failed: Sequence[tuple[str, str]]) -> list[str]:
+    """Return what was not made and why, each reason once.
+
+    >>> failed_words([("a.mp3", "no room"), ("b.mp3", "no room"), ("c.pdf", "no font")])
+    ['a.mp3 and 1 more: no room', 'c.pdf: no font']
+    """
+    files: dict[str, list[str]] = {}
+    for file, message in failed:
+        files.setdefault(message, []).append(file)
+    return [
+        f"{own[0]}{f' and {len(own) - 1} more' if own[1:] else ''}: {message}"
+        for message, own in files.items()
+    ]

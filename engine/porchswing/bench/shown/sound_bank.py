@@ -16,6 +16,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from porchswing.audio.master.loudness import step_energies
 from porchswing.audio.mix.desk import Seat
 from porchswing.audio.mix.note_sounds import rendered_notes
 from porchswing.audio.mix.room import PORCH, response
@@ -140,8 +141,7 @@ class SoundBank:
             schedule = Schedule(tuple(new), tuple(new.values()), {}, 0.0)
             for key, samples in zip(new, rendered_notes(schedule, RATE_HZ), strict=True):
                 cut = trimmed(samples)
-                heard = cut[: round(HEARD_S * RATE_HZ)].astype(np.float64)
-                self._order.append(_Sound(cut, _damp_s(key), float(heard @ heard)))
+                self._order.append(_Sound(cut, _damp_s(key), _loudness_energy(cut)))
                 self._numbers[key] = len(self._order) - 1
 
     def pitch(self, number: int) -> int:
@@ -189,6 +189,14 @@ def gamut(tuning: Tuning) -> Iterator[list[tuple[NoteKey, float]]]:
 def _length_s(key: NoteKey, need_s: float) -> float:
     """Return how long a sound is rendered: what rings as long as it may, the rest as needed."""
     return max(need_s, LONGEST_S) if key.voice != "kit" and key.touch == "pluck" else need_s
+
+
+def _loudness_energy(sound: NDArray[np.float32]) -> float:
+    """Return the energy of a sound's beginning as an ear weighs it (ITU-R BS.1770's K)."""
+    frames = round(HEARD_S * RATE_HZ)
+    heard = np.zeros((1, frames), np.float32)
+    heard[0, : min(frames, sound.size)] = sound[:frames]
+    return float(step_energies(heard, RATE_HZ).sum())
 
 
 def _damp_s(key: NoteKey) -> float:

@@ -24,7 +24,7 @@ export function makeLooking({ ask, asked, text, boards, controls, say, onSeen, o
   async function look() {
     const own = asked();
     const since = editedAt;
-    const slow = setTimeout(() => say("This tune is long: the bars take a while."), SLOW_MS);
+    const slow = setTimeout(() => say("The bars take a while: the tune is long or the machine busy."), SLOW_MS);
     let answer;
     try {
       answer = await ask("look", own);
