@@ -115,7 +115,7 @@ class Newcomer:
         self.done("mended by their buttons")
 
     def depth(self) -> None:
-        self.half("bars")
+        self.half("boards")
         self.page.wait_for_selector(".chord")
         self.page.locator("#depth").focus()
         self.press("ArrowRight")
