@@ -22,7 +22,7 @@ from porchswing.midi.gm import CHANNELS, PERCUSSION_CHANNEL, PROGRAMS, SILENT_ON
 from porchswing.midi.signature import key_signature
 from porchswing.midi.smf import midi_bytes
 from porchswing.midi.text import ascii_text
-from porchswing.performance.model import Performance
+from porchswing.performance.model import Mark, Performance
 from porchswing.performance.perform import perform
 from support import made
 
@@ -359,3 +359,19 @@ def _setup(messages: list[mido.Message]) -> list[object]:
         elif message.type == "program_change":
             return [*first, message.program]
     return first
+
+
+@pytest.mark.parametrize(
+    ("meter", "clocks"), [((4, 4), 24), ((3, 4), 24), ((6, 8), 36), ((12, 8), 36), ((3, 8), 12)]
+)
+def test_the_metronome_clicks_with_the_felt_beat(take, meter, clocks):
+    # RP-001: MIDI clocks in a metronome click, 24 a quarter; a dotted quarter in 6/8 has 36
+    first = parsed(midi_bytes(replace(take, meter=meter))).tracks[0]
+    (signature,) = (m for m in first if m.type == "time_signature")
+    assert signature.clocks_per_click == clocks
+
+
+def test_a_key_that_stays_is_written_once(take):
+    marks = tuple(Mark(960 * at, 0.5 * at, "key", key) for at, key in enumerate("FFCCF"))
+    first = parsed(midi_bytes(replace(take, key="F", marks=marks))).tracks[0]
+    assert [m.key for m in first if m.type == "key_signature"] == ["F", "C", "F"]
