@@ -100,6 +100,20 @@ def test_the_students_zip_is_the_students_folder_under_ten_megabytes(made: Path)
     assert size in (made / "index.html").read_text("utf-8")
 
 
+def test_a_screen_reader_gets_the_grip_of_every_bar_in_order(made: Path) -> None:
+    rows = (made / "for-the-student" / "lamps-grips_in_words.txt").read_text("utf-8").splitlines()
+    places = [row.partition(":")[0].partition(",")[0] for row in rows[1:]]
+    assert list(dict.fromkeys(places[: places.index("Section B.")])) == [
+        *("Section A.", "Bar 1", "Bar 2"),
+    ]
+    assert list(dict.fromkeys(places[places.index("Section B.") :])) == [
+        *("Section B.", "Bar 1", "Bar 2"),
+    ]
+    said = [row for row in rows if row.startswith("Bar")]
+    assert all(" fret" in row or row.endswith("as before.") for row in said)
+    assert " fret" in said[0]
+
+
 def test_the_plan_leads_into_the_page_at_bars_it_has(made: Path) -> None:
     page = (made / "index.html").read_text("utf-8")
     tasks = re.findall(r'href="for-the-student/lamps-practice.html#([^"]+)"', page)

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from porchswing.chart.language.writer import write_chart
 from porchswing.file_formats import Tags
+from porchswing.grips.drawings.spoken import spoken_lines
 from porchswing.grips.drawings.tablature import tablature
 from porchswing.grips.melody.solo_model import Solo
 from porchswing.lesson.chart_score import notated_score
@@ -134,6 +135,12 @@ def make_cues(source: LessonSource, argument: str, parts: Sequence[Path], __: Ta
     _write(parts[0], cue_text(source.take.performance, argument))
 
 
+def make_words(source: LessonSource, _: str, parts: Sequence[Path], __: Tags) -> None:
+    """Write every grip as a sentence, in the order of the chart, for a screen reader."""
+    voicing = lead_and_grips(source.chart, source.choices)[1]
+    _write(parts[0], "\n".join([f"{source.chart.title}.", *spoken_lines(voicing)]) + "\n")
+
+
 MAKERS: dict[str, Maker] = {
     "chart": make_chart,
     "track": make_track,
@@ -145,6 +152,7 @@ MAKERS: dict[str, Maker] = {
     "handout": make_handout,
     "musicxml": make_musicxml,
     "cues": make_cues,
+    "words": make_words,
 }
 """Kind of job to what makes it."""
 

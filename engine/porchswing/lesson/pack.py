@@ -154,10 +154,12 @@ def _file_jobs(source: LessonSource) -> list[_Row]:
     stem, group = source.stem, "Parts and files"
     stems = tuple(f"{TEACHER}/stems/{stem}.{part}.{STEMS}" for part in source.take.parts)
     chart, score = f"{TEACHER}/{stem}.changes", f"{TEACHER}/{stem}.musicxml"
+    words = f"{STUDENT}/{stem}-grips_in_words.txt"
     rows: list[_Row] = [
         ("stems", "", stems, group, "Stems", "Each part alone, at its level in the mix."),
         ("chart", "", (chart,), group, "The chart", "With both lanes, to edit."),
         ("musicxml", "", (score,), group, "MusicXML", "For a notation program."),
+        ("words", "", (words,), group, "Grips in words", "For a screen reader, in order."),
     ]
     for kind in KINDS:
         files = (f"{TEACHER}/cues/{stem}-{kind}s.vtt",)
