@@ -11,6 +11,7 @@ from porchswing.chart.model import Bar, Chart
 from porchswing.harmony.analysis.figures import bare
 from porchswing.harmony.analysis.roman import numeral, read_chart_roman
 from porchswing.harmony.places.swap_offers import swap_offers
+from support.published_held_out import FIRST_LOOK, HELD_OUT
 from support.published_swaps import KEPT_BACK, PUBLISHED, TUNING, Published
 
 OFFERS = 8
@@ -107,3 +108,19 @@ def test_the_corpus_is_as_large_as_it_says() -> None:
     assert len(set(PUBLISHED)) == len(PUBLISHED)
     assert abs(len(TUNING) - len(KEPT_BACK)) <= 1
     assert {example.how for example in PUBLISHED} == {"read", "memory"}
+
+
+def test_the_third_set_loses_nothing_it_had() -> None:
+    """Only half of these pages' examples are offered yet: far from the share of the others."""
+    missed, _ = score(HELD_OUT)
+    found = len(HELD_OUT) - len(missed)
+    assert found > FIRST_LOOK, [f"{m.before} -> {m.after}" for m in missed]
+
+
+@pytest.mark.parametrize("after", ["G7 G#dim7 | Am7 D7", "G7 E7 | Eb7 D7"])
+def test_a_blues_turns_round_as_the_magazine_prints_it(after: str) -> None:
+    example = next(each for each in HELD_OUT if each.after == after)
+    place, made = found_at(example)
+    assert place
+    assert made is not None
+    assert says_numerals(example, made)

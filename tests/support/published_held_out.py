@@ -61,3 +61,6 @@ HELD_OUT: tuple[Published, ...] = tuple(
     for source, key, before, after, numerals in ROWS
 )
 """The examples, in the order in which they were found."""
+
+FIRST_LOOK = 13
+"""How many were among the first eight offers when they were tried first."""

@@ -8,6 +8,7 @@ from functools import cache
 
 from porchswing.errors import OptionError
 from porchswing.harmony.swaps.colours import COLOURS
+from porchswing.harmony.swaps.ending_tag import ENDING_TAG
 from porchswing.harmony.swaps.insertions import INSERTIONS
 from porchswing.harmony.swaps.passing import PASSING
 from porchswing.harmony.swaps.spans import SPANS
@@ -22,6 +23,7 @@ SWAPS: tuple[SwapRow, ...] = (
     *SUBSTITUTIONS,
     *SPANS,
     *TURNAROUNDS,
+    *ENDING_TAG,
 )
 """The rows in the order ties are settled: the plainer swap first."""
 

@@ -1,4 +1,4 @@
-"""Turnarounds and the ending tag: set pieces that fill the last bars of a phrase.
+"""Turnarounds: set pieces that lead the last bars of a phrase back to its beginning.
 
 A turnaround stands where the tune goes back to its tonic: on a held I at the end of a
 stretch, on I V, or on I vi ii V. Common practice, no single source.
@@ -7,7 +7,6 @@ stretch, on I V, or on I vi ii V. Common practice, no single source.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 from porchswing.harmony.passage.steps import (
@@ -40,7 +39,10 @@ VI_TWO_FIVE = {
     "blues": (("6", "7"), ("2", "m7"), ("5", "7")),
 }
 DIMINISHED = {"major": (("#1", "dim7"), ("2", "m7"), ("#2", "dim7"))}
-DIMINISHED_FIVE = {"major": (("#1", "dim7"), ("2", "m7"), ("5", "7"))}
+DIMINISHED_FIVE = {
+    "major": (("#1", "dim7"), ("2", "m7"), ("5", "7")),
+    "blues": (("#1", "dim7"), ("2", "m7"), ("5", "7")),
+}
 DOMINANTS = {
     "major": (("6", "7"), ("2", "7"), ("5", "7")),
     "blues": (("6", "7"), ("2", "7"), ("5", "7")),
@@ -51,7 +53,10 @@ TWO_FIVE = {
     "minor": (("2", "m7b5"), ("5", "7b9")),
     "blues": (("2", "m7"), ("5", "7")),
 }
-FLAT_SIX = {"major": (("6", "m7"), ("b6", "7"), ("5", "7"))}
+FLAT_SIX = {
+    "major": (("6", "m7"), ("b6", "7"), ("5", "7")),
+    "blues": (("6", "7"), ("b6", "7"), ("5", "7")),
+}
 SIX_TWO_FIVE = {"minor": (("b6", "maj7"), ("2", "m7b5"), ("5", "7b9"))}
 FOUR_AND_HOME = {"blues": (("4", "7"), ("1", "7"), ("5", "7"))}
 FLAT = {
@@ -59,7 +64,6 @@ FLAT = {
     "blues": (("b3", "7"), ("b6", "7"), ("b2", "7")),
     "minor": (("b3", "7"), ("b6", "7"), ("b2", "7")),
 }
-TAG: tuple[Piece, ...] = (("1", "7"), ("4", "6"), ("#4", "dim7"))
 
 
 def _kind(step: Step) -> str | None:
@@ -156,7 +160,7 @@ def _turnaround(
                 continue
             if any(length % passage.grid_pulses or not length for length in lengths):
                 continue
-            chords = [step.chord, *(_piece(step.key, piece) for piece in pieces)]
+            chords = [step.chord, *(piece_of(step.key, piece) for piece in pieces)]
             if stop - index == len(chords) and _adds_nothing(chords, passage.steps[index:stop]):
                 continue
             yield offer(name, passage, index, stop, _linked(chords, lengths, step))
@@ -178,21 +182,23 @@ def _linked(chords: list[Chord], lengths: Sequence[int], home: Step) -> list[Off
     A diminished chord climbs, so no partner will do after it.
     """
     afters = [
-        needs([after.root.pc] if _climbs(chord) else [after.root.pc, after.root.pc + 6])
+        needs([after.root.pc] if climbs(chord) else [after.root.pc, after.root.pc + 6])
         for chord, after in pairwise(chords)
     ]
     afters.append(needs([home.key.tonic.pc], soft=True))
     return [
-        OfferedChord(new, pulses, (), after, _climbs(new))
+        OfferedChord(new, pulses, (), after, climbs(new))
         for new, pulses, after in zip(chords, lengths, afters, strict=True)
     ]
 
 
-def _climbs(chord: Chord) -> bool:
+def climbs(chord: Chord) -> bool:
+    """Say whether a chord climbs to the next: a diminished one."""
     return chord.quality.family == "diminished"
 
 
-def _piece(key: Key, piece: Piece) -> Chord:
+def piece_of(key: Key, piece: Piece) -> Chord:
+    """Return a piece as a chord of a key."""
     return chord(at(key.tonic, piece[0], key), piece[1])
 
 
@@ -204,7 +210,7 @@ def _three_six_two_five(passage: Passage, index: int) -> Iterator[Offer]:
     name = "turnaround III VI II V"
     table = (("3", "7"), ("6", "7"), ("2", "7"), ("5", "7"))
     bar = passage.span_at(step.start).pulses
-    pieces = [_piece(step.key, piece) for piece in table]
+    pieces = [piece_of(step.key, piece) for piece in table]
     long = is_tonic(step) and step.key.mode == "major" and step.pulses >= 3 * bar
     lengths = cut(passage, step.end - 2 * bar, step.end, 4) if long else None
     if lengths and _home_after(passage, index, index + 1):
@@ -213,40 +219,6 @@ def _three_six_two_five(passage: Passage, index: int) -> Iterator[Offer]:
             *_linked(pieces, lengths, step),
         ]
         yield offer(name, passage, index, index + 1, parts)
-
-
-def _tag(passage: Passage, index: int) -> Iterator[Offer]:
-    """Fill the last four bars (or two) of a tune that ends on a held tonic."""
-    step = free_step(passage, index)
-    if step is None or step.chord is None or passage.exits != (None,):
-        return
-    if not is_tonic(step) or step.key.mode != "major":
-        return
-    window, end = passage.steps[index:], passage.steps[-1]
-    bar = passage.span_at(step.start).pulses
-    length = end.end - step.start
-    degrees = [each.degree_in(step.key) for each in window if each.freedom != "kept"]
-    plain = len(degrees) == len(window) and {*degrees} <= {0, 5, 7}
-    if not plain or degrees[-1] != 0 or length not in (2 * bar, 4 * bar):
-        return
-    if passage.span_at(step.start).start != step.start or end.pulses < length // 4:
-        return
-    lengths = cut(passage, step.start, end.end, 7, front=True)
-    if length == 2 * bar:
-        piece = length // 8
-        lengths = None if piece % passage.grid_pulses else [piece] * 6 + [2 * piece]
-    if lengths is None:
-        return
-    key, home = step.key, replace(step.chord, bass=None)
-    bass = Chord(home.root, home.quality, at(home.root, "5", key))
-    five = chord(at(key.tonic, "5", key), "7")
-    chords = [home, *(_piece(key, piece) for piece in TAG), bass, five, home]
-    afters = [needs([c.root.pc]) for c in chords[1:]] + [()]
-    parts = [
-        OfferedChord(new, pulses, (), after, _climbs(new))
-        for new, pulses, after in zip(chords, lengths, afters, strict=True)
-    ]
-    yield offer("ending tag", passage, index, len(passage.steps), parts)
 
 
 TURNAROUNDS: tuple[SwapRow, ...] = (
@@ -326,7 +298,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         "turnaround I vi ♭VI7 V7",
         3,
         when="I, I V, I V I or I vi ii V, before I comes back",
-        effect="C6 Am7 Dm7 G7 becomes C6 Am7 Ab7 G7",
+        effect="C6 Am7 Dm7 G7 becomes C6 Am7 Ab7 G7; in a blues C7 A7 Ab7 G7",
         reason="A dominant a semitone above V slides into it in the place of ii.",
         listen="the bass falling by semitones from vi to V",
         melody="no held note a semitone above a new tone",
@@ -385,17 +357,5 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         flat_nine=False,
         repeat_penalised=True,
     ),
-    SwapRow(
-        "ending tag",
-        2,
-        when="the last four bars, or two, of a tune that ends on I and holds nothing but I, IV, V",
-        effect="in Eb, Eb Ab Bb7 Eb becomes Eb Eb7 Ab Adim7 Eb/Bb Bb7 Eb",
-        reason="The oldest goodbye in swing: up to the fifth in the bass, and home.",
-        listen="the bass: fourth, raised fourth, fifth, and home",
-        melody="no held note a semitone above a new tone",
-        offers=_tag,
-        preference=3.0,
-        set_piece=True,
-    ),
 )
-"""The set pieces."""
+"""The turnarounds."""
