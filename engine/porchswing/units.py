@@ -7,8 +7,6 @@ level in dB relative to full scale.
 
 from __future__ import annotations
 
-import math
-
 TICKS_PER_BEAT = 960
 """MIDI resolution: ticks per quarter note."""
 
@@ -32,15 +30,6 @@ def db_to_gain(level_db: float) -> float:
     0.1
     """
     return float(10.0 ** (level_db / 20.0))
-
-
-def gain_to_db(gain: float) -> float:
-    """Return the level in dB of an amplitude factor (``-inf`` for zero).
-
-    >>> round(gain_to_db(0.5), 2)
-    -6.02
-    """
-    return 20.0 * math.log10(gain) if gain > 0 else -math.inf
 
 
 def step_frames(rate_hz: int) -> int:

@@ -25,12 +25,8 @@ import soundfile
 mpl.use("Agg")
 from matplotlib import pyplot as plt
 
-from porchswing.audio.master.loudness import (
-    integrated_lufs,
-    sliding_lufs,
-    step_energies,
-    true_peak_dbtp,
-)
+from porchswing.audio.master.loudness import integrated_lufs, sliding_lufs, step_energies
+from porchswing.audio.master.true_peak import true_peak_dbtp
 from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.audio.synth import pluck
 from porchswing.audio.synth.voices import PLUCKED

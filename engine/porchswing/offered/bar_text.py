@@ -61,16 +61,6 @@ def apply_edits(text: str, edits: tuple[TextEdit, ...]) -> str:
     return text
 
 
-def undo_edits(edits: tuple[TextEdit, ...], text: str) -> tuple[TextEdit, ...]:
-    """Return the edits that lead back to ``text``, counted in the text after ``edits``."""
-    back, moved = [], 0
-    for edit in sorted(edits, key=lambda each: each.start):
-        start = edit.start + moved
-        back.append(TextEdit(start, start + len(edit.insert), text[edit.start : edit.end]))
-        moved += len(edit.insert) - (edit.end - edit.start)
-    return tuple(back)
-
-
 def rows_of(text: str, section: Section) -> tuple[RowText, ...]:
     """Return the lines of bars of a section that was read from ``text``, in their order."""
     starts, lines = _lines(text)

@@ -23,7 +23,6 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 STRAIGHT = 1.0
-MAX_RATIO = 4.0
 
 _BPM = (60.0, 100.0, 120.0, 150.0, 170.0, 190.0, 210.0, 230.0, 250.0, 270.0, 290.0, 310.0, 400.0)
 _RIDE = (2.00, 2.68, 2.68, 2.56, 2.35, 2.20, 1.99, 1.72, 1.54, 1.40, 1.31, 1.22, 1.00)

@@ -16,7 +16,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from porchswing.audio.master.audio_files import write_audio, write_files, write_samples, write_stems
-from porchswing.audio.master.loudness import integrated_lufs, true_peak_dbtp
+from porchswing.audio.master.loudness import integrated_lufs
+from porchswing.audio.master.true_peak import true_peak_dbtp
 from porchswing.audio.master.wav import wav_header
 from porchswing.audio.mix import mixdown as render
 from porchswing.audio.mix.mixdown import Renderer, render_blocks

@@ -20,8 +20,9 @@ from porchswing.audio.master.limiter import (
     Mastered,
     master,
 )
-from porchswing.audio.master.loudness import integrated_lufs, peak_and_bound, step_energies
+from porchswing.audio.master.loudness import integrated_lufs, step_energies
 from porchswing.audio.master.mastering import Spool
+from porchswing.audio.master.true_peak import peak_and_bound
 from porchswing.audio.mix.strikes import schedule_of
 from porchswing.options import SoundSettings
 from support.hand_performances import band

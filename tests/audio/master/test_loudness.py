@@ -16,13 +16,8 @@ import pytest
 from scipy.signal import firwin, lfilter
 
 from porchswing.audio.master.audio_files import write_audio
-from porchswing.audio.master.loudness import (
-    integrated_lufs,
-    k_weighting,
-    step_energies,
-    true_peak,
-    true_peak_dbtp,
-)
+from porchswing.audio.master.loudness import integrated_lufs, k_weighting, step_energies
+from porchswing.audio.master.true_peak import true_peak, true_peak_dbtp
 from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.options import SoundSettings
 from support.hand_performances import band
@@ -134,7 +129,7 @@ def test_pyloudnorm_agrees(rate_hz):
 
 def everywhere(sound):
     """Return the true peak by oversampling every sample."""
-    from porchswing.audio.master.loudness import _kernel
+    from porchswing.audio.master.true_peak import _kernel
 
     padded = np.pad(sound, ((0, 0), (30, 30)))
     between = max(
@@ -159,7 +154,7 @@ def test_true_peak_finds_one_that_hides_between_samples(place):
 
     They stand in silence, and elsewhere is a swell of larger samples.
     """
-    from porchswing.audio.master.loudness import _kernel
+    from porchswing.audio.master.true_peak import _kernel
 
     sound = np.zeros(20000)
     sound[13000:15000] = 0.5 * np.hanning(2000)

@@ -82,7 +82,7 @@ frets = st.lists(st.none() | st.integers(0, 6), min_size=3, max_size=6).map(tupl
 def test_every_fretted_string_is_pressed_and_no_other(row, barre, most):
     for found in fingerings(row, barre, most):
         assert found.fingers <= most
-        assert barre or not found.has_barre
+        assert barre or not any(press.is_barre for press in found.presses)
         by_string = found.by_string(len(row))
         for fret, finger in zip(row, by_string, strict=True):
             assert (finger > 0) == bool(fret)

@@ -18,8 +18,9 @@ from porchswing.audio.cores.shares import run_threads
 from porchswing.audio.master.audio_report import AudioReport
 from porchswing.audio.master.encode import Sound, check_format, write_sound
 from porchswing.audio.master.limiter import Loudness, Mastered, master
-from porchswing.audio.master.loudness import peak_and_bound, step_energies, true_peak
+from porchswing.audio.master.loudness import step_energies
 from porchswing.audio.master.mastering import Progress, Spool, spooled, to_integers
+from porchswing.audio.master.true_peak import peak_and_bound, true_peak
 from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer, fade_gains
 from porchswing.audio.mix.strikes import KIT_DAMP_S, NoteKey, Schedule, schedule_of
 from porchswing.audio.synth.kit import STRUCK

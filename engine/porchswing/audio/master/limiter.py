@@ -19,14 +19,8 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 import numpy as np
 
-from porchswing.audio.master.loudness import (
-    CHUNK,
-    EDGE_FRAMES,
-    gated_lufs,
-    piece_peaks,
-    step_energies,
-    true_peak,
-)
+from porchswing.audio.master.loudness import gated_lufs, step_energies
+from porchswing.audio.master.true_peak import CHUNK, EDGE_FRAMES, piece_peaks, true_peak
 from porchswing.units import db_to_gain, step_frames
 
 if TYPE_CHECKING:

@@ -25,7 +25,8 @@ import numpy as np
 from porchswing.audio.cores.blas import one_blas_thread
 from porchswing.audio.cores.shares import run_shares
 from porchswing.audio.master.limiter import Loudness, Mastered, master
-from porchswing.audio.master.loudness import EDGE_FRAMES, peak_and_bound, step_energies
+from porchswing.audio.master.loudness import step_energies
+from porchswing.audio.master.true_peak import EDGE_FRAMES, peak_and_bound
 from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer
 from porchswing.audio.synth.noise import dither_table, random_bits
 from porchswing.outputs.files import cannot_write

@@ -144,15 +144,6 @@ COST_WORDS = (
 # --- text ----------------------------------------------------------------------------------
 
 
-def voicing_text(voicing: Voicing, section: str | None = None) -> str:
-    """Return the grips bar by bar, section by section."""
-    rows = [_headline(voicing)]
-    for name in sections_of(voicing):
-        if section in (None, name):
-            rows += ["", f"[{name}]", *_bar_rows([s for s in voicing.slots if s.section == name])]
-    return "\n".join(rows)
-
-
 def _headline(voicing: Voicing) -> str:
     proof = "" if voicing.is_proven else " (the best found; there is too much to prove)"
     played = [slot for slot in voicing.slots if slot.grip is not None]

@@ -139,11 +139,6 @@ class Fingering:
         """How many fingers press."""
         return len(self.presses)
 
-    @property
-    def has_barre(self) -> bool:
-        """Whether any finger lies across more than one string."""
-        return any(press.is_barre for press in self.presses)
-
     def by_string(self, strings: int) -> tuple[int, ...]:
         """Return the finger on each string, 0 where none presses it down to sound."""
         owner = [0] * strings

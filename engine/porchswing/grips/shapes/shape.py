@@ -23,11 +23,6 @@ class Shape:
     fingers: tuple[int, ...]
     is_movable: bool
 
-    def frets_at(self, fret: int) -> Frets:
-        """Return the frets of the shape with its lowest finger at a fret."""
-        up = fret if self.is_movable else 0
-        return tuple(None if here is None else here + up for here in self.frets)
-
     def __str__(self) -> str:
         """Return the frets as from fret 1, or as they are, with the fingers."""
         up = 1 if self.is_movable else 0

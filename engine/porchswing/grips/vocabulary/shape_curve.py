@@ -10,7 +10,6 @@ from porchswing.grips.search.form_voicing import lay_out
 from porchswing.grips.search.shape_search import MOST_TRIES, ShapeSearch, few_shapes
 from porchswing.grips.search.voice import request_of
 from porchswing.grips.shapes.model import Voicing
-from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
 from porchswing.harmony.choice.lead import Lead
 
 
@@ -22,11 +21,6 @@ class CurvePoint:
     cost: float
     is_proven: bool
     voicing: Voicing
-
-    @property
-    def vocabulary(self) -> tuple[TuneShape, ...]:
-        """The shapes of this way."""
-        return tune_shapes(self.voicing)
 
 
 def shape_curve(
