@@ -76,7 +76,7 @@ def explain(
     Examples
     --------
     >>> from porchswing.chart.language.reader import parse_chart
-    >>> words = explain(parse_chart("key: F\n[A]\n| F | C7 |\n"), ("A", 2, 1))
+    >>> words = explain(parse_chart("key: F\n[A]\n| F | C7 | F |\n"), ("A", 2, 1))
     >>> words.chord, words.numeral, words.plain
     ('Gm7', 'ii7', ('C7',))
     """
