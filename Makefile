@@ -5,7 +5,7 @@ VENV := .venv
 # its model ships in the package; its own requirements would bring a whole other runtime
 TRANSCRIBER := basic-pitch==0.4.0
 BIN := $(VENV)/bin
-PYTEST := $(BIN)/python -m pytest --quiet --numprocesses auto --maxprocesses 4 --dist loadfile
+PYTEST := $(BIN)/python -m pytest --quiet --numprocesses auto --maxprocesses 4 --dist loadfile --no-loadscope-reorder
 
 .PHONY: demo test quick lint docs clean python
 

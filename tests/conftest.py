@@ -71,6 +71,29 @@ def need_file() -> Callable[[Path, str], Path]:
     return need
 
 
+LONGEST = (
+    "tests/course/test_faults.py",
+    "tests/course/test_cluster.py",
+    "tests/cli/test_all_options.py",
+    "tests/harmony/choice/test_lane_properties.py",
+    "tests/course/test_build.py",
+    "tests/pages/practice/test_playing.py",
+    "tests/lesson/test_pack.py",
+    "tests/harmony/choice/test_like_pieces.py",
+)
+"""The files that take longest, each by CPU time of its processes; see ``--durations``."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put the longest files first, so that none is still running when all else is done."""
+
+    def place(item: pytest.Item) -> int:
+        file = item.path.relative_to(ROOT).as_posix()
+        return LONGEST.index(file) if file in LONGEST else len(LONGEST)
+
+    items.sort(key=place)
+
+
 @pytest.fixture(scope="session")
 def root() -> Path:
     """Return the root of the checkout."""

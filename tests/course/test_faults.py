@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import os
 import random
+import shutil
 import signal
 import subprocess
 import sys
@@ -103,11 +104,11 @@ def test_two_builds_at_once_take_turns_by_a_clear_message(build: Build, clean: B
     assert visible(build.out) == visible(clean.out)
 
 
-def test_a_changed_clock_makes_nothing_again(build: Build) -> None:
-    assert build.run().returncode == 0
+def test_a_changed_clock_makes_nothing_again(build: Build, clean: Build) -> None:
+    shutil.copytree(clean.out, build.out)
     for path in build.out.rglob("*.*"):
         os.utime(path, (0, 0))
-    assert build.run().stdout.splitlines()[-1].startswith("0 made, 72 kept")
+    assert build.run().stdout.splitlines()[-1].startswith("0 made, 48 kept")
 
 
 @pytest.fixture

@@ -47,7 +47,7 @@ class Build:
     name = "course"
 
     @classmethod
-    def of_new_course(cls, folder: Path, charts: int = 3) -> Build:
+    def of_new_course(cls, folder: Path, charts: int = 2) -> Build:
         """Write a course of a few charts and return its build."""
         for number in range(charts):
             path = folder / f"number_{number}.changes"

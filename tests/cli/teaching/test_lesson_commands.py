@@ -79,7 +79,7 @@ def test_lesson_makes_its_folder_and_then_nothing(
 ) -> None:
     opened: list[str] = []
     monkeypatch.setattr("click.launch", opened.append)
-    words = ["lesson", chart, "-o", tmp_path / "out", "--formats", "wav", "--json"]
+    words = ["lesson", chart, "-o", tmp_path / "out", "--formats", "wav", "--quick", "--json"]
     first = _facts(_run(*words))
     assert first["failed"] == []
     assert (tmp_path / "out" / "index.html").is_file()
