@@ -41,11 +41,15 @@ def read_note(text: str, meter: Meter) -> MelodyNote:
     units = Fraction(length)
     if not units:
         raise TextError("a note lasts longer than 0 beats", "", len(name) + 1, len(length))
-    return MelodyNote(_pitch(name), units * meter.unit_beats, text)
+    return MelodyNote(read_pitch(name), units * meter.unit_beats, text)
 
 
-def _pitch(name: str) -> int | None:
-    """Return the MIDI note number of a pitch name, ``None`` for a rest."""
+def read_pitch(name: str) -> int | None:
+    """Return the MIDI note number of a pitch name, ``None`` for a rest.
+
+    >>> read_pitch("A3")
+    57
+    """
     if name in ("r", "R"):
         return None
     match = re.fullmatch(_PITCH, name)

@@ -80,6 +80,11 @@ def read_window(
 @click.option("--said", is_flag=True, help="Print every grip as a sentence, for a screen reader.")
 @click.option("--keys", is_flag=True, help="Rank the twelve keys by how well the tune lies.")
 @click.option(
+    "--singer",
+    metavar="LOW..HIGH",
+    help="With --keys: the keys first that this voice can sing, for example A3..D5.",
+)
+@click.option(
     "--svg",
     "svg_dir",
     type=click.Path(path_type=Path, file_okay=False),
@@ -110,6 +115,7 @@ def command(
     choices: Choices,
     best: int,
     keys: bool,
+    singer: str | None,
     shapes: bool,
     melody: bool,
     said: bool,
@@ -145,8 +151,11 @@ def command(
 
     lead = lead_of(_let_go(base.read_chart_at(chart_path), let_go), choices)
     wishes = choices.grip_wishes | {"tuning": strung(lead.chart, choices)} | asked
+    if singer is not None and not keys:
+        raise click.UsageError("--singer ranks keys; add --keys")
     if keys:
-        _show_keys(lead, wishes, choices.chord_places if melody else None, as_json=as_json)
+        places = choices.chord_places if melody else None
+        _show_keys(lead, wishes, places, singer, as_json=as_json)
         return
     if melody:
         _show_solo(lead, choices, svg_dir, as_json=as_json, force=force)
@@ -275,26 +284,40 @@ def _show_solo(
 
 
 def _show_keys(
-    lead: Lead, wishes: dict[str, Any], chord_places: str | None, *, as_json: bool
+    lead: Lead,
+    wishes: dict[str, Any],
+    chord_places: str | None,
+    singer: str | None,
+    *,
+    as_json: bool,
 ) -> None:
     """Print the twelve keys, the one that lies best first, for the grips or for the solo."""
     from porchswing.grips.search.best_key import rank_keys
+    from porchswing.grips.search.singer import Singer, sung_pitches
+
+    voice = Singer.parse(singer) if singer is not None else None
+    if voice and not sung_pitches(lead.chart):
+        raise click.UsageError("--singer needs a tune with a melody lane")
 
     if chord_places is None:
-        ranks = rank_keys(lead.chart, **wishes)
+        ranks = rank_keys(lead.chart, singer=voice, **wishes)
     else:
         from porchswing.grips.melody.solo import solo
 
-        ranks = rank_keys(lead.chart, solo, chords=chord_places, **wishes)
+        ranks = rank_keys(lead.chart, solo, singer=voice, chords=chord_places, **wishes)
     if as_json:
-        rows = [{"key": str(r.key), "cost": r.cost, "message": r.trouble} for r in ranks]
+        rows: list[dict[str, Any]] = []
+        for rank in ranks:
+            row = {"key": str(rank.key), "cost": rank.cost, "message": rank.trouble}
+            rows.append(row | ({"notes_outside": rank.notes_outside} if voice else {}))
         base.show_json({"keys": rows})
         return
     terminal.show(
         "the twelve keys, the one that lies easiest first, with the cost of its best way:"
     )
     for place, rank in enumerate(ranks, 1):
-        terminal.show(f"{place:>2}  {rank}")
+        sung = f"; {rank.notes_outside} notes outside the voice" if rank.notes_outside else ""
+        terminal.show(f"{place:>2}  {rank}{sung}")
 
 
 def _show_shapes(

@@ -9,6 +9,7 @@ from typing import Any, Protocol
 from porchswing.chart.model import Chart
 from porchswing.chart.transpose import transpose
 from porchswing.errors import GripError
+from porchswing.grips.search.singer import Singer, sung_pitches
 from porchswing.grips.search.voice import voice
 from porchswing.grips.shapes.locks import unbound
 from porchswing.theory.keys import Key
@@ -31,12 +32,16 @@ class Way(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class KeyRank:
-    """One key: the cost of its best way through the tune, ``None`` where it cannot be gripped."""
+    """One key: the cost of its best way through the tune, ``None`` where it cannot be gripped.
+
+    ``notes_outside`` counts the notes of the melody that a singer's voice does not reach.
+    """
 
     key: Key
     cost: float | None
     way: Way | None
     trouble: str = ""
+    notes_outside: int = 0
 
     def __str__(self) -> str:
         """Return the key and its cost, or what stands against it."""
@@ -46,19 +51,26 @@ class KeyRank:
 
 
 def rank_keys(
-    chart: Chart, way_of: Callable[..., Way] = voice, **choices: Any
+    chart: Chart,
+    way_of: Callable[..., Way] = voice,
+    *,
+    singer: Singer | None = None,
+    **choices: Any,
 ) -> tuple[KeyRank, ...]:
     """Return the twelve keys of a tune, the one that lies best first.
 
     A key in which something cannot be reached comes after those in which all can. Among equals
     the written key comes first, then the one with fewer signs. Locked grips and fret windows
-    belong to the written key, so the comparison leaves them out in every key.
+    belong to the written key, so the comparison leaves them out in every key. With a ``singer``,
+    of the keys that can be gripped those with the fewest notes outside the voice come first.
 
     Parameters
     ----------
     way_of
         What judges a key: :func:`porchswing.grips.search.voice.voice` or
         :func:`porchswing.grips.melody.solo.solo`.
+    singer
+        The voice that sings the melody lane.
     choices
         The arguments of that function.
     """
@@ -67,19 +79,22 @@ def rank_keys(
         key = Key(NoteName.parse(tonic), chart.key.mode)
         if key.tonic.pc == chart.key.tonic.pc:
             key = chart.key
+        moved = transpose(chart, key)
+        outside = singer.notes_outside(sung_pitches(moved)) if singer else 0
         try:
-            way = way_of(unbound(transpose(chart, key)), **choices)
+            way = way_of(unbound(moved), **choices)
         except GripError as error:
-            ranks.append(KeyRank(key, None, None, str(error)))
+            ranks.append(KeyRank(key, None, None, str(error), outside))
             continue
         missed = len(getattr(way, "troubles", ()))
         trouble = f"{missed} note{'' if missed == 1 else 's'} out of reach" if missed else ""
-        ranks.append(KeyRank(key, way.cost, way, trouble))
+        ranks.append(KeyRank(key, way.cost, way, trouble, outside))
 
     def order(rank: KeyRank) -> tuple[Any, ...]:
         is_other = rank.key.tonic.pc != chart.key.tonic.pc
         signs = sum(note.alter != 0 for note in rank.key.scale)
         missed = len(getattr(rank.way, "troubles", ()))
-        return rank.cost is None, missed, rank.cost or 0.0, is_other, signs, rank.key.tonic.pc
+        tied = is_other, signs, rank.key.tonic.pc
+        return rank.cost is None, rank.notes_outside, missed, rank.cost or 0.0, *tied
 
     return tuple(sorted(ranks, key=order))
