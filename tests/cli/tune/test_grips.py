@@ -202,3 +202,18 @@ def test_the_grips_of_one_chord() -> None:
         result = CliRunner().invoke(group, wrong)
         assert result.exit_code == 2
         assert "give a CHART, or --chord SYMBOL" in result.stderr
+
+
+def test_a_singer_ranks_keys_and_needs_keys_and_a_melody(tmp_path):
+    tune = tmp_path / "tune.changes"
+    tune.write_text("key: C\n\n[A]\nplain | C | G7 |\nmelody | C4:4 | E5:4 |\n", encoding="utf-8")
+    keys = json.loads(run("grips", tune, "--keys", "--singer", "G3..B4", "--json").stdout)["keys"]
+    assert (keys[0]["key"], keys[0]["notes_outside"]) == ("G", 0)
+    assert all(row["notes_outside"] for row in keys[1:])
+    alone = run("grips", tune, "--singer", "G3..B4")
+    assert (alone.exit_code, "add --keys" in alone.output) == (2, True)
+    tune.write_text("[A]\n| C | G7 |\n", encoding="utf-8")
+    silent = run("grips", tune, "--keys", "--singer", "G3..B4")
+    assert (silent.exit_code, "melody lane" in silent.output) == (2, True)
+    wrong = run("grips", tune, "--keys", "--singer", "loud")
+    assert "A3..D5" in wrong.output

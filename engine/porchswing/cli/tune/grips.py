@@ -292,8 +292,8 @@ def _show_keys(
     as_json: bool,
 ) -> None:
     """Print the twelve keys, the one that lies best first, for the grips or for the solo."""
+    from porchswing.chart.singer import Singer, sung_pitches
     from porchswing.grips.search.best_key import rank_keys
-    from porchswing.grips.search.singer import Singer, sung_pitches
 
     voice = Singer.parse(singer) if singer is not None else None
     if voice and not sung_pitches(lead.chart):

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 
 from porchswing.chart.model import Chart
+from porchswing.chart.singer import Singer, sung_pitches
 from porchswing.chart.transpose import transpose
 from porchswing.errors import GripError
-from porchswing.grips.search.singer import Singer, sung_pitches
 from porchswing.grips.search.voice import voice
 from porchswing.grips.shapes.locks import unbound
 from porchswing.theory.keys import Key

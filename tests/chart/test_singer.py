@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.singer import Singer
 from porchswing.errors import OptionError
 from porchswing.grips.search.best_key import rank_keys
-from porchswing.grips.search.singer import Singer
 
 TUNE = "key: C\n\n[A]\nplain | C | G7 | C |\nmelody | C4:2 E4:2 | G4:2 F4:2 | E5:4 |\n"
 
