@@ -213,6 +213,7 @@ def test_a_singer_ranks_keys_and_needs_keys_and_a_melody(tmp_path):
     alone = run("grips", tune, "--singer", "G3..B4")
     assert (alone.exit_code, "add --keys" in alone.output) == (2, True)
     tune.write_text("[A]\n| C | G7 |\n", encoding="utf-8")
+    assert run("grips", "--chord", "C6", "--keys", "--singer", "G3..B4").exit_code == 2
     silent = run("grips", tune, "--keys", "--singer", "G3..B4")
     assert (silent.exit_code, "melody lane" in silent.output) == (2, True)
     wrong = run("grips", tune, "--keys", "--singer", "loud")

@@ -134,6 +134,8 @@ def command(
     """
     if (chart_path is None) == (chord is None):
         raise click.UsageError("give a CHART, or --chord SYMBOL for the grips of one chord")
+    if singer is not None and (chord is not None or not keys):
+        raise click.UsageError("--singer ranks the keys of a tune; add --keys and a CHART")
     if chord is not None:
         most = best if best > 1 else MOST
         show_chord(chord, choices, most, mutes=choices.mutes, as_json=as_json)
@@ -151,8 +153,6 @@ def command(
 
     lead = lead_of(_let_go(base.read_chart_at(chart_path), let_go), choices)
     wishes = choices.grip_wishes | {"tuning": strung(lead.chart, choices)} | asked
-    if singer is not None and not keys:
-        raise click.UsageError("--singer ranks keys; add --keys")
     if keys:
         places = choices.chord_places if melody else None
         _show_keys(lead, wishes, places, singer, as_json=as_json)
