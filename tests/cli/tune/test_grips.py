@@ -218,3 +218,28 @@ def test_a_singer_ranks_keys_and_needs_keys_and_a_melody(tmp_path):
     assert (silent.exit_code, "melody lane" in silent.output) == (2, True)
     wrong = run("grips", tune, "--keys", "--singer", "loud")
     assert "A3..D5" in wrong.output
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["--keys", "--shapes"],
+        ["--keys", "-o", "kept.changes"],
+        ["--melody", "--best", "3"],
+        ["--shapes", "--svg", "drawn"],
+        ["--slides", "0.2", "--said"],
+        ["--said", "--json"],
+    ],
+)
+def test_an_option_that_cannot_act_on_what_is_shown_is_refused(chart, words):
+    result = run("grips", chart, *words)
+    assert result.exit_code == 2
+    assert "cannot act here" in result.output
+    assert f"leave out {words[0]}" in result.output
+
+
+@pytest.mark.parametrize("words", [["--keys"], ["--said"], ["-o", "kept.changes"]])
+def test_what_one_chord_cannot_have_is_refused(words):
+    result = run("grips", "--chord", "Am7", *words)
+    assert result.exit_code == 2
+    assert "cannot act here" in result.output

@@ -34,6 +34,17 @@ def read_window(
         raise click.BadParameter(f"{error.message} ({error.hint})", ctx, param) from error
 
 
+IDLE = {
+    "chord": ("keys", "melody", "shapes", "slides", "said", "svg_dir", "out", "let_go"),
+    "keys": ("shapes", "slides", "said", "best", "svg_dir", "out"),
+    "melody": ("shapes", "slides", "said", "best", "out"),
+    "shapes": ("slides", "said", "best", "svg_dir", "out"),
+    "slides": ("said", "best", "svg_dir", "out"),
+    "said": ("best", "svg_dir", "out", "as_json"),
+}
+"""What may be shown instead of the grips, and the options that cannot act on it."""
+
+
 @base.command(example="porchswing grips bridge.changes --line 4:down --frets 4-8 --svg out/")
 @click.argument(
     "chart_path",
@@ -136,6 +147,7 @@ def command(
         raise click.UsageError("give a CHART, or --chord SYMBOL for the grips of one chord")
     if singer is not None and (chord is not None or not keys):
         raise click.UsageError("--singer ranks the keys of a tune; add --keys and a CHART")
+    _refuse_idle()
     if chord is not None:
         most = best if best > 1 else MOST
         show_chord(chord, choices, most, mutes=choices.mutes, as_json=as_json)
@@ -201,6 +213,15 @@ def command(
             click.echo(f"\n{each}")
         for path in files:
             click.echo(f"wrote {path}")
+
+
+def _refuse_idle() -> None:
+    """Raise where an option was typed that cannot act on what the command shows."""
+    given = options.given_flags()
+    shown = next((name for name in IDLE if name in given), None)
+    if shown is not None:
+        flag = given[shown]
+        options.refuse_given(IDLE[shown], f"{flag} shows something else", f"leave out {flag}")
 
 
 def _let_go(chart: Chart, sections: tuple[str, ...]) -> Chart:
