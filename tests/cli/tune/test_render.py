@@ -192,7 +192,7 @@ def test_ctrl_c_leaves_nothing(
         ),
         (["-o", "a.wav", "--formats", "wav"], 2, "--formats goes with a folder"),
         (["-o", "a.mid", "--stems"], 2, "ask for an audio format"),
-        (["-o", "a.wav", "--key", "H"], 2, "must be a key, for example Bb or \"G minor\", got 'H'"),
+        (["-o", "a.wav", "--key", "H"], 2, "must be a key, for example B, got 'H'"),
         (["-o", "a.wav", "--section", "Z"], 1, "unknown section 'Z'"),
         (["-o", "a.wav", "--strum", "nosuch"], 1, "unknown strum pattern 'nosuch'"),
         (["-o", "a.wav", "--bars", "90-91"], 1, "bars 1 to 4"),

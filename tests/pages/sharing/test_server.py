@@ -217,12 +217,13 @@ def namespace(need_program: Callable[[str], str]) -> Iterator[tuple[str, str]]:
         pytest.skip("a network namespace needs root")
     name = f"porch{os.getpid() % 10000}"
     ours, theirs = f"{name}a", f"{name}b"
+    network = f"10.213.{os.getpid() % 250}"  # its own, so that two runs at once do not meet
     commands = [
         f"netns add {name}",
         f"link add {ours} type veth peer name {theirs} netns {name}",
-        f"addr add 10.213.7.1/30 dev {ours}",
+        f"addr add {network}.1/30 dev {ours}",
         f"link set {ours} up",
-        f"-n {name} addr add 10.213.7.2/30 dev {theirs}",
+        f"-n {name} addr add {network}.2/30 dev {theirs}",
         f"-n {name} link set {theirs} up",
     ]
     try:
@@ -232,7 +233,7 @@ def namespace(need_program: Callable[[str], str]) -> Iterator[tuple[str, str]]:
             )
             if done.returncode:
                 pytest.skip(f"no network namespace here: {done.stderr.strip()}")
-        yield name, "10.213.7.1"
+        yield name, f"{network}.1"
     finally:
         subprocess.run([ip, "netns", "del", name], capture_output=True, check=False)
 
@@ -250,12 +251,18 @@ def test_a_phone_on_another_network_stack_reads_it_and_ctrl_c_ends_it(
     assert process.stdout is not None
     first = process.stdout.readline()
     port = first.rstrip("/\n").rpartition(":")[2]
-    time.sleep(0.5)
     ip = shutil.which("ip") or "ip"
     client = [sys.executable, "-c", CLIENT, host, port, json.dumps(TRICKS)]
-    done = subprocess.run(
-        [ip, "netns", "exec", name, *client], capture_output=True, text=True, check=True
-    )
+    deadline = time.monotonic() + 30  # a busy machine may not have begun to listen
+    while True:
+        done = subprocess.run([ip, "netns", "exec", name, *client], capture_output=True, text=True)
+        if done.returncode == 0 or time.monotonic() > deadline:
+            break
+        time.sleep(0.5)
+    if done.returncode:
+        process.kill()
+        process.communicate()
+    assert done.returncode == 0, done.stderr
     told = json.loads(done.stdout)
     assert told["index"][0] == 200
     assert "Slow Boat Landing" in told["page"][1]
