@@ -6,6 +6,7 @@ import re
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import mido
 import numpy as np
@@ -13,10 +14,19 @@ import pytest
 import soundfile
 
 from porchswing.chart.language.reader import read_chart
-from porchswing.chart.model import Chart
+from porchswing.chart.model import Chart, LineTarget
 from porchswing.errors import OptionError
+from porchswing.grips.drawings.lines import best_line
 from porchswing.harmony.choice.lead import Lead
-from porchswing.lesson.comparison import compare, compare_swap, lone_swaps, matched_samples
+from porchswing.lesson.comparison import (
+    compare,
+    compare_in_context,
+    compare_line,
+    compare_swap,
+    lone_swaps,
+    matched_samples,
+    with_line_heard,
+)
 from porchswing.midi.smf import midi_bytes
 from porchswing.options import Choices, SoundSettings
 from porchswing.take import lead_and_grips
@@ -79,6 +89,35 @@ def test_both_halves_are_equally_loud_by_an_independent_meter(
     assert halves == pytest.approx([target, target], abs=0.5)
 
 
+@pytest.mark.parametrize("kind", ["grips", "line", "context"])
+def test_both_ends_and_every_count_are_equally_loud(
+    chart: Chart, tmp_path: Path, need_program: Callable[[str], str], kind: str
+) -> None:
+    """FFmpeg's ebur128 filter: the halves, and the clicks in quiet surroundings."""
+    ffmpeg = need_program("ffmpeg")
+    choices = Choices(section="B", line=LineTarget(2) if kind == "line" else None)
+    if kind == "line":
+        pair = compare_line(chart, with_line_heard(chart, choices))
+    else:
+        pair = (compare_in_context if kind == "context" else compare)(chart, choices)
+    path = tmp_path / "pair.wav"
+    pair.write([path])
+    halves = [
+        _lufs(ffmpeg, path, start, piece.performance.end_s)
+        for piece, start in zip(pair.pieces, pair.starts_s, strict=True)
+    ]
+    assert halves == pytest.approx([-18, -18], abs=0.4)
+    assert abs(halves[0] - halves[1]) <= 0.2
+    sound, rate_hz = soundfile.read(path)
+    first, second = (
+        sound[round((start - pair.clicks.end_s) * rate_hz) :][: round(0.5 * rate_hz)]
+        for start in pair.starts_s
+    )
+    assert _lufs(ffmpeg, path, 0, pair.clicks.end_s) == pytest.approx(-28, abs=0.5)
+    strike = slice(0, round(0.01 * rate_hz))  # before anything that rings on matters
+    assert np.abs(second[strike]).max() == pytest.approx(np.abs(first[strike]).max(), rel=0.12)
+
+
 def _lufs(ffmpeg: str, path: Path, start_s: float, length_s: float) -> float:
     cut = ["-ss", f"{start_s}", "-t", f"{length_s}", "-i", str(path)]
     command = [ffmpeg, "-nostats", "-hide_banner", *cut, "-af", "ebur128", "-f", "null", "-"]
@@ -123,10 +162,49 @@ def test_silence_in_both_lanes_stays_silence(chart: Chart) -> None:
     assert np.isfinite(samples).all()
 
 
+@pytest.mark.parametrize("string", [1, 4])
+def test_a_string_is_heard_in_the_beginners_grips_then_in_ours(chart: Chart, string: int) -> None:
+    choices = Choices(section="B", line=LineTarget(string))
+    pair = compare_line(chart, with_line_heard(chart, choices))
+    assert [piece.name for piece in pair.pieces] == [
+        f"B plain lane, as written, string {string}",
+        f"B swing lane, string {string}",
+    ]
+    index = 4 - string
+    for piece, lane, line in zip(
+        pair.pieces, ("plain", "swing"), (None, choices.line), strict=True
+    ):
+        (part,) = piece.performance.parts
+        assert part.name == "line"
+        _, grips = lead_and_grips(chart, Choices(lane=lane, line=line))
+        wanted = [s.grip.midi[index] for s in grips.slots if s.section == "B" and s.grip]
+        heard = [note.pitch for note in part.notes]
+        assert heard[0] == wanted[0]
+        assert set(heard) == set(wanted)
+
+
+@pytest.mark.parametrize(
+    ("asked", "parts"),
+    [
+        ({}, {"line"}),
+        ({"only": ("line", "bass")}, {"line", "bass"}),
+        ({"also": ("line",)}, {"chords", "bass", "drums", "line"}),
+        ({"without": ("chords",)}, {"bass", "drums", "line"}),
+    ],
+)
+def test_what_is_heard_with_a_line(chart: Chart, asked: dict[str, Any], parts: set[str]) -> None:
+    choices = with_line_heard(chart, Choices(section="B", line=LineTarget(), **asked))
+    _, grips = lead_and_grips(chart, Choices(line=LineTarget()))
+    best = best_line(grips, "B")
+    assert best is not None
+    assert choices.line == LineTarget(best.string)
+    pair = compare_line(chart, choices)
+    for piece in pair.pieces:
+        assert {part.name for part in piece.performance.parts} == parts
+
+
 def test_a_plain_bridge_after_a_swing_section() -> None:
     from porchswing.chart.language.reader import parse_chart
-    from porchswing.errors import OptionError
-    from porchswing.lesson.comparison import compare_in_context
 
     chart = parse_chart("title: Gate\nkey: C\nform: A B\n[A]\n| C Am | Dm G7 |\n[B]\n| C | G7 |\n")
     found = compare_in_context(chart, Choices(section="B", depth=2))

@@ -2,22 +2,23 @@
 
 Both lanes are whole takes of their own (open grips in the plain lane, closed in the swing
 lane). Each is brought to the same integrated loudness (ITU-R BS.1770) before they are set one
-after another, two clicks before each; the clicks are no part of the measure.
+after another, two clicks before each, always at one level; the clicks are no part of the measure.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from porchswing.chart.model import LANES, Chart, Section, Settings
+from porchswing.chart.model import LANES, Chart, LineTarget, Section, Settings
 from porchswing.chart.unroll import form_of
 from porchswing.errors import OptionError
 from porchswing.file_formats import NO_TAGS, Tags
+from porchswing.grips.drawings.lines import best_line
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.harmony.swaps.catalogue import OWN
@@ -26,7 +27,7 @@ from porchswing.options import Choices
 from porchswing.performance.concatenate import join, named
 from porchswing.performance.model import Performance
 from porchswing.recording import write_performance
-from porchswing.take import lead_of, take_from_chart
+from porchswing.take import lead_and_grips, lead_of, road_of, take_along, take_from_chart
 from porchswing.units import db_to_gain
 
 if TYPE_CHECKING:
@@ -40,6 +41,9 @@ MAX_TIMES = 20
 
 MAX_COMPARE_S = 1200.0
 """Longest comparison in seconds; its samples are held in memory."""
+
+CLICKS_BELOW_LU = 10.0
+"""How far the clicks lie under what they count in, whatever plays (ours)."""
 
 CONTEXT_BARS = 1
 """Bars of context on either side of a swap that is heard by itself."""
@@ -92,6 +96,49 @@ def compare(chart: Chart, choices: Choices, times: int = 1) -> Comparison:
     Without a section or bars asked for, every section of the form comes once, its two lanes
     next to each other.
     """
+    pieces = _pairs(chart, choices, times, _piece)
+    return _comparison(f"{chart.title}: plain and swing", chart, choices, pieces)
+
+
+def compare_line(chart: Chart, choices: Choices, times: int = 1) -> Comparison:
+    """Return what one string plays in the plain lane's grips, then in the swing lane's.
+
+    The line asked for shapes the grips of the swing lane alone: the plain lane's stay those that
+    the beginner plays. ``choices`` are those of :func:`with_line_heard`.
+    """
+    assert choices.line is not None
+    string = choices.line.string
+
+    def piece(chart: Chart, choices: Choices, lane: str) -> Piece:
+        own = _lane_choices(choices, lane)
+        lead, grips = lead_and_grips(chart, own if lane == "swing" else replace(own, line=None))
+        own = replace(own, line=LineTarget(string))
+        take = take_along(lead.chart, road_of(lead.chart, own), grips, own)
+        return _named(f"{_NAMES[lane]}, string {string}", choices, take.performance)
+
+    title = f"{chart.title}: string {string}, plain and swing"
+    return _comparison(title, chart, choices, _pairs(chart, choices, times, piece))
+
+
+def with_line_heard(chart: Chart, choices: Choices) -> Choices:
+    """Return the choices with a string's line among what is heard, alone where no part is named.
+
+    The string is that of the line asked for, else the one with the best line in the swing lane.
+    """
+    line = choices.line or LineTarget()
+    if line.string is None:
+        _, swung = lead_and_grips(chart, replace(choices, lane="swing"))
+        best = best_line(swung, choices.section)
+        line = replace(line, string=best.string if best else 1)
+    names_parts = choices.only or choices.also or choices.without
+    heard = {"also": (*choices.also, "line")} if names_parts else {"only": ("line",)}
+    return replace(choices, line=line, **heard)
+
+
+def _pairs(
+    chart: Chart, choices: Choices, times: int, piece: Callable[[Chart, Choices, str], Piece]
+) -> list[Piece]:
+    """Return both lanes of what is asked for, of every section of the form where it is the tune."""
     if not 1 <= times <= MAX_TIMES:
         raise OptionError(f"times must be 1 to {MAX_TIMES}, got {times}")
     sections: Iterable[str | None] = (choices.section,)
@@ -99,9 +146,9 @@ def compare(chart: Chart, choices: Choices, times: int = 1) -> Comparison:
         sections = dict.fromkeys(form_of(chart))
     pieces: list[Piece] = []
     for section in sections:
-        pair = [_piece(chart, replace(choices, section=section), lane) for lane in LANES]
+        pair = [piece(chart, replace(choices, section=section), lane) for lane in LANES]
         pieces.extend(pair * times)
-    return _comparison(f"{chart.title}: plain and swing", chart, choices, pieces)
+    return pieces
 
 
 def compare_in_context(chart: Chart, choices: Choices, times: int = 1) -> Comparison:
@@ -193,8 +240,12 @@ def lone_swaps(chart: Chart, lead: Lead, section: str | None = None) -> tuple[Sw
 
 def _piece(chart: Chart, choices: Choices, lane: str) -> Piece:
     take = take_from_chart(chart, _lane_choices(choices, lane))
-    name = " ".join(filter(None, (choices.section, _NAMES[lane])))
-    return Piece(name, named(take.performance, name))
+    return _named(_NAMES[lane], choices, take.performance)
+
+
+def _named(words: str, choices: Choices, performance: Performance) -> Piece:
+    name = " ".join(filter(None, (choices.section, words)))
+    return Piece(name, named(performance, name))
 
 
 def _lane_choices(choices: Choices, lane: str) -> Choices:
@@ -232,7 +283,9 @@ def matched_samples(comparison: Comparison) -> NDArray[np.float32]:
     gains = {
         key: _gain(target_lufs, integrated_lufs(sound, rate_hz)) for key, sound in sounds.items()
     }
-    pulse = _rendered(comparison.clicks, rate_hz) * np.float32(np.mean([*gains.values()]))
+    pulse = _rendered(comparison.clicks, rate_hz)
+    below_lufs = None if target_lufs is None else target_lufs - CLICKS_BELOW_LU
+    pulse *= np.float32(_gain(below_lufs, integrated_lufs(pulse, rate_hz)))
     click_frames = round(comparison.clicks.end_s * rate_hz)
     starts = [round(start_s * rate_hz) for start_s in comparison.starts_s]
     last = sounds[id(comparison.pieces[-1].performance)]

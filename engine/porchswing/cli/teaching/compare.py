@@ -64,24 +64,31 @@ def command(
     """Play the same bars plain, then swung, back to back at the same loudness.
 
     Two clicks come before each. Without --section or --bars every section comes once, its two
-    lanes next to each other. The MIDI file beside the sound carries a marker for each lane.
+    lanes next to each other. With --line 4 you hear what string 4 plays in the plain lane's grips,
+    then in the swing lane's; --with line puts it inside the chords, --only chords plays whole
+    grips. The MIDI file beside the sound carries a marker for each lane.
     """
     from porchswing.cli.tune.render import find_targets
     from porchswing.lesson.comparison import (
         compare,
         compare_in_context,
+        compare_line,
         compare_swap,
         lone_swaps,
+        with_line_heard,
     )
     from porchswing.outputs.folder import OutputFolder
     from porchswing.take import lead_and_grips
 
-    name = take_name(f"{chart_path.stem} compare", choices)
+    of_line = choices.line is not None and "chords" not in choices.only
+    line = f" line {choices.line.string or 'auto'}" if of_line and choices.line else ""
+    name = take_name(f"{chart_path.stem} compare{line}", choices)
     folder, targets = find_targets(name, out, formats)
     options.refuse_unheard([path.suffix for path in targets])
     chart = base.read_chart_at(chart_path)
-    heard = compare_in_context if context else compare
-    jobs: list[tuple[Comparison, list[Path]]] = [(heard(chart, choices, times), targets)]
+    played = with_line_heard(chart, choices) if of_line else choices
+    heard = compare_in_context if context else compare_line if of_line else compare
+    jobs: list[tuple[Comparison, list[Path]]] = [(heard(chart, played, times), targets)]
     if each_swap:
         lead, _ = lead_and_grips(chart, replace(choices, key=None, lane="swing"))
         for swap in lone_swaps(chart, lead, choices.section):
