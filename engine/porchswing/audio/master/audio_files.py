@@ -20,7 +20,7 @@ from porchswing.audio.master.encode import Sound, check_format, write_sound
 from porchswing.audio.master.limiter import Loudness, Mastered, master
 from porchswing.audio.master.loudness import step_energies
 from porchswing.audio.master.mastering import Progress, Spool, spooled, to_integers
-from porchswing.audio.master.true_peak import peak_and_bound, true_peak
+from porchswing.audio.master.true_peak import bounds_from, peak_and_bounds, true_peak
 from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer, fade_gains
 from porchswing.audio.mix.strikes import KIT_DAMP_S, NoteKey, Schedule, schedule_of
 from porchswing.audio.synth.kit import STRUCK
@@ -257,10 +257,9 @@ def _master_of(
     planar: NDArray[np.float32], rate_hz: int, loudness_lufs: float | None, ceiling_dbtp: float
 ) -> Mastered:
     """Return the master of samples at hand."""
-    peak, bound = peak_and_bound(planar, rate_hz)
-    loudness = Loudness(
-        step_energies(planar, rate_hz), peak, np.array([bound]), max(1, planar.shape[1])
-    )
+    peak, bounds = peak_and_bounds(planar, rate_hz)
+    bounds = bounds_from([(0, bounds)], max(1, planar.shape[1]))
+    loudness = Loudness(step_energies(planar, rate_hz), peak, bounds)
     return master(_Samples(planar, rate_hz), loudness, loudness_lufs, ceiling_dbtp)
 
 

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol
 import numpy as np
 
 from porchswing.audio.master.loudness import gated_lufs, step_energies
-from porchswing.audio.master.true_peak import CHUNK, EDGE_FRAMES, piece_peaks, true_peak
+from porchswing.audio.master.true_peak import CHUNK, EDGE_FRAMES, PIECE, piece_peaks, true_peak
 from porchswing.units import db_to_gain, step_frames
 
 if TYPE_CHECKING:
@@ -63,13 +63,13 @@ class Source(Protocol):
 class Loudness(NamedTuple):
     """What a sound measured: K-weighted energy of its 100 ms steps, and its true peak.
 
-    ``bounds`` has for every ``bound_frames`` frames a value that no true peak in them passes.
+    ``bounds`` has a value for every piece that no true peak in it passes
+    (:func:`~porchswing.audio.master.true_peak.bounds_from`).
     """
 
     energies: NDArray[np.float64]
     peak: float
-    bounds: NDArray[np.float64]
-    bound_frames: int
+    bounds: NDArray[np.float32]
 
 
 class Mastered(NamedTuple):
@@ -159,7 +159,7 @@ def _limited(
 ) -> Mastered:
     """Return the master of a sound whose peaks pass the ceiling at the loudness asked for."""
     most_db = _floor(ceiling_dbtp - peak_db + MOST_REDUCTION_DB - MARGIN_DB)
-    peaks_db = _cell_peaks_db(source, loudness, ceiling_dbtp - most_db)
+    peaks_db = _cell_peaks_db(source, loudness, ceiling_dbtp - MARGIN_DB - most_db)
     gain_db = min(_floor(wanted_db), most_db)
     for _ in range(MOST_PASSES):
         edges = _edges(peaks_db + gain_db - ceiling_dbtp + MARGIN_DB, source.rate_hz, loop=loop)
@@ -182,17 +182,13 @@ def _limited(
 
 def _cell_peaks_db(source: Source, loudness: Loudness, threshold_db: float) -> NDArray[np.float64]:
     """Return the true peak of every cell in dB, -inf where it cannot pass a threshold."""
-    cells = -(-source.frames // CHUNK)
-    threshold = db_to_gain(threshold_db)
-    peaks = np.zeros(cells)
-    for index in np.flatnonzero(loudness.bounds > threshold).tolist():
-        first = index * loudness.bound_frames // CHUNK
-        last = min(cells, -(-(index + 1) * loudness.bound_frames // CHUNK))
-        found = piece_peaks(source.read, first, last, source.rate_hz, threshold)
-        np.maximum(peaks[first:last], found, out=peaks[first:last])
+    peaks = np.zeros((loudness.bounds.size, PIECE // CHUNK))
+    could_pass = np.flatnonzero(loudness.bounds > db_to_gain(threshold_db))
+    for first, last in _runs(could_pass):
+        peaks[first:last] = piece_peaks(source.read, first, last, source.rate_hz)
     with np.errstate(divide="ignore"):
         found_db: NDArray[np.float64] = 20.0 * np.log10(peaks)
-    return found_db
+    return found_db.reshape(-1)[: -(-source.frames // CHUNK)]
 
 
 def _edges(over_db: NDArray[np.float64], rate_hz: int, *, loop: bool) -> NDArray[np.float32]:
@@ -204,8 +200,9 @@ def _edges(over_db: NDArray[np.float64], rate_hz: int, *, loop: bool) -> NDArray
     # a border serves the cells on both its sides
     need = np.minimum(np.concatenate(([0.0], need)), np.concatenate((need, [0.0])))
     half = max(1, round(SMOOTH_S * rate_hz / CHUNK))
-    held = np.pad(need, half)
-    held = np.lib.stride_tricks.sliding_window_view(held, 2 * half + 1).min(axis=1)
+    padded, held = np.pad(need, half), need.copy()
+    for shift in range(2 * half + 1):
+        np.minimum(held, padded[shift : shift + held.size], out=held)
     cell_s = CHUNK / rate_hz
     ramps = _ramp(_ramp(held, RELEASE_DB_PER_S * cell_s)[::-1], ATTACK_DB_PER_S * cell_s)[::-1]
     window = np.hanning(2 * half + 3)[1:-1]
@@ -214,7 +211,9 @@ def _edges(over_db: NDArray[np.float64], rate_hz: int, *, loop: bool) -> NDArray
     if loop:
         smooth = smooth[cells : 2 * cells + 1]
         smooth[-1] = smooth[0]
-    edges: NDArray[np.float32] = (10.0 ** (smooth / 20.0)).astype(np.float32)
+    edges = np.ones(smooth.size, np.float32)
+    moving = smooth < 0.0
+    edges[moving] = 10.0 ** (smooth[moving] / 20.0)
     return edges
 
 
@@ -253,12 +252,16 @@ def _measured(
 
 def _moving_steps(edges: NDArray[np.float32], step: int, steps: int) -> Iterator[tuple[int, int]]:
     """Yield runs of steps, first and end, in which the limiter's gain is not 1."""
-    moving = np.flatnonzero(edges < 1.0) * CHUNK // step
-    moving = np.unique(np.minimum(moving, steps - 1))
-    if not moving.size:
+    moving = np.minimum(np.flatnonzero(edges < 1.0) * CHUNK // step, steps - 1)
+    return _runs(moving, NEAR_STEPS + 1)
+
+
+def _runs(places: NDArray[np.intp], reach: int = 1) -> Iterator[tuple[int, int]]:
+    """Yield the first place and the end of all runs whose places lie within a reach."""
+    if not places.size:
         return
-    breaks = np.flatnonzero(np.diff(moving) > NEAR_STEPS + 1)
-    firsts = [moving[0], *moving[breaks + 1]]
-    lasts = [*moving[breaks], moving[-1]]
+    breaks = np.flatnonzero(np.diff(places) > reach)
+    firsts = [places[0], *places[breaks + 1]]
+    lasts = [*places[breaks], places[-1]]
     for first, last in zip(firsts, lasts, strict=True):
         yield int(first), int(last) + 1

@@ -16,7 +16,6 @@ import tempfile
 import threading
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -26,7 +25,7 @@ from porchswing.audio.cores.blas import one_blas_thread
 from porchswing.audio.cores.shares import run_shares
 from porchswing.audio.master.limiter import Loudness, Mastered, master
 from porchswing.audio.master.loudness import step_energies
-from porchswing.audio.master.true_peak import EDGE_FRAMES, peak_and_bound
+from porchswing.audio.master.true_peak import EDGE_FRAMES, bounds_from, peak_and_bounds
 from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer
 from porchswing.audio.synth.noise import dither_table, random_bits
 from porchswing.outputs.files import cannot_write
@@ -82,12 +81,12 @@ def decide_level(
 class Measured(NamedTuple):
     """What one block measured: K-weighted energies of its 100 ms steps, and its true peak.
 
-    No value of it, between its samples or on them, passes ``bound``.
+    No value of it, between its samples or on them, passes the ``bounds`` of its pieces.
     """
 
     energies: NDArray[np.float64]
     peak: float
-    bound: float
+    bounds: NDArray[np.float32]
 
 
 class Spool:
@@ -143,7 +142,7 @@ class Spool:
         energies = step_energies(stereo, self.rate_hz)[1:]
         near = stereo[:, run_up - 2 * EDGE_FRAMES :]
         is_last = index == self.blocks - 1
-        return Measured(energies, *peak_and_bound(near, self.rate_hz, floor, edges=is_last))
+        return Measured(energies, *peak_and_bounds(near, self.rate_hz, floor, edges=is_last))
 
     def read(self, first: int, last: int) -> NDArray[np.float32]:
         """Return frames from one number to another, zero outside the sound."""
@@ -165,13 +164,12 @@ class Spool:
     ) -> Mastered:
         """Return the gain, and the limiter's curve, that the whole needs."""
         blocks = [self.measured[index] for index in range(self.blocks)]
-        # the last moments of a block are judged with the next one
-        bounds = [max(pair) for pair in pairwise([*(block.bound for block in blocks), 0.0])]
+        starts = range(-2 * EDGE_FRAMES, self.frames, self.block_frames)
+        bounds = zip(starts, (block.bounds for block in blocks), strict=False)
         loudness = Loudness(
             np.concatenate([block.energies for block in blocks]),
             max(block.peak for block in blocks),
-            np.array(bounds),
-            self.block_frames,
+            bounds_from(bounds, self.frames),
         )
         with one_blas_thread():
             return master(self, loudness, loudness_lufs, ceiling_dbtp, loop=loop)

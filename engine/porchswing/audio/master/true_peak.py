@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -49,15 +49,16 @@ def true_peak(
     ``floor`` are not sought. Without ``edges`` the first and last :data:`EDGE_FRAMES` are only
     there for what lies between them.
     """
-    return peak_and_bound(samples, rate_hz, floor, edges=edges)[0]
+    return peak_and_bounds(samples, rate_hz, floor, edges=edges)[0]
 
 
-def peak_and_bound(
+def peak_and_bounds(
     samples: NDArray[np.float32], rate_hz: int, floor: float = 0.0, *, edges: bool = True
-) -> tuple[float, float]:
-    """Return the true peak as :func:`true_peak` does, and a value that it cannot pass.
+) -> tuple[float, NDArray[np.float32]]:
+    """Return the true peak as :func:`true_peak` does, and a value that it cannot pass, by piece.
 
-    The second is found from the samples alone, whatever the floor.
+    The second is found from the samples alone, whatever the floor; :func:`bounds_from` says where
+    its pieces lie.
     """
     times = _times(rate_hz)
     if edges:
@@ -68,7 +69,7 @@ def peak_and_bound(
     bounds = np.stack((starts, starts + reach), axis=1).ravel()[:-1]
     size = _largest(samples, bounds)
     best = max(floor, float(size.max()))
-    could_be = size + _leap(times) * _largest(np.diff(samples, axis=1), bounds)
+    could_be = size + np.float32(_leap(times)) * _largest(np.diff(samples, axis=1), bounds)
     for place in np.argsort(-could_be, axis=None).tolist():
         channel, piece = divmod(place, starts.size)
         if could_be[channel, piece] <= best:
@@ -77,37 +78,42 @@ def peak_and_bound(
         windows = np.lib.stride_tricks.sliding_window_view(sound, CHUNK + TAPS - 1)[::CHUNK]
         between = np.ascontiguousarray(windows) @ _interpolator(times)
         best = max(best, float(between.max()), -float(between.min()))
-    return best, float(could_be.max())
+    return best, could_be.max(axis=0)
+
+
+def bounds_from(
+    found: Iterable[tuple[int, NDArray[np.float32]]], frames: int
+) -> NDArray[np.float32]:
+    """Return for every :data:`PIECE` frames of a sound a value that no true peak in them passes.
+
+    ``found`` are the frames at which samples given to :func:`peak_and_bounds` began, with the
+    bounds it found.
+    """
+    bounds = np.zeros(-(-frames // PIECE), np.float32)
+    for start, some in found:
+        firsts = start - EDGE_FRAMES + PIECE * np.arange(some.size)
+        for reached in (firsts, firsts + PIECE, firsts + PIECE + 2 * EDGE_FRAMES):
+            np.maximum.at(bounds, np.clip(reached // PIECE, 0, bounds.size - 1), some)
+    return bounds
 
 
 def piece_peaks(
-    read: Callable[[int, int], NDArray[np.float32]],
-    first: int,
-    last: int,
-    rate_hz: int,
-    threshold: float,
-) -> NDArray[np.float64]:
-    """Return the true peak of cells ``first`` to ``last`` of :data:`CHUNK` frames, both channels.
+    read: Callable[[int, int], NDArray[np.float32]], first: int, last: int, rate_hz: int
+) -> NDArray[np.float32]:
+    """Return the true peak of each :data:`CHUNK` frames of pieces ``first`` to ``last``.
 
-    ``read`` returns frames from one number to another, shape (2, frames). Cells in pieces where no
-    value can pass ``threshold`` are 0. Every piece is a product of one shape on one grid, so a
-    cell's peak does not depend on which cells are asked for.
+    The larger of both channels, shape (pieces, cells). ``read`` returns frames from one number to
+    another, shape (2, frames). Every piece is a product of one shape on one grid, so a cell's peak
+    does not depend on which pieces are asked for.
     """
-    times, cells = _times(rate_hz), PIECE // CHUNK
-    low, high = first // cells, -(-last // cells)
     before = TAPS // 2 - 1
-    sound = read(low * PIECE - before, high * PIECE + TAPS - before - 1)
-    windows = np.lib.stride_tricks.sliding_window_view(sound, PIECE + TAPS - 1, axis=1)[:, ::PIECE]
-    size = np.abs(windows).max(axis=2)
-    leap = np.abs(np.diff(windows, axis=2)).max(axis=2)
-    peaks = np.zeros((high - low, cells))
-    for channel, piece in np.argwhere(size + _leap(times) * leap > threshold).tolist():
-        whole = windows[channel, piece]
-        rows = np.lib.stride_tricks.sliding_window_view(whole, CHUNK + TAPS - 1)[::CHUNK]
-        between = np.abs(np.ascontiguousarray(rows) @ _interpolator(times)).max(axis=1)
-        own = np.abs(whole[before : before + PIECE].reshape(cells, CHUNK)).max(axis=1)
-        np.maximum(peaks[piece], np.maximum(between, own), out=peaks[piece])
-    return peaks.reshape(-1)[first - low * cells :][: last - first]
+    sound = read(first * PIECE - before, last * PIECE + TAPS - before - 1)
+    windows = np.lib.stride_tricks.sliding_window_view(sound, CHUNK + TAPS - 1, axis=1)
+    rows = windows[:, ::CHUNK].reshape(2, last - first, PIECE // CHUNK, -1)
+    between = np.abs(rows @ _interpolator(_times(rate_hz))).max(axis=(0, 3))
+    own = np.abs(sound[:, before : before + (last - first) * PIECE]).reshape(*rows.shape[:3], CHUNK)
+    peaks: NDArray[np.float32] = np.maximum(between, own.max(axis=(0, 3)))
+    return peaks
 
 
 def _times(rate_hz: int) -> int:
