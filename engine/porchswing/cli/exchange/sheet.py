@@ -30,9 +30,9 @@ SUFFIXES = (".txt", ".pdf")
     "--for",
     "players",
     metavar="LIST",
-    help="Grips, roots or parts for others: ukulele, low-G, baritone, guitar, bass, Bb, Eb, F.",
+    help="Grips, a bass or parts for others: ukulele, low-G, baritone, guitar, bass, Bb, Eb, F.",
 )
-@options.choice_options(CHANGES, also=("lane",))
+@options.choice_options(CHANGES, also=("lane", "mutes"))
 @options.json_option
 @options.force_option
 @options.quiet_option
@@ -48,7 +48,9 @@ def command(
 ) -> None:
     """Write the chords of a tune, section by section, four bars to a line, on one page.
 
-    The swing lane unless --lane plain asks for the chords as you know them.
+    The swing lane unless --lane plain asks for the chords as you know them. --for makes a part for
+    each player named: grips for tunings (on guitar three or four inner strings), roots and a walk
+    for a bass, transposed chords for horns.
     """
     from porchswing.outputs.folder import OutputFolder
     from porchswing.pages.chord_sheet.chord_sheet import chord_sheet, sheet_pdf, sheet_text
@@ -57,12 +59,14 @@ def command(
 
     if str(out) != base.STANDARD and out.suffix.lower() not in SUFFIXES:
         raise click.UsageError(f"a sheet goes to a file in {' or '.join(SUFFIXES)}, got {out.name}")
+    if players is None:
+        options.refuse_given(("mutes",), "a plain chord sheet has no grips", "add --for ukulele")
     chart = base.read_chart_at(chart_path)
     lead = lead_of(chart, choices)
     if players is None:
         sheet = chord_sheet(lead, choices.lane)
     else:
-        sheet = players_sheet(lead, choices.lane, read_players(players))
+        sheet = players_sheet(lead, choices.lane, read_players(players), mutes=choices.mutes)
     if out.suffix.lower() == ".pdf":
         with OutputFolder(out.parent, force=force).making(out) as part:
             part.write_bytes(sheet_pdf(sheet, paper))

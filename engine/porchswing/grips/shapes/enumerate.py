@@ -26,6 +26,9 @@ MUTED = -1
 MAX_MUTED = 2
 """Most strings of an instrument that may be muted where muting is asked for."""
 
+LEAST_SOUNDING = 3
+"""Fewest strings that sound where some are muted: two strings are an interval, not a grip."""
+
 BASS_STRINGS = 5
 """Fewest strings of an instrument whose lowest ones are left out by the nut, as x32010 is."""
 
@@ -117,10 +120,8 @@ def _fret_rows(
 ) -> list[Frets]:
     """Return fret tuples that sound an allowed set of tones, sorted and each once."""
     used = tuning.used
-    least = len(used) - (MAX_MUTED if mutes else 0)
-    wanted = {
-        strings: _wanted_masks(chord, strings) for strings in range(max(1, least), len(used) + 1)
-    }
+    least = max(len(used) - MAX_MUTED, min(LEAST_SOUNDING, len(used))) if mutes else len(used)
+    wanted = {strings: _wanted_masks(chord, strings) for strings in range(least, len(used) + 1)}
     allowed = 0
     for masks in wanted.values():
         for mask in masks:

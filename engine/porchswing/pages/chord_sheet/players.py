@@ -1,22 +1,29 @@
-"""A chord sheet for others in the room: grips on their strings, a bass's roots, parts in a key.
+"""A chord sheet for others in the room: grips on their strings, a bass's part, parts in a key.
 
 Sounding a major second, a major sixth or a perfect fifth lower than written is what an instrument
-in B flat, E flat or F does: common practice. A guitar plays its four inner strings, muted at the
-sides, rather than six-string barres: ours, after the swing rhythm guitar's small chords.
+in B flat, E flat or F does: common practice. A guitar plays three or four inner strings, the
+others muted, rather than six-string barres: ours, after the swing rhythm guitar's small chords.
+A bass has its roots first, then a walk: the notes that our own band's bass would play.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from porchswing.band.bass.bass_part import bass_part
+from porchswing.band.compose import seeded
+from porchswing.band.score import Pluck
 from porchswing.chart.language.problems import nearest
 from porchswing.chart.model import Bar, Chart
+from porchswing.chart.roadmap import PlayedBar
 from porchswing.chart.transpose import transpose
-from porchswing.chart.unroll import section_title
+from porchswing.chart.unroll import section_title, unroll
 from porchswing.errors import OptionError
 from porchswing.grips.search.voice import chart_of, voice
 from porchswing.grips.shapes.model import Voicing
+from porchswing.grips.shapes.spelling import spell_pc
 from porchswing.harmony.choice.lead import Lead
+from porchswing.options import BandStyle
 from porchswing.pages.chord_sheet.chord_sheet import ChordSheet, SheetSection, chord_sheet, in_lines
 from porchswing.theory.keys import Key, simplified
 from porchswing.theory.notes import Degree, note_at
@@ -26,25 +33,34 @@ from porchswing.theory.notes import Degree, note_at
 class Player:
     """Who a sheet is for: the ``tuning`` of the grips, or ``rises`` (written above sounding).
 
-    With neither, the bass: the root, or the bass of a slash chord.
+    With neither, the bass: the root, or the bass of a slash chord, then a walk. ``mutes`` lets
+    strings of the tuning be muted.
     """
 
     name: str
     tuning: str = ""
     rises: str = ""
+    mutes: bool = False
 
 
 PLAYERS: tuple[Player, ...] = (
     Player("ukulele", tuning="gCEA"),
     Player("low-G", tuning="GCEA"),
     Player("baritone", tuning="DGBE"),
-    Player("guitar", tuning="guitar 5432"),
+    Player("guitar", tuning="guitar 5432", mutes=True),
     Player("bass"),
     Player("Bb", rises="2"),
     Player("Eb", rises="6"),
     Player("F", rises="5"),
 )
 """Everyone a sheet may be for."""
+
+
+WALKS = {"4/4": "walk", "3/4": "waltz_walk"}
+"""The bass pattern of a walk by meter."""
+
+FAR_SEMITONES = 6
+"""Largest leap to the nearest note of a name: the other one is as far or farther."""
 
 
 def read_players(text: str) -> tuple[Player, ...]:
@@ -65,32 +81,36 @@ def read_players(text: str) -> tuple[Player, ...]:
 
 
 def players_sheet(
-    lead: Lead | Chart, lane: str, players: tuple[Player, ...], grips: str | None = None
+    lead: Lead | Chart, lane: str, players: tuple[Player, ...], *, mutes: bool = False
 ) -> ChordSheet:
-    """Return one sheet with every section for each player in turn."""
+    """Return one sheet with every section for each player in turn.
+
+    ``mutes`` lets strings be muted on every instrument.
+    """
     whole = chord_sheet(lead, lane)
     rows: list[SheetSection] = []
     for player in players:
-        rows += _sections(chart_of(lead), lane, player, grips)
+        own = replace(player, mutes=player.mutes or mutes)
+        rows += _sections(chart_of(lead), lane, own)
     return replace(whole, sections=tuple(rows))
 
 
-def _sections(chart: Chart, lane: str, player: Player, grips: str | None) -> list[SheetSection]:
+def _sections(chart: Chart, lane: str, player: Player) -> list[SheetSection]:
     if player.rises:
         tonic = simplified(note_at(chart.key.tonic, Degree.parse(player.rises)))
         key = Key(tonic, chart.key.mode)
         rows = chord_sheet(transpose(chart, key), lane).sections
         return [SheetSection(f"{row.name}, {player.name} part in {key}", row.lines) for row in rows]
-    voicing = voice(chart, player.tuning, lane, grips) if player.tuning else None
+    if not player.tuning:
+        return _bass_sections(chart, lane, player.name)
+    voicing = voice(chart, player.tuning, lane, mutes=player.mutes)
     found = []
     for section in chart.sections:
-        words = [
-            _gripped(voicing, section.name, number) if voicing else _roots(bar)
-            for number, bar in enumerate(section.lane(lane), 1)
-        ]
+        bars = range(1, len(section.lane(lane)) + 1)
+        words = [_gripped(voicing, section.name, bar) for bar in bars]
         title = section_title(chart, section.name)
-        what = voicing.tuning.name if voicing else "roots"
-        found.append(SheetSection(f"{title}, {player.name}: {what}", in_lines(words, section)))
+        what = f"{player.name}: {voicing.tuning.name}"
+        found.append(SheetSection(f"{title}, {what}", in_lines(words, section)))
     return found
 
 
@@ -99,5 +119,55 @@ def _gripped(voicing: Voicing, section: str, bar: int) -> str:
     return "  ".join(f"{s.chord} {s.grip}" if s.grip else "N.C." for s in slots)
 
 
+def _bass_sections(chart: Chart, lane: str, name: str) -> list[SheetSection]:
+    """Return the roots of every section, then a walk through every section that is played."""
+    walk = walked(chart, lane)
+    roots, walks = [], []
+    for section in chart.sections:
+        title = section_title(chart, section.name)
+        bars = section.lane(lane)
+        words = [_roots(bar) for bar in bars]
+        roots.append(SheetSection(f"{title}, {name}: roots", in_lines(words, section)))
+        steps = [walk.get((section.name, number)) for number in range(1, len(bars) + 1)]
+        if any(steps):
+            words = [step or "-" for step in steps]
+            walks.append(SheetSection(f"{title}, {name}: a walk", in_lines(words, section)))
+    return [*roots, *walks]
+
+
 def _roots(bar: Bar) -> str:
     return " ".join(str(slot.chord.bass_note) if slot.chord else "-" for slot in bar.slots)
+
+
+def walked(chart: Chart, lane: str) -> dict[tuple[str, int], str]:
+    """Return a walk by section and bar: the names of its notes, the first time the bar is played.
+
+    An arrow stands before a note that is not the nearest of its name. Meters without a walk have
+    the bass that the band would play.
+    """
+    road = unroll(chart, lane)
+    style = seeded(BandStyle(bass=WALKS.get(str(chart.meter)), variation=0.0), chart)
+    events = bass_part(road, style, chart.key).events
+    plucks = [pluck for pluck in events if isinstance(pluck, Pluck)]
+    found: dict[tuple[str, int], str] = {}
+    last: int | None = None
+    for bar in road.bars:
+        words = []
+        for pluck in plucks:
+            if bar.start_beats <= pluck.onset_beats < bar.start_beats + bar.beats:
+                words.append(_step(pluck, bar, last, chart.key))
+                last = pluck.pitch
+        found.setdefault((bar.section, bar.bar), " ".join(words))
+    return found
+
+
+def _step(pluck: Pluck, bar: PlayedBar, last: int | None, key: Key) -> str:
+    """Return a note's name as its chord spells it, behind an arrow where it leaps far."""
+    at, chord = bar.start_beats, None
+    for slot in bar.slots:
+        if at <= pluck.onset_beats:
+            chord = slot.chord
+        at += slot.beats
+    leap = 0 if last is None else pluck.pitch - last
+    arrow = "" if abs(leap) <= FAR_SEMITONES else "↑" if leap > 0 else "↓"
+    return f"{arrow}{spell_pc(pluck.pitch % 12, chord, key)}"
