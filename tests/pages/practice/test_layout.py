@@ -12,7 +12,16 @@ from porchswing.pages.practice import practice_page
 from support.chromium import Opened, violations
 from support.practice_lanes import chart_and_lanes
 
-SIZES = ((320, 568), (390, 844), (568, 320), (820, 1180), (844, 390), (1180, 820), (1440, 900))
+SIZES = (
+    (320, 568),
+    (390, 844),
+    (568, 320),
+    (820, 1180),
+    (801, 390),
+    (844, 390),
+    (1180, 820),
+    (1440, 900),
+)
 
 LONG = """\
 title: The Very Long Evening On The Creaking Porch With Everybody's Cousins \U0001f388\U0001f3b6
@@ -64,6 +73,13 @@ SPILLED = """() => {
     if (own.right > innerWidth + 1 || own.bottom > innerHeight + 1) found.push(button.innerText);
     if (button.scrollWidth > button.clientWidth + 1) found.push(`cut ${button.innerText}`);
   }
+  const railed = [...document.querySelectorAll('.rail button, .rail output, .rail input')]
+    .map((one) => [one, one.getBoundingClientRect()]);
+  railed.forEach(([one, box], index) => railed.slice(index + 1).forEach(([other, own]) => {
+    const across = Math.min(box.right, own.right) - Math.max(box.left, own.left);
+    const along = Math.min(box.bottom, own.bottom) - Math.max(box.top, own.top);
+    if (across > 1 && along > 3) found.push(`over each other ${one.id} ${other.id}`);
+  }));
   if (document.documentElement.scrollWidth > innerWidth) found.push('scrolls sideways');
   return found;
 }"""
@@ -88,22 +104,48 @@ def test_nothing_spills_or_overprints(size: tuple[int, int], browser: Any, page_
         assert "Somebody" in opened.page.inner_text(".ceiling")
 
 
+def test_one_box_is_measured_for_the_symbols_of_all_bars(browser: Any, page_file: Path) -> None:
+    """A box that is measured for every bar made layout of the page take twice as long."""
+    measured = """() => [...document.querySelectorAll('.changes, .changes *')]
+      .filter((one) => getComputedStyle(one).containerType !== 'normal').map((one) => one.id)"""
+    with Opened(browser, page_file, viewport={"width": 390, "height": 844}) as opened:
+        assert opened.page.evaluate(measured) == ["boards"]
+
+
+DOUBLED = """() => {
+  const sheet = new CSSStyleSheet();
+  sheet.replaceSync('html { font-size: 200% }');
+  document.adoptedStyleSheets = [sheet];
+}"""
+
+
 @pytest.mark.parametrize("size", [(640, 512), (1280, 1024)], ids=["zoomed", "text alone"])
 def test_text_may_be_twice_as_large(size: tuple[int, int], browser: Any, page_file: Path) -> None:
     """WCAG 2.2, 1.4.4: 1280 px zoomed to 200 %, and the text alone at 200 %."""
     with Opened(browser, page_file, viewport={"width": size[0], "height": size[1]}) as opened:
         page = opened.page
         if size[0] == 1280:
-            page.evaluate(
-                """() => {
-                  const sheet = new CSSStyleSheet();
-                  sheet.replaceSync('html { font-size: 200% }');
-                  document.adoptedStyleSheets = [sheet];
-                }"""
-            )
+            page.evaluate(DOUBLED)
         assert [each for each in page.evaluate(SPILLED) if not each.startswith("cut")] == []
         for name in ("#play", "#speed", "#boards"):
             assert page.is_visible(name)
+
+
+@pytest.mark.parametrize("size", [(422, 195), (844, 390), (568, 320)], ids=str)
+def test_a_phone_held_sideways_shows_the_tune_in_letters_twice_as_large(
+    size: tuple[int, int], browser: Any, page_file: Path
+) -> None:
+    """WCAG 2.2, 1.4.4 and 1.4.10: 844x390 zoomed to 200 %; the letters alone at 200 %."""
+    width, height = size
+    with Opened(browser, page_file, viewport={"width": width, "height": height}) as opened:
+        page = opened.page
+        if width > 500:
+            page.evaluate(DOUBLED)
+        assert page.evaluate("document.documentElement.scrollWidth") == width
+        page.locator("[data-place='20']").scroll_into_view_if_needed()
+        page.locator(".rail").evaluate("(rail) => { rail.scrollTop = 0; }")
+        top = page.locator(".rail").bounding_box()["y"]
+        assert not 0 <= top < height / 3, "the rail leaves a third of the window to the tune"
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
