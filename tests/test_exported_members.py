@@ -19,8 +19,8 @@ import pytest
 import porchswing
 from porchswing.errors import PorchswingError
 
-MACHINERY = {"Helper", "Recording", "Schedule"}
-"""Types of signatures that only commands use: how a render is split over processes."""
+MACHINERY = {"Recording", "Schedule"}
+"""Types of signatures that only commands use: what a render is made from."""
 
 MEMBERS = {n: getattr(porchswing, n) for n in porchswing.__all__ if n != "__version__"}
 FUNCTIONS = {n: m for n, m in MEMBERS.items() if inspect.isfunction(m)}
@@ -171,7 +171,6 @@ GOOD: dict[str, tuple[Any, ...]] = {
         (name, parameter)
         for name, function in FUNCTIONS.items()
         for parameter in inspect.signature(function).parameters
-        if parameter != "helper"
     ],
 )
 def test_a_value_of_the_wrong_type_is_an_error_of_ours(name: str, parameter: str) -> None:

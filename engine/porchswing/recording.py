@@ -13,9 +13,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
-from porchswing.audio.cores.forks import start_in
 from porchswing.audio.mix.strikes import Schedule, schedule_of
 from porchswing.errors import OptionError
 from porchswing.file_formats import ALL, NO_TAGS, SOUND, Tags
@@ -27,7 +26,6 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from porchswing.audio.cores.forks import Helper
     from porchswing.audio.master.audio_report import AudioReport
     from porchswing.audio.master.mastering import Progress
 
@@ -59,49 +57,30 @@ class Recording:
     loop: bool = False
     tags: Tags = NO_TAGS
 
-    def start(
+    def write(
         self,
         paths: Sequence[Path] | dict[str, Path],
         *,
         threads: int = 2,
         progress: Progress | None = None,
-        helper: Helper | None = None,
-    ) -> Callable[[], AudioReport]:
-        """Start to write, in the ``helper`` or here; call what is returned to wait for the report.
+    ) -> AudioReport:
+        """Render once and write all files, importing the synth only now.
 
         ``paths`` are the files of the mix, each in its suffix's format, or a dict with a file for
         each part named: it is heard alone there, at the level it has in the mix.
         """
-        return start_in(helper, record, progress, self, paths, threads)
+        from porchswing.audio.master.audio_files import write_files, write_stems
 
-
-def record(
-    recording: Recording,
-    paths: Sequence[Path] | dict[str, Path],
-    threads: int,
-    *,
-    progress: Progress | None = None,
-) -> AudioReport:
-    """Render a recording once and write its files, importing the synth only now."""
-    from porchswing.audio.master.audio_files import write_files, write_stems
-
-    write: Callable[..., AudioReport] = write_stems if isinstance(paths, dict) else write_files
-    return write(
-        recording.schedule,
-        paths,
-        recording.sound,
-        loop=recording.loop,
-        tags=recording.tags,
-        threads=threads,
-        progress=progress,
-    )
-
-
-def warm_up(pieces: frozenset[str], rate_hz: int) -> None:
-    """Make ready what a recording at a rate will use, the pieces of the kit among it."""
-    from porchswing.audio.master import audio_files
-
-    audio_files.warm_up(pieces, rate_hz)
+        write: Callable[..., AudioReport] = write_stems if isinstance(paths, dict) else write_files
+        return write(
+            self.schedule,
+            paths,
+            self.sound,
+            loop=self.loop,
+            tags=self.tags,
+            threads=threads,
+            progress=progress,
+        )
 
 
 def suffix_of(path: Path) -> str:
@@ -151,19 +130,20 @@ def write_performance(
         Length and loudness of the recordings, ``None`` where none was written.
     """
     recording = Recording(schedule_of(performance), sound, loop, tags)
-    return start_writing(
-        performance,
-        recording,
-        paths,
-        midi=midi,
-        soundfont=soundfont,
-        samples=samples,
-        threads=threads,
-        progress=progress,
-    )()
+    record = write_notes(
+        performance, recording, paths, midi=midi, soundfont=soundfont, samples=samples
+    )
+    return record(threads=threads, progress=progress)
 
 
-def start_writing(
+class Record(Protocol):
+    """Writes recordings and returns their length and loudness, ``None`` where there are none."""
+
+    def __call__(self, *, threads: int = 2, progress: Progress | None = None) -> AudioReport | None:
+        """Write them."""
+
+
+def write_notes(
     performance: Performance,
     recording: Recording,
     paths: Sequence[Path],
@@ -171,35 +151,28 @@ def start_writing(
     midi: MidiSettings = DEFAULT_MIDI,
     soundfont: Path | None = None,
     samples: Callable[[], NDArray[np.float32]] | None = None,
-    threads: int = 2,
-    progress: Progress | None = None,
-    helper: Helper | None = None,
-) -> Callable[[], AudioReport | None]:
-    """Start what :func:`write_performance` does; return how to wait for it.
+) -> Record:
+    """Write MIDI and cues as :func:`write_performance` does; return what writes the recordings.
 
-    A ``helper`` records while MIDI and cues are written here. What is returned holds no
-    performance, so that an hour's take can be dropped before it is called.
+    It holds no performance, so that an hour's take can be dropped before it is called.
     """
     for path in paths:
         if suffix_of(path) not in (*ALL, CUES):
             known = ", ".join(f".{word}" for word in ALL)
             raise OptionError(f"suffix of {path.name!r} must be one of {known}")
     recordings = [path for path in paths if is_sound(path)]
-    waiting: Callable[[], AudioReport | None] = _nothing
-    if recordings and soundfont:
-        waiting = _through_soundfont(performance, recording, recordings, soundfont, progress)
-    elif recordings and samples:
-        waiting = partial(_write_samples, samples, recording, recordings)
-    elif recordings:
-        waiting = recording.start(recordings, threads=threads, progress=progress, helper=helper)
     for path in paths:
         if not is_sound(path):
             write_whole(path, _text_or_midi(performance, path, midi))
-    return waiting
+    if recordings and soundfont:
+        return _through_soundfont(performance, recording, recordings, soundfont)
+    if recordings and samples:
+        return partial(_write_samples, samples, recording, recordings)
+    return partial(recording.write, recordings) if recordings else _nothing
 
 
-def _nothing() -> None:
-    """Wait for no recording."""
+def _nothing(*, threads: int = 2, progress: Progress | None = None) -> None:
+    """Write no recording."""
 
 
 def _text_or_midi(performance: Performance, path: Path, midi: MidiSettings) -> bytes:
@@ -224,30 +197,31 @@ def midi_file(performance: Performance, midi: MidiSettings) -> bytes:
 
 
 def _through_soundfont(
-    performance: Performance,
-    recording: Recording,
-    paths: Sequence[Path],
-    soundfont: Path,
-    progress: Progress | None,
-) -> Callable[[], AudioReport]:
+    performance: Performance, recording: Recording, paths: Sequence[Path], soundfont: Path
+) -> Record:
+    """Return what records the MIDI of a performance through a SoundFont."""
     from porchswing.audio.master.soundfont import write_through_soundfont
     from porchswing.midi.smf import midi_bytes
 
-    return partial(
-        write_through_soundfont,
-        midi_bytes(performance),
-        performance.end_s,
-        soundfont,
-        paths,
-        recording.sound,
-        tags=recording.tags,
-        progress=progress,
-    )
+    data, end_s = midi_bytes(performance), performance.end_s
+
+    def record(*, threads: int = 2, progress: Progress | None = None) -> AudioReport:
+        return write_through_soundfont(
+            data, end_s, soundfont, paths, recording.sound, tags=recording.tags, progress=progress
+        )
+
+    return record
 
 
 def _write_samples(
-    samples: Callable[[], NDArray[np.float32]], recording: Recording, paths: Sequence[Path]
+    samples: Callable[[], NDArray[np.float32]],
+    recording: Recording,
+    paths: Sequence[Path],
+    *,
+    threads: int = 2,
+    progress: Progress | None = None,
 ) -> AudioReport:
+    """Write samples that are made only now."""
     from porchswing.audio.master.audio_files import write_samples
 
     made = samples()

@@ -10,9 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from porchswing.audio.cores.forks import start_in
 from porchswing.audio.synth.voices import PLUCKED
 from porchswing.band.score import Score
 from porchswing.chart.model import Chart, SwingSetting
@@ -28,13 +27,7 @@ from porchswing.harmony.choice.reharmonize import reharmonize, swing_lane
 from porchswing.harmony.passage.keyfinder import with_key_heard
 from porchswing.option_kinds import swing_setting
 from porchswing.options import DEFAULTS, BandStyle, Choices
-from porchswing.recording import (
-    warm_up,
-)
 from porchswing.take_model import Take, names_of, with_parts
-
-if TYPE_CHECKING:
-    from porchswing.audio.cores.forks import Helper
 
 KEPT = 8
 """How many leads and voicings are kept, for the other takes of a lesson or a course."""
@@ -117,7 +110,7 @@ def arrange(
     return _walk(lead.chart, choices, lead=lead, grips=grips)
 
 
-def take_from_chart(chart: Chart, choices: Choices, helper: Helper | None = None) -> Take:
+def take_from_chart(chart: Chart, choices: Choices) -> Take:
     """Return the take of a chart: transposed, reharmonised, voiced, arranged and performed.
 
     Parameters
@@ -126,8 +119,6 @@ def take_from_chart(chart: Chart, choices: Choices, helper: Helper | None = None
         The chart.
     choices
         How it is played; the defaults are those of the command line.
-    helper
-        A process that chooses the grips while the band plays what needs none of them.
 
     Returns
     -------
@@ -142,46 +133,38 @@ def take_from_chart(chart: Chart, choices: Choices, helper: Helper | None = None
         Where a chord cannot be gripped within the limits.
     """
     check_types(chart=(chart, Chart), choices=(choices, Choices))
-    return _walk(chart, choices, helper)
+    return _walk(chart, choices)
 
 
 def _walk(
     chart: Chart,
     choices: Choices,
-    helper: Helper | None = None,
     *,
     lead: Lead | None = None,
     grips: Voicing | None = None,
     roadmap: Roadmap | None = None,
 ) -> Take:
     """Return a take: the whole road, step by step; a step whose result is given is left out."""
-    # loaded here, while a helper loads what needs numpy
-    from porchswing.band.compose import backing, compose_score, seeded
+    from porchswing.band.compose import compose_score, seeded
     from porchswing.performance.perform import perform
 
     # 1. harmony: the key asked for, and the swing lane where it is played
     lead = _played_lead(chart, choices) if lead is None else lead
     chart = lead.chart
 
-    # 2. grips: the best way through the changes, in the helper while the band plays
-    chosen = start_in(helper, choose_grips, None, lead, choices) if grips is None else None
+    # 2. grips: the best way through the changes
+    grips = choose_grips(lead, choices) if grips is None else grips
 
     # 3. form: the bars in playing order
     roadmap = _road_with_melody(chart, choices) if roadmap is None else roadmap
 
-    # 4. band: first what needs no grips, then the whole score
+    # 4. band: the whole score
     style = seeded(choices.style, chart)
-    backed = backing(chart, roadmap, style)
-    if chosen is not None:
-        grips = chosen()
-    assert grips is not None
-    if helper is not None:
-        helper.hint(warm_up, backed.pieces, choices.sound.rate_hz)
     string = choices.line.string if choices.line else None
     extra = choices.extra_parts
     solo = choose_solo(lead, choices) if "solo" in extra else None
     score = compose_score(
-        chart, roadmap, grips, style, backed, extra_parts=extra, line_string=string, solo=solo
+        chart, roadmap, grips, style, extra_parts=extra, line_string=string, solo=solo
     )
 
     # 5. choices of parts and voice

@@ -24,7 +24,7 @@ from porchswing.recording import (
     MidiSettings,
     Recording,
     midi_file,
-    start_writing,
+    write_notes,
 )
 
 if TYPE_CHECKING:
@@ -166,11 +166,11 @@ class Take:
         if isinstance(path, str | PathLike):
             if file_format is not None:
                 raise OptionError(f"file_format is for file objects; the suffix of {path} says it")
-            return self.recording.start([Path(path)])()
+            return self.recording.write([Path(path)])
         file = check_file("path", path, "write")
         with TemporaryDirectory() as folder:
             whole = Path(folder) / f"take.{file_format or 'wav'}"
-            report = self.recording.start([whole])()
+            report = self.recording.write([whole])
             with whole.open("rb") as source:
                 copyfileobj(source, file)
         return replace(report, paths=())
@@ -217,14 +217,12 @@ class Take:
         progress: Progress | None = None,
     ) -> AudioReport | None:
         """Write every path in its suffix's format; return length and loudness of recordings."""
-        writing = start_writing(
-            self.performance, self.recording, paths, threads=threads, progress=progress
-        )
-        return writing()
+        record = write_notes(self.performance, self.recording, paths)
+        return record(threads=threads, progress=progress)
 
     def write_stems(self, paths: Mapping[str, Path], *, threads: int = 2) -> AudioReport:
         """Write each part named alone, at the level it has in the mix: they sum to it."""
-        return self.recording.start(dict(paths), threads=threads)()
+        return self.recording.write(dict(paths), threads=threads)
 
 
 def names_of(name: str, parts: str | Sequence[str]) -> tuple[str, ...]:

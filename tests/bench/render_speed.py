@@ -35,18 +35,6 @@ FLUID_BEST = (
 )  # fmt: skip
 
 
-WITHOUT_HELPER = """
-import sys
-from contextlib import nullcontext
-from porchswing.cli import base
-base.recording_helper = lambda *, wanted: nullcontext()
-sys.argv = ["porchswing", *sys.argv[1:]]
-from porchswing.cli.main import main
-main()
-"""
-"""The program as it would be without its helper process: does that earn its place?"""
-
-
 def timed(command: list[str], environment: dict[str, str]) -> tuple[float, float]:
     """Run a command; return its wall seconds, and its CPU seconds with all processes it made.
 
@@ -146,14 +134,6 @@ def main() -> None:
         fluid = ["fluidsynth", "-ni", "-F", str(theirs)]
         rivals = {
             "porchswing, cold": [*render, "-o", str(wav)],
-            "without the helper": [
-                sys.executable,
-                "-c",
-                WITHOUT_HELPER,
-                *render[-5:],
-                "-o",
-                str(wav),
-            ],
             "fluidsynth defaults": [*fluid, str(SOUNDFONT), str(midi)],
             "fluidsynth two cores": [*fluid, *FLUID_BEST, str(SOUNDFONT), str(midi)],
         }

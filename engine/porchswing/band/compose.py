@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from porchswing.band.bass.bass_part import bass_part
@@ -11,7 +11,7 @@ from porchswing.band.drumming.count_part import count_part
 from porchswing.band.drumming.drum_part import drums_part
 from porchswing.band.melody_part import melody_part
 from porchswing.band.offbeats import with_swung_lets
-from porchswing.band.score import Hit, Label, PartScore, Score
+from porchswing.band.score import Label, Score
 from porchswing.band.solo_part import solo_part
 from porchswing.band.strumming.chord_part import chords_part
 from porchswing.band.strumming.grip_spans import written_grips
@@ -22,45 +22,7 @@ from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.melody.solo_model import Solo
 from porchswing.grips.shapes.model import Voicing
 from porchswing.options import BandStyle
-from porchswing.rhythm.tempo import TempoMap
 from porchswing.rhythm.tempo_plan import tempo_map_for
-
-
-@dataclass(frozen=True, slots=True)
-class Backing:
-    """What the band plays whatever grips are chosen, and the clock they all play by."""
-
-    tempo_map: TempoMap
-    bass: PartScore
-    drums: PartScore
-    count: PartScore
-    spoken: tuple[Label, ...]
-
-    @property
-    def pieces(self) -> frozenset[str]:
-        """The pieces of the kit that are struck."""
-        hits = (*self.drums.events, *self.count.events)
-        return frozenset(hit.piece for hit in hits if isinstance(hit, Hit))
-
-
-def backing(chart: Chart, roadmap: Roadmap, style: BandStyle) -> Backing:
-    """Return the arrangement of a roadmap but for the parts that play grips.
-
-    A loop runs round without a count-in unless one is asked for; then it is counted in every
-    time.
-    """
-    style = seeded(style, chart)
-    tempo_map = tempo_map_for(roadmap, style)
-    felt_bpm = tempo_map.segments[0].quarter_bpm / (1.5 if roadmap.meter.is_compound else 1.0)
-    counted = 0 if style.loop and style.count_in_bars is None else style.count_in_bars
-    count, spoken = count_part(roadmap.meter, felt_bpm, counted)
-    return Backing(
-        tempo_map,
-        bass_part(roadmap, style, chart.key),
-        drums_part(roadmap, style),
-        count,
-        spoken,
-    )
 
 
 def seeded(style: BandStyle, chart: Chart) -> BandStyle:
@@ -73,7 +35,6 @@ def compose_score(
     roadmap: Roadmap,
     voicing: Voicing,
     style: BandStyle,
-    backed: Backing | None = None,
     *,
     extra_parts: Collection[str] = (),
     line_string: int | None = None,
@@ -82,15 +43,20 @@ def compose_score(
     """Return the whole arrangement of a roadmap as written music.
 
     ``chart`` gives title and key; ``roadmap`` the bars in playing order; ``voicing`` the grips
-    of the lane the roadmap plays; ``backed`` what is already made of it, by :func:`backing`.
+    of the lane the roadmap plays.
     ``extra_parts`` names ``line`` and ``melody``, which stay silent otherwise; ``solo`` is the
     tune on top of its grips, where it is played; ``line_string``
     is the string of the line (default: the chart's, else the smoothest). The last chord of a
-    take that is no loop is held to the end.
+    take that is no loop is held to the end. A loop runs round without a count-in unless one is
+    asked for; then it is counted in every time.
     """
     style = seeded(style, chart)
-    backed = backed or backing(chart, roadmap, style)
+    tempo_map = tempo_map_for(roadmap, style)
+    felt_bpm = tempo_map.segments[0].quarter_bpm / (1.5 if roadmap.meter.is_compound else 1.0)
+    counted = 0 if style.loop and style.count_in_bars is None else style.count_in_bars
+    count, spoken = count_part(roadmap.meter, felt_bpm, counted)
     chords = chords_part(roadmap, voicing, style)
+    bass, drums = bass_part(roadmap, style, chart.key), drums_part(roadmap, style)
     extra = []
     if "line" in extra_parts:
         extra.append(line_part(roadmap, voicing, line_string))
@@ -98,14 +64,14 @@ def compose_score(
         extra.append(melody_part(roadmap))
     if solo is not None:
         extra.append(solo_part(roadmap, solo))
-    key, spoken = Label(Fraction(0), "key", str(chart.key)), backed.spoken
+    key = Label(Fraction(0), "key", str(chart.key))
     return Score(
         title=chart.title,
         parts=tuple(
-            with_swung_lets(part, backed.tempo_map.swing_unit_beats)
-            for part in (chords, backed.bass, backed.drums, backed.count, *extra)
+            with_swung_lets(part, tempo_map.swing_unit_beats)
+            for part in (chords, bass, drums, count, *extra)
         ),
-        tempo_map=backed.tempo_map,
+        tempo_map=tempo_map,
         labels=(*spoken, key, *_labels(roadmap, voicing)),
         count_in_beats=-spoken[0].onset_beats if spoken else Fraction(0),
         end_beats=roadmap.beats,

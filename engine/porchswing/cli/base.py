@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-import os
 import shlex
 import shutil
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
@@ -21,7 +20,6 @@ from porchswing.file_formats import has_lame
 from porchswing.options import HARMONY, MANNER, PLAYED, SOUND
 
 if TYPE_CHECKING:
-    from porchswing.audio.cores.forks import Helper
     from porchswing.chart.model import Chart
 
 HEADINGS = ("Options", HARMONY, PLAYED, MANNER, SOUND, "Always")
@@ -36,9 +34,6 @@ _BAR_STEPS = 1000
 
 LINE_S = 5.0
 """How often a pipe is told of progress."""
-
-_HELPED = ("porchswing.grips.search.voice", "porchswing.audio.master.audio_files")
-"""What needs numpy on the way from a chart to a recording, in the order it is asked for."""
 
 
 class PorchCommand(click.Command):
@@ -201,31 +196,6 @@ def _lines_of_progress(label: str) -> ProgressBar:
             click.echo(f"{label}: {share:.0%} after {last_s - start_s:.0f} s", err=True)
 
     return tell
-
-
-@contextmanager
-def recording_helper(*, wanted: bool) -> Iterator[Helper | None]:
-    """Yield a process that loads numpy and the synth while the chart is read and arranged.
-
-    A render of half a second would spend a sixth of it on that. None where a fork is not safe,
-    where numpy is loaded already, or where there is no second core to do it on.
-    """
-    if not wanted or "numpy" in sys.modules:
-        yield None
-        return
-    from porchswing.audio.cores.forks import Helper, may_fork
-    from porchswing.audio.cores.memory import keep_freed_memory
-
-    helper = None
-    if may_fork() and len(os.sched_getaffinity(0)) > 1:
-        with suppress(OSError):  # the system grants no process
-            helper = Helper(_HELPED)
-    if helper is None:
-        yield None
-        return
-    with helper:
-        helper.hint(keep_freed_memory)
-        yield helper
 
 
 def note_encoder(names: Iterable[object]) -> None:

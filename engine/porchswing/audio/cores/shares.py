@@ -13,7 +13,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from typing import TypeVar
 
-from porchswing.audio.cores.forks import Child, answer, may_fork
+from porchswing.audio.cores.forks import Child, may_fork
 
 T = TypeVar("T")
 
@@ -68,4 +68,4 @@ def _run_forked(work: Callable[[int], T], shares: int) -> list[T]:
 
 
 def _child(work: Callable[[int], T], share: int) -> Child:
-    return Child(lambda _, outbox: answer(outbox, lambda: work(share)))
+    return Child(lambda: work(share))

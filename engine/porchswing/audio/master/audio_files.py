@@ -13,18 +13,15 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from porchswing.audio.cores.blas import one_blas_thread
 from porchswing.audio.cores.shares import run_threads
 from porchswing.audio.master.audio_report import AudioReport
 from porchswing.audio.master.encode import Sound, check_format, write_sound
 from porchswing.audio.master.limiter import Loudness, Mastered, master
 from porchswing.audio.master.loudness import step_energies
 from porchswing.audio.master.mastering import Progress, Spool, spooled, to_integers
-from porchswing.audio.master.true_peak import bounds_from, peak_and_bounds, true_peak
+from porchswing.audio.master.true_peak import bounds_from, peak_and_bounds
 from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer, fade_gains
-from porchswing.audio.mix.strikes import KIT_DAMP_S, NoteKey, Schedule, schedule_of
-from porchswing.audio.synth.kit import STRUCK
-from porchswing.audio.synth.voices import BASS, CONCERT
+from porchswing.audio.mix.strikes import Schedule, schedule_of
 from porchswing.errors import OptionError
 from porchswing.file_formats import NO_TAGS, Tags
 from porchswing.options import DEFAULT_SOUND, SoundSettings
@@ -261,27 +258,6 @@ def _master_of(
     bounds = bounds_from([(0, bounds)], max(1, planar.shape[1]))
     loudness = Loudness(step_energies(planar, rate_hz), peak, bounds)
     return master(_Samples(planar, rate_hz), loudness, loudness_lufs, ceiling_dbtp)
-
-
-def warm_up(pieces: Collection[str], rate_hz: int) -> None:
-    """Make ahead what a recording will use: its pieces of the kit, the room, filters and dither.
-
-    It renders a moment of silence, with every sound of those pieces and some notes in reach.
-    """
-    rows = [row for name, row in STRUCK.items() if name in pieces and not row.sweep]
-    kit = [(row.name, row.seconds, take) for row in rows for take in range(row.variants)]
-    keys = [NoteKey("kit", 0, 0, 0, 0, "hit", piece, take) for piece, _, take in kit]
-    needs_s = [seconds + KIT_DAMP_S for _, seconds, _ in kit]
-    for voice in (CONCERT, BASS):
-        string = len(voice.open_midi)
-        keys.append(NoteKey(voice.name, voice.open_midi[0] + 2, string, 2, 2, "pluck"))
-        needs_s.append(0.5)
-    renderer = Renderer(Schedule(tuple(keys), tuple(needs_s), {}, 0.5), rate_hz)
-    with one_blas_thread():
-        stereo = renderer.block(0, renderer.workspace())
-        step_energies(stereo, rate_hz)
-        true_peak(stereo, rate_hz, 0.5)
-        to_integers(stereo, np.ones(1, np.float32), 16, 0)
 
 
 def check_ceiling(ceiling_dbtp: float) -> None:

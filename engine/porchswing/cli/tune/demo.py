@@ -38,7 +38,6 @@ def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
     from porchswing.options import Choices
     from porchswing.outputs.files import shipped
     from porchswing.outputs.folder import OutputFolder
-    from porchswing.recording import start_writing
     from porchswing.take import take_from_chart
 
     text = (shipped("demos") / CHART).read_text("utf-8")
@@ -51,15 +50,13 @@ def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
     }
     files = [copy, *(path for paths in mixes.values() for path in paths)]
     with (
-        base.recording_helper(wanted=True) as helper,
         OutputFolder(folder, force=force).making_all(files) as parts,
         base.progress("playing", quiet=quiet or as_json) as tell,
     ):
         parts[copy].write_text(text, "utf-8")
         for without, paths in mixes.items():
-            take = take_from_chart(chart, Choices(without=without), helper)
-            wanted = [parts[path] for path in paths]
-            start_writing(take.performance, take.recording, wanted, progress=tell, helper=helper)()
+            take = take_from_chart(chart, Choices(without=without))
+            take.write([parts[path] for path in paths], progress=tell)
     if as_json:
         base.show_json({"title": chart.title, "files": [str(path) for path in files]})
     elif not quiet:

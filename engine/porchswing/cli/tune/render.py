@@ -167,35 +167,27 @@ def _render(
     if stems and soundfont:
         raise click.UsageError("--stems records our own voices: it does not go with --soundfont")
 
-    with base.recording_helper(wanted=soundfont is None and any(map(is_sound, targets))) as helper:
-        from porchswing.recording import MidiSettings, start_writing
-        from porchswing.take import take_from_chart
+    from porchswing.audio.cores.memory import keep_freed_memory
+    from porchswing.recording import MidiSettings, write_notes
+    from porchswing.take import take_from_chart
 
-        take = take_from_chart(base.read_chart_at(chart_path), choices, helper)
-        stem_sets = _stem_sets(targets, take.parts) if stems else []
-        files = [*targets, *(path for paths in stem_sets for path in paths.values())]
-        with (
-            output.making_all(files) as parts,
-            base.progress("writing", quiet=quiet) as tell,
-        ):
-            about, recording = facts(take), take.recording
-            wanted = [parts[path] for path in targets]
-            written = start_writing(
-                take.performance,
-                recording,
-                wanted,
-                midi=MidiSettings(**midi),
-                soundfont=soundfont,
-                progress=tell,
-                helper=helper,
-            )
-            del take  # an hour of it is 25 MB, which the recording can use
-            report = written()
-            for paths in stem_sets:
-                named = {name: parts[path] for name, path in paths.items()}
-                recording.start(named, progress=tell, helper=helper)()
-            if helper is not None:
-                helper.stop()  # its memory goes back while the files are hashed
+    take = take_from_chart(base.read_chart_at(chart_path), choices)
+    stem_sets = _stem_sets(targets, take.parts) if stems else []
+    files = [*targets, *(path for paths in stem_sets for path in paths.values())]
+    with (
+        output.making_all(files) as parts,
+        base.progress("writing", quiet=quiet) as tell,
+    ):
+        about, recording = facts(take), take.recording
+        wanted = [parts[path] for path in targets]
+        record = write_notes(
+            take.performance, recording, wanted, midi=MidiSettings(**midi), soundfont=soundfont
+        )
+        del take  # an hour of it is 25 MB, which the recording can use
+        keep_freed_memory()
+        report = record(progress=tell)
+        for paths in stem_sets:
+            recording.write({name: parts[path] for name, path in paths.items()}, progress=tell)
     return {"paths": files, **about, "report": report}
 
 
