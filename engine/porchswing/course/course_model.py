@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from porchswing.options import Choices
 
@@ -20,10 +20,11 @@ class Mix:
 
 @dataclass(frozen=True, slots=True)
 class Tune:
-    """Some charts and what is made of each: every key in every tempo in every mix and format.
+    """Some charts and what is made of each: every tuning, key, tempo, mix and format.
 
-    ``charts`` are paths or globs relative to the course file. ``None`` among ``keys`` and
-    ``tempos`` stands for what the chart says; a tempo such as ``60%`` is a share of that.
+    ``charts`` are paths or globs relative to the course file. ``None`` among ``tunings``, ``keys``
+    and ``tempos`` stands for what the chart says; a tempo such as ``60%`` is a share of that.
+    Without ``tunings`` there is the one of ``choices``, and no file is named after it.
     ``pages`` asks for a practice page and handouts in every key; ``choices`` holds everything
     else.
     """
@@ -36,6 +37,17 @@ class Tune:
     choices: Choices = field(default=Choices())
     pages: bool = False
     lesson: SectionLesson | None = None
+    tunings: tuple[str | None, ...] = ()
+
+    @property
+    def strung(self) -> tuple[Choices, ...]:
+        """The choices with each tuning."""
+        return tuple(replace(self.choices, tuning=each) for each in self.tunings) or (self.choices,)
+
+    @property
+    def first_choices(self) -> Choices:
+        """The choices in the first tuning and the first key."""
+        return replace(self.strung[0], key=self.keys[0])
 
 
 @dataclass(frozen=True, slots=True)

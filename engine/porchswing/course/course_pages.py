@@ -13,6 +13,7 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.course.course_model import Course
 from porchswing.course.course_plan import PAGES, Plan, TuneJob
 from porchswing.errors import PorchswingError
+from porchswing.grips.shapes.tunings import tuning_word
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.manifest import digest_of, engine_digest
 from porchswing.pages.index import IndexGroup, IndexRow, course_page
@@ -58,6 +59,8 @@ def _tunes(plan: Plan) -> Iterator[tuple[IndexGroup, list[IndexRow]]]:
         pages, sounds = [], []
         for job in jobs:
             key = f", in {job.choices.key}" if job.choices.key else ""
+            if job.choices.tuning is not None:
+                key = f", {tuning_word(job.choices.tuning)}{key}"
             for output in job.wanted:
                 if output.mix == PAGES:
                     pages.append(IndexRow(output.name, f"{_what(output.name)}{key}"))

@@ -12,11 +12,13 @@ import hashlib
 from collections import deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 from pathlib import Path
 
 from porchswing.course.course_model import AS_WRITTEN, Course, Mix, SectionLesson, Tune
 from porchswing.course.tunes_before import MOST_BEFORE, TuneBefore, met_in
 from porchswing.file_formats import NO_TAGS, SOUND, Tags
+from porchswing.grips.shapes.tunings import tuning_word
 from porchswing.options import Choices, take_name
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.job import Failure, Origin
@@ -167,6 +169,8 @@ class Plan:
             "mix": wanted.mix.name,
             "patterns": " ".join(told.patterns),
         }
+        if job.choices.tuning is not None:
+            made_from["tuning"] = job.choices.tuning
         return Origin(self.digest(wanted, told.patterns), made_from)
 
     def digest(self, output: Output, patterns: Iterable[str]) -> str:
@@ -208,7 +212,7 @@ def make_plan(course: Course) -> Plan:
         for job in _jobs(name, text, stem, tune, tags, tuple(before)):
             jobs.append(job)
             askers += [(output.name, _asker(job, output)) for output in job.wanted]
-        before.append(TuneBefore(name, text, replace(tune.choices, key=tune.keys[0])))
+        before.append(TuneBefore(name, text, tune.first_choices))
     for number, tune in enumerate(course.lessons, start=1):
         for job in _lesson_jobs(number, tune, course, base, failures):
             jobs.append(job)
@@ -304,10 +308,11 @@ def _jobs(
     series = [repr(tune.lesson)] if tune.lesson else []
     counted = before if _counts_new_shapes(tune.choices) else ()
     met = [each.digest for each in before] if tune.pages else []
-    for key in tune.keys:
+    for strung, key in product(tune.strung, tune.keys):
+        what = f"-{file_word(_tuning_word(strung))}" if tune.tunings else ""
         for tempo in tune.tempos:
-            choices = tune.choices.with_values({"key": key, "tempo_bpm": tempo})
-            word = f"{stem}/{take_name(stem.rpartition('/')[2], choices)}"
+            choices = strung.with_values({"key": key, "tempo_bpm": tempo})
+            word = f"{stem}/{take_name(stem.rpartition('/')[2], choices)}{what}"
             facts = [engine, name, chart_digest, repr(choices), *series]
             facts += [each.digest for each in counted]
             outputs = tuple(
@@ -321,14 +326,19 @@ def _jobs(
             )
             yield TuneJob(name, text, choices, outputs, tags, tune.lesson, before=counted)
         if tune.pages:
-            choices = tune.choices.with_values({"key": key})
-            word = f"{stem}/{take_name(stem.rpartition('/')[2], choices)}"
+            choices = strung.with_values({"key": key})
+            word = f"{stem}/{take_name(stem.rpartition('/')[2], choices)}{what}"
             facts = [engine, name, chart_digest, repr(choices), *series, *met]
             pages = tuple(
                 Output(f"{word}-{ending}", PAGES, digest_of([*facts, ending]))
                 for ending in PAGE_ENDINGS
             )
             yield TuneJob(name, text, choices, pages, tags, tune.lesson, before=before)
+
+
+def _tuning_word(choices: Choices) -> str:
+    """Return a tuning as a file name says it; that of the chart is not known before it is read."""
+    return AS_WRITTEN if choices.tuning is None else tuning_word(choices.tuning)
 
 
 def _counts_new_shapes(choices: Choices) -> bool:
@@ -357,6 +367,8 @@ def _asker(job: TuneJob, output: Output) -> str:
     """Return what asks for an output, in words."""
     style = job.choices.style
     words = [job.chart_name]
+    if job.choices.tuning is not None:
+        words.append(f"on {tuning_word(job.choices.tuning)}")
     if job.choices.key is not None:
         words.append(f"in {job.choices.key}")
     if style.tempo_bpm is not None:

@@ -12,8 +12,9 @@ from pathlib import Path
 from typing import Any
 
 from porchswing.course.course_model import AS_WRITTEN, Course, Mix, SectionLesson, Tune
-from porchswing.errors import CourseError, OptionError
+from porchswing.errors import CourseError, OptionError, TuningError
 from porchswing.file_formats import ALL
+from porchswing.grips.shapes.tunings import tuning
 from porchswing.option_kinds import Kind
 from porchswing.option_rows import Option
 from porchswing.options import BY_FIELD, OPTIONS, PARTS, Choices
@@ -25,7 +26,7 @@ MAX_TUNES = 20_000
 OPTION_ROWS: dict[str, Option] = {row.key: row for row in OPTIONS if row.in_course}
 """The options a course may set by their key, beside the lists below."""
 
-_LISTS = ("keys", "tempos", "mixes", "formats", "pages")
+_LISTS = ("tunings", "keys", "tempos", "mixes", "formats", "pages")
 
 
 def read_course(path: Path) -> Course:
@@ -99,7 +100,23 @@ def _tune(
         _formats(row) if "formats" in row.values else defaults.formats,
         _choices(row, defaults.choices),
         _pages(row, defaults.pages),
+        tunings=_tunings(row, defaults.tunings),
     )
+
+
+def _tunings(row: TomlTable, defaults: tuple[str | None, ...]) -> tuple[str | None, ...]:
+    """Return the tunings of a table by their own names, each once; one tuning ends the list."""
+    if "tunings" not in row.values:
+        return () if "tuning" in row.values else defaults
+    if "tuning" in row.values:
+        row.fail("tunings", "cannot stand beside tuning: name them all in tunings")
+    found: dict[str | None, None] = {}
+    for index, text in enumerate(row.texts("tunings")):
+        try:
+            found[None if text == AS_WRITTEN else tuning(text).name] = None
+        except TuningError as error:
+            row.fail(f"tunings[{index}]", f'{error} (or "{AS_WRITTEN}")')
+    return tuple(found)
 
 
 def _pages(row: TomlTable, default: bool) -> bool:

@@ -17,12 +17,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
-from porchswing.course.course_model import Course, Tune
+from porchswing.course.course_model import Course
 from porchswing.course.course_plan import chart_files
 from porchswing.errors import CourseError
 from porchswing.grips.drawings.moves import Move
@@ -90,14 +90,10 @@ def _tunes(course: Course, base: Path) -> list[tuple[str, Chart, Choices]]:
     found = []
     for path, tune in chart_files(course, base):
         text = path.read_text(encoding="utf-8-sig")
-        found.append((path.name, parse_chart(text, str(path)), _choices(tune)))
+        found.append((path.name, parse_chart(text, str(path)), tune.first_choices))
     if not found:
         raise CourseError(f"{course.file}: no chart has a name that the course gives")
     return found
-
-
-def _choices(tune: Tune) -> Choices:
-    return replace(tune.choices, key=tune.keys[0])
 
 
 def met_before(course: Course, base: Path, chart_path: Path) -> Met:
@@ -113,7 +109,7 @@ def met_before(course: Course, base: Path, chart_path: Path) -> Met:
         if path.resolve() == chart_path.resolve():
             return met
         chart = parse_chart(path.read_text(encoding="utf-8-sig"), str(path))
-        met = met.with_(tune_content(chart, path.name, _choices(tune)).met)
+        met = met.with_(tune_content(chart, path.name, tune.first_choices).met)
     raise CourseError(f"{course.file}: the course has no tune {chart_path.name!r}")
 
 

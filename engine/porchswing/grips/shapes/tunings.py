@@ -121,6 +121,18 @@ def _named(name: str) -> Tuning | None:
     return TUNINGS[alias] if alias else None
 
 
+def tuning_word(text: str | Tuning) -> str:
+    """Return one word for a tuning that differs from the others' in more than its case.
+
+    >>> tuning_word("GCEA"), tuning_word("EADGBE 5432"), tuning_word("c4 e4 a4")
+    ('low-g', 'guitar 5432', 'c4 e4 a4')
+    """
+    name = tuning(text).name
+    base, _, strings = name.partition(" ")
+    words = next((row[5].split() for row in ROWS if row[0] == base), None)
+    return name if words is None else f"{words[0]} {strings}".strip()
+
+
 def _on_strings(base: Tuning, strings: tuple[int, ...]) -> Tuning:
     """Return a tuning whose grips use only some strings."""
     if len(set(strings)) < len(strings) or max(strings) > base.strings:
