@@ -12,16 +12,15 @@ from collections import Counter
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
-sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "harmony" / "choice"))
 
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
-from test_lane_properties import broken
 
 from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
 from porchswing.harmony.analysis.review import review
 from porchswing.harmony.choice.reharmonize import reharmonize
+from support.lane_rules import broken
 from support.strategies import tunes
 
 

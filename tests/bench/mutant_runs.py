@@ -2,7 +2,8 @@
 
 The parent has imported pytest and the numerical libraries, and neither the engine nor the tests:
 a child starts in milliseconds and sees the checkout as it is at that moment. Its first run notes
-which test reaches which line (coverage.py's dynamic contexts) and how long each test takes.
+which test reaches which line (coverage.py's dynamic contexts) and what each test takes of the
+processor.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 import ast
 import os
 import pickle
+import resource
 import signal
 import sys
 import time
@@ -45,6 +47,10 @@ class Reached:
             found |= set(self.lines.get(file, {}).get(at, ()))
         return None if _IMPORTED in found else sorted(found, key=lambda name: self.seconds[name])
 
+    def cpu_limit_s(self, names: Iterable[str]) -> float:
+        """Return the processor time after which some tests count as hanging."""
+        return 20.0 + 5.0 * sum(self.seconds[name] for name in names)
+
 
 def _statement_lines(text: str, line: int) -> Iterable[int]:
     """Return the lines of the smallest statement round a line; of a compound one, its head."""
@@ -70,9 +76,9 @@ class _Watch:
     @pytest.hookimpl(hookwrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item):  # type: ignore[no-untyped-def]
         self.measure.switch_context(item.nodeid)
-        start = time.perf_counter()
+        start = time.process_time()
         yield
-        self.seconds[item.nodeid] += time.perf_counter() - start
+        self.seconds[item.nodeid] += time.process_time() - start
 
 
 @dataclass
@@ -87,12 +93,13 @@ class _Chosen:
         items[:] = sorted((i for i in items if i.nodeid in place), key=lambda i: place[i.nodeid])
 
 
-def _child(checkout: Path, quick: bool, work: Callable[[], int]) -> int:
+def _child(checkout: Path, quick: bool, cpu_limit_s: float, work: Callable[[], int]) -> int:
     """Fork; run the work in the checkout, silent, in a session of its own; return its process."""
     pid = os.fork()
     if pid:
         return pid
     os.setsid()
+    resource.setrlimit(resource.RLIMIT_CPU, (int(cpu_limit_s), int(cpu_limit_s)))
     os.chdir(checkout)
     silent = os.open(os.devnull, os.O_RDWR)
     for stream in (0, 1, 2):
@@ -108,9 +115,13 @@ def _child(checkout: Path, quick: bool, work: Callable[[], int]) -> int:
         os._exit(code)
 
 
-def _wait(pid: int, limit_s: float) -> int | None:
-    """Return how a child ended; None where it took too long and was killed with its own."""
-    deadline = time.monotonic() + limit_s
+def _wait(pid: int, cpu_limit_s: float) -> int | None:
+    """Return how a child ended; None where it waited too long and was killed with its own.
+
+    A child that computes too long is ended by the system's own limit; this one is wide, as a
+    busy machine gives a child little of each second.
+    """
+    deadline = time.monotonic() + 30.0 * cpu_limit_s
     ended = None
     while ended is None and time.monotonic() < deadline:
         done, status = os.waitpid(pid, os.WNOHANG)
@@ -126,7 +137,7 @@ def _wait(pid: int, limit_s: float) -> int | None:
 
 
 def first_run(
-    checkout: Path, sources: tuple[str, ...], tests: tuple[str, ...], limit_s: float
+    checkout: Path, sources: tuple[str, ...], tests: tuple[str, ...], cpu_limit_s: float
 ) -> Reached | None:
     """Run all tests, unmutated, and return what they reach; None where they fail."""
     engine = checkout / "engine" / "porchswing"
@@ -147,13 +158,13 @@ def first_run(
         notes.write_bytes(pickle.dumps((lines, dict(watch.seconds))))
         return code
 
-    if _wait(_child(checkout, True, work), limit_s) != 0:
+    if _wait(_child(checkout, True, cpu_limit_s, work), cpu_limit_s) != 0:
         return None
     return Reached(*pickle.loads(notes.read_bytes()))
 
 
 def fails(
-    checkout: Path, tests: Iterable[str], limit_s: float, chosen: list[str] | None = None
+    checkout: Path, tests: Iterable[str], cpu_limit_s: float, chosen: list[str] | None = None
 ) -> bool:
     """Return whether some test fails, crashes or hangs; with *chosen* those alone, quickly."""
 
@@ -165,4 +176,4 @@ def fails(
         files = sorted({name.partition("::")[0] for name in chosen})
         return pytest.main([*_PYTEST, *files], plugins=[_Chosen(chosen)])
 
-    return _wait(_child(checkout, chosen is not None, work), limit_s) != 0
+    return _wait(_child(checkout, chosen is not None, cpu_limit_s, work), cpu_limit_s) != 0

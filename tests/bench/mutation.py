@@ -1,18 +1,21 @@
 """Change the engine in one small place after another, and count which changes the tests notice.
 
     python tests/bench/mutation.py PACKAGE [MUTANTS] [SEED]      (needs cosmic-ray and coverage)
+    python tests/bench/mutation.py PACKAGE --again FILE
 
 PACKAGE is a key of :data:`PACKAGES`. The changes are those of cosmic-ray's operators; a seeded
 sample of them is applied one by one to a copy of the checkout. The tests that reach the line run
 there until the first failure; where none fails, all of the package's do. What only changes an
 annotation or a docstring is no mutant. Survivors are listed with their line, to be judged: a
-missing test, or a change that no test can see.
+missing test, or a change that no test can see. ``--again`` tries those alone that FILE, what an
+earlier run printed, lists as survivors.
 """
 
 from __future__ import annotations
 
 import ast
 import random
+import re
 import shutil
 import sys
 import tempfile
@@ -27,7 +30,7 @@ from cosmic_ray.plugins import get_operator, operator_names
 from mutant_runs import Reached, fails, first_run
 
 ROOT = Path(__file__).resolve().parents[2]
-TIMEOUT_S = 300
+FIRST_RUN_CPU_S = 900
 RECORDS = "tests/test_records.py"
 _NEED_ARGUMENTS = {"core/VariableInserter", "core/VariableReplacer"}
 
@@ -133,6 +136,23 @@ def changed_line(before: str, after: str) -> tuple[int, str]:
     return len(before.splitlines()), "at its end"
 
 
+def survivors(package: str, printed: str) -> Iterator[tuple[Mutant, str]]:
+    """Yield the mutants that an earlier run printed as survivors, with the changed text."""
+    rows = {row for row in printed.splitlines() if row.startswith("survived ")}
+    alike = {re.sub(r":\d+: ", ": ", row) for row in rows}
+    places = {tuple(re.split(r"[ ():]+", row)[1:3]) for row in rows}
+    for mutant in mutants(PACKAGES[package][0]):
+        if (mutant.operator, mutant.file) in places and (text := changed(mutant)):
+            row = survivor_row(mutant, (ROOT / mutant.file).read_text("utf-8"), text)
+            if re.sub(r":\d+: ", ": ", row) in alike:
+                yield mutant, text
+
+
+def survivor_row(mutant: Mutant, before: str, after: str) -> str:
+    line, shown = changed_line(before, after)
+    return f"survived ({mutant.operator}) {mutant.file}:{line}: {shown}"
+
+
 def is_killed(
     checkout: Path, tests: tuple[str, ...], reached: Reached, file: str, line: int
 ) -> bool:
@@ -140,9 +160,10 @@ def is_killed(
     near = reached.tests_of(file, (ROOT / file).read_text("utf-8"), line)
     if near is None:  # it runs at import, so any test may see it: the quick ones first
         near = sorted(reached.seconds, key=lambda name: reached.seconds[name])
-    if near and fails(checkout, tests, TIMEOUT_S, near):
+    if near and fails(checkout, tests, reached.cpu_limit_s(near), near):
         return True
-    return len(near) < len(reached.seconds) and fails(checkout, tests, TIMEOUT_S)
+    every = list(reached.seconds)
+    return len(near) < len(every) and fails(checkout, tests, 3 * reached.cpu_limit_s(every))
 
 
 def copy_checkout(checkout: Path) -> None:
@@ -154,31 +175,33 @@ def copy_checkout(checkout: Path) -> None:
 
 def main() -> None:
     """Try the mutants and print the survivors and the share that was killed."""
-    package = sys.argv[1]
-    count = int(sys.argv[2]) if len(sys.argv) > 2 else 100
-    seed = sys.argv[3] if len(sys.argv) > 3 else "mutants"
+    package, *rest = sys.argv[1:]
+    if rest[:1] == ["--again"]:
+        chosen = survivors(package, Path(rest[1]).read_text("utf-8"))
+    else:
+        chosen = sample(package, int(rest[0]) if rest else 100, "".join(rest[1:2]) or "mutants")
     tests = (*PACKAGES[package][1], RECORDS)
     with tempfile.TemporaryDirectory() as name:
         checkout = Path(name).resolve()
         copy_checkout(checkout)
         start = time.monotonic()
-        reached = first_run(checkout, PACKAGES[package][0], tests, TIMEOUT_S)
+        reached = first_run(checkout, PACKAGES[package][0], tests, FIRST_RUN_CPU_S)
         if reached is None:
             sys.exit(f"the tests of {package} fail without any mutant")
-        print(f"{package}: tests take {time.monotonic() - start:.0f} s", flush=True)
+        took_s = sum(reached.seconds.values())
+        print(f"{package}: tests take {took_s:.0f} s of processor time", flush=True)
         killed = tried = 0
-        for mutant, text in sample(package, count, seed):
+        for mutant, text in chosen:
             target = checkout / mutant.file
             before = target.read_text("utf-8")
             target.write_text(text, "utf-8")
             for stale in (target.parent / "__pycache__").glob(f"{target.stem}.*"):
                 stale.unlink()
             tried += 1
-            line, shown = changed_line(before, text)
-            if is_killed(checkout, tests, reached, mutant.file, line):
+            if is_killed(checkout, tests, reached, mutant.file, changed_line(before, text)[0]):
                 killed += 1
             else:
-                print(f"survived ({mutant.operator}) {mutant.file}:{line}: {shown}", flush=True)
+                print(survivor_row(mutant, before, text), flush=True)
             target.write_text(before, "utf-8")
         took = time.monotonic() - start
         print(f"{package}: {killed} of {tried} killed ({killed / tried:.0%}) in {took:.0f} s")
