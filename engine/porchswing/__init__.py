@@ -49,10 +49,12 @@ if TYPE_CHECKING:
     from porchswing.chart.model import Meter as Meter
     from porchswing.chart.model import Section as Section
     from porchswing.chart.model import Settings as Settings
+    from porchswing.chart.model import Singer as Singer
     from porchswing.chart.model import Slot as Slot
     from porchswing.chart.model import SourceLine as SourceLine
     from porchswing.chart.model import SourcePlace as SourcePlace
     from porchswing.chart.model import SwingSetting as SwingSetting
+    from porchswing.chart.model import Syllable as Syllable
     from porchswing.chart.roadmap import PlayedBar as PlayedBar
     from porchswing.chart.roadmap import Roadmap as Roadmap
     from porchswing.chart.transpose import transpose as transpose
@@ -139,7 +141,7 @@ _HOMES = {
     "grips.names.naming": "name_grip Naming",
     "chart.model": (
         "Chart Section Bar Slot MelodyNote Settings SwingSetting LineTarget Meter SourceLine "
-        "SourcePlace"
+        "SourcePlace Syllable Singer"
     ),
     "chart.roadmap": "Roadmap PlayedBar",
     "file_formats": "Tags",

@@ -23,8 +23,11 @@ from porchswing.chart.model import (
     Meter,
     Section,
     Settings,
+    Singer,
     Slot,
     SwingSetting,
+    Syllable,
+    Verse,
 )
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
@@ -141,6 +144,44 @@ def melody_bars(draw: st.DrawFn, meter: Meter) -> tuple[MelodyNote, ...]:
     return tuple(MelodyNote(draw(pitch), Fraction(n, 2) * meter.unit_beats) for n in halves)
 
 
+syllable_texts = st.text("ab-_~*%\\'é夢א:(x", min_size=1, max_size=4) | st.just("of the")
+
+
+@st.composite
+def verses(draw: st.DrawFn, meter: Meter, melody: tuple[tuple[MelodyNote, ...], ...]) -> Verse:
+    """Return a verse with one bar for each of a melody, by note where a bar of it sounds."""
+    return tuple(draw(_words_bar(meter, bar)) for bar in melody)
+
+
+@st.composite
+def _words_bar(
+    draw: st.DrawFn, meter: Meter, melody: tuple[MelodyNote, ...]
+) -> tuple[Syllable, ...]:
+    """Return syllables, holds and gaps over notes, or over even shares of the bar."""
+    ends = [sum((n.beats for n in melody[: i + 1]), Fraction(0)) for i in range(len(melody))]
+    cells = [
+        (end - note.beats, end)
+        for note, end in zip(melody, ends, strict=True)
+        if note.pitch is not None
+    ]
+    if not cells:
+        count = draw(st.sampled_from((1, meter.count, 2 * meter.count)))
+        share = meter.bar_beats / count
+        cells = [(share * index, share * (index + 1)) for index in range(count)]
+    found: list[Syllable] = []
+    can_hold = True
+    for start, end in cells:
+        kind = draw(st.sampled_from(("word", "word", "hold", "gap")))
+        if kind == "word":
+            found.append(Syllable(start, end - start, draw(syllable_texts), draw(st.booleans())))
+        elif kind == "hold" and can_hold and found:
+            found[-1] = replace(found[-1], beats=end - found[-1].at)
+        elif kind == "hold" and can_hold:
+            found.append(Syllable(start, end - start, ""))
+        can_hold = kind == "word" or (kind == "hold" and can_hold)
+    return tuple(found)
+
+
 settings = st.builds(
     Settings,
     strum=st.none() | words,
@@ -174,9 +215,13 @@ def sections(draw: st.DrawFn, name: str, meter: Meter, swing: bool = True) -> Se
     melody = None
     if draw(st.integers(0, 3)) == 0:
         melody = tuple(draw(melody_bars(meter)) for _ in range(count))
+    sung = melody or ((),) * count
+    words = tuple(
+        draw(st.lists(verses(meter, sung), max_size=2)) if draw(st.integers(0, 3)) == 0 else ()
+    )
     said = {at: draw(settings) for at in draw(st.sets(st.integers(0, count - 1), max_size=2))}
     inner = tuple((at, value) for at, value in sorted(said.items()) if value != Settings())
-    return Section(name, plain, other, melody, inner)
+    return Section(name, plain, other, melody, inner, words=words)
 
 
 @st.composite
@@ -200,6 +245,7 @@ def charts(draw: st.DrawFn, swing: bool = True) -> Chart:
         ending=draw(apart),
         numbers=draw(st.booleans()),
         seed=draw(st.integers(0, 99)),
+        singer=draw(st.none() | st.builds(Singer, st.integers(40, 59), st.integers(60, 90))),
     )
 
 
@@ -277,7 +323,8 @@ def chart_like_text() -> st.SearchStrategy[str]:
             "title: x", "key: F", "key: H", "meter: 3/4", "meter: 6/8", "tempo: 120",
             "form: A x2 B",
             "numbers: yes", "[A]", "[B]", "[", "]", "|", "||", "|:", ":|", ":|x3", "|1", "|2", "|]",
-            "plain ", "swing ", "melody ", "F", "Dm7", "C7(b9,#5)", "/", "%", "N.C.", "@7877",
+            "plain ", "swing ", "melody ", "words ", "words 2 ", "Lan-tern", "_", "*", "~", "\\",
+            "-", "range: A3 D5", "F", "Dm7", "C7(b9,#5)", "/", "%", "N.C.", "@7877",
             "@9-10-10-10", "{slide}", "{", "}", "A4:2", "r:1", "A4:1/0", "ii7", "5^7", "V7/ii",
             "line: 4 down", "frets: 4-8", "swing: 66%", "# note", " ", "  ", "\t", "\n", "\n", "\n",
             "x2", ":", "/3", "C/", "0", "9" * 30, "♭", "\x00", "\u2028", "é",

@@ -35,6 +35,12 @@ MAX_METER_COUNT = 24
 MAX_BAR_NOTES = 64
 """Most chords, slashes or melody notes in one bar."""
 
+MAX_VERSES = 20
+"""Most verses of a section."""
+
+MAX_SYLLABLE_CHARACTERS = 60
+"""Longest syllable of the words lane, in characters."""
+
 MAX_VALUE_CHARACTERS = 2_000
 """Longest header value, in characters."""
 

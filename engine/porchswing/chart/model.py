@@ -13,7 +13,7 @@ from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 
 LANES = ("plain", "swing")
-"""The two lanes that carry chords; a third lane, ``melody``, carries the tune."""
+"""The two lanes that carry chords; ``melody`` carries the tune, ``words`` what is sung to it."""
 
 GRIP_KINDS = ("closed", "open", "any")
 """Which grips may be chosen."""
@@ -142,6 +142,33 @@ class MelodyNote:
 
 
 @dataclass(frozen=True, slots=True)
+class Syllable:
+    """One syllable of the words lane: where in its bar it is sung, in beats, and how long.
+
+    ``is_joined`` is true where its word goes on in the next syllable. An empty ``text`` is a
+    syllable of the bar before, held on.
+    """
+
+    at: Fraction
+    beats: Fraction
+    text: str
+    is_joined: bool = False
+    place: SourcePlace = field(default=SourcePlace(), compare=False)
+
+
+Verse = tuple[tuple[Syllable, ...], ...]
+"""The syllables of one verse, bar by bar."""
+
+
+@dataclass(frozen=True, slots=True)
+class Singer:
+    """The lowest and the highest note of a voice, as MIDI note numbers."""
+
+    low: int
+    high: int
+
+
+@dataclass(frozen=True, slots=True)
 class Bar:
     """One written bar of a chord lane.
 
@@ -178,7 +205,7 @@ class SourceLine:
     text: str
     key: str = ""
     labelled: bool = False
-    said: str | tuple[Bar, ...] | tuple[tuple[MelodyNote, ...], ...] = ""
+    said: str | tuple[Bar, ...] | tuple[tuple[MelodyNote, ...], ...] | Verse = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,8 +213,8 @@ class Section:
     """A named part of the tune: its lanes bar by bar and the settings written inside it.
 
     ``plain`` is the plain lane; ``swing`` is ``None`` where none was written; ``melody`` holds
-    one tuple of notes a bar. ``settings`` are pairs of the bar index (from 0) they start at
-    and their values.
+    one tuple of notes a bar, ``words`` the verses. ``settings`` are pairs of the bar index
+    (from 0) they start at and their values.
     """
 
     name: str
@@ -197,6 +224,7 @@ class Section:
     settings: tuple[tuple[int, Settings], ...] = ()
     place: SourcePlace = field(default=SourcePlace(), compare=False)
     rows: tuple[SourceLine, ...] = field(default=(), compare=False, repr=False)
+    words: tuple[Verse, ...] = ()
 
     def lane(self, name: str) -> tuple[Bar, ...]:
         """Return the bars of a lane; a section without a swing lane plays its plain one."""
@@ -221,6 +249,7 @@ class Chart:
     notes: str = ""
     numbers: bool = False
     seed: int = 0
+    singer: Singer | None = None
     file: str = field(default="<chart>", compare=False)
     rows: tuple[SourceLine, ...] = field(default=(), compare=False, repr=False)
 

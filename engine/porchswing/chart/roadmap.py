@@ -5,7 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from porchswing.chart.model import MelodyNote, Meter, Settings, Slot
+from porchswing.chart.model import MelodyNote, Meter, Section, Settings, Slot, Syllable
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """One visit to a section: the indices of its bars in playing order, role and chorus."""
+
+    section: Section
+    indices: tuple[int, ...]
+    role: str
+    chorus: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +27,8 @@ class PlayedBar:
     choruses from 1 (0 in the intro, the last chorus' number in the ending); ``role`` is
     ``intro``, ``form`` or ``ending``. ``start_beats`` counts quarters from the first bar of
     music (the count-in is not part of the roadmap). ``settings`` is fully resolved: header
-    values where nothing nearer was said.
+    values where nothing nearer was said. ``words`` are those of the verse
+    sung here, or of every verse where one chorus does not come to them all.
     """
 
     section: str
@@ -30,6 +41,7 @@ class PlayedBar:
     slots: tuple[Slot, ...]
     settings: Settings
     melody: tuple[MelodyNote, ...] = ()
+    words: tuple[tuple[Syllable, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""A singer's range, and how much of a tune lies outside it in a key.
+"""How much of a tune lies outside a singer's range.
 
 A singer may take the whole tune an octave or more lower or higher than written: common practice,
 no source. Single notes are never moved.
@@ -6,60 +6,103 @@ no source. Single notes are never moved.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
 
-from porchswing.chart.language.melody_lane import read_pitch
+from porchswing.chart.language.melody_lane import note_of, read_range, write_range
 from porchswing.chart.language.problems import TextError
-from porchswing.chart.model import Chart
-from porchswing.errors import OptionError
+from porchswing.chart.model import Chart, MelodyNote, Section, Singer
+from porchswing.errors import OptionError, Problem
+
+_OCTAVES = range(-120, 121, 12)
 
 
-@dataclass(frozen=True, slots=True)
-class Singer:
-    """The lowest and the highest note of a voice, as MIDI note numbers."""
+def singer_of(text: str) -> Singer:
+    """Return the singer that an option gives.
 
-    low: int
-    high: int
+    >>> singer_of("A3..D5")
+    Singer(low=57, high=74)
+    """
+    try:
+        return read_range(text)
+    except TextError:
+        raise OptionError(
+            f"a singer's range is lowest..highest note, for example A3..D5, got {text!r}"
+        ) from None
 
-    @classmethod
-    def parse(cls, text: str) -> Singer:
-        """Read two pitches divided by two dots.
 
-        >>> Singer.parse("A3..D5")
-        Singer(low=57, high=74)
-        """
-        low_name, dots, high_name = (part.strip() for part in text.partition(".."))
-        try:
-            low, high = read_pitch(low_name), read_pitch(high_name)
-        except TextError:
-            low = high = None
-        if not dots or low is None or high is None or low >= high:
-            raise OptionError(
-                f"a singer's range is lowest..highest note, for example A3..D5, got {text!r}"
-            )
-        return cls(low, high)
+def notes_outside(singer: Singer, pitches: tuple[int, ...]) -> int:
+    """Return how many notes lie outside a voice, in the octave where the fewest do.
 
-    def notes_outside(self, pitches: tuple[int, ...]) -> int:
-        """Return how many notes lie outside the voice, in the octave where the fewest do.
+    >>> notes_outside(Singer(57, 74), (76, 79, 81))
+    0
+    >>> notes_outside(Singer(57, 62), (60, 62, 74))
+    1
+    """
+    return min(_outside(singer, pitches, shift) for shift in _OCTAVES)
 
-        >>> Singer(57, 74).notes_outside((76, 79, 81))
-        0
-        >>> Singer(57, 62).notes_outside((60, 62, 74))
-        1
-        """
-        octaves = range(-120, 121, 12)
-        return min(
-            sum(not self.low <= pitch + shift <= self.high for pitch in pitches)
-            for shift in octaves
-        )
+
+def _outside(singer: Singer, pitches: tuple[int, ...], shift: int) -> int:
+    return sum(not singer.low <= pitch + shift <= singer.high for pitch in pitches)
 
 
 def sung_pitches(chart: Chart) -> tuple[int, ...]:
     """Return the MIDI note numbers of the melody lane, every section once."""
-    return tuple(
-        note.pitch
-        for section in chart.sections
-        for bar in section.melody or ()
-        for note in bar
-        if note.pitch is not None
+    return tuple(note.pitch for note in _sung(chart) if note.pitch is not None)
+
+
+def _sung(chart: Chart) -> Iterator[MelodyNote]:
+    return (n for each in chart.sections for bar in each.melody or () for n in bar)
+
+
+def singing_doubts(chart: Chart) -> Iterator[Problem]:
+    """Yield what does not fit together of melody, words and the singer's range."""
+    for section in chart.sections:
+        yield from _words_doubts(chart, section)
+    if chart.singer is not None:
+        yield from _range_doubts(chart, chart.singer)
+
+
+def _words_doubts(chart: Chart, section: Section) -> Iterator[Problem]:
+    for verse in section.words:
+        for bar, notes in zip(verse, section.melody or (), strict=False):
+            text = [each for each in bar if each.text]
+            places = {each.at for each in text}
+            if not text:
+                continue
+            place = text[0].place
+            if not any(note.pitch is not None for note in notes):
+                message, hint = "words are sung here, and the melody rests", ""
+            elif len(text) > len(places):
+                extra = len(text) - len(places)
+                count = f"{len(text)} syllables, {extra} more than"
+                message = f"this bar has {count} the melody has notes for"
+                hint = "~ puts two words on one note: of~the"
+            else:
+                continue
+            width = text[-1].place.column - place.column + text[-1].place.width
+            yield Problem(chart.file, place.line, place.column, message, hint, width=width)
+
+
+def _range_doubts(chart: Chart, singer: Singer) -> Iterator[Problem]:
+    """Yield one doubt at the first note that the voice does not reach."""
+    pitches = sung_pitches(chart)
+    shift = min(_OCTAVES, key=lambda each: (_outside(singer, pitches, each), abs(each)))
+    far = [
+        note
+        for note in _sung(chart)
+        if note.pitch is not None and not singer.low <= note.pitch + shift <= singer.high
+    ]
+    if not far or far[0].pitch is None:
+        return
+    place, where = far[0].place, "below" if far[0].pitch + shift < singer.low else "above"
+    octave = "" if not shift else ", also an octave or more away"
+    count = "one note" if len(far) == 1 else f"{len(far)} notes"
+    yield Problem(
+        chart.file,
+        place.line,
+        place.column,
+        f"{note_of(far[0].pitch)} lies {where} the range {write_range(singer)}{octave}: "
+        f"{count} of {len(pitches)} cannot be sung",
+        "porchswing grips --keys ranks the keys for this voice",
+        width=max(1, place.width),
     )

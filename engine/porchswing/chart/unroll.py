@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
 
@@ -12,23 +11,14 @@ from porchswing.chart.language.problems import nearest
 from porchswing.chart.language.repeats import playing_order
 from porchswing.chart.limits import MAX_CHORUSES, MAX_PLAYED_BARS
 from porchswing.chart.model import LANES, Chart, Section, Settings
-from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.chart.roadmap import PlayedBar, Roadmap, Visit
+from porchswing.chart.verses import words_sung
 from porchswing.errors import OptionError, check_types
 
 _T = TypeVar("_T")
 
 LAST_TIME = "-last"
 """What ends the name of a section that is played the last time only: ``A-last`` for ``A``."""
-
-
-@dataclass(frozen=True, slots=True)
-class Visit:
-    """One visit to a section: the indices of its bars in playing order, role and chorus."""
-
-    section: Section
-    indices: tuple[int, ...]
-    role: str
-    chorus: int
 
 
 def unroll(
@@ -107,6 +97,11 @@ def is_last_time(chart: Chart, name: str) -> bool:
     """
     base = name.removesuffix(LAST_TIME)
     return base != name and any(section.name == base for section in chart.sections)
+
+
+def _base_name(chart: Chart, name: str) -> str:
+    """Return the section whose place a section for the last time takes, else its own name."""
+    return name.removesuffix(LAST_TIME) if is_last_time(chart, name) else name
 
 
 def section_title(chart: Chart, name: str) -> str:
@@ -190,11 +185,12 @@ def _played_bars(chart: Chart, lane: str, visits: list[Visit]) -> tuple[PlayedBa
     passes: Counter[str] = Counter()
     start, bar_beats = Fraction(0), chart.meter.bar_beats
     played: list[PlayedBar] = []
-    for visit in visits:
+    names = [_base_name(chart, visit.section.name) for visit in visits]
+    for visit, sung in zip(visits, words_sung(visits, names), strict=True):
         section = visit.section
         passes[section.name] += 1
         heard = {name: section.lane(name) for name in LANES}
-        for index in visit.indices:
+        for index, words in zip(visit.indices, sung, strict=True):
             played.append(
                 PlayedBar(
                     section=section.name,
@@ -207,6 +203,7 @@ def _played_bars(chart: Chart, lane: str, visits: list[Visit]) -> tuple[PlayedBa
                     slots=heard[_lane_here(settings[section.name][index], lane)][index].slots,
                     settings=settings[section.name][index],
                     melody=section.melody[index] if section.melody is not None else (),
+                    words=words,
                 )
             )
             start += bar_beats

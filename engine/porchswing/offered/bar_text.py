@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 
 from porchswing.chart.language.bars import Word, read_line_of_bars
+from porchswing.chart.language.words_lane import verse_number
 from porchswing.chart.model import Section
 
 _LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n|$)")
@@ -99,8 +100,8 @@ def _row(lane: str, labelled: bool, typed: str, ending: str, start: int) -> RowT
     """Return a line of bars, read as the reader does."""
     first = typed.index("|")
     first -= first > 0 and typed[first - 1] == ":"
-    cells = read_line_of_bars(typed, first).cells
-    bars = tuple(_bar(typed, cell.words, start) for cell in cells)
+    cells = read_line_of_bars(typed, first, has_brackets=not verse_number(lane)).cells
+    bars = tuple(_bar(typed, cell.words, start) for cell in cells if cell.words)
     end = start + len(typed)
     return RowText(lane, labelled, typed, start, end, ending, first, bars)
 

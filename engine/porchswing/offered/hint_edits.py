@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
+from porchswing.chart.singer import singing_doubts
 from porchswing.chart.unroll import form_of
 from porchswing.errors import ChartError, Problem
 from porchswing.grips.names.doubts import doubts
@@ -38,7 +39,7 @@ def check_text(text: str, file: str = "<chart>") -> tuple[list[Problem], list[Pr
         return list(error.problems), []
     lines = text.removeprefix("\ufeff").splitlines()
     wrong = [*unknown_patterns(text, file), *mistakes(chart)]
-    doubtful = [*never_played(chart), *doubts(chart), *review(chart)]
+    doubtful = [*never_played(chart), *singing_doubts(chart), *doubts(chart), *review(chart)]
     return _in_order(wrong, lines), _in_order(doubtful, lines)
 
 

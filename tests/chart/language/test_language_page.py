@@ -21,7 +21,7 @@ def page(root: Path) -> str:
 
 def test_its_charts_read(page: str) -> None:
     charts = re.findall(r"```changes\n(.*?)```", page, re.DOTALL)
-    assert len(charts) == 3
+    assert len(charts) == 4
     for text in charts:
         assert unroll(parse_chart(text)).bars
 

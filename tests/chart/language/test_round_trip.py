@@ -121,7 +121,7 @@ def test_lanes_exchanged_by_a_program_read_back(chart: Chart, other: Chart) -> N
     donor = other.sections[0]
     sections = tuple(
         replace(section, plain=donor.plain, swing=donor.swing, melody=donor.melody,
-                settings=donor.settings)
+                settings=donor.settings, words=donor.words)
         for section in typed.sections
     )  # fmt: skip
     changed = replace(typed, sections=sections)

@@ -210,6 +210,10 @@ def test_a_singer_ranks_keys_and_needs_keys_and_a_melody(tmp_path):
     keys = json.loads(run("grips", tune, "--keys", "--singer", "G3..B4", "--json").stdout)["keys"]
     assert (keys[0]["key"], keys[0]["notes_outside"]) == ("G", 0)
     assert all(row["notes_outside"] for row in keys[1:])
+    tune.write_text("range: G3 B4\n" + tune.read_text("utf-8"), encoding="utf-8")
+    assert json.loads(run("grips", tune, "--keys", "--json").stdout)["keys"] == keys
+    other = json.loads(run("grips", tune, "--keys", "--singer", "C3..C6", "--json").stdout)["keys"]
+    assert not any(row["notes_outside"] for row in other)
     alone = run("grips", tune, "--singer", "G3..B4")
     assert (alone.exit_code, "add --keys" in alone.output) == (2, True)
     tune.write_text("[A]\n| C | G7 |\n", encoding="utf-8")

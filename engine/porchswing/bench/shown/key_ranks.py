@@ -31,7 +31,7 @@ def ranked_keys(text: str, controls: Mapping[str, Any]) -> dict[str, Any]:
                 "key": str(rank.key),
                 "shown": with_signs(str(rank.key)),
                 "share": round(rank.cost / own, 3) if rank.cost is not None and own else None,
-                "trouble": rank.trouble,
+                "trouble": "; ".join(filter(None, (rank.trouble, rank.unsung))),
             }
             for rank in ranks
         ]

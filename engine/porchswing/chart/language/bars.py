@@ -88,7 +88,7 @@ def _digits(text: str, start: int) -> str:
     return text[start:end]
 
 
-def _word_end(text: str, start: int) -> int:
+def _word_end(text: str, start: int, has_brackets: bool) -> int:
     """Return where a word ends: at a space outside brackets, or at a bar line."""
     depth, end = 0, start
     while end < len(text) and text[end] != "|":
@@ -96,7 +96,8 @@ def _word_end(text: str, start: int) -> int:
             break
         if text[end] == ":" and text[end + 1 : end + 2] == "|":
             break
-        depth += (text[end] in "({") - (text[end] in ")}")
+        if has_brackets:
+            depth += (text[end] in "({") - (text[end] in ")}")
         end += 1
     return end
 
@@ -110,8 +111,11 @@ class LineOfBars:
     left_open: BarLine | None
 
 
-def read_line_of_bars(text: str, start: int) -> LineOfBars:
-    """Split a line into cells; ``start`` is the index of its first bar line."""
+def read_line_of_bars(text: str, start: int, *, has_brackets: bool = True) -> LineOfBars:
+    """Split a line into cells; ``start`` is the index of its first bar line.
+
+    Where it ``has_brackets``, a space inside them ends no word.
+    """
     first = last = read_bar_line(text, start)
     cells: list[BarWords] = []
     cell = _opened(last)
@@ -135,7 +139,7 @@ def read_line_of_bars(text: str, start: int) -> LineOfBars:
                 raise TextError(f"this line has more than {MAX_WRITTEN_BARS:,} bars", "", start)
             cell, last = _opened(bar_line), bar_line
             continue
-        end = _word_end(text, place)
+        end = _word_end(text, place, has_brackets)
         cell.words.append(Word(text[place:end].rstrip(), place + 1))
         place = end
     if cell.words:

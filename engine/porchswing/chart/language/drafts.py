@@ -10,6 +10,13 @@ from porchswing.chart.language.melody_lane import read_note
 from porchswing.chart.language.problems import Problems, TextError
 from porchswing.chart.language.repeats import check_repeats, with_repeats_of
 from porchswing.chart.language.values import write_fraction
+from porchswing.chart.language.words_lane import (
+    WordToken,
+    aligned,
+    lane_of_verse,
+    read_word,
+    verse_number,
+)
 from porchswing.chart.limits import MAX_BAR_NOTES
 from porchswing.chart.model import (
     Bar,
@@ -19,6 +26,8 @@ from porchswing.chart.model import (
     Settings,
     SourceLine,
     SourcePlace,
+    Syllable,
+    Verse,
 )
 from porchswing.theory.keys import Key
 
@@ -31,13 +40,14 @@ class LaneDraft:
 
     bars: list[Bar | None] = field(default_factory=list)
     notes: list[Notes | None] = field(default_factory=list)
+    words: list[tuple[WordToken, ...] | None] = field(default_factory=list)
     places: list[SourcePlace] = field(default_factory=list)
     left_open: BarLine | None = None
 
     @property
     def is_whole(self) -> bool:
         """Whether every bar could be read."""
-        return None not in self.bars and None not in self.notes
+        return not any(None in found for found in (self.bars, self.notes, self.words))
 
 
 @dataclass(slots=True)
@@ -64,7 +74,7 @@ class SectionDraft:
         lane = self.lanes.setdefault(row.key, LaneDraft())
         self.last_lane = row.key
         try:
-            found = read_line_of_bars(row.text, start)
+            found = read_line_of_bars(row.text, start, has_brackets=not verse_number(row.key))
         except TextError as trouble:
             self.problems.trouble(line, 1, trouble)
             lane.bars.append(None)
@@ -81,6 +91,9 @@ class SectionDraft:
             lane.places.append(SourcePlace(line, column, width))
             if row.key == "melody":
                 lane.notes.append(self._read_notes(cell, meter, line))
+                continue
+            if verse_number(row.key):
+                lane.words.append(self._read_words(cell, line))
                 continue
             is_first = not lane.bars
             previous = lane.bars[-1] if lane.bars else None
@@ -137,6 +150,22 @@ class SectionDraft:
             return None
         return tuple(notes)
 
+    def _read_words(self, cell: BarWords, line: int) -> tuple[WordToken, ...] | None:
+        """Read a bar of the words lane."""
+        tokens: list[WordToken] = []
+        is_wrong = False
+        for word in cell.words:
+            try:
+                tokens += read_word(word.text, SourcePlace(line, word.column, len(word.text)))
+            except TextError as trouble:
+                self.problems.trouble(line, word.column, trouble)
+                is_wrong = True
+        if sum(max(1, len(token.syllables)) for token in tokens) > MAX_BAR_NOTES:
+            message = f"a bar has at most {MAX_BAR_NOTES} syllables"
+            self.problems.add(line, cell.column, message)
+            is_wrong = True
+        return None if is_wrong else tuple(tokens)
+
     def add_setting(self, row: SourceLine, value: object, place: SourcePlace) -> None:
         """Store the value of a setting line."""
         lane = self.lanes.get(self.last_lane)
@@ -152,7 +181,7 @@ class SectionDraft:
         self.settings.append((start, row.key, value, place))
         self.rows.append((row, start, start))
 
-    def finish(self) -> Section | None:
+    def finish(self, meter: Meter) -> Section | None:
         """Return the section, or ``None`` where something is missing or wrong."""
         plain = self.lanes.get("plain")
         if plain is None or not plain.places:
@@ -173,12 +202,12 @@ class SectionDraft:
         bars = self._checked(plain, "plain")
         swing = self._swing(bars)
         melody = self._melody(len(plain.places))
+        words = self._words(meter, melody)
         settings = self._settings(len(plain.places))
         if bars is None:
             return None
-        return Section(
-            self.name, bars, swing, melody, settings, self.place, self._rows(bars, swing, melody)
-        )
+        rows = self._rows(bars, swing, melody, words)
+        return Section(self.name, bars, swing, melody, settings, self.place, rows, words)
 
     def _checked(self, lane: LaneDraft, name: str) -> tuple[Bar, ...] | None:
         """Return a lane's bars when all of them are right, its repeats too."""
@@ -218,6 +247,32 @@ class SectionDraft:
             return None
         return tuple(notes for notes in lane.notes if notes is not None)
 
+    def _words(self, meter: Meter, melody: tuple[Notes, ...] | None) -> tuple[Verse, ...]:
+        """Return the verses, each syllable at its note or share."""
+        numbers = sorted(filter(None, map(verse_number, self.lanes)))
+        verses: list[Verse] = []
+        for number, wanted in enumerate(numbers, 1):
+            name = lane_of_verse(wanted)
+            lane = self.lanes[name]
+            if wanted != number and lane.places:
+                missing = lane_of_verse(number)
+                self._at(lane.places[0], f"{name} comes without {missing}", "number them from 1")
+            if not self._matches(lane, name) or not lane.is_whole:
+                continue
+            found = (self._sung(lane, index, meter, melody) for index in range(len(lane.words)))
+            verses.append(tuple(found))
+        return tuple(verses)
+
+    def _sung(
+        self, lane: LaneDraft, index: int, meter: Meter, melody: tuple[Notes, ...] | None
+    ) -> tuple[Syllable, ...]:
+        """Return the syllables of one bar of a verse."""
+        try:
+            return aligned(lane.words[index] or (), meter, melody[index] if melody else None)
+        except TextError as trouble:
+            self.problems.trouble(lane.places[index].line, 0, trouble)
+            return ()
+
     def _matches(self, lane: LaneDraft, name: str) -> bool:
         """Whether a lane has as many bars as the plain one."""
         count, wanted = len(lane.places), len(self.lanes["plain"].places)
@@ -225,7 +280,12 @@ class SectionDraft:
             return True
         if lane.places:
             message = f"the {name} lane of section {self.name} has {count} bars, the plain lane"
-            self._at(lane.places[-1], f"{message} {wanted}", "% repeats the bar before it")
+            hint = "% repeats the bar before it"
+            if (verse := verse_number(name)) and count > wanted:
+                hint = f"the next verse is {lane_of_verse(verse + 1)} | ... |"
+            elif verse:
+                hint = "* is a bar without words"
+            self._at(lane.places[-1], f"{message} {wanted}", hint)
         return False
 
     def _settings(self, count: int) -> tuple[tuple[int, Settings], ...]:
@@ -245,15 +305,17 @@ class SectionDraft:
         plain: tuple[Bar, ...],
         swing: tuple[Bar, ...] | None,
         melody: tuple[Notes, ...] | None,
+        words: tuple[Verse, ...],
     ) -> tuple[SourceLine, ...]:
         """Return the lines as typed, each with the bars it says."""
-        lanes: dict[str, tuple[Bar, ...] | tuple[Notes, ...]] = {
+        lanes: dict[str, tuple[Bar, ...] | tuple[Notes, ...] | Verse] = {
             "plain": plain,
             "swing": swing or (),
             "melody": melody or (),
+            **{lane_of_verse(number): verse for number, verse in enumerate(words, 1)},
         }
         return tuple(
-            replace(row, said=lanes[row.key][start:end]) if row.kind == "bars" else row
+            replace(row, said=lanes.get(row.key, ())[start:end]) if row.kind == "bars" else row
             for row, start, end in self.rows
         )
 

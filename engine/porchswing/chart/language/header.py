@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from porchswing.chart.language import values
+from porchswing.chart.language.melody_lane import read_range, write_range
 from porchswing.chart.model import Chart, Settings
 
 
@@ -43,6 +44,7 @@ KEYS: tuple[HeaderKey, ...] = (
     HeaderKey("lane", "lane", values.read_lane, str, False, True),
     HeaderKey("grips", "grips", values.read_grips, str, False, True),
     HeaderKey("depth", "depth", values.read_depth, str, False, True),
+    HeaderKey("range", "singer", read_range, write_range),
     HeaderKey("numbers", "numbers", values.read_yes, values.write_yes),
     HeaderKey("form", "form", values.read_form, values.write_form),
     HeaderKey("intro", "intro", values.read_word),

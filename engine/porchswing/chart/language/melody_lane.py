@@ -1,4 +1,4 @@
-"""The melody lane: pitches and their lengths, bar by bar."""
+"""The melody lane: pitches and their lengths, bar by bar; and the range of who sings them."""
 
 from __future__ import annotations
 
@@ -6,12 +6,13 @@ import re
 from dataclasses import replace
 from fractions import Fraction
 
-from porchswing.chart.language.problems import TextError
+from porchswing.chart.language.problems import TextError, shortened
 from porchswing.chart.language.values import write_fraction
-from porchswing.chart.model import MelodyNote, Meter, SourcePlace
+from porchswing.chart.model import MelodyNote, Meter, Singer, SourcePlace
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
+_NEUTRAL = Key(NoteName("C"))
 _LENGTH = r"([0-9]{1,3})(?:\.([0-9]{1,6})|/([0-9]{1,3}))?"
 _PITCH = r"([A-G](?:#{1,2}|b{1,2}|♯|♭)?)(-1|[0-9])"
 
@@ -86,3 +87,33 @@ def write_note(note: MelodyNote, meter: Meter, key: Key) -> str:
             pass
     name = "r" if note.pitch is None else pitch_name(note.pitch, key.spell(note.pitch % 12))
     return f"{name}:{write_fraction(note.beats / meter.unit_beats)}"
+
+
+def read_range(text: str) -> Singer:
+    """Read two pitches, the lower one first, divided by a space or two dots.
+
+    >>> read_range("A3 D5"), read_range("A3..D5")
+    (Singer(low=57, high=74), Singer(low=57, high=74))
+    """
+    names = re.split(r"\s*\.\.\s*|\s+", text.strip())
+    pitches: list[int] = []
+    for name in names[:3]:
+        try:
+            pitch = read_pitch(name)
+        except TextError:
+            pitch = None
+        pitches += [] if pitch is None else [pitch]
+    if len(names) != 2 or len(pitches) != 2 or pitches[0] >= pitches[1]:
+        message = f"a singer's range is its lowest and highest note, got {shortened(text)}"
+        raise TextError(message, "for example A3 D5; C4 is middle C", width=len(text))
+    return Singer(*pitches)
+
+
+def write_range(singer: Singer) -> str:
+    """Write a singer's range."""
+    return f"{note_of(singer.low)} {note_of(singer.high)}"
+
+
+def note_of(pitch: int) -> str:
+    """Return the name with octave of a pitch, as the key of C spells it."""
+    return pitch_name(pitch, _NEUTRAL.spell(pitch % 12))

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from porchswing.chart.language.header import BY_NAME
+from porchswing.chart.language.words_lane import WORDS
 from porchswing.chart.model import LANES
 from porchswing.errors import ChordSymbolError
 from porchswing.theory.foreign_names import in_english
@@ -101,7 +102,10 @@ def _with_names(lines: list[str], names: dict[str, str]) -> Iterator[str]:
 def _music_line(line: str, in_section: bool) -> str:
     """Return a line of bars, or of chords without bars, in charts' letters."""
     line = line.translate(_BARLINES) if line.translate(_BARLINES).lstrip()[:1] == "|" else line
-    lane = next((lane for lane in LANES if line.split()[:1] == [lane]), "")
+    first = "".join(line.split()[:1])
+    if first in ("melody", WORDS) and not _SETTING.match(line):
+        return line.translate(_BARLINES)
+    lane = first if first in LANES else ""
     start = line.index(lane) + len(lane) if lane else 0
     if "|" in line[start:] and line[start:].lstrip().startswith("|"):
         return line[:start] + _WORDS.sub(lambda match: _chord(match[0]) or match[0], line[start:])

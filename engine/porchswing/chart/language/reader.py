@@ -16,6 +16,7 @@ from porchswing.chart.language.drafts import SectionDraft
 from porchswing.chart.language.header import BY_NAME, IN_SECTIONS, HeaderKey
 from porchswing.chart.language.mending import UPRIGHTS, header_meant
 from porchswing.chart.language.problems import Problems, TextError, nearest, shortened
+from porchswing.chart.language.words_lane import WORDS, verse_lane
 from porchswing.chart.limits import (
     MAX_CHART_CHARACTERS,
     MAX_LINES,
@@ -27,7 +28,7 @@ from porchswing.errors import ChartError, Problem, check_file, check_types
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
-ALL_LANES = (*LANES, "melody")
+ALL_LANES = (*LANES, "melody", WORDS)
 IMPLIED_SECTION = "A"
 """Name of the section of a chart that writes its bars without one."""
 
@@ -160,7 +161,9 @@ class _Reader:
         """Return the chart, after reading every line."""
         for number, line in enumerate(self.lines, start=1):
             self._line(line, number)
-        sections = [section for draft in self.drafts if (section := draft.finish()) is not None]
+        sections = [
+            section for draft in self.drafts if (section := draft.finish(self._meter)) is not None
+        ]
         if not self.drafts:
             self.problems.add(
                 max(1, len(self.lines)),
@@ -249,9 +252,10 @@ class _Reader:
         row = BY_NAME.get(word.lower())
         known = IN_SECTIONS if self.drafts else tuple(BY_NAME)
         if row is None:
-            self.problems.add(
-                number, column, f"unknown key {word!r}", nearest(word, known), len(word)
-            )
+            is_lane = word.lower().split()[0] in ALL_LANES
+            hint = f"a lane has no colon: {word.lower()} | ... |" if is_lane else ""
+            hint = hint or nearest(word, known)
+            self.problems.add(number, column, f"unknown key {word!r}", hint, len(word))
             return
         if self.drafts and not row.in_sections:
             self.problems.add(
@@ -304,14 +308,19 @@ class _Reader:
         start = line.index("|")
         start -= start > 0 and line[start - 1] == ":"
         label = line[:start].strip()
-        if label and label not in ALL_LANES:
+        try:
+            lane = verse_lane(label) or label
+        except TextError as trouble:
+            self.problems.trouble(number, line.index(label) + 1, trouble)
+            return
+        if label and lane == label and label not in ALL_LANES and not verse_lane(label):
             column = line.index(label) + 1
             hint = nearest(label, ALL_LANES) if " " not in label else "bars begin with |"
             self.problems.add(number, column, f"unknown lane {shortened(label)}", hint, len(label))
             return
         if not self.drafts:
             self._open(IMPLIED_SECTION, SourcePlace(number, 1, len(line)))
-        row = SourceLine("bars", line, label or "plain", labelled=bool(label))
+        row = SourceLine("bars", line, lane or "plain", labelled=bool(label))
         key = self.key if self.values.get("numbers") else None
         self.drafts[-1].add_bars(row, start, self._meter, key, number)
         if sum(draft.written_bars for draft in self.drafts) > MAX_WRITTEN_BARS:
@@ -338,7 +347,10 @@ class _Reader:
         if line.lstrip()[:1] in UPRIGHTS:
             hint = "the sign between bars is |, a plain upright line"
         elif self.drafts:
-            hint = "bars begin with |, a setting looks like strum: four, a comment begins with #"
+            hint = (
+                "bars begin with |, words to sing with words |, a setting looks like strum: four, "
+            )
+            hint += "a comment begins with #"
         elif meant := header_meant(line, self.lines[: number - 1]):
             hint = f"write {meant}"
         else:

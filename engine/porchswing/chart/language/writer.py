@@ -14,7 +14,8 @@ from porchswing.chart.language.bars import write_barlines
 from porchswing.chart.language.header import KEYS, header_values, setting_values
 from porchswing.chart.language.melody_lane import write_note
 from porchswing.chart.language.slots import write_slot
-from porchswing.chart.model import Bar, Chart, MelodyNote, Section, SourceLine
+from porchswing.chart.language.words_lane import lane_of_verse, verse_number, write_words
+from porchswing.chart.model import LANES, Bar, Chart, MelodyNote, Section, SourceLine
 from porchswing.errors import check_types
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
@@ -130,8 +131,12 @@ def _still_says(section: Section) -> bool:
             settings.append((len(said.get(lane, [])), row.key, str(row.said)))
         elif row.kind == "section":
             name = row.text.strip().strip("[]").strip()
-    lanes = {"plain": section.plain, "swing": section.swing, "melody": section.melody}
-    wanted = {key: list(bars) for key, bars in lanes.items() if bars is not None}
+    wanted: dict[str, list[object]] = {"plain": list(section.plain)}
+    for other, bars in (("swing", section.swing), ("melody", section.melody)):
+        if bars is not None:
+            wanted[other] = list(bars)
+    for number, verse in enumerate(section.words, 1):
+        wanted[lane_of_verse(number)] = list(verse)
     return (
         bool(section.rows)
         and name == section.name
@@ -158,6 +163,7 @@ def _laid_out(section: Section) -> list[_Block | SourceLine | str]:
         sizes = [min(BARS_PER_LINE, count - at) for at in range(0, count, BARS_PER_LINE)]
     pending = _settings(section)
     lanes = [lane for lane in ("plain", "swing", "melody") if getattr(section, lane) is not None]
+    lanes += [lane_of_verse(number) for number in range(1, len(section.words) + 1)]
     entries: list[_Block | SourceLine | str] = []
     at = 0
 
@@ -194,16 +200,18 @@ def _bar_texts(section: Section, chart: Chart, blocks: Sequence[_Block]) -> list
         end = block.first + block.count
         if block.lane == "melody":
             cells.append(_melody_cells((section.melody or ())[block.first : end], chart))
+        elif verse := verse_number(block.lane):
+            cells.append(_words_cells(section, chart, verse, range(block.first, end)))
         else:
             bars = section.plain if block.lane == "plain" else section.swing or ()
             cells.append([_bar_text(bars, index, chart) for index in range(block.first, end)])
-    chords = [c for c, block in zip(cells, blocks, strict=True) if block.lane != "melody"]
+    chords = [c for c, block in zip(cells, blocks, strict=True) if block.lane in LANES]
     widest = max((len(row) for row in chords), default=0)
     widths = [max(len(row[i]) for row in chords if i < len(row)) for i in range(widest)]
     label_width = max((len(block.lane) for block in blocks), default=0) + 1
     texts: list[str] = []
     for row, block in zip(cells, blocks, strict=True):
-        aligned = block.lane != "melody"
+        aligned = block.lane in LANES
         padded = [text.ljust(widths[i]) if aligned else text for i, text in enumerate(row)]
         label = block.lane.ljust(label_width) if block.labelled else ""
         texts.append(label + _joined(section, block, padded))
@@ -212,7 +220,7 @@ def _bar_texts(section: Section, chart: Chart, blocks: Sequence[_Block]) -> list
 
 def _joined(section: Section, block: _Block, cells: list[str]) -> str:
     """Join cells by their bar lines."""
-    if block.lane == "melody":
+    if block.lane not in LANES:
         return "| " + " | ".join(cells) + " |"
     bars = section.plain if block.lane == "plain" else section.swing or ()
     shown = bars[block.first : block.first + block.count]
@@ -244,3 +252,10 @@ def _bar_text(bars: Sequence[Bar], index: int, chart: Chart) -> str:
 
 def _melody_cells(bars: Sequence[tuple[MelodyNote, ...]], chart: Chart) -> list[str]:
     return [" ".join(write_note(note, chart.meter, chart.key) for note in bar) for bar in bars]
+
+
+def _words_cells(section: Section, chart: Chart, verse: int, bars: range) -> list[str]:
+    words, melody = section.words[verse - 1], section.melody
+    return [
+        write_words(words[index], chart.meter, melody[index] if melody else None) for index in bars
+    ]

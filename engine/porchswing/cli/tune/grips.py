@@ -93,7 +93,8 @@ IDLE = {
 @click.option(
     "--singer",
     metavar="LOW..HIGH",
-    help="With --keys: the keys first that this voice can sing, for example A3..D5.",
+    help="With --keys: the keys first that this voice can sing, for example A3..D5.  "
+    "[default: the chart's range]",
 )
 @click.option(
     "--svg",
@@ -313,12 +314,14 @@ def _show_keys(
     as_json: bool,
 ) -> None:
     """Print the twelve keys, the one that lies best first, for the grips or for the solo."""
-    from porchswing.chart.singer import Singer, sung_pitches
+    from porchswing.chart.singer import singer_of, sung_pitches
     from porchswing.grips.search.best_key import rank_keys
 
-    voice = Singer.parse(singer) if singer is not None else None
-    if voice and not sung_pitches(lead.chart):
-        raise click.UsageError("--singer needs a tune with a melody lane")
+    voice = lead.chart.singer if singer is None else singer_of(singer)
+    if not sung_pitches(lead.chart):
+        voice = None
+        if singer is not None:
+            raise click.UsageError("--singer needs a tune with a melody lane")
 
     if chord_places is None:
         ranks = rank_keys(lead.chart, singer=voice, **wishes)
@@ -337,8 +340,7 @@ def _show_keys(
         "the twelve keys, the one that lies easiest first, with the cost of its best way:"
     )
     for place, rank in enumerate(ranks, 1):
-        sung = f"; {rank.notes_outside} notes outside the voice" if rank.notes_outside else ""
-        terminal.show(f"{place:>2}  {rank}{sung}")
+        terminal.show(f"{place:>2}  {'; '.join(filter(None, (str(rank), rank.unsung)))}")
 
 
 def _show_shapes(

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Protocol
 
-from porchswing.chart.model import Chart
-from porchswing.chart.singer import Singer, sung_pitches
+from porchswing.chart.model import Chart, Singer
+from porchswing.chart.singer import notes_outside, sung_pitches
 from porchswing.chart.transpose import transpose
 from porchswing.errors import GripError
 from porchswing.grips.search.voice import voice
@@ -43,6 +43,14 @@ class KeyRank:
     trouble: str = ""
     notes_outside: int = 0
 
+    @property
+    def unsung(self) -> str:
+        """Say in words what the voice does not reach; empty where it reaches every note."""
+        if not self.notes_outside:
+            return ""
+        noun = "note" if self.notes_outside == 1 else "notes"
+        return f"{self.notes_outside} {noun} outside the voice"
+
     def __str__(self) -> str:
         """Return the key and its cost, or what stands against it."""
         if self.cost is None:
@@ -70,17 +78,18 @@ def rank_keys(
         What judges a key: :func:`porchswing.grips.search.voice.voice` or
         :func:`porchswing.grips.melody.solo.solo`.
     singer
-        The voice that sings the melody lane.
+        The voice that sings the melody lane; without it the one that the chart names, if any.
     choices
         The arguments of that function.
     """
+    singer = singer or chart.singer
     ranks = []
     for tonic in TONICS[chart.key.mode].split():
         key = Key(NoteName.parse(tonic), chart.key.mode)
         if key.tonic.pc == chart.key.tonic.pc:
             key = chart.key
         moved = transpose(chart, key)
-        outside = singer.notes_outside(sung_pitches(moved)) if singer else 0
+        outside = notes_outside(singer, sung_pitches(moved)) if singer else 0
         try:
             way = way_of(unbound(moved), **choices)
         except GripError as error:

@@ -60,7 +60,8 @@ export function keyList(body, keys, own, { onHear, onWrite }) {
         type: "button", "aria-pressed": String(row.key === own), disabled: row.share === null,
         onclick: () => onHear(row.key),
       }, row.shown),
-      make("span", {}, row.share === null ? row.trouble : ` ${Math.round(row.share * 100)} %`)))),
+      make("span", {}, row.share === null ? row.trouble
+        : [` ${Math.round(row.share * 100)} %`, row.trouble].filter(Boolean).join("; "))))),
     make("button", { type: "button", disabled: !own, onclick: () => onWrite(own) },
       own ? `Write the chart in ${own}` : "Touch a key to hear it there"),
   );

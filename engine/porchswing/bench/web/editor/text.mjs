@@ -11,18 +11,22 @@ import {
 } from "./codemirror.js";
 import { make } from "../dom.mjs";
 
-const LANE = /^\s*(plain|swing|melody|words)\b/;
+const LANE = /^\s*(plain|swing|melody|words(\s+\d+)?)(?=\s*:?\|)/;
 
 const changes = StreamLanguage.define({
   name: "changes",
-  startState: () => ({ bars: false, header: false }),
+  startState: () => ({ words: false, header: false }),
   token(stream, state) {
     if (stream.sol()) {
       state.header = false;
-      state.bars = false;
+      state.words = false;
       if (stream.match(/^\s*#.*/)) return "comment";
       if (stream.match(/^\s*\[.*?\]/)) return "heading";
-      if (stream.match(LANE)) return "keyword";
+      const lane = stream.match(LANE);
+      if (lane) {
+        state.words = lane[1].startsWith("words");
+        return "keyword";
+      }
       if (stream.match(/^\s*[\w-]+\s*:(?!\|)/)) {
         state.header = true;
         return "propertyName";
@@ -33,6 +37,12 @@ const changes = StreamLanguage.define({
       return "string";
     }
     if (stream.match(/^:?\|[\]|:]?(x\d+)?(?=[\s\d]|$)/) || stream.match(/^[:|]+/)) return "separator";
+    if (state.words) {
+      if (stream.match(/^(?:[-_*~](?=[\s|_-]|$)|_+)/)) return "operator";
+      if (stream.match(/^[^\s|_-]+-?/)) return "string";
+      stream.next();
+      return null;
+    }
     if (stream.match(/^\{[^}]*\}?/)) return "attributeName";
     if (stream.match(/^@[-\dxX]+/)) return "number";
     if (stream.match(/^[%/]/)) return "operator";
@@ -168,6 +178,7 @@ function completer(words) {
     const mark = /\{(?:[\w,]*,)?(\w*)$/.exec(before);
     if (mark) return { from: context.pos - mark[1].length, options: named(words.marks, "mark") };
     if (before.includes("|")) {
+      if (/^\s*(?:words|melody)\b/.test(before)) return null;
       const chord = /(?:^|[\s|])([A-G][#b]?)([^\s|@{]*)$/.exec(before);
       if (!chord) return null;
       const whole = chord[1] + chord[2];

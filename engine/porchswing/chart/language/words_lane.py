@@ -1,0 +1,265 @@
+r"""The words lane: syllables by note where the section has a melody, else by beat.
+
+The signs are those of the ABC standard 2.1, section 5.1, as far as they are needed: ``-`` after
+a syllable joins it to the next one, ``_`` holds it for another note or share, ``*`` is a note or
+share without words, ``~`` a space inside a syllable, ``\`` before a sign makes it a letter.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from porchswing.chart.language.problems import TextError
+from porchswing.chart.language.values import read_text, write_fraction
+from porchswing.chart.limits import MAX_BAR_NOTES, MAX_SYLLABLE_CHARACTERS, MAX_VERSES
+from porchswing.chart.model import MelodyNote, Meter, SourcePlace, Syllable
+
+WORDS = "words"
+"""Name of the lane; ``words 2`` is its second verse."""
+
+FINEST = (1, 2, 3, 4)
+"""Into how many shares a beat of the meter may be divided where there is no melody."""
+
+_NOWHERE = SourcePlace()
+_LABEL = re.compile(r"words(?:\s+([0-9]{1,3}))?")
+_SIGNS = re.compile(r"([\\\-_~*%])")
+_PIECE = re.compile(r"((?:\\.|[^\-])*)(-?)", re.DOTALL)
+_SPLIT_WORD = re.compile(r"(?<!\\)- (?=[^_*])")
+
+
+@dataclass(frozen=True, slots=True)
+class WordToken:
+    """What one note or share of a bar is given: ``syllables`` as text and whether it is joined.
+
+    Several share it evenly. Without any it is a hold (``is_hold``) or a gap.
+    """
+
+    syllables: tuple[tuple[str, bool], ...] = ()
+    is_hold: bool = False
+    place: SourcePlace = field(default=_NOWHERE)
+
+
+def verse_lane(label: str) -> str | None:
+    """Return the lane that a label of words names, ``None`` for any other label.
+
+    >>> verse_lane("words"), verse_lane("words  2"), verse_lane("word")
+    ('words', 'words 2', None)
+    """
+    match = _LABEL.fullmatch(label)
+    if match is None:
+        return None
+    number = int(match[1] or 1)
+    if not 1 <= number <= MAX_VERSES:
+        raise TextError(f"verses are numbered 1 to {MAX_VERSES}, got {number}", width=len(label))
+    return WORDS if number == 1 else f"{WORDS} {number}"
+
+
+def verse_number(lane: str) -> int:
+    """Return the number of a lane of words, 0 for another lane."""
+    if not lane.startswith(WORDS):
+        return 0
+    return int(lane.removeprefix(WORDS) or 1)
+
+
+def lane_of_verse(number: int) -> str:
+    """Return the lane of a verse, counted from 1."""
+    return WORDS if number == 1 else f"{WORDS} {number}"
+
+
+def read_word(text: str, place: SourcePlace = _NOWHERE) -> list[WordToken]:
+    r"""Read one word as typed; each underscore at its end is a token of its own.
+
+    >>> [token.syllables for token in read_word("Lan-tern")]
+    [(('Lan', True), ('tern', False))]
+    >>> [token.is_hold for token in read_word("street__")]
+    [False, True, True]
+    """
+    if text == "%":
+        raise TextError("% repeats the chords of a bar, not its words", "write the words again")
+    body = text.rstrip("_")
+    if body.endswith("\\") and len(body) < len(text):
+        body = text[: len(body) + 1]
+    holds = [WordToken(is_hold=True, place=place)] * (len(text) - len(body))
+    if not body:
+        return holds
+    if body == "*":
+        return [WordToken(place=place), *holds]
+    if body.startswith("-"):
+        hint = "for example Lan- tern, or Lan-tern"
+        raise TextError("a hyphen follows the syllable it joins", hint, width=len(text))
+    return [WordToken(tuple(_syllables(body)), place=place), *holds]
+
+
+def _syllables(body: str) -> Iterator[tuple[str, bool]]:
+    """Yield the syllables of a word and whether each goes on."""
+    for match in _PIECE.finditer(body):
+        if not match[0]:
+            continue
+        if not match[1]:
+            hint = r"write \- for a hyphen that is a letter"
+            raise TextError("two hyphens follow each other", hint, match.start(), len(match[0]))
+        text = read_text(re.sub(r"\\(.)", r"\1", _spaced(match[1])))
+        if not text.strip():
+            message, hint = "a syllable has a letter", "* is a note or share without words"
+            raise TextError(message, hint, match.start(), len(match[0]))
+        if len(text) > MAX_SYLLABLE_CHARACTERS:
+            message = f"a syllable has at most {MAX_SYLLABLE_CHARACTERS} characters"
+            raise TextError(message, "syllables of a word are joined by -", 0, len(body))
+        yield text, bool(match[2])
+
+
+def _spaced(text: str) -> str:
+    """Return a text with a space for every ``~`` that no backslash makes a letter."""
+    return re.sub(r"\\.|~", lambda match: " " if match[0] == "~" else match[0], text)
+
+
+def aligned(
+    tokens: Sequence[WordToken], meter: Meter, melody: Sequence[MelodyNote] | None
+) -> tuple[Syllable, ...]:
+    """Return the syllables of a bar, one to a note where its melody sounds, else by beat.
+
+    Syllables beyond the last note share it. Troubles count columns from the line's first.
+    """
+    if not tokens:
+        return ()
+    onsets = list(_notes(melody or ()))
+    if onsets:
+        return _by_note(tokens, onsets)
+    return _by_beat(tokens, meter)
+
+
+def _notes(melody: Sequence[MelodyNote]) -> Iterator[tuple[Fraction, Fraction]]:
+    """Yield onset and length of every note that sounds."""
+    at = Fraction(0)
+    for note in melody:
+        if note.pitch is not None:
+            yield at, note.beats
+        at += note.beats
+
+
+def _by_note(
+    tokens: Sequence[WordToken], notes: Sequence[tuple[Fraction, Fraction]]
+) -> tuple[Syllable, ...]:
+    found: list[Syllable] = []
+    index = 0
+    can_hold = True
+    for token in tokens:
+        at, beats = notes[min(index, len(notes) - 1)]
+        if token.is_hold:
+            _held(found, token, at, at + beats, can_hold)
+            index += 1
+            continue
+        can_hold = bool(token.syllables)
+        for text, is_joined in token.syllables or ():
+            at, beats = notes[min(index, len(notes) - 1)]
+            found.append(Syllable(at, beats, text, is_joined, token.place))
+            index += 1
+        index += not token.syllables
+    return tuple(found)
+
+
+def _by_beat(tokens: Sequence[WordToken], meter: Meter) -> tuple[Syllable, ...]:
+    _check_shares(tokens, meter)
+    share = meter.bar_beats / len(tokens)
+    found: list[Syllable] = []
+    can_hold = True
+    for index, token in enumerate(tokens):
+        at = share * index
+        if token.is_hold:
+            _held(found, token, at, at + share, can_hold)
+            continue
+        can_hold = bool(token.syllables)
+        own = share / max(1, len(token.syllables))
+        for place, (text, is_joined) in enumerate(token.syllables):
+            found.append(Syllable(at + place * own, own, text, is_joined, token.place))
+    return tuple(found)
+
+
+def _held(
+    found: list[Syllable], token: WordToken, at: Fraction, end: Fraction, can_hold: bool
+) -> None:
+    """Hold the last syllable, or the one of the bar before, up to an end."""
+    if not can_hold:
+        message = "_ holds the syllable before it, and there is none"
+        raise TextError(message, "* is a gap", token.place.column, token.place.width)
+    if found:
+        found[-1] = replace(found[-1], beats=end - found[-1].at)
+    else:
+        found.append(Syllable(at, end - at, "", place=token.place))
+
+
+def _check_shares(tokens: Sequence[WordToken], meter: Meter) -> None:
+    """Refuse words that do not share a bar evenly."""
+    count, units = len(tokens), meter.count
+    if units % count == 0 or (count % units == 0 and count // units in FINEST):
+        return
+    noun = "word" if count == 1 else "words and signs"
+    beats = f"{units} beats" if meter.unit == 4 else f"{units} eighths"
+    near = min(_counts(meter), key=lambda each: (each < count, abs(each - count)))
+    raise TextError(
+        f"this bar has {count} {noun}, which do not share {beats} evenly",
+        f"_ holds a word, * is a gap; Lan-tern is one of for example {near}",
+        tokens[0].place.column,
+        tokens[-1].place.column - tokens[0].place.column + tokens[-1].place.width,
+    )
+
+
+def _counts(meter: Meter) -> list[int]:
+    """Return how many shares a bar may have."""
+    whole = [count for count in range(1, meter.count) if meter.count % count == 0]
+    counts = [*whole, *(meter.count * parts for parts in FINEST)]
+    return [count for count in counts if count <= MAX_BAR_NOTES]
+
+
+def write_words(bar: Sequence[Syllable], meter: Meter, melody: Sequence[MelodyNote] | None) -> str:
+    """Return the words of one bar as the language writes them.
+
+    Raises
+    ------
+    ValueError
+        Where the words are sung at places that the language cannot say.
+    """
+    if not bar:
+        return "*"
+    onsets = [at for at, _ in _notes(melody or ())]
+    tries = [onsets] if onsets else [_shares(meter, count) for count in _counts(meter)]
+    for starts in tries:
+        text = " ".join(_cells(bar, starts))
+        if onsets:
+            text = _SPLIT_WORD.sub("-", re.sub(r"( \*)+$", "", text))
+        try:
+            tokens = [token for word in text.split() for token in read_word(word)]
+            if aligned(tokens, meter, melody) == tuple(bar):
+                return text
+        except TextError:
+            continue
+    places = ", ".join(write_fraction(each.at) for each in bar)
+    raise ValueError(f"the chart language has no bar of {meter} with words at beats {places}")
+
+
+def _shares(meter: Meter, count: int) -> list[Fraction]:
+    return [meter.bar_beats * index / count for index in range(count)]
+
+
+def _cells(bar: Sequence[Syllable], starts: Sequence[Fraction]) -> Iterator[str]:
+    """Yield what is written for every note or share."""
+    waiting = list(bar)
+    end = Fraction(0)
+    for index, start in enumerate(starts):
+        following = starts[index + 1] if index + 1 < len(starts) else None
+        word, joins = "", False
+        while waiting and (following is None or waiting[0].at < following):
+            first = waiting.pop(0)
+            end = first.at + first.beats
+            word += "" if joins or not word else " "
+            word += _written(first) if first.text else "_"
+            joins = first.is_joined
+        yield word or ("_" if start < end else "*")
+
+
+def _written(syllable: Syllable) -> str:
+    text = _SIGNS.sub(r"\\\1", syllable.text)
+    return re.sub(r"\s+", "~", text) + ("-" if syllable.is_joined else "")
