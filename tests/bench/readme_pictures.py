@@ -1,6 +1,6 @@
-"""Make the pictures README shows, from the first demo: page, stand view, handout, terminal.
+"""Make the pictures README shows, from the first demo: page, stand view, handout, terminal, film.
 
-Run ``python tests/bench/readme_pictures.py``; it needs Chromium, playwright and poppler, and
+Run ``python tests/bench/readme_pictures.py``; it needs Chromium, playwright, poppler, ffmpeg, and
 writes ``demos/pictures``. Small files: PNG as the programs write it, the terminal as SVG text.
 """
 
@@ -50,9 +50,22 @@ def main() -> None:
         text=True,
         check=True,
     )
+    film_frame()
     (PICTURES / "terminal.svg").write_text(terminal_svg(done.stdout), "utf-8")
     for file in sorted(PICTURES.iterdir()):
         print(f"{file.name}: {file.stat().st_size / 1000:.0f} kB")
+
+
+def film_frame() -> None:
+    """Lay one frame of the film over a plain colour, as an editor lays it over a video."""
+    with tempfile.TemporaryDirectory() as folder:
+        words = [sys.executable, "-m", "porchswing", "film", str(CHART), "-o", folder, "-q"]
+        subprocess.run([*words, "--section", "B", "--pictures"], check=True)
+        shown = Path(folder) / "pictures" / "000261.png"
+        under = ["-f", "lavfi", "-i", "color=0x486f5c:size=1920x1080:duration=1:rate=1"]
+        laid = ["-filter_complex", "[0][1]overlay,crop=1920:480:0:600,scale=1200:-1"]
+        line = ["ffmpeg", "-v", "error", "-y", *under, "-i", shown, *laid, "-frames:v", "1"]
+        subprocess.run([*line, PICTURES / "film.png"], check=True)
 
 
 def photograph(page_file: Path) -> None:

@@ -121,6 +121,7 @@ PRODUCTS: dict[str, tuple[str, ...]] = {
     "grips": ("grips", "{chart}", "--json"),
     "reharm": ("reharm", "{chart}", "--json"),
     "sheet": ("sheet", "{chart}", "-o", "{out}/a.txt", "-q"),
+    "film": ("film", "{chart}", "-o", "{out}/a.txt", "--tempo", "110", "-q"),
     "lesson": ("lesson", "{chart}", "-o", "{out}"),
 }
 """What is tried: a command and the kind of file it makes."""

@@ -54,6 +54,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "porchswing.cli.teaching.share",
         "A lesson on a phone in the same network, or as a site",
     ),
+    "film": (
+        "porchswing.cli.teaching.film",
+        "Grips, strum and bar as a transparent video, frame by frame",
+    ),
     "drill": (
         "porchswing.cli.teaching.drill",
         "Practice tracks of the hard spots, and a practice plan",

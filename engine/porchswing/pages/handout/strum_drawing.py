@@ -22,16 +22,38 @@ LOUD, WEAK = 0.7, 0.45
 """A stroke as loud as this is accented; a weaker one than the second is drawn short."""
 
 
-def strum_svg(bar: StrumBar, meter: Meter) -> str:
-    """Return one bar of a pattern as an SVG element."""
-    width = LEFT * 2 + BEAT_WIDTH * float(meter.bar_beats)
-    parts = _beat_line(meter, width)
+def strum_svg(bar: StrumBar, meter: Meter, *, ink: str = "#000", behind: Sequence[str] = ()) -> str:
+    """Return one bar of a pattern as an SVG element; ``behind`` are parts drawn under it."""
+    width = bar_width(meter)
+    parts = [*behind, *_beat_line(meter, width)]
     for cell in bar.cells:
-        parts += _cell_parts(cell, LEFT + BEAT_WIDTH * float(cell.at))
+        parts += _cell_parts(cell, place_x(cell.at))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {HEIGHT:g}" '
-        'fill="#000" stroke="none" font-family="Libertinus Serif">' + "".join(parts) + "</svg>"
+        f'fill="{ink}" color="{ink}" stroke="none" font-family="Libertinus Serif">'
+        + "".join(parts)
+        + "</svg>"
     )
+
+
+def bar_width(meter: Meter) -> float:
+    """Return the width of a bar in drawing units."""
+    return LEFT * 2 + BEAT_WIDTH * float(meter.bar_beats)
+
+
+def place_x(at: Fraction) -> float:
+    """Return where a moment of the bar stands, ``at`` quarter beats into it."""
+    return LEFT + BEAT_WIDTH * float(at)
+
+
+def felt_beats(meter: Meter) -> tuple[Fraction, ...]:
+    """Return where the felt beats of a bar are, in quarter beats.
+
+    >>> [str(beat) for beat in felt_beats(Meter(6, 8))]
+    ['0', '3/2']
+    """
+    felt = Fraction(3, 2) if meter.is_compound else meter.unit_beats
+    return tuple(felt * number for number in range(int(meter.bar_beats / felt)))
 
 
 def strum_words(bars: Sequence[StrumBar]) -> str:
@@ -64,10 +86,10 @@ KIND_WORDS = {
 def _beat_line(meter: Meter, width: float) -> list[str]:
     unit = meter.unit_beats
     parts = [_stroke(LEFT - 6, LINE_Y, width - LEFT + 6, LINE_Y, 1)]
-    felt = Fraction(3, 2) if meter.is_compound else unit
+    felt = felt_beats(meter)
     for number in range(meter.count):
         x = LEFT + BEAT_WIDTH * float(number * unit)
-        is_felt = (number * unit) % felt == 0
+        is_felt = number * unit in felt
         parts.append(_stroke(x, LINE_Y, x, LINE_Y + (5 if is_felt else 3), 1))
         weight = "bold" if is_felt else "normal"
         parts.append(_text(x, HEIGHT - 2, str(number + 1), 11, weight))
@@ -108,7 +130,7 @@ def _sign_parts(cell: StrumCell, x: float, top: float, weight: float) -> list[st
         return [_path(f"M{x - 5:g} {y - 5:g}l10 10M{x + 5:g} {y - 5:g}l-10 10", 2)]
     start, end = (top, foot) if cell.direction == "down" else (foot, top)
     away = 1 if cell.direction == "down" else -1
-    hollow = ' fill="#fff" stroke="#000" stroke-width="1"' if cell.kind == "ghost" else ""
+    hollow = ' fill="#fff" stroke="currentColor" stroke-width="1"' if cell.kind == "ghost" else ""
     head = f'<path d="M{x:g} {end:g}l-4.5 {-8 * away:g}l9 0z"{hollow}/>'
     shaft = _shaft(cell.kind, x, start, end - 7 * away, weight)
     return [shaft, head]
@@ -126,13 +148,13 @@ def _shaft(kind: str, x: float, start: float, end: float, weight: float) -> str:
 
 def _stroke(x: float, y: float, x2: float, y2: float, width: float) -> str:
     return (
-        f'<line x1="{x:g}" y1="{y:g}" x2="{x2:g}" y2="{y2:g}" stroke="#000" '
+        f'<line x1="{x:g}" y1="{y:g}" x2="{x2:g}" y2="{y2:g}" stroke="currentColor" '
         f'stroke-width="{width:g}"/>'
     )
 
 
 def _path(data: str, width: float) -> str:
-    return f'<path d="{data}" fill="none" stroke="#000" stroke-width="{width:g}"/>'
+    return f'<path d="{data}" fill="none" stroke="currentColor" stroke-width="{width:g}"/>'
 
 
 def _text(x: float, y: float, text: str, size: float, weight: str = "normal") -> str:

@@ -1,0 +1,190 @@
+"""``porchswing film``: a tune as pictures to lay over a video of the player."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from porchswing.cli import base, options
+from porchswing.cli.param_types import OutPath
+from porchswing.options import CHANGES, DRAWINGS, GRIPS, NOTES, Choices
+
+if TYPE_CHECKING:
+    from porchswing.pages.film.scenes import Film
+
+RATES: dict[str, Fraction] = {
+    "24": Fraction(24),
+    "25": Fraction(25),
+    "29.97": Fraction(30000, 1001),
+    "30": Fraction(30),
+}
+"""Frames a second, as people name them."""
+
+SIDES = ("16:9", "9:16")
+VIDEO, SCRIPT = ".mov", ".txt"
+
+_SHOWN = "shows the grips and the strum, whatever else plays"
+
+
+@base.command(example="porchswing film stroll.changes -o overlay.mov --frames 25")
+@options.chart_argument
+@click.option(
+    "-o",
+    "--output",
+    "out",
+    required=True,
+    metavar="OUT",
+    type=OutPath(),
+    help="A .mov (transparent, needs ffmpeg), the script alone as .txt, or a folder for all.",
+)
+@click.option(
+    "--frames", "rate", type=click.Choice(tuple(RATES)), default="30", show_default=True,
+    help="Frames a second.",
+)  # fmt: skip
+@click.option(
+    "--picture", "sides", type=click.Choice(SIDES), default=SIDES[0], show_default=True,
+    help="Sides of the picture: 1920 x 1080, or 1080 x 1920 for phones.",
+)  # fmt: skip
+@click.option(
+    "--pictures", "wants_pictures", is_flag=True,
+    help="In a folder: numbered pictures instead of a video.",
+)  # fmt: skip
+@options.choice_options(
+    CHANGES,
+    GRIPS,
+    NOTES,
+    DRAWINGS,
+    refused={
+        **dict.fromkeys(("without", "only", "also", "bass", "drums", "melody_on_top"), _SHOWN),
+        "chord_places": "shows no chord melody",
+    },
+)
+@options.json_option
+@options.force_option
+@options.quiet_option
+def command(
+    chart_path: Path,
+    out: Path,
+    rate: str,
+    sides: str,
+    wants_pictures: bool,
+    choices: Choices,
+    as_json: bool,
+    force: bool,
+    quiet: bool,
+) -> None:
+    """Show a tune for a film: the grip now and next, its fingers, the strum and the bar.
+
+    Lay it over a video of the player, its start on the start of the track that render makes with
+    the same options: every frame is true to that sound. A folder gets the video, a still of every
+    grip and a script of what is played. A stroke lights where it sounds; where bars are shorter
+    than a third of a second nothing does, since more than three flashes a second can harm.
+    """
+    suffix = out.suffix.lower()
+    is_folder = out.is_dir() or not suffix
+    if not is_folder and suffix not in (VIDEO, SCRIPT):
+        raise click.UsageError(
+            f"a film goes to a file in {VIDEO} or {SCRIPT} or to a folder, got {out.name}"
+        )
+    if wants_pictures and not is_folder:
+        raise click.UsageError(f"--pictures acts in a folder, and {out.name} is a file")
+    film = _film(chart_path, choices, RATES[rate])
+    with base.progress("painting", quiet=quiet or as_json) as tell:
+        if is_folder:
+            files = _write_folder(film, out, sides, wants_pictures, force, tell)
+        else:
+            _write_file(film, out, sides, force, tell)
+            files = [out]
+    if as_json:
+        base.show_json(_facts(film, files, sides))
+    elif not quiet:
+        _say(film, files, out if is_folder else None, wants_pictures)
+
+
+def _film(chart_path: Path, choices: Choices, rate: Fraction) -> Film:
+    """Return the film of a chart, true to the track that ``render`` makes of it."""
+    from porchswing.pages.film.scenes import film_of
+    from porchswing.take import lead_and_grips, road_of, take_along
+
+    lead, voicing = lead_and_grips(base.read_chart_at(chart_path), choices)
+    roadmap = road_of(lead.chart, choices)
+    take = take_along(lead.chart, roadmap, voicing, choices)
+    return film_of(lead.chart, roadmap, voicing, take.score, take.performance, rate)
+
+
+def _write_file(film: Film, out: Path, sides: str, force: bool, tell: base.ProgressBar) -> None:
+    from porchswing.outputs.folder import OutputFolder
+    from porchswing.pages.film.layouts import layout_of
+    from porchswing.pages.film.movie import check_video, write_video
+    from porchswing.pages.film.script import script_text
+
+    if out.suffix.lower() == SCRIPT:
+        base.write_text_at(out, script_text(film), force=force)
+        return
+    check_video()
+    with OutputFolder(out.parent, force=force).making(out) as part:
+        write_video(part, film, layout_of(sides), tell)
+
+
+def _write_folder(
+    film: Film, out: Path, sides: str, wants_pictures: bool, force: bool, tell: base.ProgressBar
+) -> list[Path]:
+    """Write everything there is of a film into a folder; return the files."""
+    from porchswing.outputs.folder import OutputFolder
+    from porchswing.pages.film.layouts import layout_of
+    from porchswing.pages.film.movie import has_ffmpeg, write_video
+    from porchswing.pages.film.pictures import shot_files, shot_list, shot_pictures, stills
+    from porchswing.pages.film.script import script_text
+
+    layout, has_video = layout_of(sides), has_ffmpeg() and not wants_pictures
+    shots = [] if has_video else [out / name for name in shot_files(film)]
+    found = stills(film)
+    moving = [out / "overlay.mov"] if has_video else [out / "pictures.txt", *shots]
+    files = [*moving, out / "script.txt", *(out / name for name in found)]
+    folder = OutputFolder(out, force=force)
+    with folder.making_all(files) as parts:
+        if has_video:
+            write_video(parts[files[0]], film, layout, tell)
+        else:
+            parts[files[0]].write_text(shot_list(film), "utf-8", newline="\n")
+            for done, (path, png) in enumerate(
+                zip(shots, shot_pictures(film, layout), strict=True), 1
+            ):
+                parts[path].write_bytes(png)
+                tell(done / len(shots))
+        parts[out / "script.txt"].write_text(script_text(film), "utf-8", newline="\n")
+        for name, png in found.items():
+            parts[out / name].write_bytes(png)
+    kept = (name for name in folder.entries if not name.startswith(("pictures/", "grips/")))
+    folder.prune([*kept, *(path.relative_to(out).as_posix() for path in files)])
+    return files
+
+
+def _facts(film: Film, files: list[Path], sides: str) -> dict[str, Any]:
+    from porchswing.pages.film.layouts import layout_of
+
+    layout = layout_of(sides)
+    return {
+        "files": [str(path) for path in files],
+        "seconds": round(film.duration_s, 4),
+        "frames": film.frames,
+        "rate": [film.rate.numerator, film.rate.denominator],
+        "size": [layout.width, layout.height],
+        "shots": len(film.shots),
+    }
+
+
+def _say(film: Film, files: list[Path], folder: Path | None, wants_pictures: bool) -> None:
+    """Print what was made, and what to do with it."""
+    from porchswing.pages.film.movie import has_ffmpeg
+
+    click.echo(f"{film.title}: {film.frames} frames, {film.duration_s:.1f} s")
+    click.echo(f"wrote {files[0] if folder is None else f'{len(files)} files into {folder}'}")
+    if folder is not None and not wants_pictures and not has_ffmpeg():
+        click.echo(
+            "No ffmpeg here, so no video: pictures/ holds every picture under the number of its "
+            "first frame, and pictures.txt says how many frames each is seen."
+        )

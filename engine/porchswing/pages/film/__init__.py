@@ -1,0 +1,1 @@
+"""A tune as pictures for a film: what is held, what comes next, and the strum, frame by frame."""
