@@ -49,5 +49,7 @@ def test_strokes_as_far_apart_as_a_unison_reaches_are_two():
 def test_a_unison_is_as_loud_as_its_louder_and_as_long_as_its_longer():
     (one,) = merge_unisons([note(0, 500, velocity=90), note(10, 700, velocity=40)])
     assert (one.velocity, one.end_ticks, one.end_s) == (90, 700, 700 / TICKS_PER_S)
+    (one,) = merge_unisons([note(0, 700, velocity=40), note(10, 500, velocity=90)])
+    assert (one.onset_ticks, one.velocity, one.end_ticks) == (0, 90, 700)
     # a note that only begins when the other ends is no unison
     assert len(merge_unisons([note(0, 30), note(30, 90)])) == 2

@@ -23,6 +23,7 @@ from porchswing.outputs.manifest import (
     read_journal,
     read_manifest,
 )
+from porchswing.outputs.placing import place_file
 
 
 def make(folder: OutputFolder, name: str, data: bytes = b"music", digest: str = "d") -> Path:
@@ -190,6 +191,32 @@ def test_a_file_that_appears_while_ours_is_made_is_left_as_it_is(tmp_path: Path)
             late(OutputFolder(tmp_path, force=force))
         assert path.read_bytes() == b"somebody's"
         path.unlink()
+
+
+def test_a_file_that_is_edited_while_it_is_made_again_is_left_as_it_is(tmp_path: Path) -> None:
+    def made_again(folder: OutputFolder) -> None:
+        with folder.making(path, "again") as part:
+            part.write_bytes(b"a better take")
+            path.write_bytes(b"edited by a student")
+
+    path = make(OutputFolder(tmp_path), "a.wav")
+    with pytest.raises(OutputError, match=r"a\.wav exists and was not written by"):
+        made_again(OutputFolder(tmp_path))
+    assert path.read_bytes() == b"edited by a student"
+
+
+def test_a_file_is_in_the_journal_before_it_has_its_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    known: list[bool] = []
+
+    def killed_before_the_rename(part: Path, path: Path, *, replace: bool) -> None:
+        known.append(OutputFolder(tmp_path).entries[path.name].digest == "d")
+        place_file(part, path, replace=replace)
+
+    monkeypatch.setattr("porchswing.outputs.folder.place_file", killed_before_the_rename)
+    make(OutputFolder(tmp_path), "a.wav")
+    assert known == [True]
 
 
 @pytest.mark.parametrize("kind", ["fifo", "folder", "dangling link"])

@@ -66,6 +66,18 @@ def test_without_locks_age_decides(tmp_path: Path, monkeypatch: pytest.MonkeyPat
     assert not young.parent.exists()
 
 
+def test_a_command_that_runs_for_days_keeps_its_own_parts(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(locks, "_module", lambda: None)
+    work = WorkFolder(tmp_path)
+    part = work.new_part(".wav")
+    part.write_bytes(b"growing")
+    os.utime(part.parent, (0, 0))
+    work.sweep()
+    assert part.exists()
+
+
 def test_stray_files_of_earlier_versions_go_after_a_day(tmp_path: Path) -> None:
     old, young = tmp_path / ".build-0123.wav", tmp_path / "single-4567.wav"
     for path in (old, young):

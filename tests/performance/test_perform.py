@@ -192,3 +192,65 @@ def test_labels_become_marks_in_order_at_their_seconds():
 def test_humanize_outside_its_range_is_refused(humanize):
     with pytest.raises(OptionError, match="from 0 to 1"):
         perform(made.hand_made(made.rides(1)), humanize=humanize)
+
+
+def test_lateness_is_bounded_by_the_gap_it_moves_into():
+    """A short note's neighbour limits it on that side alone: late ones by what comes after."""
+    pairs = tuple(
+        Pluck(Fraction(n) + place, Fraction(1, 8), 40)
+        for n in range(64)
+        for place in (Fraction(0), Fraction(1, 8))
+    )
+    most = 0.4 * 120 + 1  # of the 120 ticks between the notes of a pair, and rounding
+    first, second = [], []
+    for seed in range(6):
+        part = PartScore("bass", pairs, "bass")
+        score = made.hand_made(part, quarter_bpm=300, ratio=1.0, beats=64, seed=seed)
+        for note in perform(score, humanize=1.0).part("bass").notes:
+            late = note.onset_ticks - note.beats * 960
+            (second if note.beats.denominator == 8 else first).append(late)
+    assert most - 2 < max(first) <= most
+    assert -most <= min(second) < 2 - most
+    assert min(first[1:]) < -most  # a whole beat is free on the other side
+    assert max(second) > most
+
+
+def test_a_note_cut_by_the_next_is_written_no_longer_than_it_sounds():
+    hits = tuple(Hit(Fraction(n, 2), "ride", 0.7, Fraction(4)) for n in range(8))
+    take = perform(made.hand_made(PartScore("drums", hits, "drums"), beats=16))
+    notes = take.part("drums").notes
+    assert [note.beats_end for note in notes[:-1]] == [note.beats for note in notes[1:]]
+    assert notes[-1].beats_end == hits[-1].onset_beats + 4
+
+
+@pytest.mark.parametrize(("written", "heard"), [(0.001, 1), (1.0, 127)])
+def test_the_softest_note_is_no_note_off_and_the_loudest_fits_a_byte(written, heard):
+    """Velocity 0 ends a note, and above 127 there is no byte (MIDI 1.0, Table II, note-on)."""
+    plucks = tuple(Pluck(Fraction(n), Fraction(1), 40, velocity=written) for n in range(32))
+    take = perform(made.hand_made(PartScore("bass", plucks, "bass"), beats=32), humanize=1.0)
+    velocities = [note.velocity for note in take.part("bass").notes]
+    assert heard in velocities
+    assert all(1 <= velocity <= 127 for velocity in velocities)
+
+
+@pytest.mark.parametrize("loudness", [(0.3, 0.9), (0.9, 0.3)])
+def test_of_two_strokes_at_once_on_one_drum_the_louder_is_heard(loudness):
+    hits = tuple(Hit(Fraction(0), "snare", velocity, Fraction(1)) for velocity in loudness)
+    take = perform(made.hand_made(PartScore("drums", hits, "drums")), humanize=0)
+    assert [note.velocity for note in take.part("drums").notes] == [round(0.9 * 127)]
+
+
+@pytest.mark.parametrize("kind", ["pluck", "stroke"])
+def test_a_late_note_ends_as_late_as_it_began(kind):
+    grip = Grip((5, None, None, None), made.UKULELE)
+    events = tuple(
+        Pluck(Fraction(n), Fraction(1, 2), 40)
+        if kind == "pluck"
+        else Stroke(Fraction(n), Fraction(1, 2), grip)
+        for n in range(32)
+    )
+    part = PartScore("bass" if kind == "pluck" else "chords", events)
+    take = perform(made.hand_made(part, ratio=1.0, beats=32), humanize=1.0)
+    notes = take.part(part.name).notes
+    assert max(abs(note.offset_s) for note in notes) > 0.01
+    assert all(abs(note.end_ticks - note.onset_ticks - 480) <= 1 for note in notes)

@@ -10,6 +10,7 @@ from typing import ClassVar, NamedTuple
 import pytest
 
 from porchswing.outputs.folder import OutputFolder
+from porchswing.outputs.jobs import builder
 from porchswing.outputs.jobs.builder import Builder
 from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Origin
@@ -73,19 +74,19 @@ def test_ctrl_c_while_files_are_put_in_place_leaves_whole_ones(
 
 
 class Breaking(ThreadPoolExecutor):
-    """An executor whose first jobs die together; later it counts how many run at once."""
+    """An executor whose first two jobs die together; later it notes how many run at once."""
 
     died: ClassVar[list[str]] = []
-    at_once: ClassVar[list[int]] = []
+    at_once: ClassVar[list[tuple[str, int]]] = []
 
     def submit(self, work, job, *words):
         name = job.outputs[0]
-        if len(self.died) < 3:
+        if len(self.died) < 2:
             self.died.append(name)
             future = Future()
             future.set_exception(BrokenExecutor("a worker died"))
             return future
-        self.at_once.append(self.running() + 1)
+        self.at_once.append((name, self.running() + 1))
         future = super().submit(work, job, *words)
         self.futures = [*getattr(self, "futures", []), future]
         return future
@@ -98,19 +99,22 @@ class Slow(Pair):
     """A job that takes long enough to be seen running."""
 
     def run(self, parts):
-        time.sleep(0.1)
+        time.sleep(0.2)
         super().run(parts)
 
 
-def test_suspects_run_alone_and_each_is_tried_again(tmp_path):
+def test_suspects_run_alone_and_each_is_tried_again(tmp_path, monkeypatch):
+    monkeypatch.setattr(builder, "_LOOK_S", 0.02)  # looks again while a suspect runs
     Breaking.died.clear()
     Breaking.at_once.clear()
-    jobs = [Slow((f"{number}.txt",)) for number in range(3)]
-    site = Site(lambda: Breaking(2), 2)
+    jobs = [Slow((f"{number}.txt",)) for number in range(6)]
+    site = Site(lambda: Breaking(2), 2)  # four jobs are handed over at once
     tally = Builder(OutputFolder(tmp_path), site, lambda *_: Origin("none")).run(jobs)
-    assert sorted(tally.made) == ["0.txt", "1.txt", "2.txt"]
+    assert sorted(tally.made) == sorted(job.outputs[0] for job in jobs)
     assert tally.failures == []
-    assert Breaking.at_once == [1, 1, 1]
+    assert Breaking.at_once[:2] == [("2.txt", 1), ("3.txt", 2)]
+    assert sorted(Breaking.at_once[2:4]) == [("0.txt", 1), ("1.txt", 1)]
+    assert Breaking.at_once[4:] == [("4.txt", 1), ("5.txt", 2)]
 
 
 def test_a_job_no_worker_can_run_is_a_failure_at_once(tmp_path):

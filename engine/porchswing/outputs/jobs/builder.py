@@ -77,6 +77,7 @@ class Builder:
         self._keep_going = keep_going
         self._waiting: deque[Job] = deque()
         self._suspects: deque[Job] = deque()
+        self._alone: Future[Result] | None = None  # of the suspect that ran last
         self._tries: Counter[int] = Counter()
         self._running: dict[Future[Result], tuple[Job, list[Path]]] = {}
         self._finished: list[Finished] = []
@@ -120,25 +121,29 @@ class Builder:
         A suspect runs alone, so that the next death has one name.
         """
         try:
-            while (
-                self._waiting and len(self._running) < self._site.in_flight and not self._suspects
-            ):
+            while self._waiting and self._has_room():
                 self._submit(executor, self._waiting[0])
                 self._waiting.popleft()
             if self._suspects and not self._running:
-                self._submit(executor, self._suspects[0])
+                self._alone = self._submit(executor, self._suspects[0])
                 self._suspects.popleft()
         except BrokenExecutor:
             return bool(self._running)
         return True
 
-    def _submit(self, executor: Executor, job: Job) -> None:
+    def _has_room(self) -> bool:
+        """Return whether a job may run beside those that run now."""
+        is_suspected = bool(self._suspects) or self._alone in self._running
+        return not is_suspected and len(self._running) < self._site.in_flight
+
+    def _submit(self, executor: Executor, job: Job) -> Future[Result]:
         parts = [self._folder.work_path(self._folder.folder / name) for name in job.outputs]
         self._parts.update(parts)
         paths = [str(part.absolute()) for part in parts]
         future = executor.submit(run_job, job, paths, engine_digest())
         self._tries[id(job)] += 1
         self._running[future] = (job, parts)
+        return future
 
     def _settle(self, future: Future[Result], on_settled: Callable[[Job], None]) -> None:
         job, parts = self._running.pop(future)
