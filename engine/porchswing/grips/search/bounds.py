@@ -43,13 +43,11 @@ def least_costs(network: Network) -> list[Ints]:
         if step.scope:
             parent = min(step.scope, key=rank.__getitem__)
             axes, belief = beliefs[parent]
-            above = _kept(axes, belief, step.scope) - costs.min(axis=-1)
-            costs = costs + above[..., None]
+            costs = costs + (_kept(axes, belief, step.scope) - costs.min(axis=0))
         else:  # what everything apart costs
             costs = costs + (total - int(costs.min()))
-        axes = (*step.scope, step.variable)
-        beliefs[step.variable] = (axes, costs)
-        found[step.variable] = costs.min(axis=tuple(range(len(step.scope))))
+        beliefs[step.variable] = ((step.variable, *step.scope), costs)
+        found[step.variable] = costs.min(axis=tuple(range(1, 1 + len(step.scope))))
     return found
 
 

@@ -20,13 +20,16 @@ from porchswing.grips.search.table import Ints
 MAX_TABLE = 20_000_000
 """Largest table of costs that is built at all."""
 
+NARROW_COSTS = 2**31 - 1
+"""Where no choice can cost more, tables hold whole numbers of half the width."""
+
 Domains = Mapping[int, Ints]
 """The options some variables still have, as rising indices; the others have all."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Factor:
-    """Costs over ``variables``, one axis each, variables rising.
+    """Costs over ``variables``, one axis each, variables falling.
 
     A ``loose`` factor ties distant places together; bounds may stand in for it.
     """
@@ -50,9 +53,14 @@ class Network:
 
     def add(self, variables: Sequence[int], costs: Ints, *, loose: bool = False) -> None:
         """Add costs over distinct variables, one axis each in the order given."""
-        order = sorted(range(len(variables)), key=lambda axis: variables[axis])
+        order = sorted(range(len(variables)), key=lambda axis: -variables[axis])
         named = tuple(variables[axis] for axis in order)
         self.factors.append(Factor(named, np.transpose(costs, order), loose))
+
+    @property
+    def most(self) -> int:
+        """The most that any choice could cost."""
+        return sum(int(factor.costs.max()) for factor in self.factors)
 
     def cost(self, choice: Sequence[int]) -> int:
         """Return what one full choice costs."""
@@ -112,7 +120,7 @@ def elimination_order(network: Network, domains: Domains) -> Order:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Elimination:
-    """One elimination: the costs over ``scope`` (rising) and ``variable``, which comes last."""
+    """One elimination: the costs over ``variable``, which comes first, and its ``scope``."""
 
     variable: int
     scope: tuple[int, ...]
@@ -131,24 +139,23 @@ def eliminate(
     rank = {v: place for place, v in enumerate(order)}
     buckets: list[list[Factor]] = [[] for _ in network.sizes]
     total = 0
+    narrow = network.most <= NARROW_COSTS
     for whole in network.factors:
-        factor = _within(whole, domains)
+        factor = _within(whole, domains, narrow)
         if factor.variables:
             buckets[min(factor.variables, key=rank.__getitem__)].append(factor)
         else:
             total += int(factor.costs)
-    chosen: list[tuple[int, tuple[int, ...], Ints]] = []
     for v in order:
         scope, costs = _joined(buckets[v], v, network.size_of(v, domains))
         if steps is not None:
             steps.append(Elimination(v, scope, costs))
-        chosen.append((v, scope, costs.argmin(axis=-1)))
-        least = costs.min(axis=-1)
+        least = costs.min(axis=0)
         if scope:
             buckets[min(scope, key=rank.__getitem__)].append(Factor(scope, least))
         else:
             total += int(least)
-    return total, _traced(chosen, len(network.sizes), domains)
+    return total, _traced(order, buckets, domains)
 
 
 def is_fixed(v: int, domains: Domains) -> bool:
@@ -156,9 +163,9 @@ def is_fixed(v: int, domains: Domains) -> bool:
     return v in domains and len(domains[v]) == 1
 
 
-def _within(factor: Factor, domains: Domains) -> Factor:
+def _within(factor: Factor, domains: Domains, narrow: bool) -> Factor:
     """Return a factor cut down to the options its variables still have, fixed ones left out."""
-    costs = factor.costs
+    costs = factor.costs.astype(np.int32, copy=False) if narrow else factor.costs
     free: list[int] = []
     for v in factor.variables:
         axis = len(free)
@@ -172,21 +179,25 @@ def _within(factor: Factor, domains: Domains) -> Factor:
 
 
 def _joined(factors: Sequence[Factor], v: int, size: int) -> tuple[tuple[int, ...], Ints]:
-    """Add factors up into one table over their other variables, rising, with ``v`` last."""
-    scope = tuple(sorted({other for factor in factors for other in factor.variables} - {v}))
-    axis_of = {other: axis for axis, other in enumerate((*scope, v))}
+    """Add factors up into one table over ``v``, which comes first, and their other variables.
+
+    These fall, as in every factor: the many grips come last, so that numpy's loops are long.
+    """
     if not factors:
         return (), np.zeros(size, np.int64)
+    others = {other for factor in factors for other in factor.variables} - {v}
+    scope = tuple(sorted(others, reverse=True))
+    axis_of = {other: axis for axis, other in enumerate((v, *scope))}
     total: Ints | None = None
-    for factor in factors:
+    for factor in sorted(factors, key=lambda factor: factor.costs.size):
+        costs = factor.costs
+        own = factor.variables.index(v)
+        if own:
+            costs = costs.transpose(own, *(axis for axis in range(costs.ndim) if axis != own))
         shape = [1] * len(axis_of)
+        shape[0] = size
         for other, options in zip(factor.variables, factor.costs.shape, strict=True):
             shape[axis_of[other]] = options
-        costs = factor.costs
-        if factor.variables[-1] != v:
-            own = factor.variables.index(v)
-            rest = [axis for axis in range(costs.ndim) if axis != own]
-            costs = costs.transpose(*rest, own)
         costs = costs.reshape(shape)
         total = costs if total is None else total + costs
     assert total is not None
@@ -194,13 +205,23 @@ def _joined(factors: Sequence[Factor], v: int, size: int) -> tuple[tuple[int, ..
 
 
 def _traced(
-    chosen: Sequence[tuple[int, tuple[int, ...], Ints]], count: int, domains: Domains
+    order: Sequence[int], buckets: Sequence[Sequence[Factor]], domains: Domains
 ) -> tuple[int, ...]:
-    """Read the choice back from the last variable eliminated to the first."""
+    """Read the choice back from the last variable eliminated to the first.
+
+    What each option costs beside those already read is added up from the factors once more.
+    """
     local: dict[int, int] = {}
-    for v, scope, argmin in reversed(chosen):
-        local[v] = int(argmin[tuple(local[other] for other in scope)])
-    choice = [0] * count
+    for v in reversed(order):
+        costs = sum(
+            factor.costs[tuple(local.get(other, _ALL) for other in factor.variables)]
+            for factor in buckets[v]
+        )
+        local[v] = int(np.argmin(costs)) if buckets[v] else 0
+    choice = [0] * len(order)
     for v, index in local.items():
         choice[v] = int(domains[v][index]) if v in domains else index
     return tuple(choice)
+
+
+_ALL = slice(None)

@@ -20,7 +20,10 @@ from porchswing.grips.search.network import (
 from porchswing.grips.search.table import Ints
 
 EASY_TABLE = 300_000
-"""Largest table of costs that is built without a second thought; beyond it, bounds help."""
+"""Largest table of costs that is built many times over without a second thought."""
+
+EASY_ONCE = 3_000_000
+"""Largest table of costs that is built once rather than bounded first."""
 
 FIRST_OPTIONS = (8, 4, 2, 1)
 """Options of each variable in the first, hopeful search; fewer where tables stay too large."""
@@ -50,14 +53,17 @@ def best_choices(network: Network, decisions: Decisions, count: int) -> Ranking:
     Fewer are returned where there are no more; among equals, the first in order.
     """
     order = elimination_order(network, {})
-    if order.largest <= EASY_TABLE:
+    easy = EASY_ONCE if count == 1 else EASY_TABLE
+    if order.largest <= easy:
         return Ranking(_ranked(network, decisions, count, order, {}))
     least = least_costs(network)
     found = _hopeful(network, decisions, count, least)
-    if count == 1:
-        found = (improved(network, found[0]),)
     kept = hopeful_domains(least, found[-1][0]) if len(found) == count else {}
     order = elimination_order(network, kept)
+    if count == 1 and order.largest > easy:
+        found = (improved(network, found[0]),)
+        kept = hopeful_domains(least, found[-1][0])
+        order = elimination_order(network, kept)
     if order.largest > MAX_TABLE:
         return Ranking(found, is_proven=False)
     return Ranking(_ranked(network, decisions, count, order, kept))
