@@ -190,7 +190,13 @@ def lead_of(chart: Chart, choices: Choices) -> Lead:
     chart = _in_key(chart, choices)
     if choices.lane != "swing":
         return Lead(chart)
-    return _swing_lead(chart, choices.depth, choices.use, choices.avoid, choices.together)
+    lead = _swing_lead(_unnamed(chart), choices.depth, choices.use, choices.avoid, choices.together)
+    return replace(lead, chart=replace(chart, form=lead.chart.form, sections=lead.chart.sections))
+
+
+def _unnamed(chart: Chart) -> Chart:
+    """Return a chart without the words that change no note, for what is kept from tune to tune."""
+    return replace(chart, title="", by="", notes="")
 
 
 def _in_key(chart: Chart, choices: Choices) -> Chart:
@@ -230,7 +236,8 @@ def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead, Voicing]:
 
 def choose_grips(lead: Lead, choices: Choices) -> Voicing:
     """Return the grips chosen for a lead, importing the search (and numpy) only now."""
-    return _grips(lead.chart, **choices.grip_wishes | {"tuning": strung(lead.chart, choices)})
+    chart = replace(_unnamed(lead.chart), tempo_bpm=1.0, seed=0)
+    return _grips(chart, **choices.grip_wishes | {"tuning": strung(lead.chart, choices)})
 
 
 def strung(chart: Chart, choices: Choices) -> Tuning | str | None:

@@ -16,7 +16,7 @@ import time
 from collections.abc import Callable
 
 from porchswing.chart.language.reader import parse_chart
-from porchswing.grips.search import cost
+from porchswing.grips.search import cost, form_voicing, line_cost, table
 from porchswing.grips.search.best_key import rank_keys
 from porchswing.grips.search.voice import voice, voicings
 from porchswing.grips.shapes import enumerate, fingers, rules
@@ -44,7 +44,7 @@ def long_chart(bars: int) -> str:
 
 def forget() -> None:
     """Empty every cache, as in a fresh process."""
-    for module in (cost, enumerate, fingers, rules):
+    for module in (cost, enumerate, fingers, form_voicing, line_cost, rules, table):
         for name in dir(module):
             clear = getattr(getattr(module, name), "cache_clear", None)
             if clear:

@@ -61,6 +61,14 @@ def test_best_keys_and_offers(chart):
     assert offered["lines"]["4"]
 
 
+def test_where_no_other_way_differs_enough_it_is_said(chart, tmp_path):
+    locked = tmp_path / "locked.changes"
+    locked.write_text("[A]\n| C6@9-9-8-10 | A7@9-9-9-10 |\n", encoding="utf-8")
+    said = run("grips", locked, "--best", "3").stdout
+    assert "no other way differs in a tenth of its grips" in said
+    assert "no other way" not in run("grips", chart, "--best", "3").stdout
+
+
 def test_a_key_a_window_and_a_hand(chart, tmp_path):
     hand = tmp_path / "hand.toml"
     hand.write_text("[limits]\nmax_stretch = 2\n", encoding="utf-8")

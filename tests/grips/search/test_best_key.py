@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from porchswing.chart.language.reader import parse_chart
@@ -37,3 +39,17 @@ def test_a_key_nobody_can_grip_comes_last_with_its_trouble():
     assert ranks[0].cost is not None
     assert ranks[-1].cost is None
     assert "no closed grip" in ranks[-1].trouble
+
+
+CIRCLE = ("C", "F", "G", "Bb", "D", "Eb", "A", "Ab", "E", "Db", "B")
+"""The major keys but one by their signs, from any primer: none, one, one, two, two, and so on."""
+
+
+def test_ties_favour_the_written_then_the_plainer_key():
+    chart = parse_chart("key: Ab\n[A]\n| Ab6 |")
+    alike = rank_keys(chart, lambda _, **__: replace(voice(chart), cost=1.0))
+    names = [str(rank.key) for rank in alike]
+    assert names[0] == "Ab"
+    assert names[11] in ("F#", "Gb")
+    signs = [(CIRCLE.index(name) + 1) // 2 for name in names[1:11]]
+    assert signs == sorted(signs)

@@ -13,7 +13,7 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import LineTarget
 from porchswing.chart.unroll import unroll
 from porchswing.grips.search.bounds import least_costs
-from porchswing.grips.search.network import Network
+from porchswing.grips.search.network import NARROW_COSTS, Network
 from porchswing.grips.search.search import best_choices, blocks
 from porchswing.grips.shapes.hand import CLOSED_HAND
 from porchswing.grips.shapes.tunings import tuning
@@ -196,6 +196,7 @@ def test_any_network_is_solved_as_by_exhaustion():
 def test_bounds_change_nothing(monkeypatch, count):
     """The same answers where every table is thought too large and bounds must help."""
     monkeypatch.setattr("porchswing.grips.search.search.EASY_TABLE", 1)
+    monkeypatch.setattr("porchswing.grips.search.search.EASY_ONCE", 1)
     monkeypatch.setattr("porchswing.grips.search.search.FIRST_OPTIONS", (2, 1))
     rng = random.Random("bounds")
     for _ in range(300):
@@ -207,6 +208,23 @@ def test_bounds_change_nothing(monkeypatch, count):
         found = ranking.choices
         assert ranking.is_proven
         assert [cost for cost, _ in found] == every[:count]
+
+
+@pytest.mark.parametrize("scale", [1, 10**8])
+def test_costs_beyond_half_width_are_counted_exactly(scale):
+    """Some networks of the large costs fit in 32 bits and some do not."""
+    rng = random.Random("wide")
+    fitting = 0
+    for _ in range(100):
+        small = random_network(rng)
+        network = Network(list(small.sizes))
+        for factor in small.factors:
+            network.add(factor.variables, factor.costs.astype(np.int64) * scale)
+        fitting += network.most <= NARROW_COSTS
+        every = sorted(network.cost(choice) for choice in every_choice(network))
+        found = best_choices(network, {v: np.arange(n) for v, n in enumerate(network.sizes)}, 3)
+        assert [cost for cost, _ in found.choices] == every[:3]
+    assert fitting == 100 if scale == 1 else 0 < fitting < 100
 
 
 def test_least_costs_are_bounds_and_exact_without_loose_ties():
@@ -233,6 +251,7 @@ def test_best_choices_differ_in_the_decisions():
 
 def test_a_tangled_network_gets_a_good_choice_and_says_it_is_not_proven(monkeypatch):
     monkeypatch.setattr("porchswing.grips.search.search.EASY_TABLE", 1)
+    monkeypatch.setattr("porchswing.grips.search.search.EASY_ONCE", 1)
     monkeypatch.setattr("porchswing.grips.search.search.MAX_TABLE", 30)
     rng = random.Random("tangle")
     network = Network()

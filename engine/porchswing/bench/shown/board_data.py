@@ -50,9 +50,12 @@ def look(text: str, controls: Mapping[str, Any]) -> dict[str, Any]:
         for place, bar in enumerate(bars)
     ]
     for lane in LANES:
-        reads = read_chart_roman(lanes[lane].chart, lane=lane)
+        reads: dict[tuple[str, int], list[ReadSlot]] = {}
+        for read in read_chart_roman(lanes[lane].chart, lane=lane):
+            reads.setdefault((read.section, read.bar), []).append(read)
         for row, bar in zip(rows, shown_bars(lanes[lane].roadmap.bars, numbers), strict=True):
-            row[lane] = _slots(chart, bar, lanes[lane].voicing, reads, drawings)
+            own_reads = reads.get((bar.section, bar.bar), [])
+            row[lane] = _slots(chart, bar, lanes[lane].voicing, own_reads, drawings)
     shapes = shape_rows(own, drawings)
     return {
         "errors": [],
@@ -120,11 +123,10 @@ def _slots(
     drawings: dict[Grip, int],
 ) -> list[dict[str, Any]]:
     voiced = voicing.voiced(bar) if voicing else ()
-    own = [read for read in reads if (read.section, read.bar) == (bar.section, bar.bar)]
     found, at = [], Fraction(0)
     for index, slot in enumerate(bar.slots):
         grip = voiced[index].grip if index < len(voiced) else None
-        reading = own[index].reading if index < len(own) else None
+        reading = reads[index].reading if index < len(reads) else None
         found.append(
             {
                 "beat": float(1 + at / chart.meter.unit_beats),

@@ -209,7 +209,12 @@ def command(
         texts = [full_text(way, roadmap, section, line, strokes) for way in ways]
         terminal.show(f"\n\n{'=' * 40}\n\n".join(texts))
         if len(ways) < best:
-            click.echo(f"\nno more than {len(ways)} ways differ in a tenth of their grips")
+            few = (
+                "no other way differs in a tenth of its grips"
+                if len(ways) == 1
+                else f"no more than {len(ways)} ways differ in a tenth of their grips"
+            )
+            click.echo(f"\n{few}")
         for each in gains:
             click.echo(f"\n{each}")
         for path in files:

@@ -61,7 +61,7 @@ def _kept(axes: tuple[int, ...], costs: Ints, scope: tuple[int, ...]) -> Ints:
 
 def loosened(network: Network) -> Network:
     """Return the network with every loose factor shared out as its least costs per variable."""
-    simple = Network(list(network.sizes))
+    simple = Network(list(network.sizes), most=network.most)
     for factor in network.factors:
         if not factor.loose:
             simple.factors.append(factor)

@@ -14,7 +14,8 @@ of semitones (taxicab), D. Tymoczko, "A Geometry of Music", 2011.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -22,6 +23,7 @@ import numpy as np
 from porchswing.grips.search.table import Bools, GripTable, Ints, grip_table
 from porchswing.grips.shapes import work
 from porchswing.grips.shapes.enumerate import BASS_STRINGS
+from porchswing.grips.shapes.fingers import Fingering
 from porchswing.grips.shapes.hand import CLOSED_HAND, Hand, Weights
 from porchswing.grips.shapes.model import Grip
 from porchswing.theory.chords import Chord
@@ -32,6 +34,9 @@ UNIT = 1000
 
 RESTRUNG = 2
 """Semitones counted for a string that falls silent or comes in."""
+
+MOST_KEPT = 2500
+"""Changes from table to table whose costs are kept for the next tune; larger tables are not."""
 
 EASY_FINGERS, EASY_STRETCH = 2, 2
 """Fingers and frets of stretch that cost nothing extra."""
@@ -61,13 +66,12 @@ def frets_away(table: GripTable, region: tuple[int, int]) -> Ints:
 
 def lacks_root(table: GripTable) -> Ints:
     """Say (1 or 0) which grips leave out their chord's root."""
-    roots = np.array([chord.root.pc for chord in table.chords], np.int64)
-    return ~_sounds(table, roots) * 1
+    return ~_sounds(table, table.roots) * 1
 
 
 def lacks_fifth(table: GripTable) -> Ints:
     """Say (1 or 0) which grips leave out the perfect fifth their chord has."""
-    fifths = np.array([(chord.root.pc + 7) % 12 for chord in table.chords], np.int64)
+    fifths = (table.roots + 7) % 12
     has_fifth = np.array([chord.quality.has("5") for chord in table.chords])
     lacks: Bools = has_fifth & ~_sounds(table, fifths)
     return lacks * 1
@@ -149,7 +153,8 @@ def same_fingers(before: GripTable, after: GripTable) -> Bools:
 
 
 def _same_chords(before: GripTable, after: GripTable) -> Bools:
-    return np.array([[one == other for other in after.heard] for one in before.heard], bool)
+    same = np.array([[one == other for other in after.heard] for one in before.heard], bool)
+    return same[before.heard_of[:, None], after.heard_of]
 
 
 GRIP_TERMS: tuple[tuple[str, Callable[[GripTable, Hand], Ints]], ...] = (
@@ -204,13 +209,22 @@ def change_costs(before: GripTable, after: GripTable, hand: Hand) -> Ints:
     Keeping the grip and its fingers under the same chord is free; keeping the grip under
     another chord costs ``same_grip``.
     """
+    is_kept = len(before) * len(after) <= MOST_KEPT
+    return (_kept_change_costs if is_kept else _change_costs)(before, after, hand)
+
+
+def _change_costs(before: GripTable, after: GripTable, hand: Hand) -> Ints:
     total = np.tile(grip_costs(after, hand), (len(before), 1))
     for name, count in MOVE_TERMS:
         total += weight_steps(hand.weights, name) * count(before, after)
     same, chord = same_grips(before, after), _same_chords(before, after)
     total += weight_steps(hand.weights, "same_grip") * (same & ~chord)
     total[same & chord & same_fingers(before, after)] = 0
+    total.flags.writeable = False
     return total
+
+
+_kept_change_costs = lru_cache(maxsize=1024)(_change_costs)
 
 
 # --- one change, for people ----------------------------------------------------------------
@@ -236,19 +250,37 @@ def move_terms(
     before: Grip, after: Grip, hand: Hand = CLOSED_HAND
 ) -> tuple[tuple[str, int, float], ...]:
     """Return the terms of one move: the weight's name, how many, and what they cost."""
-    start, goal = grip_table([(_ANY, before)]), grip_table([(_ANY, after)])
-    rows = []
-    for name, count in MOVE_TERMS:
-        number = int(count(start, goal)[0, 0])
-        rows.append((name, number, weight_steps(hand.weights, name) * number / UNIT))
-    return tuple(rows)
+    return _move_terms(before, after, before.held, after.held, hand.weights)
+
+
+@lru_cache(maxsize=4096)
+def _move_terms(
+    before: Grip, after: Grip, start: Fingering, goal: Fingering, weights: Weights
+) -> tuple[tuple[str, int, float], ...]:
+    """Return the terms of one move; grips are equal under any fingers, so these come as well."""
+    tables = tuple(
+        grip_table([(_ANY, replace(grip, hold=hold))])
+        for grip, hold in ((before, start), (after, goal))
+    )
+    return _rows(((name, int(count(*tables)[0, 0])) for name, count in MOVE_TERMS), weights)
 
 
 def grip_terms(chord: Chord, grip: Grip, hand: Hand) -> tuple[tuple[str, int, float], ...]:
     """Return the terms of forming one grip: the weight's name, how many, and what they cost."""
-    table = grip_table([(chord, grip)])
-    rows = []
-    for name, count in GRIP_TERMS:
-        number = int(count(table, hand)[0])
-        rows.append((name, number, weight_steps(hand.weights, name) * number / UNIT))
-    return tuple(rows)
+    return _grip_terms(chord, grip, grip.held, hand)
+
+
+@lru_cache(maxsize=4096)
+def _grip_terms(
+    chord: Chord, grip: Grip, held: Fingering, hand: Hand
+) -> tuple[tuple[str, int, float], ...]:
+    table = grip_table([(chord, replace(grip, hold=held))])
+    return _rows(((name, int(count(table, hand)[0])) for name, count in GRIP_TERMS), hand.weights)
+
+
+def _rows(
+    counts: Iterable[tuple[str, int]], weights: Weights
+) -> tuple[tuple[str, int, float], ...]:
+    return tuple(
+        (name, number, weight_steps(weights, name) * number / UNIT) for name, number in counts
+    )

@@ -21,7 +21,7 @@ from porchswing.grips.search.line_cost import (
     LineLabel,
     asked_labels,
     free_labels,
-    line_costs,
+    step_costs,
     turn_costs,
 )
 from porchswing.grips.search.network import Network
@@ -154,13 +154,10 @@ def build_form_network(
     for table in tables:
         network.variable(len(table))
     network.add([form.first], grip_costs(tables[form.first], hand))
-    counted: dict[tuple[GripTable, GripTable], Ints] = {}
     for (start, goal), times in form.changes.items():
-        if start != goal:
-            pair = (tables[start], tables[goal])
-            if pair not in counted:  # like chords have one table
-                counted[pair] = change_costs(*pair, hand)
-            network.add([start, goal], times * counted[pair], loose=(start, goal) not in steps)
+        if start != goal and (start, goal) not in steps:
+            costs = change_costs(tables[start], tables[goal], hand)
+            network.add([start, goal], costs, times, loose=True)
     problem = FormNetwork(network, tables, {})
     _add_lines(problem, form, steps, tuning, hand, line)
     _add_sequences(problem, form, steps, hand)
@@ -188,28 +185,28 @@ def _add_lines(
     hand: Hand,
     line: LineTarget | None,
 ) -> None:
-    """Let every change inside a section belong to a line, and charge for turning."""
-    network, weights = problem.network, hand.weights
+    """Let every change inside a section belong to a line, and charge for both and for turning."""
+    network = problem.network
     asked_in: dict[tuple[str, int, LineTarget], int] = {}
     for (start, goal), times in steps.items():
         run = form.runs[goal]
         target = line or run.settings.line
         labels = asked_labels(target, tuning) if target else free_labels(tuning)
-        costs = line_costs(problem.tables[start], problem.tables[goal], labels, weights)
         if target is None:
             variable = network.variable(len(labels))
         else:  # the line asked for is one line throughout the section
-            costs = np.rint(costs * weights.line_asked).astype(np.int64)
             place = (run.section, run.keys[0][3], target)
             if place not in asked_in:
                 asked_in[place] = network.variable(len(labels))
             variable = asked_in[place]
-        network.add([start, goal, variable], times * costs)
+        pair = (problem.tables[start], problem.tables[goal])
+        costs = step_costs(*pair, labels, hand, target is not None)
+        network.add([start, goal, variable], costs, times)
         problem.labels[start, goal] = (variable, labels)
     for first, second in _consecutive(steps):
         (variable, labels), (later, others) = problem.labels[first], problem.labels[second]
         if variable != later and len(labels) == len(others):
-            network.add([variable, later], steps[second] * turn_costs(len(labels), weights))
+            network.add([variable, later], turn_costs(len(labels), hand.weights), steps[second])
 
 
 def _consecutive(
@@ -236,8 +233,8 @@ def _add_sequences(
                 if passage[first] < passage[again]:
                     heard[passage[first], passage[again]] += times
     for (first, again), times in heard.items() if weight else ():
-        costs = weight * _unpaired(problem.tables[first], problem.tables[again])
-        problem.network.add([first, again], times * costs, loose=True)
+        costs = _unpaired(problem.tables[first], problem.tables[again])
+        problem.network.add([first, again], costs, weight * times, loose=True)
 
 
 def passages(form: Form, steps: Iterable[tuple[int, int]]) -> Counter[tuple[int, ...]]:
@@ -258,13 +255,11 @@ def passages(form: Form, steps: Iterable[tuple[int, int]]) -> Counter[tuple[int,
 
 def _unpaired(before: GripTable, after: GripTable) -> Ints:
     """Say (1 or 0) where the later grip is not the earlier shape, shifted as the roots are."""
-    rise = np.array(
-        [[(b.root.pc - a.root.pc) % 12 for b in after.chords] for a in before.chords], np.int64
-    )
-    same_kind = np.array(
-        [[a.quality == b.quality for b in after.chords] for a in before.chords], bool
-    )
-    same = (before.shapes[:, None] == after.shapes[None, :]) & (before.shapes[:, None] >= 0)
-    shifted = (after.lows[None, :] - before.lows[:, None] - rise) % 12 == 0
-    unpaired: Bools = ~(same & shifted & same_kind)
+    rise = after.roots - before.roots[:, None]
+    alike = np.array([[a.quality == b.quality for b in after.heard] for a in before.heard], bool)[
+        before.heard_of[:, None], after.heard_of
+    ]
+    same = (before.shapes[:, None] == after.shapes) & (before.shapes[:, None] >= 0)
+    shifted = (after.lows - before.lows[:, None] - rise) % 12 == 0
+    unpaired: Bools = ~(same & shifted & alike)
     return unpaired * 1

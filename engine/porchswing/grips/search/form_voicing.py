@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 import numpy as np
 
@@ -150,7 +151,7 @@ def varied_voicings(layout: Layout, best: int) -> tuple[Voicing, ...]:
     while len(found) < best:
         nearest = None
         for surcharge in SURCHARGES:
-            trial = Network(list(network.sizes), list(network.factors))
+            trial = network.copy()
             for v, grips in decisions.items():
                 used = {int(grips[choice[v]]) for _, choice in found}
                 trial.add([v], surcharge * np.isin(grips, list(used)).astype(np.int64))
@@ -181,19 +182,36 @@ def _candidates(run: Run, request: GripRequest) -> tuple[GripTable, bool]:
         return grip_table([(run.chord, grip) for grip in said or held]), True
     # a section's window is for its closed grips; beginners stay by the nut
     window = request.frets or (None if kind == "open" else run.settings.frets)
+    chords = request.offers.chords(run.chord)
+    try:
+        return _weighed(chords, tuning, hand, kind, window, request.mutes)
+    except GripError as error:
+        section, bar, _, _ = run.keys[0]
+        raise UnplayableError(str(error), section, bar) from error
+
+
+@lru_cache(maxsize=1024)
+def _weighed(
+    chords: tuple[Chord, ...],
+    tuning: Tuning,
+    hand: Hand,
+    kind: str,
+    window: tuple[int, int] | None,
+    mutes: bool,
+) -> tuple[GripTable, bool]:
+    """Return the grips of some chords, and whether these are all; some chord must have one."""
     found = []
     problem: GripError | None = None
-    for chord in request.offers.chords(run.chord):
+    for chord in chords:
         try:
-            grips = need_grips(chord, tuning, hand, kind=kind, window=window, mutes=request.mutes)
+            grips = need_grips(chord, tuning, hand, kind=kind, window=window, mutes=mutes)
         except GripError as error:
             problem = problem or error
             continue
         for grip in grips:
             found += [(chord, held) for held in with_fingerings(grip, hand.barre, hand.fingers)]
     if not found and problem is not None:
-        section, bar, _, _ = run.keys[0]
-        raise UnplayableError(str(problem), section, bar) from problem
+        raise problem
     table = grip_table(found)
     if len(table) <= MOST_GRIPS:
         return table, True

@@ -8,15 +8,16 @@ is a new line. The path and its lines are chosen together.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 
 from porchswing.chart.model import LineTarget
 from porchswing.errors import GripError
-from porchswing.grips.search.cost import weight_steps
+from porchswing.grips.search.cost import MOST_KEPT, change_costs, weight_steps
+from porchswing.grips.search.network import Costs, narrowed
 from porchswing.grips.search.table import GripTable, Ints
-from porchswing.grips.shapes.hand import Weights
+from porchswing.grips.shapes.hand import Hand, Weights
 from porchswing.grips.shapes.model import Tuning
 
 SEMITONE, WHOLE_TONE = 1, 2
@@ -58,6 +59,31 @@ def asked_labels(target: LineTarget, tuning: Tuning) -> tuple[LineLabel, ...]:
         )
     ways = (target.direction,) if target.direction else tuple(DIRECTIONS)
     return tuple(LineLabel(tuning.index(target.string), way) for way in ways)
+
+
+def step_costs(
+    before: GripTable, after: GripTable, labels: tuple[LineLabel, ...], hand: Hand, asked: bool
+) -> Costs:
+    """Return what each change costs the hand and each line together, (N, M, L) in cost steps.
+
+    A line that was ``asked`` for weighs more.
+    """
+    is_kept = len(before) * len(after) <= MOST_KEPT
+    return (_kept_step_costs if is_kept else _step_costs)(before, after, labels, hand, asked)
+
+
+def _step_costs(
+    before: GripTable, after: GripTable, labels: tuple[LineLabel, ...], hand: Hand, asked: bool
+) -> Costs:
+    costs = line_costs(before, after, labels, hand.weights)
+    if asked:
+        costs = np.rint(costs * hand.weights.line_asked).astype(np.int64)
+    total = narrowed(change_costs(before, after, hand)[:, :, None] + costs)
+    total.flags.writeable = False
+    return total
+
+
+_kept_step_costs = lru_cache(maxsize=512)(_step_costs)
 
 
 def line_costs(

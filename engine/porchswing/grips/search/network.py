@@ -12,8 +12,10 @@ from __future__ import annotations
 import heapq
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from porchswing.grips.search.table import Ints
 
@@ -23,8 +25,16 @@ MAX_TABLE = 20_000_000
 NARROW_COSTS = 2**31 - 1
 """Where no choice can cost more, tables hold whole numbers of half the width."""
 
+Costs = npt.NDArray[np.signedinteger[Any]]
+"""Tables of costs, whole numbers of either width."""
+
 Domains = Mapping[int, Ints]
 """The options some variables still have, as rising indices; the others have all."""
+
+
+def narrowed(costs: Costs) -> Costs:
+    """Return costs in whole numbers of half the width, where all of them fit."""
+    return costs.astype(np.int32 if costs.max(initial=0) <= NARROW_COSTS else np.int64, copy=False)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,32 +45,42 @@ class Factor:
     """
 
     variables: tuple[int, ...]
-    costs: Ints
+    costs: Costs
     loose: bool = False
 
 
 @dataclass(slots=True)
 class Network:
-    """Variables by number with their domain ``sizes``, and the ``factors`` over them."""
+    """Variables by number with their domain ``sizes``, and the ``factors`` over them.
+
+    No choice costs more than ``most``.
+    """
 
     sizes: list[int] = field(default_factory=list)
     factors: list[Factor] = field(default_factory=list)
+    most: int = 0
+
+    def copy(self) -> Network:
+        """Return a network of the same variables and factors, to which others may be added."""
+        return Network(list(self.sizes), list(self.factors), self.most)
 
     def variable(self, size: int) -> int:
         """Add a variable with so many options; return its number."""
         self.sizes.append(size)
         return len(self.sizes) - 1
 
-    def add(self, variables: Sequence[int], costs: Ints, *, loose: bool = False) -> None:
-        """Add costs over distinct variables, one axis each in the order given."""
+    def add(
+        self, variables: Sequence[int], costs: Costs, times: int = 1, *, loose: bool = False
+    ) -> None:
+        """Add ``times`` the costs over distinct variables, one axis each in the order given."""
         order = sorted(range(len(variables)), key=lambda axis: -variables[axis])
         named = tuple(variables[axis] for axis in order)
-        self.factors.append(Factor(named, np.transpose(costs, order), loose))
-
-    @property
-    def most(self) -> int:
-        """The most that any choice could cost."""
-        return sum(int(factor.costs.max()) for factor in self.factors)
+        most = times * int(costs.max(initial=0))
+        costs = costs.astype(np.int32 if most <= NARROW_COSTS else np.int64, copy=False)
+        if times != 1:
+            costs = costs * times
+        self.factors.append(Factor(named, costs.transpose(order), loose))
+        self.most += most
 
     def cost(self, choice: Sequence[int]) -> int:
         """Return what one full choice costs."""
@@ -124,7 +144,7 @@ class Elimination:
 
     variable: int
     scope: tuple[int, ...]
-    costs: Ints
+    costs: Costs
 
 
 def eliminate(
@@ -139,9 +159,9 @@ def eliminate(
     rank = {v: place for place, v in enumerate(order)}
     buckets: list[list[Factor]] = [[] for _ in network.sizes]
     total = 0
-    narrow = network.most <= NARROW_COSTS
+    kind = np.int32 if network.most <= NARROW_COSTS else np.int64
     for whole in network.factors:
-        factor = _within(whole, domains, narrow)
+        factor = _within(whole, domains, kind)
         if factor.variables:
             buckets[min(factor.variables, key=rank.__getitem__)].append(factor)
         else:
@@ -163,9 +183,9 @@ def is_fixed(v: int, domains: Domains) -> bool:
     return v in domains and len(domains[v]) == 1
 
 
-def _within(factor: Factor, domains: Domains, narrow: bool) -> Factor:
+def _within(factor: Factor, domains: Domains, kind: type[np.signedinteger[Any]]) -> Factor:
     """Return a factor cut down to the options its variables still have, fixed ones left out."""
-    costs = factor.costs.astype(np.int32, copy=False) if narrow else factor.costs
+    costs = factor.costs.astype(kind, copy=False)
     free: list[int] = []
     for v in factor.variables:
         axis = len(free)
@@ -178,7 +198,7 @@ def _within(factor: Factor, domains: Domains, narrow: bool) -> Factor:
     return Factor(tuple(free), costs)
 
 
-def _joined(factors: Sequence[Factor], v: int, size: int) -> tuple[tuple[int, ...], Ints]:
+def _joined(factors: Sequence[Factor], v: int, size: int) -> tuple[tuple[int, ...], Costs]:
     """Add factors up into one table over ``v``, which comes first, and their other variables.
 
     These fall, as in every factor: the many grips come last, so that numpy's loops are long.
@@ -188,20 +208,30 @@ def _joined(factors: Sequence[Factor], v: int, size: int) -> tuple[tuple[int, ..
     others = {other for factor in factors for other in factor.variables} - {v}
     scope = tuple(sorted(others, reverse=True))
     axis_of = {other: axis for axis, other in enumerate((v, *scope))}
-    total: Ints | None = None
+    tables = []
     for factor in sorted(factors, key=lambda factor: factor.costs.size):
         costs = factor.costs
         own = factor.variables.index(v)
         if own:
-            costs = costs.transpose(own, *(axis for axis in range(costs.ndim) if axis != own))
+            rest = (axis for axis in range(costs.ndim) if axis != own)
+            costs = costs.transpose(own, *rest)
         shape = [1] * len(axis_of)
         shape[0] = size
         for other, options in zip(factor.variables, factor.costs.shape, strict=True):
             shape[axis_of[other]] = options
-        costs = costs.reshape(shape)
-        total = costs if total is None else total + costs
-    assert total is not None
-    return scope, total
+        tables.append(costs.reshape(shape))
+    return scope, _added(tables)
+
+
+def _added(tables: Sequence[Costs]) -> Costs:
+    """Return the sum of tables of one number of axes; large sums grow in place."""
+    total, is_own = tables[0], False
+    for costs in tables[1:]:
+        if is_own and all(a >= b for a, b in zip(total.shape, costs.shape, strict=True)):
+            total += costs
+        else:
+            total, is_own = total + costs, True
+    return total
 
 
 def _traced(

@@ -166,7 +166,7 @@ def _thinned(search: ShapeSearch, start: Choice, most: int) -> Choice | None:
 
 def _cut(network: Network, domains: dict[int, Ints]) -> Choice | None:
     """Return the cheapest choice where tables are huge: a copy with the domains as costs."""
-    cut = Network(list(network.sizes), list(network.factors))
+    cut = network.copy()
     for v, options in domains.items():
         barred = np.full(network.sizes[v], 1 << 40, np.int64)
         barred[options] = 0

@@ -22,15 +22,17 @@ Bools = npt.NDArray[np.bool_]
 class GripTable:
     """Candidates for one place, as columns: a chord and a grip with its fingering each.
 
-    ``heard`` are the chords as the tuning lets one hear them; ``midi`` and ``frets`` are
-    (N, strings), −1 where muted; ``before`` and ``after`` are the hand's columns as (N, 1) and
-    (1, N), for changes from and to the candidates; ``grip_of`` (N,) numbers the grips, those
-    of like frets alike; ``shapes`` codes frets and fingers without their position, −1 where
-    open strings tie it down. The rest is (N,).
+    ``heard`` are the different chords, as the tuning lets one hear them, ``heard_of`` (N,) the
+    one of each candidate; ``midi`` and ``frets`` are (N, strings), −1 where muted; ``before``
+    and ``after`` are the hand's columns as (N, 1) and (1, N), for changes from and to the
+    candidates; ``grip_of`` (N,) numbers the grips, those of like frets alike; ``shapes`` codes
+    frets and fingers without their position, −1 where open strings tie it down. The rest is (N,).
     """
 
     chords: tuple[Chord, ...]
     heard: tuple[Chord, ...]
+    heard_of: Ints
+    roots: Ints
     grips: tuple[Grip, ...]
     midi: Ints
     frets: Ints
@@ -67,12 +69,17 @@ def _columns(
 ) -> GripTable:
     fretted = [[fret for fret in grip.frets if fret] for grip in grips]
     numbers: dict[tuple[Chord, Grip], int] = {}
+    heard: dict[Chord, int] = {}
+    heard_of = [
+        heard.setdefault(heard_chord(chord, grip.tuning), len(heard))
+        for chord, grip in zip(chords, grips, strict=True)
+    ]
     hands = [hand_columns(grip) for grip in grips]
     return GripTable(
         chords=chords,
-        heard=tuple(
-            heard_chord(chord, grip.tuning) for chord, grip in zip(chords, grips, strict=True)
-        ),
+        heard=tuple(heard),
+        heard_of=np.array(heard_of, np.int64),
+        roots=np.array([chord.root.pc for chord in chords], np.int64),
         grips=grips,
         midi=np.array([[-1 if m is None else m for m in grip.midi] for grip in grips], np.int64),
         frets=np.array([[-1 if f is None else f for f in grip.frets] for grip in grips], np.int64),

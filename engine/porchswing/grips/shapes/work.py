@@ -19,9 +19,11 @@ work of different kinds: Heijink & Meulenbroek, as cited by D. Radicioni and V. 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
-from porchswing.grips.shapes.fingers import FINGERS
+from porchswing.chart.model import Frets
+from porchswing.grips.shapes.fingers import FINGERS, Fingering
 from porchswing.grips.shapes.model import Grip
 
 Number = Any
@@ -65,20 +67,25 @@ class HandColumns:
 
 def hand_columns(grip: Grip) -> HandColumns:
     """Return one held grip as numbers."""
+    return _hand_columns(grip.frets, grip.held)
+
+
+@lru_cache(maxsize=16384)
+def _hand_columns(frets: Frets, held: Fingering) -> HandColumns:
     fret, first, last = [-1] * FINGERS, [-1] * FINGERS, [-1] * FINGERS
-    held = grip.held
     for press in held.presses:
         fret[press.finger - 1] = press.fret
         first[press.finger - 1], last[press.finger - 1] = press.first, press.last
+    fingers = held.by_string(len(frets))
     return HandColumns(
         tuple(fret),
         tuple(first),
         tuple(last),
-        tuple(-1 if here is None else here for here in grip.frets),
-        grip.fingers,
+        tuple(-1 if here is None else here for here in frets),
+        fingers,
         held.position,
-        min((here for here in grip.frets if here), default=0),
-        shape_code(grip),
+        min((here for here in frets if here), default=0),
+        _shape_code(frets, fingers),
     )
 
 
@@ -90,11 +97,15 @@ def shape_code(grip: Grip) -> int:
     >>> shape_code(Grip((5, 4, 3, 3), uke)) == shape_code(Grip((7, 6, 5, 5), uke))
     True
     """
-    pressed = [fret for fret in grip.frets if fret is not None]
+    return _shape_code(grip.frets, grip.fingers)
+
+
+def _shape_code(frets: Frets, fingers: tuple[int, ...]) -> int:
+    pressed = [fret for fret in frets if fret is not None]
     if not pressed or min(pressed) == 0:
         return -1
     low, code = min(pressed), 0
-    for fret, finger in zip(grip.frets, grip.fingers, strict=True):
+    for fret, finger in zip(frets, fingers, strict=True):
         code = code * SHAPE_BASE + (SHAPE_BASE - 1 if fret is None else fret - low)
         code = code * (FINGERS + 1) + finger
     return code

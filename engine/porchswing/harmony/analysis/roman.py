@@ -12,6 +12,8 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from functools import lru_cache
+from itertools import accumulate
 from typing import NamedTuple
 
 from porchswing.chart.model import Chart, Section, Slot
@@ -105,6 +107,11 @@ def read_chord(chord: Chord, key: Key, after: Chord | None = None) -> HeardChord
     HeardChord(numeral='V7/ii', role='secondary dominant', key=Key(tonic=NoteName(letter='C', \
 alter=0), mode='major'))
     """
+    return _read_chord(chord, key, after)
+
+
+@lru_cache(maxsize=4096)
+def _read_chord(chord: Chord, key: Key, after: Chord | None) -> HeardChord:
     family = chord.quality.family
     place = (chord.root.pc - key.tonic.pc) % 12
     step = (chord.root.pc - after.root.pc) % 12 if after else None
@@ -283,7 +290,7 @@ def _agree(
 
 def _starts(slots: Sequence[Slot]) -> list[Fraction]:
     """Return where each slot of a bar starts, in beats."""
-    return [sum((slot.beats for slot in slots[:place]), Fraction(0)) for place in range(len(slots))]
+    return list(accumulate((slot.beats for slot in slots[:-1]), initial=Fraction(0)))
 
 
 def modulations(slots: Sequence[ReadSlot]) -> tuple[tuple[str, int, Key], ...]:

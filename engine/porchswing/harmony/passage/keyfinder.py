@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -83,6 +84,11 @@ def find_keys(heard: Sequence[Heard], header: Key) -> tuple[Key, ...]:
     >>> [str(key) for key in find_keys(tune, Key.parse("C"))]
     ['Bb', 'Bb', 'Bb', 'Bb']
     """
+    return _keys(tuple(heard), header)
+
+
+@lru_cache(maxsize=64)
+def _keys(heard: tuple[Heard, ...], header: Key) -> tuple[Key, ...]:
     if not heard:
         return ()
     own = _MODES.index(header.mode)
