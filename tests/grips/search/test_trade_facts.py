@@ -137,7 +137,8 @@ def test_plain_chords_are_the_beginners(symbol, frets):
 
 @pytest.mark.parametrize(
     ("symbol", "frets"),
-    [("Em", "0432"), ("Dm7", "2213"), ("Eb7", "3334"), ("Bbmaj7", "3210"), ("F6", "2213"),
+    [("G9", "2212"), ("Dm6", "2212"),
+     ("Em", "0432"), ("Dm7", "2213"), ("Eb7", "3334"), ("Bbmaj7", "3210"), ("F6", "2213"),
      ("G", "0232"), ("E", "1402"), ("Cm", "0333"), ("Fm", "1013"), ("Bm", "4222")],
 )  # fmt: skip
 def test_open_grips_are_the_usual_printed_ones(symbol, frets):

@@ -94,6 +94,10 @@ STRETCH_POINTS, CRAMP_POINTS = 10, 3
 NUT_STRETCH_POINTS, NUT_CRAMP_POINTS = 0, 6
 """The same beside open strings, where the hand is free to turn."""
 
+NUT_BACK_FRETS, NUT_BACK_POINTS = 3, 10
+"""Beside open strings, a finger so many frets above the first one pressed and on a string nearer
+the ceiling: a hand turns its little finger towards the floor, not back."""
+
 LATE_POINTS, OFF_POINTS = 10, 1
 """Each finger passed over before the first one used; each fret a finger is off its own."""
 
@@ -286,11 +290,19 @@ def _points(presses: tuple[Press, ...], frets: Frets, lowest: int) -> int:
     for press in presses:
         if press.is_barre:
             total += _lay_points(press, frets, lowest) + NUT_LAY_POINTS * is_open
+    if is_open and _reaches_back(presses):
+        total += NUT_BACK_POINTS
     highest = max(fret for fret in frets if fret)
     at_nut = is_open and highest <= NUT_FRETS and len(presses) <= FEW_FINGERS
     own = 1 if at_nut else lowest
     total += OFF_POINTS * sum(abs(press.finger - (press.fret - own + 1)) for press in presses)
     return total if at_nut else total + LATE_POINTS * (presses[0].finger - 1)
+
+
+def _reaches_back(presses: tuple[Press, ...]) -> bool:
+    """Say whether the last finger reaches far up the neck on a string nearer the ceiling."""
+    low, high = presses[0], presses[-1]
+    return high.fret - low.fret >= NUT_BACK_FRETS and high.last < low.first
 
 
 def _lay_points(press: Press, frets: Frets, lowest: int) -> int:
