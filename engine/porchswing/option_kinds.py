@@ -135,7 +135,6 @@ class Tempo(Number):
         return {name: None, "tempo_share": percent / 100}
 
 
-@dataclass(frozen=True, slots=True)
 class Flag(Kind):
     """Yes or no."""
 
@@ -229,7 +228,6 @@ class Several(Kind):
             self.item.check(each)
 
 
-@dataclass(frozen=True, slots=True)
 class KeyName(Kind):
     """A key as charts write it: ``Bb``, ``G minor``."""
 
@@ -257,7 +255,6 @@ def key_named(text: str) -> Key:
         refuse(f"a key, for example {example}", text)
 
 
-@dataclass(frozen=True, slots=True)
 class Swing(Kind):
     """A swing as charts write it: ``2``, ``2:1``, ``66%``, ``straight`` or ``auto``."""
 
@@ -291,7 +288,6 @@ def swing_setting(value: SwingSetting | float | str) -> SwingSetting:
         raise OptionError(f"is wrong: {trouble.message} ({trouble.hint})") from None
 
 
-@dataclass(frozen=True, slots=True)
 class Line(Kind):
     """The string that should carry a line: ``4``, ``4:down``, ``1:up`` or ``auto``."""
 
@@ -356,7 +352,6 @@ class Span(Kind):
             refuse(self.rule, f"{value[0]}-{value[1]}")
 
 
-@dataclass(frozen=True, slots=True)
 class HandProfile(Kind):
     """A hand profile: its name, or the path of a TOML file."""
 

@@ -16,9 +16,8 @@ from typing import Any
 
 from porchswing.chart.language.values import MAX_SEED, MAX_TEMPO_BPM, MIN_TEMPO_BPM
 from porchswing.chart.limits import MAX_CHORUSES, MAX_DEPTH, MAX_FRET
-from porchswing.chart.model import GRIP_KINDS, LANES, LineTarget, SwingSetting
+from porchswing.chart.model import CHORD_PLACES, GRIP_KINDS, LANES, LineTarget, SwingSetting
 from porchswing.errors import OptionError
-from porchswing.grips.melody.solo_notes import CHORD_PLACES
 from porchswing.grips.shapes.hand import MAX_STRETCH, Ease
 from porchswing.harmony.depth import DEFAULT_DEPTH
 from porchswing.option_kinds import (

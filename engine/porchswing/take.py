@@ -10,17 +10,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from porchswing.audio.synth.voices import PLUCKED
 from porchswing.band.score import Score
 from porchswing.chart.model import Chart, SwingSetting
 from porchswing.chart.roadmap import Roadmap
-from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import unroll
 from porchswing.errors import OptionError, check_types
 from porchswing.file_formats import Tags
-from porchswing.grips.melody.solo_model import Solo
 from porchswing.grips.shapes.model import Tuning, Voicing
 from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize, swing_lane
@@ -28,6 +26,9 @@ from porchswing.harmony.passage.keyfinder import with_key_heard
 from porchswing.option_kinds import swing_setting
 from porchswing.options import DEFAULTS, BandStyle, Choices
 from porchswing.take_model import Take, names_of, with_parts
+
+if TYPE_CHECKING:
+    from porchswing.grips.melody.solo_model import Solo
 
 KEPT = 8
 """How many leads and voicings are kept, for the other takes of a lesson or a course."""
@@ -201,7 +202,11 @@ def _unnamed(chart: Chart) -> Chart:
 
 def _in_key(chart: Chart, choices: Choices) -> Chart:
     """Return the chart in the key asked for."""
-    return chart if choices.key is None else transpose(with_key_heard(chart), choices.key)
+    if choices.key is None:
+        return chart
+    from porchswing.chart.transpose import transpose
+
+    return transpose(with_key_heard(chart), choices.key)
 
 
 @lru_cache(maxsize=KEPT)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import replace
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from porchswing.band.bass.bass_part import bass_part
 from porchswing.band.drumming.count_part import count_part
@@ -19,10 +20,12 @@ from porchswing.band.strumming.line_part import line_part
 from porchswing.band.tune_seed import tune_seed
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
-from porchswing.grips.melody.solo_model import Solo
 from porchswing.grips.shapes.model import Voicing
 from porchswing.options import BandStyle
 from porchswing.rhythm.tempo_plan import tempo_map_for
+
+if TYPE_CHECKING:
+    from porchswing.grips.melody.solo_model import Solo
 
 
 def seeded(style: BandStyle, chart: Chart) -> BandStyle:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from porchswing.band.score import PartScore, Stroke
 from porchswing.chart.roadmap import Roadmap
-from porchswing.grips.melody.solo_model import Solo, SoloSlot
+
+if TYPE_CHECKING:
+    from porchswing.grips.melody.solo_model import Solo, SoloSlot
 
 CHORD_VELOCITY, NOTE_VELOCITY = 0.68, 0.74
 """Loudness of a gripped note and of one picked alone, which has no chord to carry it."""

@@ -18,6 +18,9 @@ LANES = ("plain", "swing")
 GRIP_KINDS = ("closed", "open", "any")
 """Which grips may be chosen."""
 
+CHORD_PLACES = ("strong", "bar", "all")
+"""Where a chord is gripped under the tune: on strong beats, once a bar, under every note."""
+
 MARKS = ("slide", "fall", "push", "hold", "roll", "chuck", "stop")
 """Playing marks allowed in braces after a chord."""
 

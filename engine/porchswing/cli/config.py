@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import os
 import tomllib
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -42,6 +41,8 @@ def config_defaults() -> dict[str, Any]:
     found: dict[str, Any] = {}
     for key, value in table.items():
         if key not in fields:
+            from difflib import get_close_matches
+
             near = get_close_matches(key, fields, n=1)
             hint = f"; did you mean {near[0]!r}?" if near else ""
             raise OptionError(f"{path}: unknown option {key!r}{hint}")

@@ -10,11 +10,10 @@ from __future__ import annotations
 import functools
 from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 from click.core import ParameterSource
-from click.shell_completion import CompletionItem
 
 from porchswing import file_formats
 from porchswing.chart.language.values import MAX_TEMPO_BPM, MIN_TEMPO_BPM
@@ -22,6 +21,9 @@ from porchswing.cli.param_types import KindType, OutPath
 from porchswing.option_kinds import Flag, Number
 from porchswing.option_rows import Option
 from porchswing.options import CHANGES, GRIPS, NOTES, OPTIONS, RECORDINGS, Choices
+
+if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 Decorator = Callable[[Function], Function]
@@ -100,6 +102,8 @@ class ChoiceOption(click.Option):
 
     def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
         """Return the words of this option that begin as typed."""
+        from click.shell_completion import CompletionItem
+
         from porchswing.cli.completion import words_for
 
         row = next(row for row in OPTIONS if row.flag == self.flag)

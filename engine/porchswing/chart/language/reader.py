@@ -14,7 +14,6 @@ from typing import IO, Any
 
 from porchswing.chart.language.drafts import SectionDraft
 from porchswing.chart.language.header import BY_NAME, IN_SECTIONS, HeaderKey
-from porchswing.chart.language.mending import UPRIGHTS, header_meant
 from porchswing.chart.language.problems import Problems, TextError, nearest, shortened
 from porchswing.chart.language.words_lane import WORDS, verse_lane
 from porchswing.chart.limits import (
@@ -342,6 +341,8 @@ class _Reader:
         return self.values.get("meter") or Chart.__dataclass_fields__["meter"].default
 
     def _unclear(self, line: str, number: int) -> None:
+        from porchswing.chart.language.mending import UPRIGHTS, header_meant
+
         column = len(line) - len(line.lstrip()) + 1
         width = len(line.strip())
         if line.lstrip()[:1] in UPRIGHTS:

@@ -7,13 +7,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from porchswing.chart.model import Meter
+from porchswing.chart.model import CHORD_PLACES, Meter
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.errors import GripError
 from porchswing.theory.chords import Chord
-
-CHORD_PLACES = ("strong", "bar", "all")
-"""Where a chord is gripped under the tune: on strong beats, once a bar, under every note."""
 
 NoteKey = tuple[str, int, int]
 """Section, bar from 1, and the note's place in its bar from 0."""
