@@ -137,6 +137,11 @@ def take_from_chart(chart: Chart, choices: Choices) -> Take:
     return _walk(chart, choices)
 
 
+def take_of_lead(lead: Lead, choices: Choices) -> Take:
+    """Return the take of :func:`take_from_chart` from the lead of :func:`lead_of`, kept by it."""
+    return _walk(lead.chart, choices, lead=lead)
+
+
 def _walk(
     chart: Chart,
     choices: Choices,

@@ -25,7 +25,7 @@ from porchswing.pages.handout.pdf import handout_pdf
 from porchswing.pages.practice import PageLane, practice_page
 from porchswing.pages.practice.page_lane import PAGE_CHORUSES
 from porchswing.recording import write_performance
-from porchswing.take import choose_solo, lead_and_grips, road_of, take_along, take_from_chart
+from porchswing.take import choose_solo, lead_and_grips, road_of, take_along
 
 DEFAULT_STRUM = "four"
 """The strum a handout shows where the take has no chord part."""
@@ -41,7 +41,7 @@ def make_chart(source: LessonSource, _: str, parts: Sequence[Path], __: Tags) ->
 def make_track(source: LessonSource, argument: str, parts: Sequence[Path], tags: Tags) -> None:
     """Write one mix at one tempo; ``argument`` is the tempo and the parts left out."""
     tempo, _, without = argument.partition(" ")
-    take = take_from_chart(source.chart, source.at_tempo(float(tempo)))
+    take = source.take_as(source.at_tempo(float(tempo)))
     if without:
         take = take.leaving_out(without.split())
     replace(take, tags=tags).write(parts, threads=1)
@@ -73,7 +73,7 @@ def make_drill(source: LessonSource, argument: str, parts: Sequence[Path], tags:
 def make_practice_page(source: LessonSource, _: str, parts: Sequence[Path], __: Tags) -> None:
     """Write the practice page with both lanes."""
     lanes = [_page_lane(source, lane) for lane in ("swing", "plain")]
-    slow = take_from_chart(source.chart, source.at_tempo(source.tempos_bpm[-2:][0]))
+    slow = source.take_as(source.at_tempo(source.tempos_bpm[-2:][0]))
     page = practice_page(
         source.lead.chart, lanes, track=slow.performance, task=source.task, solo=_solo(source)
     )

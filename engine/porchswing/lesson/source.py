@@ -20,7 +20,7 @@ from porchswing.lesson.drill_kinds import Drill, drills
 from porchswing.lesson.learned import NOTHING_MET, Met
 from porchswing.options import BandStyle, Choices
 from porchswing.pages.practice.task import Task
-from porchswing.take import lead_and_grips, take_from_chart
+from porchswing.take import lead_and_grips, lead_of, take_of_lead
 from porchswing.take_model import Take
 
 TEMPO_SHARES = (0.6, 0.8, 1.0)
@@ -81,6 +81,10 @@ class LessonSource:
     def take(self) -> Take:
         """The lane asked for at its own tempo, everybody playing."""
         return _take(self)
+
+    def take_as(self, choices: Choices) -> Take:
+        """Return a take of the lesson's chart by other choices."""
+        return take_of_lead(lead_of(self.chart, choices), choices)
 
     @property
     def drills(self) -> tuple[Drill, ...]:
@@ -143,7 +147,7 @@ def _lead(source: LessonSource) -> tuple[Lead, Voicing]:
 
 @lru_cache(maxsize=2)
 def _take(source: LessonSource) -> Take:
-    return take_from_chart(source.chart, source.choices)
+    return source.take_as(source.choices)
 
 
 @lru_cache(maxsize=2)

@@ -51,15 +51,17 @@ def handout_pdf(sheet: Sheet, paper: str = "a4") -> bytes:
         raise missing_extra("the PDF handout", "lesson") from error
     layout = resources.files(__package__).joinpath("handout.typ").read_bytes()
 
-    def set_as(form: Literal["pdf", "svg"], grip_mm: float) -> bytes | list[bytes]:
-        data = json.dumps(_page_data(sheet, paper, grip_mm), ensure_ascii=False)
-        return typst.compile(
-            layout, format=form, ignore_system_fonts=True, sys_inputs={"sheet": data}, timestamp=0
-        )
+    compiler = typst.Compiler(layout, ignore_system_fonts=True)
+    data = _page_data(sheet, paper)
 
-    pages = {size: _count(set_as("svg", size)) for size in GRIP_SIZES_MM}
-    fewest = min(pages.values())
-    pdf = set_as("pdf", max(size for size, count in pages.items() if count == fewest))
+    def set_as(form: Literal["pdf", "svg"], grip_mm: float) -> bytes | list[bytes]:
+        sized = json.dumps(data | {"grip_mm": grip_mm}, ensure_ascii=False)
+        return compiler.compile(layout, format=form, sys_inputs={"sheet": sized}, timestamp=0)
+
+    *larger, smallest = GRIP_SIZES_MM
+    fewest = _count(set_as("svg", smallest))
+    fits = (size for size in larger if _count(set_as("svg", size)) == fewest)
+    pdf = set_as("pdf", next(fits, smallest))
     assert isinstance(pdf, bytes)
     return pdf
 
@@ -68,14 +70,13 @@ def _count(pages: bytes | list[bytes]) -> int:
     return 1 if isinstance(pages, bytes) else len(pages)
 
 
-def _page_data(sheet: Sheet, paper: str, grip_mm: float) -> dict[str, object]:
-    """Return what the layout reads, one JSON object."""
+def _page_data(sheet: Sheet, paper: str) -> dict[str, object]:
+    """Return what the layout reads but the height of a grip, one JSON object."""
     data: dict[str, object] = printable(asdict(sheet))
     data["plan"] = {"note": data.pop("plan_note"), "steps": data.pop("steps")}
     data["footer"] = "porchswing"
     if STAND_IN in json.dumps(data, ensure_ascii=False):
         data["footer"] = f"porchswing. {NOTICE}"
-    data["grip_mm"] = grip_mm
     data["paper"] = PAPERS[paper]
     data["quality_size"] = QUALITY_SIZE
     data["bars_per_row"] = BARS_A_ROW
