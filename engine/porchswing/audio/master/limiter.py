@@ -159,10 +159,11 @@ def _limited(
 ) -> Mastered:
     """Return the master of a sound whose peaks pass the ceiling at the loudness asked for."""
     most_db = _floor(ceiling_dbtp - peak_db + MOST_REDUCTION_DB - MARGIN_DB)
-    peaks_db = _cell_peaks_db(source, loudness, ceiling_dbtp - MARGIN_DB - most_db)
+    peaks = _peaks_over(source, loudness, ceiling_dbtp - MARGIN_DB - most_db)
     gain_db = min(_floor(wanted_db), most_db)
     for _ in range(MOST_PASSES):
-        edges = _edges(peaks_db + gain_db - ceiling_dbtp + MARGIN_DB, source.rate_hz, loop=loop)
+        over = peaks.louder(gain_db - ceiling_dbtp + MARGIN_DB)
+        edges = _edges(over, -(-source.frames // CHUNK), source.rate_hz, loop=loop)
         trial = Mastered(gain_db, 0.0, 0.0, 0.0, 0.0, source.frames, edges)
         reached, peak = _measured(source, loudness, trial, edges, db_to_gain(ceiling_dbtp - 1.0))
         missing = target_lufs - reached
@@ -170,8 +171,8 @@ def _limited(
             break
         # what is added is limited in its turn, by about as much again
         gain_db = min(_floor(gain_db + missing * 1.1), most_db)
-    still = (edges[:-1] == 1.0) & (edges[1:] == 1.0)
-    peak_dbtp = max(20.0 * math.log10(peak), float(peaks_db[still].max(initial=-300.0)) + gain_db)
+    still = (edges[peaks.cells] == 1.0) & (edges[peaks.cells + 1] == 1.0)
+    peak_dbtp = max(20.0 * math.log10(peak), float(peaks.db[still].max(initial=-300.0)) + gain_db)
     return trial._replace(
         loudness_lufs=reached,
         true_peak_dbtp=peak_dbtp,
@@ -180,41 +181,76 @@ def _limited(
     )
 
 
-def _cell_peaks_db(source: Source, loudness: Loudness, threshold_db: float) -> NDArray[np.float64]:
-    """Return the true peak of every cell in dB, -inf where it cannot pass a threshold."""
-    peaks = np.zeros((loudness.bounds.size, PIECE // CHUNK))
-    could_pass = np.flatnonzero(loudness.bounds > db_to_gain(threshold_db))
-    for first, last in _runs(could_pass):
-        peaks[first:last] = piece_peaks(source.read, first, last, source.rate_hz)
-    with np.errstate(divide="ignore"):
-        found_db: NDArray[np.float64] = 20.0 * np.log10(peaks)
-    return found_db.reshape(-1)[: -(-source.frames // CHUNK)]
+class _Peaks(NamedTuple):
+    """The cells whose true peak passes something, rising, and their peaks in dB.
+
+    They are few: an hour has five million cells.
+    """
+
+    cells: NDArray[np.intp]
+    db: NDArray[np.float64]
+
+    def louder(self, by_db: float) -> _Peaks:
+        """Return those that are over 0 dB when all are so much louder."""
+        db = self.db + by_db
+        return _Peaks(self.cells[db > 0.0], db[db > 0.0])
 
 
-def _edges(over_db: NDArray[np.float64], rate_hz: int, *, loop: bool) -> NDArray[np.float32]:
-    """Return the limiter's gain at every border of cells, for how far each passes the ceiling."""
-    cells = over_db.size
-    need = np.minimum(0.0, -over_db)
+def _peaks_over(source: Source, loudness: Loudness, threshold_db: float) -> _Peaks:
+    """Return the cells whose true peak passes a threshold."""
+    threshold, per_piece = db_to_gain(threshold_db), PIECE // CHUNK
+    cells, peaks = [np.empty(0, np.intp)], [np.empty(0)]
+    for first, last in _runs(np.flatnonzero(loudness.bounds > threshold)):
+        found = piece_peaks(source.read, first, last, source.rate_hz).reshape(-1)
+        over = np.flatnonzero(found > threshold)
+        cells.append(over + first * per_piece)
+        peaks.append(found[over].astype(np.float64))
+    inside = np.concatenate(cells) < -(-source.frames // CHUNK)
+    return _Peaks(np.concatenate(cells)[inside], 20.0 * np.log10(np.concatenate(peaks)[inside]))
+
+
+def _edges(over: _Peaks, cells: int, rate_hz: int, *, loop: bool) -> NDArray[np.float32]:
+    """Return the limiter's gain at every border of cells, for those that pass the ceiling.
+
+    Peaks so far apart that they do not meet are limited one after the other.
+    """
+    edges = np.ones(cells + 1, np.float32)
+    if not over.cells.size:
+        return edges
+    half = max(1, round(SMOOTH_S * rate_hz / CHUNK))
+    cell_s = CHUNK / rate_hz
+    reach = math.ceil(float(over.db.max()) / (RELEASE_DB_PER_S * cell_s)) + 2 * half + 2
+    if loop:  # what is near one end is near the other, too
+        turns = [over.cells + turn * cells for turn in (-1, 0, 1)]
+        over = _Peaks(np.concatenate(turns), np.tile(over.db, 3))
+    for first, last in _runs(over.cells, 2 * reach):
+        low, high = first - reach, last + reach
+        if not loop:
+            low, high = max(0, low), min(cells, high)
+        start, end = np.searchsorted(over.cells, (first, last))
+        need = np.zeros(high - low)
+        need[over.cells[start:end] - low] = -over.db[start:end]
+        gains = _gains(need, half, cell_s)
+        kept = slice(max(0, -low), max(0, cells + 1 - low))
+        edges[max(0, low) : max(0, high + 1)] = gains[kept]
     if loop:
-        need = np.concatenate((need, need, need))
+        edges[-1] = edges[0]
+    return edges
+
+
+def _gains(need: NDArray[np.float64], half: int, cell_s: float) -> NDArray[np.float32]:
+    """Return the gain at every border of cells that need to be so many dB louder."""
     # a border serves the cells on both its sides
     need = np.minimum(np.concatenate(([0.0], need)), np.concatenate((need, [0.0])))
-    half = max(1, round(SMOOTH_S * rate_hz / CHUNK))
     padded, held = np.pad(need, half), need.copy()
     for shift in range(2 * half + 1):
         np.minimum(held, padded[shift : shift + held.size], out=held)
-    cell_s = CHUNK / rate_hz
     ramps = _ramp(_ramp(held, RELEASE_DB_PER_S * cell_s)[::-1], ATTACK_DB_PER_S * cell_s)[::-1]
     window = np.hanning(2 * half + 3)[1:-1]
     smooth = np.convolve(np.pad(ramps, half, mode="edge"), window / window.sum(), "valid")
     smooth[smooth > -1e-6] = 0.0
-    if loop:
-        smooth = smooth[cells : 2 * cells + 1]
-        smooth[-1] = smooth[0]
-    edges = np.ones(smooth.size, np.float32)
-    moving = smooth < 0.0
-    edges[moving] = 10.0 ** (smooth[moving] / 20.0)
-    return edges
+    gains: NDArray[np.float32] = (10.0 ** (smooth / 20.0)).astype(np.float32)
+    return gains
 
 
 def _ramp(need: NDArray[np.float64], slope_db: float) -> NDArray[np.float64]:
