@@ -56,7 +56,9 @@ def handout_pdf(sheet: Sheet, paper: str = "a4") -> bytes:
 
     def set_as(form: Literal["pdf", "svg"], grip_mm: float) -> bytes | list[bytes]:
         sized = json.dumps(data | {"grip_mm": grip_mm}, ensure_ascii=False)
-        return compiler.compile(layout, format=form, sys_inputs={"sheet": sized}, timestamp=0)
+        pages = compiler.compile(layout, format=form, sys_inputs={"sheet": sized}, timestamp=0)
+        assert pages is not None  # that is for files it writes itself
+        return pages
 
     *larger, smallest = GRIP_SIZES_MM
     fewest = _count(set_as("svg", smallest))
