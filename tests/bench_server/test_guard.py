@@ -37,6 +37,10 @@ def test_the_page_itself_is_served_with_a_strict_policy(bench) -> None:
     assert got.headers["x-content-type-options"] == "nosniff"
     assert got.headers["referrer-policy"] == "no-referrer"
     assert got.headers["cross-origin-resource-policy"] == "same-origin"
+    assert got.headers["cross-origin-opener-policy"] == "same-origin"
+    assert got.headers["cache-control"] == "no-store"
+    assert "form-action 'none'" in policy
+    assert "base-uri 'none'" in policy
     assert "access-control-allow-origin" not in got.headers
     assert b"http://" not in body
     assert b"https://" not in body
@@ -127,6 +131,22 @@ def test_sockets_of_other_origins_are_refused(bench) -> None:
     assert refused(bench, address=f"ws://127.0.0.1:{bench.port}/live")
     assert refused(bench, address=f"ws://127.0.0.1:{bench.port}/wrong/live")
     assert not refused(bench)
+
+
+def test_a_socket_under_a_rebound_name_is_refused(bench) -> None:
+    """The handshake of RFC 6455 by hand, since a client of ours names its host truly."""
+    lines = (
+        f"GET /{bench.token}/live HTTP/1.1",
+        f"Host: evil.example:{bench.port}",
+        f"Origin: http://evil.example:{bench.port}",
+        "Connection: Upgrade",
+        "Upgrade: websocket",
+        "Sec-WebSocket-Version: 13",
+        "Sec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==",
+    )
+    with socket.create_connection(("127.0.0.1", bench.port), timeout=20) as line:
+        line.sendall("\r\n".join((*lines, "", "")).encode())
+        assert line.recv(100).split()[1] == b"403"
 
 
 def test_it_listens_on_this_machine_alone(bench) -> None:
