@@ -105,11 +105,13 @@ class Newcomer:
         self.done("typed from nothing")
 
     def mend(self) -> None:
-        for number in range(MISTAKES):
+        self.page.wait_for_selector(".problem .mend")
+        self.done("the first mistakes, under their lines")
+        for _ in range(MISTAKES):
+            before = self.text()
             self.page.wait_for_selector(".problem .mend")
-            if number == 0:
-                self.done("the first mistakes, under their lines")
             self.touch(".problem .mend")
+            self.until(lambda before=before: self.text() != before)
             self.page.wait_for_timeout(700)
         self.page.wait_for_selector(".problem:not(.doubtful)", state="detached")
         self.done("mended by their buttons")

@@ -62,8 +62,7 @@ def saved(page: Any) -> None:
 def write(page: Any, text: str) -> None:
     page.click(".cm-content")
     page.keyboard.press("Control+a")
-    page.keyboard.press("Delete")
-    page.keyboard.insert_text(text)
+    page.keyboard.insert_text(text)  # one change, which one undo takes back however slow it was
 
 
 def until(check: Any, seconds: float = 15) -> None:
@@ -225,6 +224,34 @@ def test_axe_core_finds_nothing(page, root, need_file, width, scheme) -> None:
     assert found + violations(page) == []
     overflow = page.evaluate("document.documentElement.scrollWidth - innerWidth")
     assert overflow <= 0
+    page.set_viewport_size({"width": 1440, "height": 900})
+
+
+BROKEN = """() => {
+  const found = [];
+  for (const name of document.querySelectorAll('.chord b')) {
+    const words = document.createRange();
+    words.selectNodeContents(name);
+    const tops = new Set([...words.getClientRects()].map((line) => Math.round(line.top)));
+    if (tops.size > 1) found.push(name.innerText);
+  }
+  const rail = document.querySelector('.rail');
+  const height = rail.getBoundingClientRect().height;
+  if (getComputedStyle(rail).position === 'sticky' && height > innerHeight / 3) found.push('rail');
+  return found;
+}"""
+
+
+@pytest.mark.parametrize("size", [(1440, 900), (1024, 768), (820, 1180), (640, 512), (390, 844)])
+def test_no_symbol_breaks_at_any_width_and_in_letters_twice_as_large(page, size) -> None:
+    """640x512 is 1280x1024 zoomed to 200 % (WCAG 2.2, 1.4.4)."""
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    assert page.evaluate(BROKEN) == []
+    if size[0] > 800:
+        page.evaluate("document.documentElement.style.fontSize = '200%'")
+        broken = page.evaluate(BROKEN)
+        page.evaluate("document.documentElement.style.fontSize = ''")
+        assert [each for each in broken if each != "rail"] == []
     page.set_viewport_size({"width": 1440, "height": 900})
 
 

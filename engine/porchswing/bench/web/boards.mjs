@@ -9,6 +9,9 @@ import { drawing, make, makeSvg } from "./dom.mjs";
 
 const BARS_A_ROW = 4;
 
+/** How wide a letter or a sign of a symbol is in its bold type, in ems, at most on average. */
+const EMS_A_SIGN = 0.68;
+
 /** Split bars into rows of at most four, a new one with each section. */
 export function rowsOf(bars) {
   const rows = [];
@@ -75,8 +78,8 @@ export function makeBoards(root, { onChord, onNumber }) {
       onclick: () => onNumber(bar.place),
     }, String(bar.place + 1));
     const said = bar.settings.length ? make("span", { class: "setting" }, bar.settings.join(" · ")) : "";
-    const names = make("span", { class: `chords of-${Math.min(4, main.length)}` },
-      ...main.map((slot, index) => chord(bar, slot, index)));
+    const names = make("span", { class: "chords" }, ...main.map((slot, index) => chord(bar, slot, index)));
+    names.style.setProperty("--columns", main.length);
     const plain = lane === "swing" && text(bar.plain) !== text(main)
       ? make("span", { class: "plain" }, make("span", { class: "unseen" }, "plain: "), text(bar.plain)) : "";
     const item = make("li", { class: "plank" }, number, said, names, plain);
@@ -95,7 +98,7 @@ export function makeBoards(root, { onChord, onNumber }) {
       type: "button", class: slot.locked ? "chord locked" : "chord", tabindex: -1,
       "data-place": bar.place, "data-at": slot.at,
     },
-    make("b", { class: slot.text.length > 6 ? "long" : "" }, `${slot.text} `),
+    symbol(slot.text),
     make("span", { class: "numeral" }, `${slot.numeral} `),
     showsGrips && slot.grip !== null ? drawing(seen.grips[slot.grip]) : make("span", { class: "frets" }, `${frets} `),
     marks ? make("span", { class: "marks" }, `${marks} `) : "",
@@ -106,6 +109,13 @@ export function makeBoards(root, { onChord, onNumber }) {
     button.addEventListener("focus", () => pick(here));
     chords.push(here);
     return button;
+  }
+
+  /** A symbol that knows its width, so that it is set no larger than its place. */
+  function symbol(written) {
+    const name = make("b", {}, `${written} `);
+    name.style.setProperty("--ems", EMS_A_SIGN * Math.max(2, written.length));
+    return name;
   }
 
   function placeOf({ bar, slot }) {
