@@ -285,3 +285,33 @@ def test_music21_reads_the_tune_on_top(need_module, root: Path) -> None:
     tops = [max(p.midi for p in note.pitches) for note in part.recurse().notes
             if note.tie is None or note.tie.type == "start"]  # fmt: skip
     assert tops == melody
+
+
+def test_marks_stand_in_the_score_and_come_back(
+    need_module, tmp_path: Path, assert_valid: Callable[[str], None]
+) -> None:
+    """Signs as MusicXML 4.0 has them (tied-type let-ring, articulations); words beside them."""
+    need_module("music21")
+    from porchswing.notation.reading.importing import import_lead_sheet
+
+    lane = "| F{hold} Dm7{push} | Gm7{slide,roll} C7{stop} | F F7{fall} | Bb{chuck} |"
+    chart = parse_chart(f"key: F\n[A]\nplain {lane}\nswing {lane}\n")
+    for text in (
+        notated_score(chart, Choices()),
+        score_musicxml(chart, [NotatedLane(one, unroll(chart, one)) for one in ("swing", "plain")]),
+    ):
+        assert_valid(text)
+        part = part_named(text, "swing lane")
+        for sign in ("tied[@type='let-ring']", "scoop", "arpeggiate", "falloff", "staccatissimo"):
+            assert part.find(f".//notations//{sign}") is not None, sign
+        assert [each.text for each in part.iter("words") if each.text] == [
+            "let it ring", "an eighth early", "slide in, roll", "stop short", "fall off", "chuck"
+        ]  # fmt: skip
+        assert "x" in {note.findtext("notehead") for note in part.iter("note")}
+        path = tmp_path / "marks.musicxml"
+        path.write_text(text, encoding="utf-8")
+        found = import_lead_sheet(path)
+        for name in ("plain", "swing"):
+            marks = [slot.marks for bar in found.chart.sections[0].lane(name) for slot in bar.slots]
+            assert marks == [s.marks for bar in chart.sections[0].lane(name) for s in bar.slots]
+        assert not any("'scoop" in line or "let it" in line for line in found.left_out)

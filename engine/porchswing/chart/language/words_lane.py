@@ -27,6 +27,7 @@ _NOWHERE = SourcePlace()
 _LABEL = re.compile(r"words(?:\s+([0-9]{1,3}))?")
 _SIGNS = re.compile(r"([\\\-_~*%])")
 _PIECE = re.compile(r"((?:\\.|[^\-])*)(-?)", re.DOTALL)
+_HELD_INSIDE = re.compile(r"(?<!\\)-(_+)")
 _SPLIT_WORD = re.compile(r"(?<!\\)- (?=[^_*])")
 
 
@@ -70,13 +71,16 @@ def lane_of_verse(number: int) -> str:
 
 
 def read_word(text: str, place: SourcePlace = _NOWHERE) -> list[WordToken]:
-    r"""Read one word as typed; each underscore at its end is a token of its own.
+    r"""Read one word as typed; each underscore after a syllable is a token of its own.
 
     >>> [token.syllables for token in read_word("Lan-tern")]
     [(('Lan', True), ('tern', False))]
     >>> [token.is_hold for token in read_word("street__")]
     [False, True, True]
     """
+    apart = _HELD_INSIDE.sub(r"- \1 ", text).split(" ")
+    if len(apart) > 1:
+        return [token for part in apart if part for token in read_word(part, place)]
     if text == "%":
         raise TextError("% repeats the chords of a bar, not its words", "write the words again")
     body = text.rstrip("_")

@@ -12,6 +12,7 @@ from itertools import product
 
 from porchswing.chart.language.slots import SILENCE
 from porchswing.errors import ChordSymbolError, LeadSheetError
+from porchswing.notation.reading.abc_words import AbcWords, NotedWord
 from porchswing.theory.chords import Chord
 from porchswing.theory.symbols import parse_chord
 
@@ -49,6 +50,8 @@ class PreparedTune:
     text: str
     chords: dict[str, Chord | None]
     left_out: tuple[str, ...]
+    words: tuple[NotedWord, ...] = ()
+    notes: int = 0
 
 
 def prepare_abc(text: str) -> PreparedTune:
@@ -75,7 +78,11 @@ def prepare_abc(text: str) -> PreparedTune:
         )
     symbols = _Symbols()
     out: list[str] = []
+    sung = AbcWords()
     for line in _with_unit_length(lines):
+        if line.startswith("w:"):
+            sung.words(line[2:].partition("%")[0])
+            continue
         if _FIELD.match(line) or line.startswith("%"):
             out.append(line)
             continue
@@ -90,9 +97,13 @@ def prepare_abc(text: str) -> PreparedTune:
             if plain != single:
                 left_out.append(told)
             single = plain
+        sung.music(single)
         out.append(single)
     left_out.extend(f"the text {symbol!r} is no chord symbol" for symbol in symbols.unread)
-    return PreparedTune("\n".join(out) + "\n", symbols.chords, tuple(dict.fromkeys(left_out)))
+    left_out.extend(sung.troubles)
+    prepared = "\n".join(out) + "\n"
+    remarks = tuple(dict.fromkeys(left_out))
+    return PreparedTune(prepared, symbols.chords, remarks, tuple(sung.found), sung.notes)
 
 
 def _with_unit_length(lines: list[str]) -> list[str]:

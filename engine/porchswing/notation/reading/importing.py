@@ -33,7 +33,12 @@ from porchswing.notation.reading.heading import (
     title_of,
 )
 from porchswing.notation.reading.measures import ChordReader, PartReader
-from porchswing.notation.reading.sections import chart_bars, chart_sections, melody_bars
+from porchswing.notation.reading.sections import (
+    chart_bars,
+    chart_sections,
+    filled_bar,
+    melody_bars,
+)
 from porchswing.notation.reading.sheet_guard import (
     MAX_ABC_BYTES,
     SCORES,
@@ -43,7 +48,9 @@ from porchswing.notation.reading.sheet_guard import (
     unpacked,
 )
 from porchswing.notation.reading.sheet_timeline import Measure, Remarks, read_chord
+from porchswing.notation.reading.words import EXTENDED, verses_of
 
+_EXTEND = re.compile(r"(</text>)(?=\s*<extend)")
 _ENCODING = re.compile(rb"""encoding=["']([A-Za-z0-9._-]{1,20})["']""")
 
 
@@ -86,7 +93,28 @@ def _from_abc(data: bytes, path: Path, remarks: Remarks) -> Imported:
     for line in tune.left_out:
         remarks.add(line)
     score = _parsed(tune.text, "abc", path)
+    _underlay(score, tune, remarks)
     return _chart(score, path, remarks, lambda symbol: _looked_up(symbol, tune), Survey())
+
+
+def _underlay(score: Any, tune: PreparedTune, remarks: Remarks) -> None:
+    """Give the notes of an ABC tune its words, which music21 does not read."""
+    if not tune.words:
+        return
+    from music21.note import Lyric
+
+    notes = [
+        note
+        for note in (list(score.parts) or [score])[0].recurse().notes
+        if "Harmony" not in note.classes and not note.duration.isGrace
+    ]
+    if len(notes) != tune.notes:
+        remarks.add("the words, for their notes could not be counted")
+        return
+    for word in tune.words:
+        lyric = Lyric(word.text, number=word.verse, applyRaw=True)
+        lyric.syllabic = "begin" if word.is_joined else "single"
+        notes[word.note].lyrics.append(lyric)
 
 
 def _looked_up(symbol: Any, tune: PreparedTune) -> Any:
@@ -99,7 +127,8 @@ def _from_musicxml(data: bytes, path: Path, remarks: Remarks) -> Imported:
     survey = look_through(data, str(path))
     if survey.root not in SCORES:
         raise LeadSheetError(f"{path} is no MusicXML score: its root is <{survey.root[:40]}>")
-    score = _parsed(_decoded(data, path), "musicxml", path)
+    text = _EXTEND.sub(EXTENDED + r"\1", _decoded(data, path))
+    score = _parsed(text, "musicxml", path)
     return _chart(score, path, remarks, lambda symbol: read_chord(symbol, remarks), survey)
 
 
@@ -164,7 +193,7 @@ def _made(score: Any, path: Path, remarks: Remarks, chord: ChordReader, survey: 
     lanes, tune = _chosen_parts(score, path, remarks)
     chords_part = lanes["plain"]
     meter = meter_of(chords_part, path, remarks)
-    reader = PartReader(chord, remarks)
+    reader = PartReader(chord, remarks, is_ours=bool(survey.said))
     lanes = {name: _expanded(_in_measures(part), remarks) for name, part in lanes.items()}
     read = {name: reader.measures(part) for name, part in lanes.items()}
     plain = read["plain"]
@@ -175,7 +204,9 @@ def _made(score: Any, path: Path, remarks: Remarks, chord: ChordReader, survey: 
     if not any(measure.chords for measure in plain):
         remarks.add("there are no chord symbols, so every bar is N.C.")
     heard = plain if tune is chords_part or tune is None else reader.measures(_in_measures(tune))
-    melody = melody_bars(_as_many(heard, plain), meter, remarks)
+    notes = [filled_bar(bar.notes, meter, remarks) for bar in _as_many(heard, plain)]
+    melody = melody_bars(notes, meter)
+    verses = verses_of(notes, melody, meter, remarks)
     marks = _marks(score, len(plain))
     if sum(bool(mark) for mark in marks) > MAX_SECTIONS // 2:
         remarks.add("rehearsal marks, for there are too many")
@@ -184,7 +215,7 @@ def _made(score: Any, path: Path, remarks: Remarks, chord: ChordReader, survey: 
     if "swing" in read and len(read["swing"]) == len(plain):
         swing_bars = chart_bars(read["swing"], meter, remarks)
     sections, form = chart_sections(
-        marks, chart_bars(plain, meter, remarks), swing_bars, melody, remarks
+        marks, chart_bars(plain, meter, remarks), swing_bars, melody, verses, remarks
     )
     chart = Chart(
         title=title_of(score, path),
@@ -231,7 +262,9 @@ def _chosen_parts(score: Any, path: Path, remarks: Remarks) -> tuple[dict[str, A
         if f"({lane} lane)" in (part.partName or "").lower()
     }
     sung = [part for part in parts if _has_melody(part)]
-    named = next((p for p in sung if "melody" in (p.partName or "").lower()), None)
+    called = ("melody", "words")  # our own parts
+    named = next((p for p in parts if (p.partName or "").lower() in called), None)
+    named = named or next((p for p in sung if "melody" in (p.partName or "").lower()), None)
     if "plain" in lanes:
         tune = named
     else:

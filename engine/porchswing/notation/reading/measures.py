@@ -8,7 +8,9 @@ from fractions import Fraction
 from typing import Any
 
 from porchswing.chart.language.slots import SILENCE
+from porchswing.grips.vocabulary.slides import MARK_WORDS
 from porchswing.notation.reading.sheet_timeline import HeardNote, Measure, Remarks, exact
+from porchswing.notation.reading.words import heard_lyrics
 from porchswing.theory.chords import Chord
 from porchswing.theory.notes import NoteName
 
@@ -24,6 +26,10 @@ _KNOWN = frozenset(
         "Beam", "Metadata",
     )
 )  # fmt: skip
+_OF_MARKS = frozenset(("Scoop", "Falloff", "ArpeggioMark", "Staccatissimo"))
+"""Signs that go with playing marks in our own scores."""
+
+_MARKS = {words: mark for mark, words in MARK_WORDS.items()}
 _NOTES = ("Note", "Rest", "Chord", "Unpitched", "PercussionChord")
 
 
@@ -33,12 +39,22 @@ def _sign_words(kind: str) -> str:
     return f"the sign {words.strip()!r}"
 
 
+def _marks_of(text: str) -> tuple[str, ...]:
+    """Return the playing marks that a text says and nothing besides; none for another text."""
+    marks = [_MARKS.get(words) for words in text.split(", ")]
+    return tuple(mark for mark in marks if mark) if all(marks) else ()
+
+
 @dataclass(frozen=True, slots=True)
 class PartReader:
-    """Reads the measures of one part; ``chord`` makes a chord of a music21 chord symbol."""
+    """Reads the measures of one part; ``chord`` makes a chord of a music21 chord symbol.
+
+    In a score that ``is_ours`` playing marks are read from their words.
+    """
 
     chord: ChordReader
     remarks: Remarks
+    is_ours: bool = False
 
     def measures(self, part: Any) -> list[Measure]:
         """Return the measures of a part in written order."""
@@ -85,21 +101,22 @@ class PartReader:
         if element.duration.isGrace:
             self.remarks.add("grace notes")
             return None
-        if element.lyrics:
-            self.remarks.add("words under a note")
         for sign in (*element.articulations, *element.expressions):
-            self.remarks.add(_sign_words(type(sign).__name__))
+            if not (self.is_ours and type(sign).__name__ in _OF_MARKS):
+                self.remarks.add(_sign_words(type(sign).__name__))
         start, beats = exact(element.offset) + shift, exact(element.quarterLength)
         pitch = getattr(element, "pitch", None)
         if pitch is None and element.pitches:
             self.remarks.add("notes below the highest of a chord")
             pitch = max(element.pitches, key=lambda p: float(p.ps))
+        lyrics = tuple(heard_lyrics(element))
+        tied = element.tie is not None and element.tie.type in ("stop", "continue")
         if pitch is None:
-            return HeardNote(start, beats)
+            is_spoken = "Unpitched" in element.classes
+            return HeardNote(start, beats, None, None, tied, lyrics, is_spoken)
         midi = int(pitch.midi)
         name = NoteName(str(pitch.step), int(pitch.alter))
-        tied = element.tie is not None and element.tie.type in ("stop", "continue")
-        return HeardNote(start, beats, midi, name, tied)
+        return HeardNote(start, beats, midi, name, tied, lyrics)
 
     def _sign(self, element: Any, read: Measure, shift: Fraction) -> None:
         """Take in a written N.C.; remark what a chart has no room for."""
@@ -108,6 +125,8 @@ class PartReader:
             text = str(element.content).strip()
             if text in SILENCE:
                 read.chords.append((exact(element.offset) + shift, None))
+            elif self.is_ours and (marks := _marks_of(text)):
+                read.marks.append((exact(element.offset) + shift, marks))
             elif text:
                 self.remarks.add(f"the words {text[:40]!r}")
         elif kind not in _KNOWN and not kind.endswith("Clef") and kind not in _NOTES:

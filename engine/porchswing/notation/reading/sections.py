@@ -10,8 +10,9 @@ from porchswing.chart.language.melody_lane import pitch_name
 from porchswing.chart.language.repeats import check_repeats
 from porchswing.chart.language.values import write_fraction
 from porchswing.chart.limits import MAX_BAR_NOTES, MAX_REPEATS
-from porchswing.chart.model import Bar, MelodyNote, Meter, Section, Slot
+from porchswing.chart.model import Bar, MelodyNote, Meter, Section, Slot, Verse
 from porchswing.notation.reading.sheet_timeline import HeardNote, Measure, Remarks
+from porchswing.notation.reading.words import cut, verses_in_turn
 from porchswing.theory.chords import Chord
 
 Events = list[tuple[Fraction, Chord | None]]
@@ -28,11 +29,13 @@ def chart_bars(measures: Sequence[Measure], meter: Meter, remarks: Remarks) -> l
             events.insert(0, (Fraction(0), held))
         ends = [start for start, _ in events[1:]] + [meter.bar_beats]
         slots: list[Slot] = []
+        marks = dict(measure.marks)
         for (start, chord), end in zip(events, ends, strict=True):
-            if slots and slots[-1].chord == chord:
+            own = marks.get(start, ())
+            if slots and slots[-1].chord == chord and not own and not slots[-1].marks:
                 slots[-1] = replace(slots[-1], beats=slots[-1].beats + end - start)
             else:
-                slots.append(Slot(chord, end - start))
+                slots.append(Slot(chord, end - start, marks=own))
         held = slots[-1].chord
         bars.append(
             Bar(
@@ -66,15 +69,15 @@ def _on_the_beat(measure: Measure, meter: Meter, remarks: Remarks) -> Events:
 
 
 def melody_bars(
-    measures: Sequence[Measure], meter: Meter, remarks: Remarks
+    measures: Sequence[Sequence[HeardNote]], meter: Meter
 ) -> list[tuple[MelodyNote, ...]] | None:
     """Return the melody lane, ``None`` where no note sounds."""
-    if not any(note.pitch is not None for measure in measures for note in measure.notes):
+    if not any(note.pitch is not None for bar in measures for note in bar):
         return None
-    return [_melody_bar(measure.notes, meter, remarks) for measure in measures]
+    return [tuple(_melody_note(note, meter) for note in bar) for bar in measures]
 
 
-def _melody_bar(notes: list[HeardNote], meter: Meter, remarks: Remarks) -> tuple[MelodyNote, ...]:
+def filled_bar(notes: list[HeardNote], meter: Meter, remarks: Remarks) -> tuple[HeardNote, ...]:
     """Return one bar of melody: gaps become rests, overlaps are cut, ties inside are joined."""
     filled: list[HeardNote] = []
     at = Fraction(0)
@@ -88,10 +91,11 @@ def _melody_bar(notes: list[HeardNote], meter: Meter, remarks: Remarks) -> tuple
         if start > at:
             filled.append(HeardNote(at, start - at))
         last = filled[-1] if filled else None
-        if note.tied_before and last and last.pitch == note.pitch and start == at:
+        alike = last and (last.pitch, last.is_spoken) == (note.pitch, note.is_spoken)
+        if note.tied_before and last and alike and start == at:
             filled[-1] = replace(last, beats=last.beats + end - start)
         else:
-            if note.tied_before:
+            if note.tied_before and note.pitch is not None:
                 remarks.add("a tie over a bar line: the note is struck again")
             filled.append(replace(note, start=start, beats=end - start))
         at = end
@@ -100,7 +104,7 @@ def _melody_bar(notes: list[HeardNote], meter: Meter, remarks: Remarks) -> tuple
     if len(filled) > MAX_BAR_NOTES:
         remarks.add(f"a bar of melody with more than {MAX_BAR_NOTES} notes")
         filled = [HeardNote(Fraction(0), meter.bar_beats)]
-    return tuple(_melody_note(note, meter) for note in filled)
+    return tuple(filled)
 
 
 def _melody_note(note: HeardNote, meter: Meter) -> MelodyNote:
@@ -117,12 +121,14 @@ def chart_sections(
     plain: Sequence[Bar],
     swing: Sequence[Bar] | None,
     melody: Sequence[tuple[MelodyNote, ...]] | None,
+    verses: Sequence[Verse],
     remarks: Remarks,
 ) -> tuple[tuple[Section, ...], tuple[str, ...]]:
     """Return sections opened by rehearsal marks, and the form they are played in.
 
-    A mark that comes back over the same bars is the same section again.
+    A mark that comes back over the same bars is the same section again, sung to its next verse.
     """
+    sung: dict[str, list[tuple[Verse, ...]]] = {}
     starts = [0, *(index for index, mark in enumerate(marks) if mark and index > 0)]
     sections: list[Section] = []
     form: list[str] = []
@@ -134,8 +140,16 @@ def chart_sections(
             None if swing is None else _repeats_inside(swing[start:end], remarks),
             _sung(melody[start:end]) if melody else None,
         )
+        words = cut(verses, start, end)
         same = next(
-            (s for s in sections if replace(s, name=name) == made and _base(s.name) == name), None
+            (
+                each
+                for each in sections
+                if replace(each, name=name) == made
+                and _base(each.name) == name
+                and verses_in_turn([*sung[each.name], words]) is not None
+            ),
+            None,
         )
         if same is None:
             taken = {section.name for section in sections}
@@ -145,8 +159,10 @@ def chart_sections(
                 number += 1
             sections.append(made)
         form.append((same or made).name)
+        sung.setdefault(form[-1], []).append(words)
     written = tuple(form)
-    return tuple(sections), () if written == tuple(s.name for s in sections) else written
+    whole = tuple(replace(s, words=verses_in_turn(sung[s.name]) or ()) for s in sections)
+    return whole, () if written == tuple(s.name for s in sections) else written
 
 
 def _sung(bars: Sequence[tuple[MelodyNote, ...]]) -> tuple[tuple[MelodyNote, ...], ...] | None:

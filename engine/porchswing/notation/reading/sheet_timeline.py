@@ -33,14 +33,32 @@ MUSIC21_KINDS: dict[str, tuple[str, tuple[DegreeStep, ...]]] = {
 
 
 @dataclass(frozen=True, slots=True)
+class HeardLyric:
+    """A syllable under a note, of the verse of a number; an empty text holds the one before.
+
+    ``is_open`` is true where an extender follows it without an end.
+    """
+
+    number: int
+    text: str
+    is_joined: bool = False
+    is_open: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class HeardNote:
-    """A note or rest of the melody: start and length in beats, pitch with its spelling."""
+    """A note or rest of the melody: start and length in beats, pitch with its spelling.
+
+    A note without pitch that ``is_spoken`` rests in the melody, but may carry words.
+    """
 
     start: Fraction
     beats: Fraction
     pitch: int | None = None
     name: NoteName | None = None
     tied_before: bool = False
+    lyrics: tuple[HeardLyric, ...] = ()
+    is_spoken: bool = False
 
 
 @dataclass(slots=True)
@@ -49,6 +67,7 @@ class Measure:
 
     beats: Fraction
     chords: list[tuple[Fraction, Chord | None]] = field(default_factory=list)
+    marks: list[tuple[Fraction, tuple[str, ...]]] = field(default_factory=list)
     notes: list[HeardNote] = field(default_factory=list)
     repeat_start: bool = False
     repeat_times: int = 0

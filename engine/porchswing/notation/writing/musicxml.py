@@ -25,6 +25,7 @@ from porchswing.chart.unroll import form_of
 from porchswing.errors import OptionError
 from porchswing.grips.melody.solo_model import Solo
 from porchswing.grips.shapes.spelling import spell_pc
+from porchswing.grips.vocabulary.slides import MARK_WORDS
 from porchswing.notation.writing.harmonies import harmony_element
 from porchswing.notation.writing.note_elements import Accidentals, as_values, chord_elements
 from porchswing.notation.writing.written_parts import (
@@ -59,7 +60,7 @@ def score_musicxml(
     Parameters
     ----------
     chart
-        Title, key and melody come from it.
+        Title and key come from it.
     lanes
         The lanes to write, all of the same bars; the first gives tempo, swing and the line.
     line_string
@@ -77,7 +78,7 @@ def score_musicxml(
     parts = [lane_part(f"P{index}", lane) for index, lane in enumerate(lanes, start=1)]
     if line_string is not None:
         parts.append(line_part(f"P{len(parts) + 1}", lanes[0], line_string, chart.key))
-    if any(bar.melody for bar in lanes[0].roadmap.bars):
+    if any(bar.melody or any(bar.words) for bar in lanes[0].roadmap.bars):
         parts.append(melody_part(f"P{len(parts) + 1}", lanes[0].roadmap, chart.key))
     if solo is not None:
         parts.append(solo_tab_part(f"P{len(parts) + 1}", lanes[0].roadmap, solo, chart.key))
@@ -210,6 +211,16 @@ def _directions(
             yield _tempo(segment.quarter_bpm, segment.ratio, roadmap.meter.is_compound, offset)
 
 
+def _marks_direction(marks: Sequence[str], offset: int) -> Element:
+    """Return the playing marks of a chord in words, ``offset`` divisions on."""
+    direction = Element("direction", placement="above")
+    said = ", ".join(MARK_WORDS[mark] for mark in marks)
+    text_child(SubElement(direction, "direction-type"), "words", said)
+    if offset:
+        text_child(direction, "offset", str(offset))
+    return direction
+
+
 def _tempo(quarter_bpm: float, ratio: float | None, compound: bool, offset: int) -> Element:
     """Return the direction of a tempo; only one at the start of a bar is printed."""
     direction = Element("direction", placement="above")
@@ -248,6 +259,8 @@ def _fill(measure: Element, part: WrittenPart, index: int, divisions: int, signa
                 grip = voiced.grip if voiced and part.is_slashes else None
                 chord = voiced.chord if voiced else slot.chord
                 measure.append(harmony_element(chord, grip, offset, degrees=part.is_slashes))
+                if slot.marks and part.is_slashes:
+                    measure.append(_marks_direction(slot.marks, offset))
             measure.extend(chord_elements(tied, value, divisions, accidentals))
             at += value.beats
 

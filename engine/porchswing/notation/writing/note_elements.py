@@ -24,13 +24,34 @@ class StoppedNote:
 
 
 @dataclass(frozen=True, slots=True)
+class LyricText:
+    """A text below a note and its place in its word: ``single``, ``begin``, ``middle``, ``end``."""
+
+    text: str
+    syllabic: str = "single"
+
+
+@dataclass(frozen=True, slots=True)
+class NoteLyric:
+    """What a verse gives one note: ``texts``, and the ``extend`` of a syllable held over notes.
+
+    ``extend`` is empty, ``start``, ``continue`` or ``stop``.
+    """
+
+    texts: tuple[LyricText, ...] = ()
+    extend: str = ""
+    verse: int = 1
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """One thing in a measure, ``beats`` long.
 
-    ``kind`` is ``rest``, ``slash`` or ``note``. ``pitch`` is the spelled MIDI note of a note;
+    ``kind`` is ``rest``, ``slash``, ``spoken`` (words without pitch) or ``note``. ``pitch`` is
+    the spelled MIDI note of a note; ``rings`` lets it ring, ``is_cut`` stops it short;
     ``direction`` the hand's of a slash; ``sign`` how it is struck (``chuck``, ``roll``,
     ``tremolo``); ``string`` and ``fret`` where a note is stopped, ``others`` the
-    notes that sound with it; ``lyric`` is a text below it.
+    notes that sound with it; ``lyrics`` stand below it.
     """
 
     beats: Fraction
@@ -40,9 +61,11 @@ class Item:
     sign: str = ""
     scoop: bool = False
     falloff: bool = False
+    rings: bool = False
+    is_cut: bool = False
     string: int | None = None
     fret: int | None = None
-    lyric: str = ""
+    lyrics: tuple[NoteLyric, ...] = ()
     tied_before: bool = False
     tied_after: bool = False
     others: tuple[StoppedNote, ...] = ()
@@ -109,7 +132,7 @@ def chord_elements(
     """Return the ``<note>`` of an item and of every note that sounds with it."""
     found = [note_element(item, value, divisions, accidentals)]
     for other in item.others:
-        own = replace(item, pitch=other.pitch, string=other.string, fret=other.fret, lyric="")
+        own = replace(item, pitch=other.pitch, string=other.string, fret=other.fret, lyrics=())
         note = note_element(own, value, divisions, accidentals)
         note.insert(0, Element("chord"))
         found.append(note)
@@ -121,7 +144,7 @@ def note_element(item: Item, value: NoteValue, divisions: int, accidentals: Acci
     note = Element("note")
     if item.kind == "rest":
         SubElement(note, "rest")
-    elif item.kind == "slash":
+    elif item.kind in ("slash", "spoken"):
         place = SubElement(note, "unpitched")
         text_child(place, "display-step", "B")
         text_child(place, "display-octave", "4")
@@ -146,12 +169,24 @@ def note_element(item: Item, value: NoteValue, divisions: int, accidentals: Acci
         text_child(change, "normal-notes", "2")
     if item.kind == "slash":
         text_child(note, "notehead", "x" if item.sign == "chuck" else "slash")
+    elif item.kind == "spoken":
+        text_child(note, "notehead", "x")
     _notations(note, item)
-    if item.lyric and not item.tied_before:
-        lyric = SubElement(note, "lyric", number="1")
-        text_child(lyric, "syllabic", "single")
-        text_child(lyric, "text", item.lyric)
+    for lyric in item.lyrics if not item.tied_before else ():
+        _lyric(note, lyric)
     return note
+
+
+def _lyric(note: Element, lyric: NoteLyric) -> None:
+    """Add a verse's texts, an elision between them, and the extender."""
+    found = SubElement(note, "lyric", number=str(lyric.verse))
+    for index, each in enumerate(lyric.texts):
+        if index:
+            text_child(found, "elision", " ")
+        text_child(found, "syllabic", each.syllabic)
+        text_child(found, "text", each.text)
+    if lyric.extend:
+        SubElement(found, "extend", type=lyric.extend)
 
 
 def _pitch(note: Element, midi: int, name: NoteName) -> None:
@@ -168,6 +203,8 @@ def _notations(note: Element, item: Item) -> None:
     for kind, there in (("stop", item.tied_before), ("start", item.tied_after)):
         if there:
             SubElement(notations, "tied", type=kind)
+    if item.rings and not item.tied_after:
+        SubElement(notations, "tied", type="let-ring")
     if not item.tied_before:
         technical = Element("technical")
         if item.direction is not None:
@@ -181,11 +218,11 @@ def _notations(note: Element, item: Item) -> None:
             text_child(SubElement(notations, "ornaments"), "tremolo", "3", type="single")
         if item.sign == "roll":
             SubElement(notations, "arpeggiate")
-        if item.scoop or item.falloff:
-            articulations = SubElement(notations, "articulations")
-            if item.scoop:
-                SubElement(articulations, "scoop")
-            if item.falloff:
-                SubElement(articulations, "falloff")
+        articulations = Element("articulations")
+        signs = {"staccatissimo": item.is_cut, "scoop": item.scoop, "falloff": item.falloff}
+        for sign in (sign for sign, there in signs.items() if there):
+            SubElement(articulations, sign)
+        if len(articulations):
+            notations.append(articulations)
     if len(notations):
         note.append(notations)

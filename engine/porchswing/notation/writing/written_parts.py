@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from bisect import bisect_left
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from itertools import accumulate
 
 from porchswing.band.score import PartScore, Score, Stroke
 from porchswing.chart.model import Slot
@@ -12,12 +14,21 @@ from porchswing.errors import OptionError
 from porchswing.grips.melody.solo_model import Solo, SoloSlot
 from porchswing.grips.shapes.model import VoicedSlot, Voicing
 from porchswing.grips.shapes.spelling import spelled
-from porchswing.notation.writing.note_elements import Item, StoppedNote, cut_at_bars
+from porchswing.notation.writing.note_elements import (
+    Item,
+    LyricText,
+    NoteLyric,
+    StoppedNote,
+    cut_at_bars,
+)
+from porchswing.notation.writing.underlay import spoken_items, underlaid
 from porchswing.rhythm.tempo import TempoMap
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
 _STROKE_GRID = Fraction(1, 2)
+PUSH_BEATS = Fraction(1, 2)
+"""How early a pushed chord is written: an eighth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +67,7 @@ def lane_part(id_: str, lane: NotatedLane) -> WrittenPart:
     bars = lane.roadmap.bars
     strum = next((p for p in lane.score.parts if p.name == "chords"), None) if lane.score else None
     items = _slashes(lane.roadmap) if strum is None else _strummed(strum, lane.roadmap.beats)
+    items = marked(items, lane.roadmap)
     return WrittenPart(
         id_,
         f"Ukulele ({lane.name} lane)",
@@ -77,6 +89,44 @@ def chords_over(
         found.append((start, slot, voiced.get(index)))
         start += slot.beats
     return found
+
+
+def marked(items: list[Item], roadmap: Roadmap) -> list[Item]:
+    """Return slashes with the signs of the playing marks on the stroke that brings a chord in.
+
+    What the strum says already (the kind of its strokes, its slides) is not said twice.
+    """
+    found = list(items)
+    starts = list(accumulate((item.beats for item in items), initial=Fraction(0)))
+    for bar in roadmap.bars:
+        at = bar.start_beats
+        for slot in bar.slots:
+            entry = at - PUSH_BEATS if "push" in slot.marks else at
+            at += slot.beats
+            index = next(
+                (
+                    place
+                    for place in range(bisect_left(starts, entry), len(items))
+                    if items[place].kind == "slash"
+                ),
+                None,
+            )
+            if slot.marks and index is not None and starts[index] < at:
+                found[index] = _signed(found[index], frozenset(slot.marks))
+    return found
+
+
+def _signed(item: Item, marks: frozenset[str]) -> Item:
+    """Return a slash with the signs of some marks."""
+    sign = next((mark for mark in ("chuck", "roll") if mark in marks), "")
+    return replace(
+        item,
+        sign=item.sign if item.sign in ("chuck", "roll") else sign or item.sign,
+        scoop=item.scoop or "slide" in marks,
+        falloff=item.falloff or "fall" in marks,
+        rings="hold" in marks,
+        is_cut="stop" in marks,
+    )
 
 
 def _slashes(roadmap: Roadmap) -> list[Item]:
@@ -142,9 +192,9 @@ def line_part(id_: str, lane: NotatedLane, string: int, key: Key) -> WrittenPart
                 continue
             name = NoteName.parse(spelled(midi, voiced.chord, key).rstrip("-0123456789"))
             fret = grip.frets[index]
-            lyric = str(fret)
+            below = (NoteLyric((LyricText(str(fret)),)),)
             items.append(
-                Item(slot.beats, "note", (midi, name), string=string, fret=fret, lyric=lyric)
+                Item(slot.beats, "note", (midi, name), string=string, fret=fret, lyrics=below)
             )
     bars = lane.roadmap.bars
     measures = cut_at_bars(items, [bar.beats for bar in bars])
@@ -152,9 +202,16 @@ def line_part(id_: str, lane: NotatedLane, string: int, key: Key) -> WrittenPart
 
 
 def melody_part(id_: str, roadmap: Roadmap, key: Key) -> WrittenPart:
-    """Return the melody lane as a part of notes, spelled as typed, else as the key does."""
+    """Return the melody and its words as a part of notes, spelled as typed, else as the key does.
+
+    Words without a melody stand under notes without pitch; a tune without any melody has a part
+    of words alone.
+    """
     measures: list[list[Item]] = []
     for bar in roadmap.bars:
+        if bar.words and not any(note.pitch is not None for note in bar.melody):
+            measures.append(spoken_items(bar))
+            continue
         items = []
         for note in bar.melody:
             name = note.written.partition(":")[0].rstrip("-0123456789")
@@ -164,7 +221,8 @@ def melody_part(id_: str, roadmap: Roadmap, key: Key) -> WrittenPart:
             pitch = None if note.pitch is None or spelling is None else (note.pitch, spelling)
             items.append(Item(note.beats, "rest" if pitch is None else "note", pitch))
         measures.append(items or [Item(bar.beats)])
-    return WrittenPart(id_, "Melody", False, measures, is_plucked=False)
+    name = "Melody" if any(bar.melody for bar in roadmap.bars) else "Words"
+    return WrittenPart(id_, name, False, underlaid(measures, roadmap), is_plucked=False)
 
 
 def solo_tab_part(id_: str, roadmap: Roadmap, solo: Solo, key: Key) -> WrittenPart:
