@@ -13,6 +13,7 @@ from click.testing import CliRunner
 
 from porchswing.cli.main import COMMANDS, group
 from porchswing.course.course_reader import parse_course
+from porchswing.setlist.set_reader import parse_set
 
 README = Path(__file__).resolve().parent.parent / "README.md"
 BLOCKS = re.findall(r"^```(\w*)\n(.*?)^```$", README.read_text("utf-8"), re.MULTILINE | re.DOTALL)
@@ -54,6 +55,11 @@ def test_the_chart_and_the_course_are_good(checkout: Path) -> None:
     assert CliRunner().invoke(group, ["check", "porch_step.changes"]).exit_code == 0
     course = next(text for text in blocks("toml"))
     assert tomllib.loads(course)["title"] == parse_course(course).title
+
+
+def test_the_set_list_is_good() -> None:
+    text = next(text for text in blocks("toml") if "gap_s" in text)
+    assert len(parse_set(text).tunes) == 2
 
 
 def test_every_command_is_told_of() -> None:

@@ -70,6 +70,7 @@ if TYPE_CHECKING:
     from porchswing.errors import PatternError as PatternError
     from porchswing.errors import PorchswingError as PorchswingError
     from porchswing.errors import Problem as Problem
+    from porchswing.errors import SetListError as SetListError
     from porchswing.errors import TuningError as TuningError
     from porchswing.errors import UnplayableError as UnplayableError
     from porchswing.errors import WrongTypeError as WrongTypeError
@@ -161,8 +162,8 @@ _HOMES = {
     "audio.master.audio_report": "AudioReport",
     "errors": (
         "PorchswingError ChartError Problem ChordSymbolError CourseError GripError "
-        "LeadSheetError MissingExtraError OptionError OutputError PatternError TuningError "
-        "UnplayableError WrongTypeError"
+        "LeadSheetError MissingExtraError OptionError OutputError PatternError SetListError "
+        "TuningError UnplayableError WrongTypeError"
     ),
 }
 """The public names by the module of porchswing that each one comes from: steps, records, errors."""

@@ -98,6 +98,10 @@ class CourseError(PorchswingError, ValueError):
     """A course file that breaks a rule; the message names the file and the key path."""
 
 
+class SetListError(PorchswingError, ValueError):
+    """A set list that breaks a rule; the message names the file and the key path."""
+
+
 class LeadSheetError(PorchswingError, ValueError):
     """A lead sheet in another format that cannot be read, or that is refused as unsafe."""
 

@@ -128,7 +128,7 @@ PRODUCTS: dict[str, tuple[str, ...]] = {
 
 NO_CHOICES = {
     *("demo", "check", "name", "build", "import", "list", "transpose", "play"),
-    *("share", "bench", "course"),
+    *("share", "bench", "course", "setlist"),
 }
 """Commands that make no file from a chart and choices; a course's rows are tried by themselves."""
 

@@ -81,6 +81,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
     ),
     "transpose": ("porchswing.cli.exchange.transpose", "The chart itself in another key"),
     "sheet": ("porchswing.cli.exchange.sheet", "A plain chord sheet on one page, text or PDF"),
+    "setlist": (
+        "porchswing.cli.teaching.setlist",
+        "Tunes in an order: one PDF of their sheets, one page for the stand",
+    ),
     "play": ("porchswing.cli.tune.play", "The tune at once, through the system's player"),
     "list": (
         "porchswing.cli.tune.list_",

@@ -16,15 +16,12 @@ from porchswing.errors import CourseError, OptionError, TuningError
 from porchswing.file_formats import ALL
 from porchswing.grips.shapes.tunings import tuning
 from porchswing.option_kinds import Kind
-from porchswing.option_rows import Option
-from porchswing.options import BY_FIELD, OPTIONS, PARTS, Choices
+from porchswing.option_tables import OPTION_ROWS, choices_of
+from porchswing.options import BY_FIELD, PARTS
 from porchswing.toml_table import MAX_LIST, TomlTable, short, toml_values
 
 MAX_COURSE_BYTES = 1_000_000
 MAX_TUNES = 20_000
-
-OPTION_ROWS: dict[str, Option] = {row.key: row for row in OPTIONS if row.in_course}
-"""The options a course may set by their key, beside the lists below."""
 
 _LISTS = ("tunings", "keys", "tempos", "mixes", "formats", "pages")
 
@@ -98,7 +95,7 @@ def _tune(
         _tempos(row) if "tempos" in row.values else defaults.tempos,
         _mixes(row) if "mixes" in row.values else defaults.mixes,
         _formats(row) if "formats" in row.values else defaults.formats,
-        _choices(row, defaults.choices),
+        choices_of(row, defaults.choices),
         _pages(row, defaults.pages),
         tunings=_tunings(row, defaults.tunings),
     )
@@ -164,15 +161,3 @@ def _formats(row: TomlTable) -> tuple[str, ...]:
         if text not in ALL:
             row.fail(f"formats[{index}]", f"must be of {', '.join(ALL)}, got {short(text)}")
     return formats
-
-
-def _choices(row: TomlTable, defaults: Choices) -> Choices:
-    """Return the choices that a table states, over the defaults."""
-    chosen: dict[str, Any] = {}
-    for key, option in OPTION_ROWS.items():
-        if key in row.values:
-            try:
-                chosen[option.field] = option.kind.convert(row.values[key])
-            except (OptionError, OverflowError) as error:
-                row.fail(key, str(error))
-    return defaults.with_values(chosen)

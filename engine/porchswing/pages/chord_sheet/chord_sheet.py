@@ -111,26 +111,44 @@ def _table(rows: Sequence[Sequence[str]]) -> list[str]:
 
 def sheet_pdf(sheet: ChordSheet, paper: str = "a4") -> bytes:
     """Return a chord sheet as a PDF of one page, as large as it fits."""
+    return sheets_pdf([sheet], paper, sheet.title)
+
+
+def sheets_pdf(
+    sheets: Sequence[ChordSheet], paper: str, title: str, order: Sequence[Sequence[str]] = ()
+) -> bytes:
+    """Return chord sheets as one PDF, a page each, as large as it fits.
+
+    ``order`` is a table for a first page under the title: its head, then a row a sheet, then
+    what stands under all of them.
+    """
     if paper not in PAPERS:
         raise OptionError(f"paper must be one of {', '.join(PAPERS)}, got {paper!r}")
+    pages = [{**asdict(sheet), "size": _size_pt(sheet, paper)} for sheet in sheets]
+    whole = _set_as("pdf", {"title": title, "order": order, "sheets": pages}, paper)
+    assert isinstance(whole, bytes)
+    return whole
+
+
+def _size_pt(sheet: ChordSheet, paper: str) -> float:
+    """Return the largest size at which a sheet is one page."""
+    for size_pt in SIZES_PT:
+        shown = {"title": "", "order": (), "sheets": [{**asdict(sheet), "size": size_pt}]}
+        pages = _set_as("svg", shown, paper)
+        if isinstance(pages, bytes) or len(pages) == 1:
+            return size_pt
+    raise OptionError(f"{sheet.title} does not fit one page; ask for --section or write text")
+
+
+def _set_as(form: Literal["pdf", "svg"], shown: object, paper: str) -> bytes | list[bytes]:
+    """Return some sheets as the typesetter sets them; flats and sharps are printed as signs."""
     try:
         import typst
     except ImportError as error:
         raise missing_extra("a sheet as PDF", "lesson") from error
     layout = resources.files(__package__).joinpath("chord_sheet.typ").read_bytes()
-    shown = json.loads(with_signs(json.dumps(asdict(sheet), ensure_ascii=False)))
-
-    def set_as(form: Literal["pdf", "svg"], size_pt: float) -> bytes | list[bytes]:
-        data = json.dumps({**shown, "size": size_pt, "paper": PAPERS[paper]}, ensure_ascii=False)
-        made: bytes | list[bytes] = typst.compile(
-            layout, format=form, ignore_system_fonts=True, sys_inputs={"sheet": data}, timestamp=0
-        )
-        return made
-
-    for size_pt in SIZES_PT:
-        pages = set_as("svg", size_pt)
-        if isinstance(pages, bytes) or len(pages) == 1:
-            pdf = set_as("pdf", size_pt)
-            assert isinstance(pdf, bytes)
-            return pdf
-    raise OptionError(f"{sheet.title} does not fit one page; ask for --section or write text")
+    words = {"sheet": with_signs(json.dumps(shown, ensure_ascii=False)), "paper": PAPERS[paper]}
+    made: bytes | list[bytes] = typst.compile(
+        layout, format=form, ignore_system_fonts=True, sys_inputs=words, timestamp=0
+    )
+    return made

@@ -1,0 +1,69 @@
+"""``porchswing setlist``: the tunes of an evening on paper and on the stand."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from porchswing.cli import base, options
+
+
+@base.command(example="porchswing setlist evening.toml -o evening/")
+@click.argument("set_path", metavar="SET.toml", type=click.Path(path_type=Path))
+@options.folder_option
+@click.option(
+    "--paper", type=click.Choice(("a4", "letter")), default="a4", show_default=True,
+    help="Paper of the PDF.",
+)  # fmt: skip
+@options.json_option
+@options.force_option
+@options.quiet_option
+def command(set_path: Path, out: Path, paper: str, as_json: bool, force: bool, quiet: bool) -> None:
+    """Put tunes in an order: one PDF of all their sheets, and one page for the stand.
+
+    The first page lists the tunes with key, tempo, choruses, count and length, and the time of
+    all. The page steps through them by arrow keys, a pedal or a swipe, and needs no network.
+    """
+    from porchswing.outputs.folder import OutputFolder
+    from porchswing.outputs.names import file_word
+    from porchswing.pages.chord_sheet.chord_sheet import sheets_pdf
+    from porchswing.pages.set_list.set_page import set_page
+    from porchswing.setlist.set_reader import read_set
+    from porchswing.setlist.set_tunes import (
+        numbered_sheets,
+        order_rows,
+        page_tunes,
+        planned_tunes,
+        total_s,
+        total_words,
+    )
+
+    found = read_set(set_path)
+    tunes = planned_tunes(found)
+    stem = file_word(set_path.stem)
+    pdf, page = out / f"{stem}.pdf", out / f"{stem}-stand.html"
+    with OutputFolder(out, force=force).making_all([pdf, page]) as parts:
+        parts[pdf].write_bytes(
+            sheets_pdf(numbered_sheets(tunes), paper, found.title, order_rows(found, tunes))
+        )
+        html = set_page(found.title, total_words(found, tunes), page_tunes(tunes))
+        parts[page].write_text(html, "utf-8", newline="\n")
+    if as_json:
+        rows = [
+            {
+                "title": tune.title,
+                "key": tune.key,
+                "meter": tune.meter,
+                "tempo": tune.tempo_bpm,
+                "choruses": tune.choruses,
+                "count": tune.counted,
+                "seconds": round(tune.duration_s, 4),
+            }
+            for tune in tunes
+        ]
+        seconds = round(total_s(found, tunes), 4)
+        base.show_json({"files": [str(pdf), str(page)], "seconds": seconds, "tunes": rows})
+    elif not quiet:
+        click.echo(f"{found.title}: {total_words(found, tunes)}")
+        click.echo(f"wrote {pdf}\nwrote {page}")
