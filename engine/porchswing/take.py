@@ -7,7 +7,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -149,6 +149,7 @@ def _walk(
     lead: Lead | None = None,
     grips: Voicing | None = None,
     roadmap: Roadmap | None = None,
+    change: Callable[[Score], Score] | None = None,
 ) -> Take:
     """Return a take: the whole road, step by step; a step whose result is given is left out."""
     from porchswing.band.compose import compose_score, seeded
@@ -177,6 +178,8 @@ def _walk(
     score = with_parts(score, choices.left_out, choices.only)
     if choices.voice is not None:
         score = _with_voice(score, choices.voice)
+    if change is not None:
+        score = change(score)
 
     # 6. performance: swing, spread over the strings, human timing
     performance = perform(score, humanize=choices.humanize)
@@ -274,13 +277,21 @@ def choose_solo(lead: Lead, choices: Choices) -> Solo:
     return solo(lead, chords=choices.chord_places, **choices.grip_wishes)
 
 
-def take_along(chart: Chart, roadmap: Roadmap, grips: Voicing, choices: Choices) -> Take:
+def take_along(
+    chart: Chart,
+    roadmap: Roadmap,
+    grips: Voicing,
+    choices: Choices,
+    *,
+    change: Callable[[Score], Score] | None = None,
+) -> Take:
     """Return the take of a roadmap that is given, for drills with bars in another order.
 
     ``choices`` says how it is played and which parts; its section, bars and choruses are
-    ignored: the roadmap already fixes them.
+    ignored: the roadmap already fixes them. ``change`` is what becomes of the score before it is
+    performed.
     """
-    return _walk(chart, choices, lead=Lead(chart), grips=grips, roadmap=roadmap)
+    return _walk(chart, choices, lead=Lead(chart), grips=grips, roadmap=roadmap, change=change)
 
 
 def road_of(chart: Chart, choices: Choices) -> Roadmap:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import partial
 
 from porchswing.band.practice_forms import (
     LADDER_STEP,
@@ -215,14 +216,11 @@ def _ladder(spot: DrillSource, ladder: Ladder, hardest: Sequence[Move]) -> Drill
     climbing = replace(
         spot, choices=replace(spot.choices, style=on_ladder(spot.choices.style, tempos))
     )
-    take = climbing.take(whole, tempos[0])
     rungs = tuple(
         Label(bar.start_beats, "section", f"{tempo:.0f} bpm")
         for bar, tempo in zip(whole.bars[::chorus], tempos, strict=True)
     )
-    kept = tuple(label for label in take.score.labels if label.kind != "section")
-    labels = sorted((*rungs, *kept), key=lambda label: label.onset_beats)
-    take = take.with_score(replace(take.score, labels=tuple(labels)))
+    take = climbing.take(whole, tempos[0], change=lambda score: _in_sections(score, rungs))
     drill = _drill(
         spot,
         "ladder",
@@ -240,16 +238,17 @@ def _ladder(spot: DrillSource, ladder: Ladder, hardest: Sequence[Move]) -> Drill
 
 def _answer(spot: DrillSource) -> Drill:
     road = doubled_phrases(without_repeats(spot.roadmap), PHRASE_BARS)
-    take = spot.take(road, spot.tempo_bpm)
-    score = _with_chords(take.score, lambda part: in_alternate_phrases(part, road, PHRASE_BARS))
     edges = road.bars[::PHRASE_BARS]
     turns = tuple(
         Label(bar.start_beats, "section", "your turn" if turn % 2 else "listen")
         for turn, bar in enumerate(edges)
     )
-    kept = tuple(label for label in score.labels if label.kind != "section")
-    labels = sorted((*turns, *kept), key=lambda label: label.onset_beats)
-    take = take.with_score(replace(score, labels=tuple(labels)))
+
+    def in_turns(score: Score) -> Score:
+        alternating = partial(in_alternate_phrases, roadmap=road, phrase_bars=PHRASE_BARS)
+        return _in_sections(_with_chords(score, alternating), turns)
+
+    take = spot.take(road, spot.tempo_bpm, change=in_turns)
     drill = _drill(
         spot,
         "answer",
@@ -265,8 +264,11 @@ def _answer(spot: DrillSource) -> Drill:
 def _fade(spot: DrillSource) -> Drill:
     choices = replace(spot.choices, choruses=FADE_CHORUSES)
     road = road_of(spot.chart, choices)
-    take = spot.take(road, spot.tempo_bpm)
-    score = _with_chords(take.score, lambda part: fading_by_chorus(part, road))
+
+    def fading(score: Score) -> Score:
+        return _with_chords(score, lambda part: fading_by_chorus(part, road))
+
+    take = spot.take(road, spot.tempo_bpm, change=fading)
     drill = _drill(
         spot,
         "fade",
@@ -274,7 +276,7 @@ def _fade(spot: DrillSource) -> Drill:
         "The chord part fades",
         f"{FADE_CHORUSES} choruses: play along from the first; by the last one you carry the "
         "chords alone.",
-        (("", take.with_score(score).performance),),
+        (("", take.performance),),
     )
     return replace(drill, task=Task(mode="fade"))
 
@@ -305,6 +307,13 @@ def _drill(
 def _with_chords(score: Score, change: Callable[[PartScore], PartScore]) -> Score:
     parts = (change(part) if part.name == PARTS[0] else part for part in score.parts)
     return replace(score, parts=tuple(parts))
+
+
+def _in_sections(score: Score, sections: Iterable[Label]) -> Score:
+    """Return the score with other names of sections over it."""
+    kept = (label for label in score.labels if label.kind != "section")
+    labels = sorted((*sections, *kept), key=lambda label: label.onset_beats)
+    return replace(score, labels=tuple(labels))
 
 
 def _muted(part: PartScore) -> PartScore:

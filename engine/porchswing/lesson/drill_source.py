@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from porchswing.band.compose import seeded
 from porchswing.band.practice_forms import in_a_row
+from porchswing.band.score import Score
 from porchswing.band.strumming.stroke_times import stroke_times
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar, Roadmap
@@ -63,8 +64,12 @@ class DrillSource:
         loop: bool = False,
         only: tuple[str, ...] = (),
         also: tuple[str, ...] = (),
+        change: Callable[[Score], Score] | None = None,
     ) -> Take:
-        """Return a take of a road at a tempo, without a count-in of its own."""
+        """Return a take of a road at a tempo, without a count-in of its own.
+
+        ``change`` is what becomes of its score before it is performed.
+        """
         style = replace(
             self.choices.style,
             tempo_bpm=tempo_bpm,
@@ -79,7 +84,7 @@ class DrillSource:
             only=only or self.choices.only,
             also=(*self.choices.also, *also),
         )
-        return take_along(self.chart, roadmap, voicing or self.voicing, choices)
+        return take_along(self.chart, roadmap, voicing or self.voicing, choices, change=change)
 
 
 def spot_of(chart: Chart, choices: Choices) -> DrillSource:
