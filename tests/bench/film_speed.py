@@ -1,9 +1,10 @@
 """How long a film of three minutes takes, what it weighs, and how many pictures it has.
 
-    python tests/bench/film_speed.py [CHART] [16:9|9:16]
+    python tests/bench/film_speed.py [CHART] [16:9|9:16] [OPTION ...]
 
 Prints wall and processor time, ours and ffmpeg's, of ``porchswing film`` as a whole process, for
-as many choruses as come nearest to three minutes.
+as many choruses as come nearest to three minutes. Options, such as ``--density 1``, are the
+command's.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ DEMO = Path(__file__).resolve().parents[2] / "demos" / "lantern_street_stroll.ch
 def film(chart: Path, sides: str, out: Path, choruses: int) -> dict[str, object]:
     """Run the command and return its facts."""
     words = [sys.executable, "-m", "porchswing", "film", str(chart), "-o", str(out), "--json"]
-    words += ["--picture", sides, "--choruses", str(choruses)]
+    words += ["--picture", sides, "--choruses", str(choruses), *sys.argv[3:]]
     facts: dict[str, object] = json.loads(
         subprocess.run(words, capture_output=True, check=True).stdout
     )

@@ -145,3 +145,15 @@ def test_left_handed_players_see_their_grips() -> None:
     usual, _ = distinct_pictures(film_and_take(SHORT)[0])
     assert len(usual) == len(pictures)
     assert not set(usual) & set(pictures)
+
+
+def test_a_tune_of_silence_has_pictures_and_no_stills(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(movie, "has_ffmpeg", lambda: False)
+    chart = tmp_path / "hush.changes"
+    chart.write_text("title: Hush\nkey: C\n[A]\n| N.C. | N.C. |\n", "utf-8")
+    done = run("film", chart, "-o", tmp_path / "film", "--count-in", "0")
+    assert done.exit_code == 0, done.output
+    assert not (tmp_path / "film" / "grips").exists()
+    assert "N.C., silence" in (tmp_path / "film" / "script.txt").read_text("utf-8")

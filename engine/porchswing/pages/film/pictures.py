@@ -107,7 +107,8 @@ def stills(film: Film) -> dict[str, bytes]:
         f"grips/{number:02d}-{file_word(f'{held.symbol} {held.grip}')}.png"
         for number, held in enumerate(found, 1)
     ]
-    return dict(zip(names, _set(scenes, STILL, is_filled=False), strict=True))
+    drawn = _set(scenes, STILL, is_filled=False) if scenes else []
+    return dict(zip(names, drawn, strict=True))
 
 
 def _drawn(scene: Scene, film: Film) -> dict[str, Any]:
