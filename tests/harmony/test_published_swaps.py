@@ -11,7 +11,7 @@ from porchswing.chart.model import Bar, Chart
 from porchswing.harmony.analysis.figures import bare
 from porchswing.harmony.analysis.roman import numeral, read_chart_roman
 from porchswing.harmony.places.swap_offers import swap_offers
-from support.published_held_out import FIRST_LOOK, HELD_OUT
+from support.published_held_out import FIRST_LOOK, HELD_OUT, NOW
 from support.published_swaps import KEPT_BACK, PUBLISHED, TUNING, Published
 
 OFFERS = 8
@@ -110,11 +110,12 @@ def test_the_corpus_is_as_large_as_it_says() -> None:
     assert {example.how for example in PUBLISHED} == {"read", "memory"}
 
 
-def test_the_third_set_loses_nothing_it_had() -> None:
-    """Less than half of these pages' examples are offered yet: far from the share of the others."""
-    missed, _ = score(HELD_OUT)
+def test_the_third_set_is_offered() -> None:
+    """Five are not: two whole-bar stand-ins rank lower, iii for I, vi VI7, a raised V."""
+    missed, misread = score(HELD_OUT)
     found = len(HELD_OUT) - len(missed)
-    assert found > FIRST_LOOK, [f"{m.before} -> {m.after}" for m in missed]
+    assert found >= NOW > FIRST_LOOK, [f"{m.before} -> {m.after}" for m in missed]
+    assert len(misread) <= 1, [m.after for m in misread]
 
 
 def test_a_blues_turns_round_by_semitones_as_the_magazine_prints_it() -> None:

@@ -1,4 +1,5 @@
-"""A third set of published befores and afters, written down before the tool saw one of them.
+"""A third set of published befores and afters, written down before the tool saw one of them;
+then it was tuned on.
 
 All were read where they are printed: lesson pages and a magazine that anybody can open. Most are
 about the blues; the two other sets are about songs. What a page leaves open (how long a
@@ -64,3 +65,5 @@ HELD_OUT: tuple[Published, ...] = tuple(
 
 FIRST_LOOK = 13
 """How many were among the first eight offers when they were tried first."""
+NOW = 25
+"""How many are since the offers are ranked by what a player would try first."""

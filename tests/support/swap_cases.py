@@ -232,6 +232,27 @@ CASES = {
         "| C | % | Dm |", "C | Ebm7 Ab7 | Dm", "| C | F |", "|" + REST + " E4:4 |" + REST
     ),
     "ii–V a tritone away": Case("| G7 | C |", "Abm7 Db7 | C", "| G7 | Am |", "| A4:4 |" + REST),
+    "minor turns dominant": Case(
+        "| Am | Dm | F |", "Am A7 | Dm | F", "| Am | F |", "| r:2 D5:2 |" + 2 * REST
+    ),
+    "v7 for I before I7 into IV": Case(
+        "| C7 | % | F7 |", "Gm7 | C7 | F7", "| C7 | F7 |", "| B4:4 |" + 2 * REST
+    ),
+    "I IV7 iii VI7 into ii": Case(
+        "| C | % | Dm |", "C F7 | Em7 A7 | Dm", "| C | Dm |", "| r:2 E4:2 |" + 2 * REST
+    ),
+    "dominants down to VI": Case(
+        "| C7 | % | Dm7 |", "C7 B7 | Bb7 A7 | Dm7", "| C7 | F7 |", "| r:2 C5:2 |" + 2 * REST
+    ),
+    "VII7 into I": Case("| F7 | C7 |", "F7 B7 | C7", "| F7 | G7 |", "| r:2 G4:2 |" + REST),
+    "♯iv7 VII7 into I": Case(
+        "| F7 | % | C7 |", "F7 | F#m7 B7 | C7", "| F7 | C7 |", "|" + REST + " G4:2 r:2 |" + REST
+    ),
+    "iii for I": Case("| C Am7 | Dm7 |", "Em7 Am7 | Dm7", "| C | Dm |", "| F4:2 r:2 |" + REST),
+    "IV for ii": Case("| Dm7 | G7 |", "Fmaj7 | G7", "| Dm7 | C |", "| F4:4 |" + REST),
+    "turnaround I7 ♯I° ii V7": Case(
+        "| C7 | G7 |", "C7 C#dim7 | Dm7 G7", "| C | F |", "| r:2 D5:2 |" + REST, ending="| C7 |"
+    ),
     "turnaround I vi ♭VI7 V7": Case(
         FOUR,
         "C | Am7 | Ab7 | G7 | C",

@@ -13,7 +13,8 @@ from porchswing.grips.drawings.grip_alternatives import (
     grip_alternatives,
 )
 from porchswing.harmony.choice.scoring import guide_tones
-from porchswing.harmony.places.swap_offers import SwapOffer, swap_offers
+from porchswing.harmony.places.swap_offer import SwapOffer
+from porchswing.harmony.places.swap_offers import swap_offers
 from porchswing.offered.choosing import heard_chart, section_of, slot_at
 from porchswing.offered.mark_table import MARK_REASONS
 from porchswing.offered.offer import KINDS, USUAL, BarChords, Place, PlaceOffer

@@ -7,7 +7,8 @@ import pytest
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
 from porchswing.errors import OptionError
-from porchswing.harmony.places.swap_offers import SwapOffer, swap_offers
+from porchswing.harmony.places.swap_offer import SwapOffer
+from porchswing.harmony.places.swap_offers import swap_offers
 
 
 def as_played(bars: str, more: str = "", key: str = "C") -> Chart:

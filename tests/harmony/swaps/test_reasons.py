@@ -80,6 +80,17 @@ MOTIONS: dict[str, str] = {
     "♯IV° to I/5": "0 bass > 1 bass 1, 1 bass > 2 bass 1",
     "amen ending": "1 3 > 2 b3 -1, 2 b3 > 3 5 -1",
     "chromatic ii–V from above": "1 1 > 3 1 -1, 1 b3 > 3 b3 -1, 1 5 > 3 5 -1",
+    "minor turns dominant": "0 b3 > 1 3 1, 1 3 > 2 1 1",
+    "v7 for I before I7 into IV": "0 b7 > 1 3 -1, 1 3 > 2 1 1",
+    "I IV7 iii VI7 into ii": "1 bass > 2 bass -1, 2 b7 > 3 3 -1",
+    "dominants down to VI": (
+        "0 1 > 1 1 -1, 0 3 > 1 3 -1, 1 b7 > 2 b7 -1, 2 5 > 3 5 -1, 2 1 > 3 1 -1"
+    ),
+    "VII7 into I": "0 3 > 1 b7 0, 0 b7 > 1 3 0, 1 1 > 2 1 1, 1 3 > 2 3 1, 1 5 > 2 5 1",
+    "♯iv7 VII7 into I": "0 bass > 1 bass 1, 1 bass > 2 bass 5, 2 bass > 3 bass 1",
+    "iii for I": "0 bass > 1 bass 5",
+    "IV for ii": "0 bass > 1 bass 2",
+    "turnaround I7 ♯I° ii V7": "0 bass > 1 bass 1, 1 bass > 2 bass 1",
     "turnaround I V7": "1 3 > 2 1 1",
     "turnaround I ii V7": "1 b7 > 2 3 -1",
     "turnaround I VI7 ii V7": "1 b7 > 2 b3 -2, 2 b7 > 3 3 -1, 3 b7 > 4 3 -1",

@@ -10,7 +10,7 @@ from porchswing.chart.model import Bar, Meter, Section
 from porchswing.harmony.analysis.figures import Figure, named_figures
 from porchswing.harmony.analysis.roman import ReadSlot, modulations, read_chart_roman
 from porchswing.harmony.choice.lead import LastTime, Lead, Swap
-from porchswing.harmony.places.swap_offers import SwapOffer
+from porchswing.harmony.places.swap_offer import SwapOffer
 from porchswing.theory.keys import Key
 
 BARS_A_LINE = 4

@@ -30,13 +30,15 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "ii–V into another key",
         "ii–V for V–IV",
         "iii VI7 into ii",
+        "v7 for I before I7 into IV",
+        "I IV7 iii VI7 into ii",
     ),
     "secondary": (
         "secondary dominant",
         "I7 into IV",
         "V of V before V",
     ),
-    "major third": ("dominant for a minor chord",),
+    "major third": ("dominant for a minor chord", "minor turns dominant"),
     "diminished": (
         "passing diminished up",
         "passing diminished down",
@@ -60,6 +62,9 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "turnaround I vi ♭VI7 V7",
         "ii–V a tritone away",
         "chromatic ii–V from above",
+        "dominants down to VI",
+        "VII7 into I",
+        "♯iv7 VII7 into I",
     ),
     "backdoor": ("backdoor ♭VII7", "backdoor iv7 ♭VII7", "minor iv", "borrowed iiø"),
     "line": (
@@ -80,7 +85,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
     ),
     "sus": ("V sus before V",),
     "slip": ("side-slip",),
-    "stand-in": ("diatonic substitution", "deceptive iii"),
+    "stand-in": ("diatonic substitution", "deceptive iii", "iii for I", "IV for ii"),
     "blues": ("quick change",),
 }
 """The swaps of each group a style speaks of; what is in none is at home everywhere."""

@@ -7,8 +7,7 @@ the lane that is played there: the handwritten swing lane, else the one the reha
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
-from fractions import Fraction
+from dataclasses import replace
 from typing import NamedTuple
 
 from porchswing.chart.model import Chart
@@ -21,6 +20,8 @@ from porchswing.harmony.choice.reharmonize import PLAIN_COLOUR, ways_to_wear
 from porchswing.harmony.passage.melody_guard import clash, heard_as
 from porchswing.harmony.passage.steps import PULSES, Offer, Passage, Span, Step
 from porchswing.harmony.places.place_scene import Bare, PlaceScene, scene_at
+from porchswing.harmony.places.ranking import Candidate, heard, ranked
+from porchswing.harmony.places.swap_offer import AS_WRITTEN, BarChange, SwapOffer
 from porchswing.harmony.swaps.catalogue import find_swap, rows_for
 
 DEPTH = 4
@@ -29,45 +30,7 @@ PILES = 2
 """How many swaps may be piled on the place."""
 DRESS_DEPTH = 2
 """Colours up to this depth dress the chords of an offer."""
-MOST_COLOURS = 2
-"""How many mere colours come before the second best of each swap."""
 MOST_OFFERS = 24
-AS_WRITTEN = "as written"
-
-
-@dataclass(frozen=True, slots=True)
-class BarChange:
-    """A bar that an offer changes besides its own: bar from 1, chords before and after."""
-
-    bar: int
-    before: tuple[str, ...]
-    after: tuple[str, ...]
-    beats: tuple[Fraction, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class SwapOffer:
-    """One way to play a bar.
-
-    ``symbols`` and ``beats`` (in quarters) are the bar's chords; ``name`` joins the names of
-    its swaps with ``+``; ``depth`` is the depth at which the reharmoniser would use it;
-    ``changes`` are the other bars that change with it. ``fits`` says whether the melody allows
-    it, ``melody`` how its held notes sound over the chords. ``points`` rank it: above 0 it
-    gains on the written chords.
-    """
-
-    section: str
-    bar: int
-    symbols: tuple[str, ...]
-    beats: tuple[Fraction, ...]
-    name: str
-    depth: int
-    reason: str
-    listen: str
-    changes: tuple[BarChange, ...]
-    melody: str
-    fits: bool
-    points: float
 
 
 class _Way(NamedTuple):
@@ -83,9 +46,9 @@ def swap_offers(
 ) -> tuple[SwapOffer, ...]:
     r"""Return up to ``count`` offers for a place, other than what is played there now.
 
-    The best of each swap comes first, then further ones; those the melody forbids come last and
-    say why. ``bar`` and ``beat`` count from 1, beats in units of the meter; without a beat every
-    chord of the bar is looked at.
+    The best of each swap comes first (:mod:`porchswing.harmony.places.ranking`); those the
+    melody forbids come last and say why. ``bar`` and ``beat`` count from 1, beats in units of
+    the meter; without a beat every chord of the bar is looked at.
 
     Raises
     ------
@@ -106,11 +69,14 @@ def swap_offers(
         raise OptionError(f"beat must be 1 to {span.pulses // PULSES}, got {beat}")
     last = span.start + span.pulses - 1 if beat is None else pulse
     places = range(scene.written_at(pulse), scene.written_at(last) + 1)
-    return tuple(_varied(_offers(scene, places, span))[:count])
+    return ranked(_candidates(scene, places, span))[:count]
 
 
-def _offers(scene: PlaceScene, places: Iterable[int], span: Span) -> Iterator[SwapOffer]:
-    """Yield every offer for some written chords that changes a bar, the best first."""
+def _candidates(scene: PlaceScene, places: Iterable[int], span: Span) -> Iterator[Candidate]:
+    """Yield every offer for some written chords that changes a bar, each lane once.
+
+    Its name is the shortest that leads there, its points the most.
+    """
     ways = [
         way
         for index in places
@@ -118,13 +84,20 @@ def _offers(scene: PlaceScene, places: Iterable[int], span: Span) -> Iterator[Sw
         for way in _ways(scene.view, index, span)
     ]
     place, now = scene.view.spans.index(span), scene.bars(scene.lane)
-    seen = {now}
-    for way in sorted(ways, key=lambda way: -round(way.points, 6)):
+    found: dict[tuple[Bare, ...], _Way] = {}
+    for way in sorted(ways, key=lambda way: (len(way.names), -round(way.points, 6))):
         lane = scene.joined(way.steps)
         bars = scene.bars(lane) if lane is not None else now
-        if bars[place] != now[place] and bars not in seen:
-            seen.add(bars)
-            yield _offer(scene, way, bars, now, place)
+        if bars[place] != now[place]:
+            known = found.setdefault(bars, way)
+            if way.points > known.points:
+                found[bars] = known._replace(points=way.points)
+    plain = [heard(bar) for bar in now]
+    for bars, way in found.items():
+        new = [heard(bar) for bar in bars]
+        others = sum(a != b for a, b in zip(plain, new, strict=True)) - (plain[place] != new[place])
+        offer = _offer(scene, way, bars, now, place)
+        yield Candidate(offer, way.names, new[place], plain[place] != new[place], others)
 
 
 def _ways(view: Passage, index: int, span: Span) -> list[_Way]:
@@ -208,31 +181,3 @@ def _verdict(view: Passage, way: _Way, span: Span) -> tuple[bool, str]:
     return True, "; ".join(
         words for step in way.steps for words in heard_as(view, step, span.start, span.pulses)
     )
-
-
-def _varied(offers: Iterator[SwapOffer]) -> list[SwapOffer]:
-    """Return offers so that the best of each swap comes first and what clashes comes last.
-
-    Of offers with the same chords in the bar the one with the fewest swaps comes first.
-    """
-    order = sorted(offers, key=lambda offer: offer.name.count(" + "))
-    first, further, forbidden = [], [], []
-    names: set[str] = set()
-    alone: set[tuple[str, ...]] = set()
-    colours = 0
-    for offer in order:
-        again = offer.name in names or (offer.symbols in alone and not offer.changes)
-        colour = offer.name != AS_WRITTEN and all(
-            find_swap(name).colour for name in offer.name.split(" + ")
-        )
-        if not offer.fits:
-            forbidden.append(offer)
-        elif again or (colour and colours == MOST_COLOURS):
-            further.append(offer)
-        else:
-            first.append(offer)
-            colours += colour
-        names.add(offer.name)
-        if not offer.changes:
-            alone.add(offer.symbols)
-    return first + further + forbidden

@@ -11,6 +11,7 @@ from porchswing.harmony.swaps.colours import COLOURS
 from porchswing.harmony.swaps.ending_tag import ENDING_TAG
 from porchswing.harmony.swaps.insertions import INSERTIONS
 from porchswing.harmony.swaps.passing import PASSING
+from porchswing.harmony.swaps.rarer_spans import RARER_SPANS
 from porchswing.harmony.swaps.spans import SPANS
 from porchswing.harmony.swaps.substitutions import SUBSTITUTIONS
 from porchswing.harmony.swaps.swap_row import SwapRow
@@ -22,6 +23,7 @@ SWAPS: tuple[SwapRow, ...] = (
     *PASSING,
     *SUBSTITUTIONS,
     *SPANS,
+    *RARER_SPANS,
     *TURNAROUNDS,
     *ENDING_TAG,
 )

@@ -34,6 +34,7 @@ from porchswing.harmony.passage.steps import (
     strong_split,
 )
 from porchswing.harmony.swaps.functions import is_dominant
+from porchswing.harmony.swaps.swap_row import COMMON_PRACTICE, SwapRow
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import Degree
@@ -50,6 +51,7 @@ _FAMILIES = {
 }
 _STEADY = ("dim7", "aug", "maj7", "mMaj7", "9sus4", "7sus4", "mb6")
 """Suffixes that keep their colour without being told."""
+_NEW_TONE = "no held note a semitone above a new tone"
 
 
 class Formula(NamedTuple):
@@ -100,6 +102,37 @@ def formula_offers(
                 yield from _filled(name, passage, index, stop, span)
 
     return offers
+
+
+def span_row(
+    name: str,
+    depth: int,
+    preference: float,
+    *spans: Formula,
+    when: str,
+    effect: str,
+    reason: str,
+    listen: str,
+    flat_nine: bool = True,
+    repeat_penalised: bool = False,
+    source: str = COMMON_PRACTICE,
+) -> SwapRow:
+    """Return the row of a swap that fills spans by formulas."""
+    return SwapRow(
+        name,
+        depth,
+        when,
+        effect,
+        reason,
+        listen,
+        _NEW_TONE,
+        formula_offers(name, spans),
+        preference,
+        flat_nine=flat_nine,
+        repeat_penalised=repeat_penalised,
+        source=source,
+        set_piece=True,
+    )
 
 
 def _found(passage: Passage, index: int, stop: int, span: Formula) -> bool:

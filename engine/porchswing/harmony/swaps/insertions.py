@@ -84,16 +84,8 @@ def _secondary_dominant(passage: Passage, index: int) -> Iterator[Offer]:
         return
     if goal.chord.root.pc == step.chord.root.pc:
         return
-    major = step.key.mode == "major"
-    targets = (
-        {2: "minor", 4: "minor", 5: "major", 7: "dominant", 9: "minor"}
-        if major
-        else {3: "major", 5: "minor", 7: "dominant", 8: "major", 10: "major"}
-    )
-    wanted = targets.get(goal.degree)
-    if wanted is None or (
-        goal.family != wanted and not (wanted == "dominant" and goal.family == "major")
-    ):
+    goals = _GOALS[step.key.mode] | _BY_FIVE[step.key.mode]
+    if goal.family not in goals.get(goal.degree, ()):
         return
     five = chord(at(goal.chord.root, "5", step.key), "7")
     yield from then(passage, index, "secondary dominant", five, whole_bar=blues)
@@ -119,29 +111,43 @@ def _quick_change(passage: Passage, index: int) -> Iterator[Offer]:
     if bar.bar_index:
         return
     four = chord(at(step.chord.root, "4", step.key), "7")
-    yield offer(
-        "quick change",
-        passage,
-        index,
-        index + 1,
-        [
-            OfferedChord(step.chord, bar.pulses),
-            OfferedChord(four, bar.pulses),
-            OfferedChord(step.chord, step.pulses - 2 * bar.pulses),
-        ],
-    )
+    raised = chord(at(step.chord.root, "#4", step.key), "dim7")
+    first = OfferedChord(step.chord, bar.pulses)
+    back = OfferedChord(step.chord, step.pulses - 2 * bar.pulses)
+    visits = [[OfferedChord(four, bar.pulses)]]
+    if lengths := cut(passage, bar.start + bar.pulses, bar.start + 2 * bar.pulses, 2):
+        climb = needs([step.chord.root.pc])
+        visits.append(
+            [OfferedChord(four, lengths[0]), OfferedChord(raised, lengths[1], (), climb, True)]
+        )
+    for visit in visits:
+        yield offer("quick change", passage, index, index + 1, [first, *visit, back])
 
 
-_GOALS = {"major": {2: "minor", 4: "minor", 7: "dominant", 9: "minor"}, "minor": {}}
-_MINOR_GOALS = {3: "major", 5: "minor", 8: "major", 10: "major"}
+_GOALS: dict[str, dict[int, tuple[str, ...]]] = {
+    "major": {
+        2: ("minor", "dominant"),
+        4: ("minor", "dominant"),
+        7: ("dominant", "major"),
+        9: ("minor", "dominant"),
+    },
+    "minor": {3: ("major",), 5: ("minor",), 8: ("major",), 10: ("major",)},
+}
+"""Degrees that are prepared by a ii and a V of their own, and the families they are of there."""
+_BY_FIVE: dict[str, dict[int, tuple[str, ...]]] = {
+    "major": {5: ("major",)},
+    "minor": {7: ("dominant", "major")},
+}
+"""Those that only a dominant prepares, as far as these swaps go."""
 
 
 def _two_five_into(passage: Passage, index: int) -> Iterator[Offer]:
     step, goal = free_step(passage, index), passage.following(index + 1)
-    if step is None or goal is None or goal.chord is None or not _rests(passage, index):
+    if step is None or goal is None or goal.chord is None:
         return
-    wanted = (_GOALS[step.key.mode] or _MINOR_GOALS).get(goal.degree)
-    leads = goal.family == wanted or (wanted == "dominant" and goal.family == "major")
+    if not _rests(passage, index, blues=True):
+        return
+    leads = goal.family in _GOALS[step.key.mode].get(goal.degree, ())
     bar = passage.span_at(step.end - passage.grid_pulses)
     if goal.key == step.key and leads and step.start <= bar.start - bar.pulses:
         yield from _prepared(passage, index, goal, "ii–V into the next chord")
@@ -160,11 +166,13 @@ def _another_key(passage: Passage, index: int) -> Iterator[Offer]:
         yield from then(passage, index, name, five, goal=goal)
 
 
-def _rests(passage: Passage, index: int) -> bool:
-    """Whether a chord is at rest and lasts to the end of its bar."""
+def _rests(passage: Passage, index: int, *, blues: bool = False) -> bool:
+    """Whether a chord is at rest and lasts to the end of its bar; perhaps the I7 of a blues."""
     step = passage.steps[index]
     bar = passage.span_at(step.end - passage.grid_pulses)
     ends = step.start <= bar.start and step.end == bar.start + bar.pulses
+    if blues and step.degree == 0 and step.family == "dominant":
+        return ends and step.key.mode == "major"
     return ends and step.family in AT_REST and not is_dominant_triad(passage, index)
 
 
@@ -216,7 +224,7 @@ INSERTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "ii–V into the next chord",
         2,
-        when="a chord at rest of two bars or more before ii, iii, V or vi",
+        when="a chord at rest, or the I7 of a blues, of two bars or more before ii, iii, V or vi",
         effect="C C Am becomes C Bm7b5 E7 Am, both in one bar",
         reason="The chord ahead is heard as a tonic for a moment, so it may have its own ii and V.",
         listen="the seventh of ii falling to the third of V, then the new root",
@@ -252,7 +260,7 @@ INSERTIONS: tuple[SwapRow, ...] = (
         "quick change",
         2,
         when="a blues that opens with three or four bars of I7",
-        effect="C7 C7 C7 C7 becomes C7 F7 C7 C7",
+        effect="C7 C7 C7 C7 becomes C7 F7 C7 C7, or C7, F7 F#dim7, C7 C7",
         reason="The second bar of a blues may visit IV7 at once.",
         listen="the third of the tonic falling a semitone and coming back",
         melody="no held major third of the tonic in the second bar",

@@ -5,47 +5,16 @@ Common practice, no single source, but where a row names one.
 
 from __future__ import annotations
 
-from porchswing.harmony.swaps.formulas import Formula, formula_offers
-from porchswing.harmony.swaps.swap_row import COMMON_PRACTICE, SwapRow
+from porchswing.harmony.swaps.formulas import Formula, span_row
+from porchswing.harmony.swaps.swap_row import SwapRow
 
-NEW_TONE = "no held note a semitone above a new tone"
 MINOR = "minor"
 LEADS_TO_V = "2:x|4:x|6:x|b3:x|b6:x|#4:o|#1:o"
 
 
-def _row(
-    name: str,
-    depth: int,
-    preference: float,
-    *spans: Formula,
-    when: str,
-    effect: str,
-    reason: str,
-    listen: str,
-    flat_nine: bool = True,
-    repeat_penalised: bool = False,
-    source: str = COMMON_PRACTICE,
-) -> SwapRow:
-    return SwapRow(
-        name,
-        depth,
-        when,
-        effect,
-        reason,
-        listen,
-        NEW_TONE,
-        formula_offers(name, spans),
-        preference,
-        flat_nine=flat_nine,
-        repeat_penalised=repeat_penalised,
-        source=source,
-        set_piece=True,
-    )
-
-
 F = Formula
 SPANS: tuple[SwapRow, ...] = (
-    _row(
+    span_row(
         "home at the end",
         2,
         4.0,
@@ -73,7 +42,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="The dominant leads back to the top; the last time the tune comes to rest.",
         listen="the last bar, which is I where V was",
     ),
-    _row(
+    span_row(
         "v7 I7 into IV",
         2,
         1.5,
@@ -85,7 +54,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="The tonic becomes the dominant of IV and brings its own ii along.",
         listen="the seventh of v falling to the third of I7, which leads up to IV",
     ),
-    _row(
+    span_row(
         "dominant for a minor chord",
         2,
         0.8,
@@ -96,7 +65,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="With a major third the minor chord leads into the next one instead of waiting.",
         listen="its third, a semitone under the next root",
     ),
-    _row(
+    span_row(
         "I ♭III° ii",
         2,
         1.1,
@@ -109,7 +78,7 @@ SPANS: tuple[SwapRow, ...] = (
         listen="the flat third in the bass falling a semitone to the root of ii",
         source="M. Baker's course, second-hand",
     ),
-    _row(
+    span_row(
         "I I° ii",
         2,
         0.7,
@@ -121,7 +90,7 @@ SPANS: tuple[SwapRow, ...] = (
         listen="the third of I falling by semitones over the same bass",
         source="M. Baker's course, second-hand",
     ),
-    _row(
+    span_row(
         "I I° I",
         3,
         1.4,
@@ -133,7 +102,7 @@ SPANS: tuple[SwapRow, ...] = (
         listen="third and fifth bending down a semitone and coming back while the root stays",
         source="Open Music Theory, Embellishing Chords, from memory",
     ),
-    _row(
+    span_row(
         "climb to the cadence",
         2,
         1.4,
@@ -144,7 +113,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="The bass climbs by semitones to the fifth, where I rests on it before V.",
         listen="the bass: fourth, raised fourth, fifth",
     ),
-    _row(
+    span_row(
         "I/5 before V",
         3,
         0.75,
@@ -155,7 +124,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="The tonic over its fifth delays the dominant and shares its bass.",
         listen="the bass staying while third and root of I fall into V",
     ),
-    _row(
+    span_row(
         "ii–V for V–IV",
         2,
         1.3,
@@ -168,7 +137,7 @@ SPANS: tuple[SwapRow, ...] = (
         listen="the seventh of ii falling to the third of V, and V going home",
         source="Open Music Theory, Blues Harmony, from memory",
     ),
-    _row(
+    span_row(
         "♭VI7 before V7",
         3,
         0.8,
@@ -182,7 +151,7 @@ SPANS: tuple[SwapRow, ...] = (
         listen="the root and the fifth sliding down a semitone into V",
         flat_nine=False,
     ),
-    _row(
+    span_row(
         "♭VI7 V7 in minor",
         2,
         1.1,
@@ -197,7 +166,7 @@ SPANS: tuple[SwapRow, ...] = (
         flat_nine=False,
         source="minor blues, bars 9 and 10: P. Clements, Jazz Theory and Practice, module 6a",
     ),
-    _row(
+    span_row(
         "backdoor iv7 ♭VII7",
         3,
         1.0,
@@ -214,7 +183,7 @@ SPANS: tuple[SwapRow, ...] = (
         flat_nine=False,
         source="J. Coker, Hearin' the Changes: IV iv bVII7 I, second-hand",
     ),
-    _row(
+    span_row(
         "iii VI7 into ii",
         3,
         1.1,
@@ -228,7 +197,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="iii shares its notes with I and starts the chain of fifths a step earlier.",
         listen="each seventh falling to the third of the next chord",
     ),
-    _row(
+    span_row(
         "iii ♭iii ii",
         3,
         0.9,
@@ -242,7 +211,7 @@ SPANS: tuple[SwapRow, ...] = (
         listen="every note of the chord falling a semitone at a time",
         repeat_penalised=True,
     ),
-    _row(
+    span_row(
         "deceptive iii",
         3,
         0.7,
@@ -253,7 +222,7 @@ SPANS: tuple[SwapRow, ...] = (
         listen="the bass not coming home though the other notes do",
         repeat_penalised=True,
     ),
-    _row(
+    span_row(
         "I Imaj7 I7 into IV",
         3,
         1.3,
@@ -263,7 +232,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="One note falls by semitones from the root to the third of IV.",
         listen="root, major seventh, flat seventh, and the third of IV: down by semitones",
     ),
-    _row(
+    span_row(
         "5–♯5–6 line",
         3,
         1.0,
@@ -275,7 +244,7 @@ SPANS: tuple[SwapRow, ...] = (
         listen="fifth, raised fifth, sixth: up by semitones",
         source="R. Felts, Reharmonization Techniques, ch. 11, Line Clichés (open excerpt)",
     ),
-    _row(
+    span_row(
         "I/3 into IV",
         3,
         0.6,
@@ -285,7 +254,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="The bass walks up to IV through the third of I.",
         listen="the bass: root, third, and a semitone up to the fourth",
     ),
-    _row(
+    span_row(
         "bass walk-down to vi",
         3,
         0.7,
@@ -295,7 +264,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="V over its third lets the bass walk down the scale from I to vi.",
         listen="the bass: root, seventh, sixth of the key",
     ),
-    _row(
+    span_row(
         "ii over the dominant's bass",
         3,
         0.5,
@@ -305,7 +274,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="The bass of V is there already while ii sounds: a pedal, and a suspension.",
         listen="the fourth above the bass falling to the third of V",
     ),
-    _row(
+    span_row(
         "V sus before V",
         3,
         0.7,
@@ -316,7 +285,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="The fourth of V hangs over from the chord before and falls to its third late.",
         listen="the fourth falling a semitone to the third",
     ),
-    _row(
+    span_row(
         "tonic pedal",
         4,
         0.8,
@@ -328,7 +297,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="The bass stays on the tonic while the chords move over it.",
         listen="the bass that does not move",
     ),
-    _row(
+    span_row(
         "V of V before V",
         3,
         0.8,
@@ -338,7 +307,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="The long dominant is prepared by its own dominant.",
         listen="the third of II7, a semitone under the root of V",
     ),
-    _row(
+    span_row(
         "borrowed iiø",
         3,
         0.45,
@@ -348,7 +317,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="The flat sixth of the minor key colours the way home to major.",
         listen="the flat fifth of ii, which is the flat ninth of V",
     ),
-    _row(
+    span_row(
         "minor descent to V",
         3,
         1.2,
@@ -358,7 +327,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="The bass walks down from the tonic to the dominant, a dominant on every step.",
         listen="the bass: eighth, seventh, sixth, fifth of the minor scale",
     ),
-    _row(
+    span_row(
         "♯IV° to I/5",
         3,
         0.8,
@@ -368,7 +337,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="The bass climbs by semitones from the fourth to the fifth under the tonic.",
         listen="the bass: fourth, raised fourth, fifth",
     ),
-    _row(
+    span_row(
         "amen ending",
         2,
         1.2,
@@ -378,7 +347,7 @@ SPANS: tuple[SwapRow, ...] = (
         reason="IV and its minor form are the soft way to close.",
         listen="the third of IV falling by semitones to the fifth of I",
     ),
-    _row(
+    span_row(
         "chromatic ii–V from above",
         4,
         1.6,
@@ -393,7 +362,7 @@ SPANS: tuple[SwapRow, ...] = (
         flat_nine=False,
         repeat_penalised=True,
     ),
-    _row(
+    span_row(
         "ii–V a tritone away",
         4,
         1.4,

@@ -40,6 +40,7 @@ VI_TWO_FIVE = {
 }
 DIMINISHED = {"major": (("#1", "dim7"), ("2", "m7"), ("#2", "dim7"))}
 DIMINISHED_FIVE = {"major": (("#1", "dim7"), ("2", "m7"), ("5", "7"))}
+BLUES_DIMINISHED = {"blues": (("#1", "dim7"), ("2", "m7"), ("5", "7"))}
 DOMINANTS = {
     "major": (("6", "7"), ("2", "7"), ("5", "7")),
     "blues": (("6", "7"), ("2", "7"), ("5", "7")),
@@ -151,8 +152,8 @@ def _turnaround(
             return
         pieces = table.get(_kind(step) or "")
         for stop, lengths in _windows(passage, index, 1 + len(pieces or ())):
-            if table is FOUR_AND_HOME and stop - index == 4:
-                continue  # the written VI ii V is nearer home than IV
+            if table in (FOUR_AND_HOME, BLUES_DIMINISHED) and stop - index == 4:
+                continue  # the written VI ii V is nearer home
             if pieces is None or step.chord is None:
                 continue
             if any(length % passage.grid_pulses or not length for length in lengths):
@@ -262,10 +263,23 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         effect="C6 Am7 Dm7 G7 becomes C6 C#dim7 Dm7 G7",
         reason="The diminished chord is VI7 with a flat nine and no root; the bass climbs.",
         listen="the bass climbing by semitones from I to ii",
-        melody="no held root of the tonic over the diminished chord",
+        melody="no held note a semitone above a tone of the diminished chord",
         offers=_turnaround("turnaround I ♯I° ii V7", DIMINISHED_FIVE),
         preference=1.45,
         set_piece=True,
+    ),
+    SwapRow(
+        "turnaround I7 ♯I° ii V7",
+        3,
+        when="I7 or I7 V7 in the last bars of a blues, before I7 comes back",
+        effect="C7 G7 becomes C7 C#dim7 Dm7 G7",
+        reason="The diminished chord is VI7 with a flat nine and no root; the bass climbs.",
+        listen="the bass climbing by semitones from I to ii",
+        melody="no held note a semitone above a tone of the diminished chord",
+        offers=_turnaround("turnaround I7 ♯I° ii V7", BLUES_DIMINISHED),
+        preference=1.0,
+        set_piece=True,
+        source="guitar magazine, Nuggets, fig. 3",
     ),
     SwapRow(
         "turnaround I ♯I° ii ♯II°",

@@ -1,0 +1,154 @@
+"""The order of the offers for one place: what a player would want to try first.
+
+An offer is worth what it gains on the written chords, less for what it reaches beyond its bar
+and for how far it goes. The best of each swap comes before a second way to place it, and both
+before swaps of swaps; families take turns. What changes only other bars belongs to those, and
+what the melody forbids comes last. The figures are ours: no source gives any.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from porchswing.harmony.choice.styles import group_of
+from porchswing.harmony.places.place_scene import Bare
+from porchswing.harmony.places.swap_offer import AS_WRITTEN, SwapOffer
+from porchswing.harmony.swaps.catalogue import find_swap
+
+EACH_CHORD = 0.5
+"""Added for every chord in the bar: what a lane pays for a change, a player asked for."""
+EACH_BAR = 0.4
+"""Taken off for every other bar that changes too."""
+NEAR, EACH_DEPTH = 1, 0.2
+"""Taken off for every depth beyond the first: the trade's commonest first."""
+AGAIN, ALIKE = 0.45, 0.6
+"""Taken off where the swap has come already, and where what is heard in the bar has."""
+USUAL = 0.5
+"""Added for the swaps that every player of the trade knows."""
+EVERYDAY = frozenset(
+    {
+        "related ii",
+        "secondary dominant",
+        "I7 into IV",
+        "v7 I7 into IV",
+        "ii–V into the next chord",
+        "iii VI7 into ii",
+        "dominant for a minor chord",
+        "extended dominant chain",
+        "tritone substitution",
+        "backdoor iv7 ♭VII7",
+        "backdoor ♭VII7",
+        "minor iv",
+        "diatonic substitution",
+        "quick change",
+        "ii–V for V–IV",
+        "♯IV° to I",
+        "passing diminished up",
+        "passing diminished down",
+        "I ♭III° ii",
+        "minor line cliché",
+        "V sus before V",
+        "V7♯5",
+        "turnaround I VI7 ii V7",
+        "turnaround I ♯I° ii V7",
+        "turnaround I7 ♯I° ii V7",
+        "turnaround I VI II V dominants",
+    }
+)
+"""Common practice, no source."""
+PILED = 1.5
+"""Taken off for every swap of a swap."""
+CROWDED = 1.0
+"""Taken off for every offer over :data:`MOST` of its family."""
+TURNAROUND, COLOUR, ALTERED = "turnaround", "colour", "altered colour"
+ALTERATIONS = ("b9", "#5", "#9", "b5")
+MOST = {TURNAROUND: 4, COLOUR: 1, ALTERED: 1}
+"""How many offers of a family come before the others; two of those not named here."""
+OTHERWISE = 2
+COMMON_TONE = {"I I° I": "common-tone diminished"}
+"""Swaps that go nowhere, and so are no passing chords though their group is."""
+
+
+Heard = tuple[tuple[int, str, int, int], ...]
+"""What is heard of a bar: root, family, bass and length in pulses of every chord."""
+
+
+class Candidate(NamedTuple):
+    """An offer and what ranks it: its swaps, what is heard in the bar, and what else changes.
+
+    ``here`` says whether more than colours changes in the bar, ``others`` in how many others.
+    """
+
+    offer: SwapOffer
+    names: tuple[str, ...]
+    heard: Heard
+    here: bool
+    others: int
+
+
+def heard(bar: Bare) -> Heard:
+    """Return what is heard of a bar."""
+    return tuple(
+        (chord.root.pc, chord.quality.family, chord.bass_note.pc, pulses)
+        if chord
+        else (-1, "silence", -1, pulses)
+        for chord, pulses in bar
+    )
+
+
+def ranked(candidates: Iterable[Candidate]) -> tuple[SwapOffer, ...]:
+    """Return the offers, those a player would want first at the head."""
+    fitting: list[Candidate] = []
+    elsewhere: list[Candidate] = []
+    forbidden: list[Candidate] = []
+    for each in sorted(candidates, key=lambda each: (len(each.names), -_worth(each))):
+        if not each.offer.fits:
+            forbidden.append(each)
+        else:
+            (fitting if each.here or not each.others else elsewhere).append(each)
+    points = _by_turns(fitting)
+    order = sorted(range(len(fitting)), key=lambda place: -points[place])
+    return tuple(
+        each.offer for each in (*(fitting[place] for place in order), *elsewhere, *forbidden)
+    )
+
+
+def _worth(each: Candidate) -> float:
+    """Return what an offer is worth by itself."""
+    away = EACH_BAR * each.others + EACH_DEPTH * max(0, each.offer.depth - NEAR)
+    usual = USUAL if EVERYDAY.issuperset(each.names) and each.names else 0.0
+    return round(each.offer.points - away + usual + EACH_CHORD * len(each.heard), 6)
+
+
+def _by_turns(fitting: Iterable[Candidate]) -> list[float]:
+    """Return the points of each offer, less where its like have come before."""
+    names: set[tuple[str, ...]] = set()
+    sounds: set[Heard] = set()
+    families: Counter[str] = Counter()
+    found = []
+    for each in fitting:
+        family = _family(each)
+        points = _worth(each) - AGAIN * (each.names in names)
+        points -= ALIKE * (each.here and each.heard in sounds)
+        points -= PILED * max(0, len(each.names) - 1)
+        points -= CROWDED * max(0, families[family] + 1 - MOST.get(family, OTHERWISE))
+        families[family] += each.names not in names
+        names.add(each.names)
+        sounds.add(each.heard)
+        found.append(round(points, 6))
+    return found
+
+
+def _family(each: Candidate) -> str:
+    """Return the family of an offer: that of the swap laid on last."""
+    if not each.names:
+        return AS_WRITTEN
+    name = each.names[-1]
+    if name.startswith(TURNAROUND):
+        return TURNAROUND
+    row = find_swap(name)
+    if row.colour:
+        return ALTERED if row.suffix.endswith(ALTERATIONS) else COLOUR
+    return COMMON_TONE.get(name) or group_of(name) or name

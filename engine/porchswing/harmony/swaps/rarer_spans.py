@@ -1,0 +1,115 @@
+"""The rarer formulas that fill spans of function, one row each: data for :mod:`formulas`.
+
+Common practice, no single source, but where a row names one.
+"""
+
+from __future__ import annotations
+
+from porchswing.harmony.swaps.formulas import Formula, span_row
+from porchswing.harmony.swaps.swap_row import SwapRow
+
+F = Formula
+RARER_SPANS: tuple[SwapRow, ...] = (
+    span_row(
+        "minor turns dominant",
+        2,
+        0.6,
+        F("6:m", "2:2|2:d", "=0 6:7", bars=(0.5, 1)),
+        F("3:m", "6:m|6:d", "=0 3:7", bars=(0.5, 1)),
+        F("2:m", "5:D", "=0 2:7", bars=(0.5, 1)),
+        when="vi before ii, iii before vi or ii before V, of a bar at most",
+        effect="Am Dm becomes Am A7 Dm",
+        reason="The minor chord is heard first; then its third rises and it leads on.",
+        listen="its third rising a semitone, and once more to the next root",
+        source="open article, Reharmonization Techniques",
+    ),
+    span_row(
+        "v7 for I before I7 into IV",
+        3,
+        0.7,
+        F("1:d", "4:M|4:d", "5:m7 1:7", bars=(2, 2)),
+        F("1:M", "4:M|4:d", "5:m7 1:7", bars=(2, 2), inside=True),
+        when="two bars of I before IV",
+        effect="C7 C7 F7 becomes Gm7 C7 F7",
+        reason="The ii of IV takes the first bar of the tonic, so the way to IV starts earlier.",
+        listen="the seventh of v falling to the third of I7, which leads up to IV",
+        source="open magazine lesson, Colorful jazz-blues chord substitutions",
+    ),
+    span_row(
+        "I IV7 iii VI7 into ii",
+        3,
+        1.0,
+        F("1:d", "2:2", "=0 4:7 3:m7b5 6:7", bars=(2, 4)),
+        F("1:M", "2:2", "=0 4:7 3:m7 6:7", bars=(2, 4)),
+        when="I of two bars or more before ii",
+        effect="C C Dm7 becomes C F7 Em7 A7 Dm7",
+        reason="IV7 slides down a semitone into iii, which brings VI7 and ii.",
+        listen="the bass: fourth, third, then falling fifths",
+        flat_nine=False,
+        source="D. McHugh, The 12 bar blues structure, phrase 2",
+    ),
+    span_row(
+        "dominants down to VI",
+        4,
+        1.0,
+        F("1:d 6:d", "2:2", "1:7 7:7 b7:7 6:7"),
+        F("1:d", "2:2", "1:7 7:7 b7:7 6:7", bars=(2, 4)),
+        F("1:M 6:2", "2:2", "=0 7:7 b7:7 6:7"),
+        F("1:M", "2:2", "=0 7:7 b7:7 6:7", bars=(2, 4)),
+        when="I, I vi or I VI7 of two bars or more before ii",
+        effect="in a blues C7 A7 Dm7 becomes C7 B7 Bb7 A7 Dm7",
+        reason="Dominants of one shape fill the way from I down to VI.",
+        listen="every note of the chord falling a semitone at a time",
+        flat_nine=False,
+        repeat_penalised=True,
+        source="open lesson, The Jazz Blues Progression, Jazz Blues in A",
+    ),
+    span_row(
+        "VII7 into I",
+        4,
+        0.7,
+        F("4:d|4:M", "1:d|1:M", "=0 7:7", bars=(1, 4)),
+        when="IV of a bar or more going home to I",
+        effect="F7 C7 becomes F7 B7 C7",
+        reason="It has the third and the seventh of IV7 in exchange, and slides up to I.",
+        listen="the whole chord sliding up a semitone into I7",
+        flat_nine=False,
+        source="D. McHugh, The 12 bar blues structure, phrase 2",
+    ),
+    span_row(
+        "♯iv7 VII7 into I",
+        4,
+        0.8,
+        F("4:d|4:M", "1:d|1:M", "=0 #4:m7 7:7", bars=(2, 4)),
+        when="IV of two bars or more going home to I",
+        effect="F7 F7 C7 becomes F7 F#m7 B7 C7",
+        reason="The dominant a semitone below I brings its own ii, a semitone above IV.",
+        listen="the bass: fourth, raised fourth, then a fifth down and a semitone up",
+        flat_nine=False,
+        repeat_penalised=True,
+        source="D. McHugh, The 12 bar blues structure, phrase 2",
+    ),
+    span_row(
+        "iii for I",
+        3,
+        0.4,
+        F("1:M", "6:m|6:d", "3:m7", bars=(0.25, 1)),
+        when="I of a bar at most before vi",
+        effect="C Am7 becomes Em7 Am7",
+        reason="iii has two notes of I, and falls a fifth to vi.",
+        listen="the bass falling a fifth into vi where it stood on the tonic",
+        source="open lesson, I VI II V Turnaround Variations, diatonic substitutions",
+    ),
+    span_row(
+        "IV for ii",
+        3,
+        0.3,
+        F("2:m", "5:D", "4:maj7"),
+        when="ii before V in major",
+        effect="Dm7 G7 becomes Fmaj7 G7",
+        reason="IV and ii share three notes; the bass then climbs a whole tone to V.",
+        listen="the bass: fourth and fifth of the key",
+        source="open lesson, I VI II V Turnaround Variations, diatonic substitutions",
+    ),
+)
+"""The rarer span rows."""
