@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from types import ModuleType
 
 import pytest
 
@@ -10,8 +11,10 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Bar, Chart
 from porchswing.harmony.analysis.figures import bare
 from porchswing.harmony.analysis.roman import numeral, read_chart_roman
-from porchswing.harmony.places.swap_offers import swap_offers
-from support.published_held_out import FIRST_LOOK, HELD_OUT, NOW
+from porchswing.harmony.places.swap_offers import MOST_OFFERS, swap_offers
+from support import published_fresh, published_held_out
+from support.published_fresh import FRESH
+from support.published_held_out import HELD_OUT
 from support.published_swaps import KEPT_BACK, PUBLISHED, TUNING, Published
 
 OFFERS = 8
@@ -45,7 +48,7 @@ def written(symbols: tuple[str, ...], beats: tuple[Fraction, ...]) -> str:
     )
 
 
-def found_at(example: Published) -> tuple[int, Chart | None]:
+def found_at(example: Published, count: int = OFFERS) -> tuple[int, Chart | None]:
     """Return the place of the after among the offers (from 1, 0 for none), and its chart."""
     chart, wanted = chart_of(example.key, example.before), chart_of(example.key, example.after)
     before = [heard(bar) for bar in chart.section("A").plain]
@@ -56,7 +59,7 @@ def found_at(example: Published) -> tuple[int, Chart | None]:
     lines = [bar.strip() for bar in example.before.split("|")]
     if first is None:
         first = next(n for n, bar in enumerate(example.after.split("|")) if bar.strip() != lines[n])
-    for place, offer in enumerate(swap_offers(chart, "A", first + 1, count=OFFERS), 1):
+    for place, offer in enumerate(swap_offers(chart, "A", first + 1, count=count), 1):
         bars = list(lines)
         bars[first] = written(offer.symbols, offer.beats)
         for change in offer.changes:
@@ -110,12 +113,28 @@ def test_the_corpus_is_as_large_as_it_says() -> None:
     assert {example.how for example in PUBLISHED} == {"read", "memory"}
 
 
-def test_the_third_set_is_offered() -> None:
-    """Five are not: two whole-bar stand-ins rank lower, iii for I, vi VI7, a raised V."""
-    missed, misread = score(HELD_OUT)
-    found = len(HELD_OUT) - len(missed)
-    assert found >= NOW > FIRST_LOOK, [f"{m.before} -> {m.after}" for m in missed]
-    assert len(misread) <= 1, [m.after for m in misread]
+@pytest.mark.parametrize(
+    ("examples", "source"),
+    [(HELD_OUT, published_held_out), (FRESH, published_fresh)],
+    ids=["third set", "fourth set"],
+)
+def test_later_sets_keep_what_they_have(
+    examples: tuple[Published, ...], source: ModuleType
+) -> None:
+    """Each was tried once before it was tuned on; the share of the first two is not reached.
+
+    One page of the fourth prints thirteen ways to fill the same two bars of V: eight places
+    cannot hold them.
+    """
+    missed, misread = score(examples)
+    found = len(examples) - len(missed)
+    assert found >= source.NOW > source.FIRST_LOOK, [f"{m.before} -> {m.after}" for m in missed]
+    assert len(misread) <= 2, [m.after for m in misread]
+
+
+def test_most_of_the_fourth_set_is_among_all_offers() -> None:
+    found = sum(found_at(example, MOST_OFFERS)[0] > 0 for example in FRESH)
+    assert found >= published_fresh.NOW_ANYWHERE
 
 
 def test_a_blues_turns_round_by_semitones_as_the_magazine_prints_it() -> None:

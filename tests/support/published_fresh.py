@@ -105,3 +105,8 @@ FRESH: tuple[Published, ...] = tuple(
     for source, key, before, after, numerals in ROWS
 )
 """The examples, in the order in which they were found."""
+
+FIRST_LOOK = 16
+"""How many were among the first eight offers when they were tried first, 21 of them in 24."""
+NOW, NOW_ANYWHERE = 25, 38
+"""How many are since, and how many are among the first 24 offers."""

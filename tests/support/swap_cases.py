@@ -248,8 +248,37 @@ CASES = {
     "♯iv7 VII7 into I": Case(
         "| F7 | % | C7 |", "F7 | F#m7 B7 | C7", "| F7 | C7 |", "|" + REST + " G4:2 r:2 |" + REST
     ),
-    "iii for I": Case("| C Am7 | Dm7 |", "Em7 Am7 | Dm7", "| C | Dm |", "| F4:2 r:2 |" + REST),
+    "iii for I": Case(
+        "| F | C Am7 | Dm7 |", "F | Em7 Am7 | Dm7", "| C | Dm |", "|" + REST + " F4:2 r:2 |" + REST
+    ),
     "IV for ii": Case("| Dm7 | G7 |", "Fmaj7 | G7", "| Dm7 | C |", "| F4:4 |" + REST),
+    "iii VI7 ii V over V": Case(
+        "| F | G7 | % | C |",
+        "F | Em7 A7 | Dm7 G7 | C",
+        "| G7 | C |",
+        "|" + REST + " F4:2 r:2 |" + 2 * REST,
+    ),
+    "dominants down to I over V": Case(
+        "| F | G7 | % | C |",
+        "F | E7 Eb7 | D7 Db7 | C",
+        "| G7 | C |",
+        "|" + REST + " C5:2 r:2 |" + 2 * REST,
+    ),
+    "chromatic ii–V over V": Case(
+        "| F | G7 | % | C |",
+        "F | Ebm7 Ab7 | Dm7 G7 | C",
+        "| G7 | C |",
+        "|" + REST + " E4:2 r:2 |" + 2 * REST,
+    ),
+    "♯II° for V": Case(
+        "| Dm | G7 | C |", "Dm | D#dim7 | C", "| G7 | C |", "|" + REST + " G4:4 |" + REST
+    ),
+    "♭VII7 for IV": Case("| F | C |", "Bb7 | C", "| F | G7 |", "| A4:4 |" + REST),
+    "♭VI ♭VII7 I": Case("| Dm | G7 | C |", "Abmaj7 | Bb7 | C", "| G7 | C |", "| A4:4 |" + 2 * REST),
+    "♭IImaj7 for V": Case("| G7 | C |", "Dbmaj7 | C", "| G7 | Am |", "| D5:4 |" + REST),
+    "a dominant's own V": Case(
+        "| C | D7 | G7 |", "C | A7 D7 | G7", "| C | D7 | F |", "|" + REST + " F4:2 r:2 |" + REST
+    ),
     "turnaround I7 ♯I° ii V7": Case(
         "| C7 | G7 |", "C7 C#dim7 | Dm7 G7", "| C | F |", "| r:2 D5:2 |" + REST, ending="| C7 |"
     ),

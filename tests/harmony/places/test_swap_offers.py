@@ -53,7 +53,7 @@ def test_the_melody_is_judged_and_what_clashes_comes_last() -> None:
 
 def test_a_neighbour_that_no_longer_fits_goes_back_to_the_written_chord() -> None:
     bars = "key: C\n[A]\nplain | C | C | G7 | C | C |\nswing | C | C | G7 | Em7 | C |\n"
-    offers = swap_offers(parse_chart(bars), "A", 3)
+    offers = swap_offers(parse_chart(bars), "A", 3, count=20)
     backdoor = next(offer for offer in offers if offer.name == "backdoor ♭VII7")
     assert [(change.bar, change.before, change.after) for change in backdoor.changes] == [
         (4, ("Em7",), ("C",))
@@ -73,3 +73,23 @@ def test_offers_are_the_same_every_time_and_never_what_is_played() -> None:
 def test_a_place_that_is_not_there(section: str, bar: int, beat: int) -> None:
     with pytest.raises(OptionError):
         swap_offers(as_played("| C | Am | Dm | G7 |"), section, bar, beat)
+
+
+def test_what_sounds_elsewhere_only_comes_after_what_sounds_here() -> None:
+    """The turnarounds keep C6 in the first bar: they are offers for the bars behind it."""
+    offers = swap_offers(as_played("| C | Am | Dm | G7 | C |"), "A", 1, count=24)
+    here = [offer.symbols[0] != "C6" or len(offer.symbols) > 1 for offer in offers]
+    assert "turnaround I VI7 ii V7" not in names(offers[: here.count(True)])
+    assert names(offers)[0] != "turnaround ♭III ♭VI ♭II"
+
+
+@pytest.mark.parametrize(("bars", "bar"), [("| C | Am | Dm | G7 | C |", 2), ("| G7 | C |", 1)])
+def test_families_take_turns_and_plain_swaps_come_first(bars: str, bar: int) -> None:
+    first = names(swap_offers(as_played(bars), "A", bar))
+    assert len(set(first)) >= 6
+    assert sum(" + " in name for name in first) <= 2
+
+
+def test_the_last_bar_may_lead_round_to_the_top_though_the_tune_ends_there() -> None:
+    offers = swap_offers(as_played("| C | Am | Dm | G7 |"), "A", 4)
+    assert ("Db9",) in [offer.symbols for offer in offers]

@@ -19,6 +19,8 @@ NINTHS = {0: 1.0, 1: 1.0, 2: 1.0, 3: 0.55, 4: 0.55}
 """Which share of the dominants may be plain ninths, by depth."""
 FARTHEST, ASKED = 4, 0.8
 """At the farthest depth its own swaps get so many points more: it was asked for."""
+SELDOM = -0.8
+"""Added to the swaps that a player is offered but a lane hardly needs (:data:`RARE`)."""
 MINORS = 0.67
 """Which share of the minor chords of depth 2 the depths beyond it keep."""
 
@@ -32,11 +34,13 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "iii VI7 into ii",
         "v7 for I before I7 into IV",
         "I IV7 iii VI7 into ii",
+        "iii VI7 ii V over V",
     ),
     "secondary": (
         "secondary dominant",
         "I7 into IV",
         "V of V before V",
+        "a dominant's own V",
     ),
     "major third": ("dominant for a minor chord", "minor turns dominant"),
     "diminished": (
@@ -48,6 +52,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "I I° ii",
         "I I° I",
         "rootless 7♭9 as diminished",
+        "♯II° for V",
     ),
     "chain": (
         "extended dominant chain",
@@ -65,8 +70,18 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "dominants down to VI",
         "VII7 into I",
         "♯iv7 VII7 into I",
+        "dominants down to I over V",
+        "chromatic ii–V over V",
+        "♭IImaj7 for V",
     ),
-    "backdoor": ("backdoor ♭VII7", "backdoor iv7 ♭VII7", "minor iv", "borrowed iiø"),
+    "backdoor": (
+        "backdoor ♭VII7",
+        "backdoor iv7 ♭VII7",
+        "minor iv",
+        "borrowed iiø",
+        "♭VII7 for IV",
+        "♭VI ♭VII7 I",
+    ),
     "line": (
         "minor line cliché",
         "major line cliché",
@@ -89,6 +104,25 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "blues": ("quick change",),
 }
 """The swaps of each group a style speaks of; what is in none is at home everywhere."""
+RARE = frozenset(
+    {
+        "minor turns dominant",
+        "dominants down to VI",
+        "VII7 into I",
+        "♯iv7 VII7 into I",
+        "iii for I",
+        "IV for ii",
+        "iii VI7 ii V over V",
+        "dominants down to I over V",
+        "chromatic ii–V over V",
+        "♯II° for V",
+        "♭VII7 for IV",
+        "♭VI ♭VII7 I",
+        "♭IImaj7 for V",
+        "a dominant's own V",
+    }
+)
+"""Good for one place when somebody asks for them there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,14 +267,16 @@ def group_of(name: str) -> str:
 
 
 def in_style(rows: tuple[SwapRow, ...], style: StyleRow, depth: int) -> tuple[SwapRow, ...]:
-    """Return rows with the points a style adds to them, and those of the furthest depth."""
+    """Return rows with the points a style adds to them, rareness and the furthest depth too."""
     return tuple(
         replace(row, preference=row.preference + extra) if extra else row
         for row in rows
         for extra in [
             style.colours.get(row.suffix, 0.0)
             if row.colour
-            else style.groups.get(group_of(row.name), 0.0) + (ASKED if _far(row, depth) else 0.0)
+            else style.groups.get(group_of(row.name), 0.0)
+            + (ASKED if _far(row, depth) else 0.0)
+            + (SELDOM if row.name in RARE else 0.0)
         ]
     )
 

@@ -159,7 +159,8 @@ class Passage:
     (``None`` stands for the end of the tune), with ``weights`` that say how often each way out
     is taken. ``grid_pulses`` is the felt beat, on which alone
     chords may enter; ``beat_s`` its length in seconds. ``beneath`` are the plain chords that are
-    played at the same time, empty where none are.
+    played at the same time, empty where none are. Where a place is ``asked`` about, what only
+    taste keeps out of a lane is offered too.
     """
 
     steps: tuple[Step, ...]
@@ -172,6 +173,7 @@ class Passage:
     starts: tuple[int, ...] = ()
     weights: tuple[float, ...] = ()
     beneath: tuple[Step, ...] = ()
+    asked: bool = False
 
     def previous(self, index: int) -> Step | None:
         """Return the step before, over the edge too where all ways in agree."""

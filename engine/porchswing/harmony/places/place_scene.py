@@ -128,11 +128,12 @@ def scene_at(chart: Chart, section: str, bar: int) -> PlaceScene:
     view = passage(chart, (section,), here, flow)
     view = replace(
         view,
-        entries=edges(chart, flow, (section,), here[0], last=True),
-        exits=edges(chart, flow, (section,), here[-1], last=False),
+        entries=_on(edges(chart, flow, (section,), here[0], last=True)),
+        exits=_on(edges(chart, flow, (section,), here[-1], last=False)),
+        asked=True,
     )
     ways = edges(played, flow, (section,), here[0], last=True)
-    outs = edges(played, flow, (section,), here[-1], last=False)
+    outs = _on(edges(played, flow, (section,), here[-1], last=False))
     return PlaceScene(
         view,
         _lane(view, played.section(section).lane("swing"), chart.meter.unit_beats),
@@ -140,6 +141,11 @@ def scene_at(chart: Chart, section: str, bar: int) -> PlaceScene:
         tuple(way.chord if way else None for way in outs),
         chart.meter.unit_beats,
     )
+
+
+def _on(ways: tuple[Step | None, ...]) -> tuple[Step | None, ...]:
+    """Return the ways on without the beginning and the end of the tune, where there are others."""
+    return tuple(way for way in ways if way is not None) or ways
 
 
 @lru_cache(maxsize=8)

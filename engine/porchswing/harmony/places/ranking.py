@@ -17,7 +17,7 @@ from porchswing.harmony.places.place_scene import Bare
 from porchswing.harmony.places.swap_offer import AS_WRITTEN, SwapOffer
 from porchswing.harmony.swaps.catalogue import find_swap
 
-EACH_CHORD = 0.5
+EACH_CHORD = 0.4
 """Added for every chord in the bar: what a lane pays for a change, a player asked for."""
 EACH_BAR = 0.4
 """Taken off for every other bar that changes too."""
@@ -25,7 +25,7 @@ NEAR, EACH_DEPTH = 1, 0.2
 """Taken off for every depth beyond the first: the trade's commonest first."""
 AGAIN, ALIKE = 0.45, 0.6
 """Taken off where the swap has come already, and where what is heard in the bar has."""
-USUAL = 0.5
+USUAL = 0.4
 """Added for the swaps that every player of the trade knows."""
 EVERYDAY = frozenset(
     {
@@ -48,6 +48,9 @@ EVERYDAY = frozenset(
         "passing diminished up",
         "passing diminished down",
         "I ♭III° ii",
+        "I I° ii",
+        "rootless 7♭9 as diminished",
+        "iii for I",
         "minor line cliché",
         "V sus before V",
         "V7♯5",
@@ -65,8 +68,8 @@ CROWDED = 1.0
 TURNAROUND, COLOUR, ALTERED = "turnaround", "colour", "altered colour"
 ALTERATIONS = ("b9", "#5", "#9", "b5")
 MOST = {TURNAROUND: 4, COLOUR: 1, ALTERED: 1}
-"""How many offers of a family come before the others; two of those not named here."""
-OTHERWISE = 2
+"""How many offers of a family come before the others; three of those not named here."""
+OTHERWISE = 3
 COMMON_TONE = {"I I° I": "common-tone diminished"}
 """Swaps that go nowhere, and so are no passing chords though their group is."""
 

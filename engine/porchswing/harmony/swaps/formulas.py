@@ -149,7 +149,7 @@ def _found(passage: Passage, index: int, stop: int, span: Formula) -> bool:
     length = window[-1].end - first.start
     if not span.bars[0] * bar.pulses <= length <= span.bars[1] * bar.pulses:
         return False
-    if span.inside and bar.bar_index == 0:
+    if span.inside and bar.bar_index == 0 and not passage.asked:
         return False
     if span.after and not _neighbour(passage.previous(index), first.key, _kinds(span.after)[0]):
         return False

@@ -84,8 +84,7 @@ def _secondary_dominant(passage: Passage, index: int) -> Iterator[Offer]:
         return
     if goal.chord.root.pc == step.chord.root.pc:
         return
-    goals = _GOALS[step.key.mode] | _BY_FIVE[step.key.mode]
-    if goal.family not in goals.get(goal.degree, ()):
+    if goal.family not in _goals(passage, step.key.mode).get(goal.degree, ()):
         return
     five = chord(at(goal.chord.root, "5", step.key), "7")
     yield from then(passage, index, "secondary dominant", five, whole_bar=blues)
@@ -124,21 +123,22 @@ def _quick_change(passage: Passage, index: int) -> Iterator[Offer]:
         yield offer("quick change", passage, index, index + 1, [first, *visit, back])
 
 
-_GOALS: dict[str, dict[int, tuple[str, ...]]] = {
-    "major": {
-        2: ("minor", "dominant"),
-        4: ("minor", "dominant"),
-        7: ("dominant", "major"),
-        9: ("minor", "dominant"),
-    },
+_Goals = dict[int, tuple[str, ...]]
+_GOALS: dict[str, _Goals] = {
+    "major": {2: ("minor",), 4: ("minor",), 7: ("dominant", "major"), 9: ("minor",)},
     "minor": {3: ("major",), 5: ("minor",), 8: ("major",), 10: ("major",)},
 }
 """Degrees that are prepared by a ii and a V of their own, and the families they are of there."""
-_BY_FIVE: dict[str, dict[int, tuple[str, ...]]] = {
-    "major": {5: ("major",)},
-    "minor": {7: ("dominant", "major")},
-}
+_BY_FIVE: dict[str, _Goals] = {"major": {5: ("major",)}, "minor": {7: ("dominant", "major")}}
 """Those that only a dominant prepares, as far as these swaps go."""
+_DOMINANT_GOALS: _Goals = dict.fromkeys((2, 4, 9), ("minor", "dominant"))
+"""Those that may be dominants themselves, where somebody asks."""
+
+
+def _goals(passage: Passage, mode: str) -> _Goals:
+    """Return what a secondary dominant may lead to."""
+    more = _DOMINANT_GOALS if passage.asked and mode == "major" else {}
+    return _GOALS[mode] | _BY_FIVE[mode] | more
 
 
 def _two_five_into(passage: Passage, index: int) -> Iterator[Offer]:
@@ -147,7 +147,8 @@ def _two_five_into(passage: Passage, index: int) -> Iterator[Offer]:
         return
     if not _rests(passage, index, blues=True):
         return
-    leads = goal.family in _GOALS[step.key.mode].get(goal.degree, ())
+    goals = _DOMINANT_GOALS if passage.asked and step.key.mode == "major" else {}
+    leads = goal.family in (_GOALS[step.key.mode] | goals).get(goal.degree, ())
     bar = passage.span_at(step.end - passage.grid_pulses)
     if goal.key == step.key and leads and step.start <= bar.start - bar.pulses:
         yield from _prepared(passage, index, goal, "ii–V into the next chord")

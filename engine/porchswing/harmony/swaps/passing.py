@@ -36,7 +36,7 @@ def _diminished_up(passage: Passage, index: int) -> Iterator[Offer]:
     if step is None or goal is None or step.chord is None or goal.chord is None:
         return
     degrees = (0, 2, 5, 7) if step.key.mode == "major" else (5,)
-    rises = (goal.chord.root.pc - step.chord.root.pc) % 12 == 2 and step.degree in degrees
+    rises = (goal.chord.bass_note.pc - step.chord.root.pc) % 12 == 2 and step.degree in degrees
     borrowed = step.degree == 5 and step.family != step.key.mode
     if step.family not in AT_REST or borrowed or not rises:
         return
@@ -75,7 +75,11 @@ def _minor_iv(passage: Passage, index: int) -> Iterator[Offer]:
     if step.key.mode != "major" or step.degree != 5 or step.family != "major":
         return
     if goal.degree_in(step.key) == 0 and goal.family == "major":
-        yield from then(passage, index, "minor iv", chord(step.chord.root, "m6"), fixed=True)
+        minor = chord(step.chord.root, "m6")
+        yield from then(passage, index, "minor iv", minor, fixed=True)
+        if passage.asked:
+            whole = OfferedChord(minor, step.pulses, (), root_need(goal), fixed_colour=True)
+            yield offer("minor iv", passage, index, index + 1, [whole])
 
 
 def _line(
@@ -114,6 +118,8 @@ def _major_line(passage: Passage, index: int) -> Iterator[Offer]:
     even = step.pulses % (2 * passage.span_at(step.start).pulses) == 0
     if step.degree in (0, 5) and even:
         yield from _line(passage, index, "major line cliché", ("maj7", "6"))
+    if step.degree == 0 and even and passage.asked:
+        yield from _line(passage, index, "major line cliché", ("", "maj7", "7", "6"))
 
 
 def _side_slip(passage: Passage, index: int) -> Iterator[Offer]:

@@ -58,7 +58,8 @@ def _instead(
     """
     step = passage.steps[index]
     bar = passage.span_at(step.end - passage.grid_pulses)
-    if step.degree and step.pulses <= bar.pulses:  # a blues tonic is heard first
+    short = step.pulses <= bar.pulses or passage.asked
+    if step.degree and short:  # a blues tonic is heard first
         yield offer(
             name, passage, index, index + 1, [OfferedChord(new, step.pulses, (), after, fixed)]
         )
