@@ -1,7 +1,8 @@
 """Before and after, as open textbooks, theses and lecture notes print them: data for a test.
 
 ``read`` sources were looked at (the passage named); ``memory`` sources are quoted from memory.
-Chords are given in the key of the example; what the books leave open (how long a chord lasts)
+Chords are given in the key of the example, in a key of ours where a passage gives only degrees
+or another key; what the books leave open (how long a chord lasts)
 is one or two chords a bar. Every second example belongs to the half that was looked at only
 when everything else was done.
 """
@@ -35,7 +36,7 @@ OMT = "Open Music Theory, VI. Jazz"
 HUTCHINSON = "R. Hutchinson, Music Theory for the 21st-Century Classroom"
 LEVINE = "M. Levine, The Jazz Theory Book"
 COKER = "J. Coker, Hearin' the Changes"
-TEREFENKO = "D. Terefenko, Jazz Theory, ch. 13"
+BACKDOOR = "open encyclopedia, Backdoor progression"
 BAKER = "M. Baker, course of jazz guitar, lessons on substitutes"
 NETTLES = "B. Nettles and R. Graf, The Chord Scale Theory and Jazz Harmony"
 MAHONEY = "J. Mahoney, The Elements of Jazz Harmony and Analysis (thesis), tritone substitution"
@@ -120,11 +121,11 @@ PUBLISHED: tuple[Published, ...] = (
         "I V/ii V/V V I",
     ),
     Published(
-        OMT + ", Substitutions: tritone", "memory", "F", "Gm7 | C7 | F", "Gm7 | Gb7 | F", "ii bII I"
+        OMT + ", Substitutions: tritone", "read", "F", "Gm7 | C7 | F", "Gm7 | Gb7 | F", "ii bII I"
     ),
     Published(
         OMT + ", Embellishing Chords: applied V7",
-        "memory",
+        "read",
         "C",
         "C | Dm7 | G7 | C",
         "C A7 | Dm7 | G7 | C",
@@ -132,7 +133,7 @@ PUBLISHED: tuple[Published, ...] = (
     ),
     Published(
         OMT + ", Embellishing Chords: applied ii–V",
-        "memory",
+        "read",
         "C",
         "C | C | Am7 | Dm7",
         "C | Bm7b5 E7 | Am7 | Dm7",
@@ -140,15 +141,15 @@ PUBLISHED: tuple[Published, ...] = (
     ),
     Published(
         OMT + ", Embellishing Chords: common-tone diminished",
-        "memory",
+        "read",
         "C",
         "C | C | Dm7",
         "C | Cdim7 C | Dm7",
         "I i° I ii",
     ),
     Published(
-        OMT + ", Embellishing Chords: passing diminished",
-        "memory",
+        "open lesson, Diminished chords, 1",
+        "read",
         "G",
         "G | Am7 | D7",
         "G G#dim7 | Am7 | D7",
@@ -156,7 +157,7 @@ PUBLISHED: tuple[Published, ...] = (
     ),
     Published(
         OMT + ", Substitutions: mode mixture",
-        "memory",
+        "read",
         "C",
         "Dm7 | G7 | C",
         "Dm7b5 | G7 | C",
@@ -164,39 +165,39 @@ PUBLISHED: tuple[Published, ...] = (
     ),
     Published(
         OMT + ", Substitutions: applied chord for diatonic",
-        "memory",
+        "read",
         "C",
         "C | Am7 | Dm7 | G7",
         "C | A7 | Dm7 | G7",
         "I V/ii ii V",
     ),
     Published(
-        OMT + ", Blues Harmony: ii–V in bars 9 and 10",
-        "memory",
+        "open lesson, ii-V-I patterns, page 1",
+        "read",
         "F",
         "F7 | C7 | Bb7 | F7",
         "F7 | Gm7 | C7 | F7",
         "I ii V I",
     ),
     Published(
-        OMT + ", Blues Harmony: quick change",
-        "memory",
+        "open lesson 10, Jazzing up the Blues, 2",
+        "read",
         "C",
         "C7 | C7 | C7 | C7 | F7",
         "C7 | F7 | C7 | C7 | F7",
         "I IV I I IV",
     ),
     Published(
-        OMT + ", Blues Harmony: bars 7 and 8",
-        "memory",
+        "open lesson, The Jazz Blues Progression, the framework",
+        "read",
         "C",
         "F7 | C7 | C7 | Dm7 | G7",
         "F7 | C7 | A7 | Dm7 | G7",
         "IV I V/ii ii V",
     ),
     Published(
-        HUTCHINSON + ", 32 (ii–V of IV)",
-        "memory",
+        "G. Howlett, Another favorite reharmonization idea",
+        "read",
         "C",
         "C | C | F | G7",
         "C | Gm7 C7 | F | G7",
@@ -211,16 +212,16 @@ PUBLISHED: tuple[Published, ...] = (
         "ii bII I",
     ),
     Published(
-        LEVINE + ", ch. 13: preceding V with its ii",
-        "memory",
+        "open lesson, Turnarounds, Basic substitutions, 2",
+        "read",
         "C",
         "G7 | C",
         "Dm7 G7 | C",
         "ii V I",
     ),
     Published(
-        LEVINE + ", ch. 13: minor to dominant",
-        "memory",
+        "T. Seabrook, Jazz tip no. 22",
+        "read",
         "C",
         "Em7 Am7 | Dm7 G7 | C",
         "E7 A7 | D7 G7 | C",
@@ -235,24 +236,22 @@ PUBLISHED: tuple[Published, ...] = (
         "ii V V I",
     ),
     Published(
-        LEVINE + ", ch. 14: the bridge with ii–Vs",
-        "memory",
+        "open lesson, Rhythm changes, four bridges, 2",
+        "read",
         "C",
         "C | E7 | E7 | A7 | A7 | D7 | D7 | G7 | G7 | C",
         "C | Bm7 | E7 | A7 | A7 | D7 | D7 | G7 | G7 | C",
         "I vii III VI VI II II V V I",
     ),
     Published(
-        COKER + ": back door",
-        "memory",
+        BACKDOOR,
+        "read",
         "C",
         "F | F | C | C",
         "F | Fm7 Bb7 | C | C",
         "IV iv bVII I I",
     ),
-    Published(
-        COKER + ": back door for V", "memory", "C", "Dm7 | G7 | C", "Fm7 | Bb7 | C", "iv bVII I"
-    ),
+    Published(BACKDOOR, "read", "C", "Dm7 | G7 | C", "Fm7 | Bb7 | C", "iv bVII I"),
     Published(
         COKER + ": chromatic elaboration of static harmony",
         "memory",
@@ -262,16 +261,16 @@ PUBLISHED: tuple[Published, ...] = (
         "I I I IV",
     ),
     Published(
-        TEREFENKO + ": turnaround with a flat six",
-        "memory",
+        "open note, I VI II V progression, Combinations",
+        "read",
         "C",
         "C | Am7 | Dm7 | G7 | C",
         "C | Am7 | Ab7 | G7 | C",
         "I vi bVI V I",
     ),
     Published(
-        TEREFENKO + ": turnaround on iii",
-        "memory",
+        "T. Seabrook, Jazz tip no. 22",
+        "read",
         "C",
         "G7 | C Am7 | Dm7 G7 | C",
         "G7 | Em7 A7 | Dm7 G7 | C",

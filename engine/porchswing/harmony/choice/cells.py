@@ -159,13 +159,19 @@ def cells_covering(maker: Maker, index: int, piles: int) -> tuple[Cell, ...]:
     ahead: tuple[Cell, ...] = ()
     last = min(index + 1, len(maker.passage.steps) - 1)
     for start in range(last, max(-1, index - REACH), -1):
-        ahead = _cells_at(maker, start, piles, ahead)
+        beside = ahead if start == index else ()
+        ahead = _cells_at(maker, start, piles if start <= index else 1, beside, reaching=index)
         found += [cell for cell in ahead if cell.start <= index < cell.stop]
     return tuple(found)
 
 
-def _cells_at(maker: Maker, index: int, piles: int, ahead: Iterable[Cell]) -> tuple[Cell, ...]:
-    """Return the cells that start at one step; ``ahead`` are those that start at the next."""
+def _cells_at(
+    maker: Maker, index: int, piles: int, ahead: Iterable[Cell], reaching: int = 0
+) -> tuple[Cell, ...]:
+    """Return the cells that start at one step; ``ahead`` are those that start at the next.
+
+    Swaps are piled on those only that go on to the step at ``reaching``.
+    """
     passage = maker.passage
     plain = maker.cell(index, index + 1, (passage.steps[index],), ())
     seen = {_content(plain.stop, plain.steps): plain}
@@ -175,7 +181,8 @@ def _cells_at(maker: Maker, index: int, piles: int, ahead: Iterable[Cell]) -> tu
     for view in _views(passage, ahead):
         front += _piled(maker, view, plain, seen, only_here=True)
     for _ in range(piles - 1):
-        front = [new for old in front for new in _piled(maker, passage, old, seen)]
+        reach = [old for old in front if old.stop > reaching]
+        front = [new for old in reach for new in _piled(maker, passage, old, seen)]
     return tuple(seen.values())
 
 

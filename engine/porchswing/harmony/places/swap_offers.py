@@ -23,6 +23,7 @@ from porchswing.harmony.places.place_scene import Bare, PlaceScene, scene_at
 from porchswing.harmony.places.ranking import Candidate, heard, ranked
 from porchswing.harmony.places.swap_offer import AS_WRITTEN, BarChange, SwapOffer
 from porchswing.harmony.swaps.catalogue import find_swap, rows_for
+from porchswing.harmony.swaps.swap_row import SwapRow
 
 DEPTH = 4
 """Offers are looked for at every depth; each says its own."""
@@ -109,14 +110,15 @@ def _ways(view: Passage, index: int, span: Span) -> list[_Way]:
     structural = tuple(row for row in rows if not row.colour)
     tastes = {row.name: row.preference for row in structural}
     maker = Maker(quiet, structural, tastes, Seams(), {})
+    colours = [row for row in rows_for(DRESS_DEPTH) if row.colour]
     ways = [
-        _Way(cell.rows, _dressed(quiet, cell), cell.points - _as_written(maker, cell))
+        _Way(cell.rows, _dressed(quiet, cell, colours), cell.points - _as_written(maker, cell))
         for cell in cells_covering(maker, index, PILES)
         if cell.rows
     ]
     step = quiet.steps[index]
     start, end = max(step.start, span.start), min(step.end, span.start + span.pulses)
-    colours = [
+    coloured = [
         _Way((row.name,), (offer.steps[0]._replace(start=start, pulses=end - start),), points)
         for row in rows
         if row.colour
@@ -124,7 +126,7 @@ def _ways(view: Passage, index: int, span: Span) -> list[_Way]:
         for offer in row.offers(quiet, index)
     ]
     plain = _Way((), (step._replace(start=start, pulses=end - start),), 0.0)
-    return sorted([*ways, *colours, plain], key=lambda way: -round(way.points, 6))
+    return sorted([*ways, *coloured, plain], key=lambda way: -round(way.points, 6))
 
 
 def _as_written(maker: Maker, cell: Cell) -> float:
@@ -135,10 +137,9 @@ def _as_written(maker: Maker, cell: Cell) -> float:
     )
 
 
-def _dressed(view: Passage, cell: Cell) -> tuple[Step, ...]:
+def _dressed(view: Passage, cell: Cell, colours: Sequence[SwapRow]) -> tuple[Step, ...]:
     """Return a cell's steps in the colours they wear together."""
     made = view.replaced(Offer("", cell.start, cell.stop, cell.steps))
-    colours = [row for row in rows_for(DRESS_DEPTH) if row.colour]
     places = range(cell.start, cell.start + len(cell.steps))
     return choose_colours(made, [ways_to_wear(made, place, colours, []) for place in places])
 
