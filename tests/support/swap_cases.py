@@ -214,7 +214,9 @@ CASES = {
     "V of V before V": Case(
         "| F | G7 | % | C |", "F | D7 | G7 | C", "| G7 | C |", "|" + REST + " F4:4 |" + 2 * REST
     ),
-    "borrowed iiø": Case("| Dm | G7 | C |", "Dm7b5 | G7 | C", "| Dm | C |", "| A4:4 |" + 2 * REST),
+    "borrowed iiø": Case(
+        "| Dm | G7 | C |", "Dm7b5 | G7 | C", "| Dm | G7 | Em |", "| A4:4 |" + 2 * REST
+    ),
     "minor descent to V": Case(
         "| Am | % | E7 |",
         "Am | G7 F7 | E7",

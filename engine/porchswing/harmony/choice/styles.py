@@ -181,7 +181,14 @@ STYLES: dict[str, StyleRow] = {
         ),
         StyleRow(
             "bossa",
-            {"tritone": 0.2, "sus": 0.2, "diminished": 0.1, "chain": -0.4, "major third": -0.6},
+            {
+                "tritone": 0.2,
+                "sus": 0.2,
+                "diminished": 0.1,
+                "chain": -0.4,
+                "major third": -0.6,
+                "secondary": -0.3,
+            },
             {"maj7": 0.4, "6/9": 0.2, "m9": 0.2, "13": 0.1},
             {"tritone": 0.35, "chain": 0.15, "sus": 0.2},
             minors=0.8,

@@ -84,6 +84,8 @@ def _secondary_dominant(passage: Passage, index: int) -> Iterator[Offer]:
         return
     if goal.chord.root.pc == step.chord.root.pc:
         return
+    if goal.family == "minor" and goal.degree != 2 and goal.deeds and not passage.asked:
+        return  # the ii that a dominant away from home brought is no goal of its own
     if goal.family not in _goals(passage, step.key.mode).get(goal.degree, ()):
         return
     five = chord(at(goal.chord.root, "5", step.key), "7")
