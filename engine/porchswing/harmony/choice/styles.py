@@ -20,7 +20,7 @@ NINTHS = {0: 1.0, 1: 1.0, 2: 1.0, 3: 0.55, 4: 0.55}
 FARTHEST, ASKED = 4, 0.8
 """At the farthest depth its own swaps get so many points more: it was asked for."""
 SELDOM = -0.8
-"""Added to the swaps that a player is offered but a lane hardly needs (:data:`RARE`)."""
+"""Added to the rare swaps: a player is offered them, a lane hardly needs them."""
 MINORS = 0.67
 """Which share of the minor chords of depth 2 the depths beyond it keep."""
 
@@ -104,25 +104,6 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "blues": ("quick change",),
 }
 """The swaps of each group a style speaks of; what is in none is at home everywhere."""
-RARE = frozenset(
-    {
-        "minor turns dominant",
-        "dominants down to VI",
-        "VII7 into I",
-        "♯iv7 VII7 into I",
-        "iii for I",
-        "IV for ii",
-        "iii VI7 ii V over V",
-        "dominants down to I over V",
-        "chromatic ii–V over V",
-        "♯II° for V",
-        "♭VII7 for IV",
-        "♭VI ♭VII7 I",
-        "♭IImaj7 for V",
-        "a dominant's own V",
-    }
-)
-"""Good for one place when somebody asks for them there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -283,7 +264,7 @@ def in_style(rows: tuple[SwapRow, ...], style: StyleRow, depth: int) -> tuple[Sw
             if row.colour
             else style.groups.get(group_of(row.name), 0.0)
             + (ASKED if _far(row, depth) else 0.0)
-            + (SELDOM if row.name in RARE else 0.0)
+            + (SELDOM if row.rare else 0.0)
         ]
     )
 

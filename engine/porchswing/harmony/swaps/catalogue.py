@@ -80,7 +80,7 @@ def rows_for(depth: int, use: Iterable[str] = (), avoid: Iterable[str] = ()) -> 
     if both:
         raise OptionError(f"{', '.join(sorted(both))}: named by both --swap and --no-swap")
     return tuple(
-        replace(row, preference=row.preference + WANTED) if row.name in wanted else row
+        replace(row, preference=row.preference + WANTED, rare=False) if row.name in wanted else row
         for row in SWAPS
         if (row.depth <= depth or row.name in wanted) and row.name not in unwanted
     )

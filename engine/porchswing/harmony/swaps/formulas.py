@@ -115,6 +115,7 @@ def span_row(
     listen: str,
     flat_nine: bool = True,
     repeat_penalised: bool = False,
+    rare: bool = False,
     source: str = COMMON_PRACTICE,
 ) -> SwapRow:
     """Return the row of a swap that fills spans by formulas."""
@@ -130,6 +131,7 @@ def span_row(
         preference,
         flat_nine=flat_nine,
         repeat_penalised=repeat_penalised,
+        rare=rare,
         source=source,
         set_piece=True,
     )

@@ -21,6 +21,7 @@ RARER_SPANS: tuple[SwapRow, ...] = (
         effect="Am Dm becomes Am A7 Dm",
         reason="The minor chord is heard first; then its third rises and it leads on.",
         listen="its third rising a semitone, and once more to the next root",
+        rare=True,
         source="open article, Reharmonization Techniques",
     ),
     span_row(
@@ -62,6 +63,7 @@ RARER_SPANS: tuple[SwapRow, ...] = (
         listen="every note of the chord falling a semitone at a time",
         flat_nine=False,
         repeat_penalised=True,
+        rare=True,
         source="open lesson, The Jazz Blues Progression, Jazz Blues in A",
     ),
     span_row(
@@ -74,6 +76,7 @@ RARER_SPANS: tuple[SwapRow, ...] = (
         reason="It has the third and the seventh of IV7 in exchange, and slides up to I.",
         listen="the whole chord sliding up a semitone into I7",
         flat_nine=False,
+        rare=True,
         source="D. McHugh, The 12 bar blues structure, phrase 2",
     ),
     span_row(
@@ -87,6 +90,7 @@ RARER_SPANS: tuple[SwapRow, ...] = (
         listen="the bass: fourth, raised fourth, then a fifth down and a semitone up",
         flat_nine=False,
         repeat_penalised=True,
+        rare=True,
         source="D. McHugh, The 12 bar blues structure, phrase 2",
     ),
     span_row(
@@ -98,6 +102,7 @@ RARER_SPANS: tuple[SwapRow, ...] = (
         effect="C Am7 becomes Em7 Am7",
         reason="iii has two notes of I, and falls a fifth to vi.",
         listen="the bass falling a fifth into vi where it stood on the tonic",
+        rare=True,
         source="open lesson, I VI II V Turnaround Variations, diatonic substitutions",
     ),
     span_row(
@@ -109,6 +114,7 @@ RARER_SPANS: tuple[SwapRow, ...] = (
         effect="Dm7 G7 becomes Fmaj7 G7",
         reason="IV and ii share three notes; the bass then climbs a whole tone to V.",
         listen="the bass: fourth and fifth of the key",
+        rare=True,
         source="open lesson, I VI II V Turnaround Variations, diatonic substitutions",
     ),
     span_row(
@@ -121,6 +127,7 @@ RARER_SPANS: tuple[SwapRow, ...] = (
         effect="G7 G7 C becomes Em7 A7 Dm7 G7 C, or Am7 D7 Dm7 G7 C",
         reason="The long dominant is reached by a chain of fifths that ends in it.",
         listen="each seventh falling to the third of the next chord",
+        rare=True,
         source="open lesson, Jazz chord substitutions, table Dominant (V7)",
     ),
     span_row(
@@ -135,6 +142,7 @@ RARER_SPANS: tuple[SwapRow, ...] = (
         listen="the bass falling by semitones all the way home",
         flat_nine=False,
         repeat_penalised=True,
+        rare=True,
         source="open lesson, Jazz chord substitutions, table Dominant (V7)",
     ),
     span_row(
@@ -148,6 +156,7 @@ RARER_SPANS: tuple[SwapRow, ...] = (
         listen="the minor chord of ii heard a semitone above first",
         flat_nine=False,
         repeat_penalised=True,
+        rare=True,
         source="open lesson, Jazz chord substitutions, table Dominant (V7)",
     ),
     span_row(
@@ -159,6 +168,7 @@ RARER_SPANS: tuple[SwapRow, ...] = (
         effect="Dm7 G7 C becomes Dm7 D#dim7 C",
         reason="The diminished chord climbs from ii to the third of I.",
         listen="the bass climbing by a semitone, and once more where I stands on its third",
+        rare=True,
         source="open lesson, Different substitutes for the 2-5-1",
     ),
     span_row(
@@ -172,6 +182,7 @@ RARER_SPANS: tuple[SwapRow, ...] = (
         reason="Chords of the minor key stand for IV: both have its minor third.",
         listen="the flat sixth of the key, falling to the fifth of I",
         flat_nine=False,
+        rare=True,
         source="open article, Reharmonization Techniques, 4",
     ),
     span_row(
@@ -185,6 +196,7 @@ RARER_SPANS: tuple[SwapRow, ...] = (
         reason="IV and V of the relative major of the minor key come home by the back door.",
         listen="the bass climbing by whole tones to the tonic",
         flat_nine=False,
+        rare=True,
         source="open encyclopedia, Backdoor progression",
     ),
     span_row(
@@ -197,6 +209,7 @@ RARER_SPANS: tuple[SwapRow, ...] = (
         reason="The root of the tritone substitute carries a major seventh, which is the tonic.",
         listen="the whole chord sliding down a semitone into I",
         flat_nine=False,
+        rare=True,
         source="open reference page, Chord substitution (jazz reharmonization)",
     ),
     span_row(
@@ -210,6 +223,7 @@ RARER_SPANS: tuple[SwapRow, ...] = (
         effect="Ab7 G7 becomes Eb7 Ab7 G7",
         reason="Any dominant may be preceded by its own, in the first half of its time.",
         listen="the third of the first, a semitone under the root of the second",
+        rare=True,
         source="Open Music Theory, Embellishing Chords, applied V7",
     ),
 )

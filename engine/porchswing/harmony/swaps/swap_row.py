@@ -40,6 +40,8 @@ class SwapRow:
         The suffix a colour gives.
     set_piece
         Whether it is laid over written chords only, never over another swap's.
+    rare
+        Whether a lane hardly needs it: it is good for one place when somebody asks there.
     source
         Where the swap is described.
     """
@@ -58,4 +60,5 @@ class SwapRow:
     repeat_penalised: bool = False
     set_piece: bool = False
     suffix: str = ""
+    rare: bool = False
     source: str = COMMON_PRACTICE
