@@ -36,7 +36,8 @@ def _diminished_up(passage: Passage, index: int) -> Iterator[Offer]:
     if step is None or goal is None or step.chord is None or goal.chord is None:
         return
     degrees = (0, 2, 5, 7) if step.key.mode == "major" else (5,)
-    rises = (goal.chord.bass_note.pc - step.chord.root.pc) % 12 == 2 and step.degree in degrees
+    low = goal.chord.bass_note if passage.asked else goal.chord.root
+    rises = (low.pc - step.chord.root.pc) % 12 == 2 and step.degree in degrees
     borrowed = step.degree == 5 and step.family != step.key.mode
     if step.family not in AT_REST or borrowed or not rises:
         return
