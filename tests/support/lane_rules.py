@@ -130,7 +130,9 @@ RULES: dict[str, Rule] = {
     "V sus before V": lambda b, old, new, after: fifths([new[-1], after]),
     "tonic pedal": lambda b, old, new, after: len({c.bass_note.pc for c in new}) == 1,
     "V of V before V": lambda b, old, new, after: fifths([new[0], new[1]]),
-    "borrowed iiø": lambda b, old, new, after: by(new[-1], after, 7) or by(new[-1], after, 1),
+    "borrowed iiø": lambda b, old, new, after: (
+        fifths([*new, after]) and after.quality.family == "major"
+    ),
     "minor descent to V": lambda b, old, new, after: by(new[-1], after, 1),
     "♯IV° to I/5": lambda b, old, new, after: (new[2].bass_note.pc - new[1].root.pc) % 12 == 1,
     "amen ending": lambda b, old, new, after: after is None,
@@ -140,6 +142,28 @@ RULES: dict[str, Rule] = {
     ),
     "ii–V a tritone away": lambda b, old, new, after: by(new[-1], after, 1),
     "quick change": lambda b, old, new, after: falls(new[0], new[1]) == 7,
+    "minor turns dominant": lambda b, old, new, after: fifths([new[-1], after]),
+    "v7 for I before I7 into IV": lambda b, old, new, after: fifths([*new[-2:], after]),
+    "I IV7 iii VI7 into ii": lambda b, old, new, after: (
+        by(new[1], new[2], 1) and fifths([*new[2:], after])
+    ),
+    "dominants down to VI": lambda b, old, new, after: (
+        all(by(a, b, 1) for a, b in pairwise(new)) and fifths([new[-1], after])
+    ),
+    "VII7 into I": lambda b, old, new, after: by(new[-1], after, 11),
+    "♯iv7 VII7 into I": lambda b, old, new, after: fifths(new[-2:]) and by(new[-1], after, 11),
+    "iii VI7 ii V over V": lambda b, old, new, after: fifths([*new[2:], after]),
+    "dominants down to I over V": lambda b, old, new, after: by(new[-1], after, 1),
+    "chromatic ii–V over V": lambda b, old, new, after: (
+        fifths(new[:2]) and fifths([*new[2:], after])
+    ),
+    "♯II° for V": lambda b, old, new, after: by(new[-1], after, 3) and by(new[1], new[0], 1),
+    "♭VII7 for IV": lambda b, old, new, after: by(new[-1], after, 10) or by(new[-1], after, 8),
+    "♭VI ♭VII7 I": lambda b, old, new, after: by(new[0], new[1], 10) and by(new[1], after, 10),
+    "♭IImaj7 for V": lambda b, old, new, after: by(new[-1], after, 1),
+    "a dominant's own V": lambda b, old, new, after: fifths([*new[:2], after]),
+    "iii for I": lambda b, old, new, after: by(new[-1], after, 7),
+    "IV for ii": lambda b, old, new, after: by(new[-1], after, 10) or by(new[-1], after, 4),
     "ending tag": lambda b, old, new, after: after is None and falls(new[-2], new[-1]) == 7,
 }
 TURNAROUND: Rule = lambda b, old, new, after: after is not None and falls(after, old[0]) == 0  # noqa: E731
