@@ -32,6 +32,7 @@ GOOD = (
     ("| F | C |", "| F6 Fm6 | C6 |"),
     ("| C | % | F |", "| C | C+ C7 | F6 |"),
     ("| C | G7 | C |", "| Am7 | G13 | C |"),
+    ("| C7 | F7 | % | C7 |", "| C7 | F7 | B7 | C7 |"),
 )
 DOUBTFUL = (
     ("| Dm | G7 | C |", "| Dm7 | Gmaj7 | C6 |", "has no tritone"),

@@ -183,7 +183,8 @@ def _tritone(placed: _Placed, under: Sequence[Step]) -> Iterator[tuple[_Placed, 
         if placed.chord.quality.family != "dominant" or rise != 6 or not placed.afters:
             continue
         falls = {(placed.chord.root.pc - after.root.pc) % 12 for after in placed.afters}
-        if not falls & {1, 7, 6}:
+        slides_up = {11} if step.degree == 5 else set()  # IV7, bV7, and up into I
+        if not falls & {1, 7, 6, *slides_up}:
             goals = " or ".join(str(after) for after in placed.afters)
             message = f"{placed.chord} for {step.chord} does not resolve to {goals}"
             goal = at(placed.chord.root, "7")
