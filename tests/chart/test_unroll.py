@@ -169,3 +169,14 @@ def test_bars_follow_each_other(chart: Chart, lane: str, choruses: int) -> None:
         start += bar.beats
     assert road.beats == start
     assert {bar.chorus for bar in road.bars if bar.role == "form"} == set(range(1, choruses + 1))
+
+
+def test_a_later_setting_leaves_the_earlier_ones_in_force() -> None:
+    chart = parse_chart("[A]\nstrum: charleston\n| F | C7 |\nbass: walk\n| F |\ntempo: 90\n| F |\n")
+    found = [bar.settings for bar in unroll(chart, "plain").bars]
+    assert [(one.strum, one.bass, one.tempo_bpm) for one in found] == [
+        ("charleston", None, 120.0),
+        ("charleston", None, 120.0),
+        ("charleston", "walk", 120.0),
+        ("charleston", "walk", 90.0),
+    ]

@@ -195,3 +195,19 @@ def test_a_command_typed_nearly_right_is_suggested() -> None:
     assert result.exit_code == 2
     assert "did you mean render?" in result.output
     assert "did you mean" not in CliRunner().invoke(group, ["zzzzzz"]).output
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--bpm", "90"), "No such option '--bpm'. Did you mean '--tempo'?"),
+        (("--mute", "bass"), "No such option '--mute'. Did you mean '--without'?"),
+        (("–o", "b.mid"), "–o begins with a printed dash; type - (or --)"),
+    ],
+)
+def test_what_other_programs_call_an_option_is_understood(
+    words: tuple[str, ...], said: str
+) -> None:
+    result = CliRunner().invoke(group, ["render", "a.changes", *words])
+    assert result.exit_code == 2
+    assert said in result.output

@@ -362,7 +362,8 @@ def _setup(messages: list[mido.Message]) -> list[object]:
 
 
 @pytest.mark.parametrize(
-    ("meter", "clocks"), [((4, 4), 24), ((3, 4), 24), ((6, 8), 36), ((12, 8), 36), ((3, 8), 12)]
+    ("meter", "clocks"),
+    [((4, 4), 24), ((3, 4), 24), ((6, 8), 36), ((12, 8), 36), ((3, 8), 12), ((5, 8), 12)],
 )
 def test_the_metronome_clicks_with_the_felt_beat(take, meter, clocks):
     # RP-001: MIDI clocks in a metronome click, 24 a quarter; a dotted quarter in 6/8 has 36

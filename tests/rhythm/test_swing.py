@@ -42,6 +42,20 @@ def test_auto_never_rises_from_120_to_300() -> None:
     assert ratios == sorted(ratios, reverse=True)
 
 
+# Regression data: halfway between the medians that were computed from the database, by bin
+HALFWAY_BPM = (80, 110, 135, 160, 180, 200, 220, 240, 260, 280, 300, 355)
+HALFWAY = {
+    "ride": (2.34, 2.68, 2.62, 2.455, 2.275, 2.095, 1.855, 1.63, 1.47, 1.355, 1.265, 1.11),
+    "bass": (2.245, 2.49, 2.48, 2.36, 2.185, 2.025, 1.825, 1.63, 1.47, 1.34, 1.24, 1.1),
+    "solo": (1.835, 1.97, 1.835, 1.58, 1.43, 1.36, 1.31, 1.28, 1.24, 1.15, 1.065, 1.025),
+}
+
+
+@pytest.mark.parametrize("player", HALFWAY)
+def test_auto_gives_what_was_computed_between_the_bins(player: str) -> None:
+    assert [auto_ratio(bpm, player) for bpm in HALFWAY_BPM] == pytest.approx(HALFWAY[player])
+
+
 def test_auto_crosses_the_triplet_near_205() -> None:
     # JTD: the drums' median passes 2:1 between the bins 180-200 (2.20) and 200-220 (1.99)
     crossing = next(bpm for bpm in range(120, 300) if auto_ratio(bpm) < 2.0)

@@ -28,6 +28,18 @@ HEADINGS = ("Options", HARMONY, PLAYED, MANNER, SOUND, "Always")
 STANDARD = "-"
 """What stands for standard input as a chart, and for standard output as a file."""
 
+OTHER_OPTIONS = {
+    "--bpm": "--tempo",
+    "--loops": "--choruses",
+    "--mute": "--without",
+    "--out": "--output",
+    "--repeat": "--choruses",
+    "--speed": "--tempo",
+    "--times": "--choruses",
+    "--transpose": "--key",
+}
+"""What people call an option elsewhere, and the option."""
+
 _ALWAYS = ("as_json", "force", "quiet", "_click_default_help")
 
 _BAR_STEPS = 1000
@@ -38,6 +50,21 @@ LINE_S = 5.0
 
 class PorchCommand(click.Command):
     """A command that shows the project's own errors as a paragraph, or as JSON under --json."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Read the words of a command line; what other programs call an option is understood."""
+        dashed = next((word for word in args if word.startswith(("–", "—"))), None)
+        try:
+            return super().parse_args(ctx, args)
+        except click.NoSuchOption as error:
+            meant = OTHER_OPTIONS.get(error.option_name)
+            if any(meant in parameter.opts for parameter in self.get_params(ctx)):
+                error.possibilities = [str(meant)]
+            raise
+        except click.UsageError as error:
+            if dashed:
+                error.message = f"{dashed} begins with a printed dash; type - (or --)"
+            raise
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run the command; exit 1 on an error meant for the user, with no traceback."""

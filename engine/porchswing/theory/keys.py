@@ -6,6 +6,7 @@ Signatures reach from seven flats to seven sharps, so there are 15 major and 15 
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from porchswing.errors import OptionError, check_types
@@ -181,4 +182,7 @@ def key_meant(text: str) -> str:
 
 def _hint(text: str) -> str:
     meant = key_meant(text)
+    if not meant and re.fullmatch("[a-g][#b♯♭]?", text):
+        tonic = text.capitalize()
+        return f"write {tonic}, or {tonic} minor"
     return f"did you mean {meant}?" if meant else "a key is a note, perhaps with the word minor"

@@ -228,6 +228,7 @@ def _nearest(suffix: str, text: str) -> str:
     """Return a hint: the known spelling nearest to a suffix."""
     from difflib import get_close_matches
 
-    near = get_close_matches(suffix, list(QUALITIES), n=1, cutoff=0.4)
+    signs = suffix.replace("sharp", "#").replace("flat", "b")
+    near = get_close_matches(signs, list(QUALITIES), n=1, cutoff=0.4)
     root = text[: len(text) - len(suffix)] if text.endswith(suffix) else text[:1]
     return f"did you mean {root}{near[0]}?" if near and near[0] else "see: porchswing list chords"

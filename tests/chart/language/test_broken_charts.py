@@ -13,6 +13,18 @@ from porchswing.errors import ChartError
 # what is wrong, the chart, line, column, words of the message, words of the hint
 BROKEN = (
     ("unknown key", "titel: x\n[A]\n| F |", 1, 1, "unknown key 'titel'", "title"),
+    ("key by another word", "bpm: 90\n[A]\n| F |", 1, 1, "unknown key 'bpm'", "mean tempo?"),
+    ("meter by another word", "time: 3/4\n[A]\n| F |", 1, 1, "unknown key", "mean meter?"),
+    ("equals sign", "title: x\ntempo = 90\n[A]\n| F |", 2, 1, "understand", "write tempo: 90"),
+    ("semicolon", "title: x\nkey; F\n[A]\n| F |", 2, 1, "understand", "write key: F"),
+    ("section with a colon", "A:\n| F |", 1, 1, "unknown key 'A'", "in brackets: [A]"),
+    ("form without spaces", "form: AABA\n[A]\n| F |\n[B]\n| C |", 1, 7, "'AABA'", "A A B A"),
+    ("form with dashes", "form: A-B\n[A]\n| F |\n[B]\n| C |", 1, 7, "'A-B'", "spaces: A B"),
+    ("form by the thousand", "form: A x9999\n[A]\n| F |", 1, 9, "1 to 16 times in a row",
+     "--choruses plays the whole form up to 200 times, 10,000 bars at most"),
+    ("small key", "key: f\n[A]\n| F |", 1, 6, "write F, or F minor", "Bb or G minor"),
+    ("place of swing without its sign", "swing: 66\n[A]\n| F |", 1, 8, "50% to 80%", "66%"),
+    ("sharp in letters", "[A]\n| C7sharp9 |", 2, 5, "'C7sharp9'", "mean C7#9?"),
     ("key given twice", "key: F\nkey: G\n[A]\n| F |", 2, 1, "already given in line 1", "leave"),
     ("no value", "key: F\ntempo:\n[A]\n| F |", 2, 1, "tempo has no value", "leave the line out"),
     ("no key", "key:  H\n[A]\n| F |", 1, 7, "unknown key 'H'", "Bb or G minor"),

@@ -189,6 +189,7 @@ def test_name_tells_a_slip():
 
 def test_name_knows_other_instruments_and_no_name():
     assert "C/E" in run("name", "032010", "--tuning", "guitar").stdout
+    assert run("name", "9", "10", "10", "10").stdout == run("name", "9-10-10-10").stdout
     assert "no chord we know" in run("name", "6-0-9-5").stdout
 
 

@@ -16,7 +16,7 @@ from porchswing.harmony.passage.melody_guard import against
 from porchswing.harmony.passage.tensions import AVOID, avoided, bears
 from porchswing.theory.qualities import QUALITIES
 from porchswing.theory.symbols import parse_chord
-from support.lanes import lane_text, short_chart
+from support.lanes import lane_text, short_chart, swung
 
 # chord, available tensions, avoid notes, as the article lists them for C major
 MODES = (
@@ -106,3 +106,22 @@ def test_a_ii_never_stands_under_its_flat_nine() -> None:
     chart = short_chart("| G7 | C |", melody="| Eb5:4 | E5:4 |", ending="| C |")
     for depth in range(5):
         assert "Dm7" not in lane_text(reharmonize(chart, depth))
+
+
+@pytest.mark.parametrize(
+    ("bar", "played"),
+    [
+        ("r:4", "Db7"),
+        ("C5:0.5 r:3.5", "G7 Db7"),  # an eighth, but on the first beat
+        ("r:2 C5:0.5 r:1.5", "G7"),  # and on the third
+        ("r:0.5 C5:0.5 r:3", "Db7"),  # in passing
+        ("r:1 C5:0.5 r:2.5", "Db7"),
+        ("r:1.5 C5:1.5 r:1", "G7"),  # held
+        ("C5:2.5 r:1.5", "G7 Db7"),  # held, and only its end lies over the second half
+    ],
+)
+def test_a_short_note_forbids_a_chord_on_a_strong_beat_alone(bar: str, played: str) -> None:
+    """C is the seventh that Db7 does not have. Strong beats of 4/4: common practice, no source."""
+    melody = f"| r:4 | {bar} | r:4 | r:4 |"
+    lane = swung("| Dm7 | G7 | C | C |", use=["tritone substitution"], melody=melody)
+    assert lane.split(" | ")[1] == played

@@ -55,6 +55,12 @@ KEYS: tuple[HeaderKey, ...] = (
 """Every key a chart may give, in the order the writer uses."""
 
 BY_NAME: dict[str, HeaderKey] = {row.key: row for row in KEYS}
+OTHER_WORDS: dict[str, str] = {
+    "author": "by", "bpm": "tempo", "composer": "by", "feel": "swing", "instrument": "tuning",
+    "name": "title", "outro": "ending", "rhythm": "strum", "signature": "meter", "song": "title",
+    "speed": "tempo", "structure": "form", "time": "meter", "time signature": "meter",
+}  # fmt: skip
+"""What people call a key elsewhere, and the key."""
 IN_SECTIONS: tuple[str, ...] = tuple(row.key for row in KEYS if row.in_sections)
 
 

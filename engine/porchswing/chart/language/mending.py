@@ -67,10 +67,10 @@ def mend(text: str) -> Mended:
 def header_meant(line: str, before: Sequence[str]) -> str:
     """Return the header line that words before any section stand for; empty where none.
 
-    >>> header_meant("key G minor", ["title: Kettle"]), header_meant("My Kettle", [])
+    >>> header_meant("key = G minor", ["title: Kettle"]), header_meant("My Kettle", [])
     ('key: G minor', 'title: My Kettle')
     """
-    words = line.split()
+    words = re.sub(r"^(\s*\w+)\s*[=;]", r"\1 ", line).split()
     if not words or set(line) & set("|[]:") or all(map(_chord, words)):
         return ""
     if len(words) > 1 and words[0].lower() in BY_NAME:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import IO, Any
 
 from porchswing.chart.language.drafts import SectionDraft
-from porchswing.chart.language.header import BY_NAME, IN_SECTIONS, HeaderKey
+from porchswing.chart.language.header import BY_NAME, IN_SECTIONS, OTHER_WORDS, HeaderKey
 from porchswing.chart.language.problems import Problems, TextError, nearest, shortened
 from porchswing.chart.language.words_lane import WORDS, verse_lane
 from porchswing.chart.limits import (
@@ -253,7 +253,10 @@ class _Reader:
         if row is None:
             is_lane = word.lower().split()[0] in ALL_LANES
             hint = f"a lane has no colon: {word.lower()} | ... |" if is_lane else ""
-            hint = hint or nearest(word, known)
+            if not line.partition(":")[2].strip() and len(word) < 4:
+                hint = hint or f"a section opens with its name in brackets: [{word}]"
+            meant = OTHER_WORDS.get(word.lower())
+            hint = hint or (f"did you mean {meant}?" if meant in known else nearest(word, known))
             self.problems.add(number, column, f"unknown key {word!r}", hint, len(word))
             return
         if self.drafts and not row.in_sections:
@@ -382,7 +385,7 @@ class _Reader:
             place.line,
             place.column + max(0, at),
             f"{key} names a section {shortened(name)} that is not there",
-            nearest(name, names),
+            _spaced(name, names) if key == "form" else nearest(name, names),
             len(name),
         )
 
@@ -399,3 +402,11 @@ class _Reader:
             rows=tuple(self.rows),
         )
         return replace(chart, **on_chart)
+
+
+def _spaced(name: str, names: list[str]) -> str:
+    """Return a hint for a word of a form: known sections without spaces, or the nearest one."""
+    letters = [sign for sign in name if sign.isalnum()]
+    if len(letters) > 1 and names and set(letters) <= {*names, *"ABCD"}:
+        return f"sections are parted by spaces: {' '.join(letters)}"
+    return nearest(name, names)

@@ -11,10 +11,12 @@ from fractions import Fraction
 
 from porchswing.chart.language.problems import TextError, nearest, shortened
 from porchswing.chart.limits import (
+    MAX_CHORUSES,
     MAX_DEPTH,
     MAX_FORM,
     MAX_FRET,
     MAX_METER_COUNT,
+    MAX_PLAYED_BARS,
     MAX_REPEATS,
     MAX_STRINGS,
     MAX_VALUE_CHARACTERS,
@@ -122,7 +124,8 @@ def read_swing(text: str) -> SwingSetting:
         raise TextError(f"not a swing ratio: {shortened(text)}", hint, width=len(text))
     if not 1 <= ratio <= MAX_SWING:
         message = f"a swing ratio is 1 (straight) to {MAX_SWING} (50% to 80%)"
-        raise TextError(f"{message}, got {shortened(text)}", "2 is triplet swing", width=len(text))
+        hint = f"write {word}%" if 50 <= ratio <= 80 else "2 is triplet swing"
+        raise TextError(f"{message}, got {shortened(text)}", hint, width=len(text))
     return SwingSetting(ratio)
 
 
@@ -278,8 +281,9 @@ def read_form(text: str) -> tuple[str, ...]:
             )
         elif not 1 <= int(times[1]) <= MAX_REPEATS:
             raise TextError(
-                f"a section is played 1 to {MAX_REPEATS} times, got {match[0]}",
-                "",
+                f"a section is played 1 to {MAX_REPEATS} times in a row, got {match[0]}",
+                f"--choruses plays the whole form up to {MAX_CHORUSES} times, "
+                f"{MAX_PLAYED_BARS:,} bars at most",
                 match.start(),
                 len(match[0]),
             )

@@ -10,7 +10,7 @@ from porchswing.cli import base, options, terminal
 
 
 @base.command(example="porchswing name 3535 --before C7")
-@click.argument("frets", metavar="FRETS")
+@click.argument("frets", metavar="FRETS", nargs=-1, required=True)
 @click.option(
     "--tuning",
     metavar="NAME",
@@ -23,12 +23,17 @@ from porchswing.cli import base, options, terminal
 @click.option("--key", metavar="KEY", help="The key of the tune, which spells the names.")
 @options.json_option
 def command(
-    frets: str, tuning: str, before: str | None, after: str | None, key: str | None, as_json: bool
+    frets: tuple[str, ...],
+    tuning: str,
+    before: str | None,
+    after: str | None,
+    key: str | None,
+    as_json: bool,
 ) -> None:
     """Say what a grip is: every reading, the likeliest first.
 
     FRETS is one fret a string from the highest-numbered string to string 1, such as 3535,
-    9-10-10-10 or x02210.
+    9-10-10-10, 9 10 10 10 or x02210.
     """
     from porchswing.grips.drawings.diagram import beside, grip_text
     from porchswing.grips.names.naming import name_grip
@@ -36,7 +41,7 @@ def command(
     from porchswing.theory.symbols import parse_chord
 
     naming = name_grip(
-        frets,
+        "-".join(frets),
         tuning,
         before=parse_chord(before) if before else None,
         after=parse_chord(after) if after else None,
