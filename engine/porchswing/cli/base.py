@@ -57,13 +57,15 @@ class PorchCommand(click.Command):
         try:
             return super().parse_args(ctx, args)
         except click.NoSuchOption as error:
-            meant = OTHER_OPTIONS.get(error.option_name)
+            name, meant = error.option_name, OTHER_OPTIONS.get(error.option_name, "")
             if any(meant in parameter.opts for parameter in self.get_params(ctx)):
-                error.possibilities = [str(meant)]
+                message = f"No such option {name!r}. Did you mean {meant!r}?"
+                raise click.UsageError(message, ctx) from None
             raise
-        except click.UsageError as error:
+        except click.UsageError:
             if dashed:
-                error.message = f"{dashed} begins with a printed dash; type - (or --)"
+                message = f"{dashed} begins with a printed dash; type - (or --)"
+                raise click.UsageError(message, ctx) from None
             raise
 
     def invoke(self, ctx: click.Context) -> Any:
