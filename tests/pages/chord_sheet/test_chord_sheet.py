@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+
 from porchswing.chart.language.reader import parse_chart
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.pages.chord_sheet.chord_sheet import chord_sheet, sheet_text
+from porchswing.pages.chord_sheet.chord_sheet import chord_sheet, sheet_pdf, sheet_text
+from support.sung_tunes import PORCH_LIGHT, SUNG
 
 CHART = """title: Gate
 key: F
@@ -52,3 +57,27 @@ def test_the_last_time_has_a_heading_of_its_own_and_the_form_the_usual_name() ->
     assert "[A, the last time]\n| C7 |" in shown
     swung = sheet_text(chord_sheet(reharmonize(parse_chart("[A]\n| C | G7 |\n")), "swing"))
     assert "form" not in swung
+
+
+def test_words_stand_under_their_bars_verse_by_verse() -> None:
+    sheet = chord_sheet(parse_chart(PORCH_LIGHT), "plain")
+    text = sheet_text(sheet)
+    assert text[text.index("[A]") :].startswith(
+        "[A]\n"
+        "| F              | Dm          | Gm C7 | Bb C7 |\n"
+        "  Lantern street   I'm walking   home    over\n"
+        "  Moth up high     come to the   light   now\n"
+    )
+
+
+def test_a_pdf_prints_words_of_any_script_it_has_letters_for(
+    need_module: Callable[[str], None], need_program: Callable[[str], str], tmp_path: Path
+) -> None:
+    need_module("typst")
+    path = tmp_path / "sheet.pdf"
+    path.write_bytes(sheet_pdf(chord_sheet(parse_chart(SUNG["rain gauge"]), "plain")))
+    command = [need_program("pdftotext"), str(path), "-"]
+    shown = subprocess.run(command, capture_output=True, check=True)
+    words = shown.stdout.decode("utf-8")
+    assert "дождь идёт" in words
+    assert "▯" in words, "what the sheet's fonts lack is replaced by a sign"

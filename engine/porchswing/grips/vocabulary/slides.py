@@ -6,6 +6,7 @@ a strong beat; too many of them are a mannerism.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -65,13 +66,19 @@ def slid(grip: Grip, frets: int) -> Grip | None:
     return Grip(tuple(None if f is None else f + frets for f in grip.frets), grip.tuning)
 
 
-def marks_said(slot: VoicedSlot) -> str:
-    """Return the playing marks of a chord in words, a slide with the grip it comes from."""
+def mark_words(marks: Sequence[str], grip: Grip | None) -> str:
+    """Return playing marks in words, a slide with the grip it comes from; empty without any."""
     words = []
-    for mark in slot.marks:
-        origin = slid(slot.grip, -1) if mark == "slide" and slot.grip else None
+    for mark in marks:
+        origin = slid(grip, -1) if mark == "slide" and grip else None
         words.append(f"slide in from {origin}" if origin else MARK_WORDS[mark])
-    return f"{slot.chord}: {', '.join(words)}" if words else ""
+    return ", ".join(words)
+
+
+def marks_said(slot: VoicedSlot) -> str:
+    """Return the playing marks of a chord in words behind its name; empty without any."""
+    words = mark_words(slot.marks, slot.grip)
+    return f"{slot.chord}: {words}" if words else ""
 
 
 def slide_ideas(voicing: Voicing, meter: Meter, share: float) -> tuple[SlideIdea, ...]:

@@ -6,12 +6,14 @@ import json
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from importlib import resources
-from typing import Literal
+from typing import Any, Literal
 
 from porchswing.chart.model import Bar, Chart, Section
+from porchswing.chart.sung_text import sung_text
 from porchswing.chart.unroll import LAST_TIME, form_of, is_last_time, section_title
 from porchswing.errors import OptionError, missing_extra
 from porchswing.harmony.choice.lead import Lead
+from porchswing.pages.handout.printable import printable
 from porchswing.theory.notes import with_signs
 
 BARS_A_LINE = 4
@@ -23,10 +25,14 @@ PAPERS = {"a4": "a4", "letter": "us-letter"}
 
 @dataclass(frozen=True, slots=True)
 class SheetSection:
-    """A section's name and its lines of bars, each bar its chords in words."""
+    """A section's name and its lines of bars, each bar its chords in words.
+
+    ``words`` has for each line its verses, each the text sung in every bar; empty without words.
+    """
 
     name: str
     lines: tuple[tuple[str, ...], ...]
+    words: tuple[tuple[tuple[str, ...], ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +57,7 @@ def chord_sheet(lead: Lead | Chart, lane: str) -> ChordSheet:
         bars = section.swing if lane == "swing" and section.swing else section.plain
         words = [_bar(bar) for bar in bars]
         title = section_title(chart, section.name)
-        rows.append(SheetSection(title, in_lines(words, section)))
+        rows.append(SheetSection(title, in_lines(words, section), sung_lines(section)))
     return ChordSheet(chart.title, ", ".join(facts), _form(chart), tuple(rows))
 
 
@@ -71,6 +77,15 @@ def in_lines(words: Sequence[str], section: Section) -> tuple[tuple[str, ...], .
     """Return a section's bars in words, with the repeats of its plain lane, four to a line."""
     bars = [_with_repeats(*each) for each in zip(words, section.plain, strict=True)]
     return tuple(tuple(bars[at : at + BARS_A_LINE]) for at in range(0, len(bars), BARS_A_LINE))
+
+
+def sung_lines(section: Section) -> tuple[tuple[tuple[str, ...], ...], ...]:
+    """Return the words under each line of bars, verse by verse; verses without any are left out."""
+    verses = [[sung_text(bar) for bar in verse] for verse in section.words]
+    starts = range(0, len(section.plain), BARS_A_LINE)
+    lines = [[tuple(verse[at : at + BARS_A_LINE]) for verse in verses] for at in starts]
+    found = tuple(tuple(row for row in line if any(row)) for line in lines)
+    return found if any(found) else ()
 
 
 def _with_repeats(words: str, bar: Bar) -> str:
@@ -97,16 +112,26 @@ def sheet_text(sheet: ChordSheet) -> str:
     if sheet.form:
         lines.append(f"form: {sheet.form}")
     for section in sheet.sections:
-        lines += ["", f"[{section.name}]", *_table(section.lines)]
+        lines += ["", f"[{section.name}]", *_table(section.lines, section.words)]
     return "\n".join(lines) + "\n"
 
 
-def _table(rows: Sequence[Sequence[str]]) -> list[str]:
+def _table(
+    rows: Sequence[Sequence[str]], words: Sequence[Sequence[Sequence[str]]] = ()
+) -> list[str]:
+    """Return lines of bars below each other, what is sung under each of them."""
     columns = max((len(row) for row in rows), default=0)
-    widths = [max(len(row[at]) for row in rows if at < len(row)) for at in range(columns)]
-    cells = [[word.ljust(widths[at]) for at, word in enumerate(row)] for row in rows]
-    lines = (f"| {' | '.join(row)} |" for row in cells)
-    return [line.replace("| |:", "|:  ").replace(":| |", ":|  ").rstrip() for line in lines]
+    sung = [verse for line in words for verse in line]
+    texts = [*rows, *sung]
+    widths = [max(len(row[at]) for row in texts if at < len(row)) for at in range(columns)]
+    found: list[str] = []
+    for index, row in enumerate(rows):
+        line = f"| {' | '.join(word.ljust(widths[at]) for at, word in enumerate(row))} |"
+        found.append(line.replace("| |:", "|:  ").replace(":| |", ":|  ").rstrip())
+        for verse in words[index] if words else ():
+            text = "   ".join(word.ljust(widths[at]) for at, word in enumerate(verse))
+            found.append(f"  {text}".rstrip())
+    return found
 
 
 def sheet_pdf(sheet: ChordSheet, paper: str = "a4") -> bytes:
@@ -124,8 +149,9 @@ def sheets_pdf(
     """
     if paper not in PAPERS:
         raise OptionError(f"paper must be one of {', '.join(PAPERS)}, got {paper!r}")
-    pages = [{**asdict(sheet), "size": _size_pt(sheet, paper)} for sheet in sheets]
-    whole = _set_as("pdf", {"title": title, "order": order, "sheets": pages}, paper)
+    pages = [_page(sheet, _size_pt(sheet, paper)) for sheet in sheets]
+    head = _with_signs({"title": title, "order": order})
+    whole = _set_as("pdf", {**head, "sheets": pages}, paper)
     assert isinstance(whole, bytes)
     return whole
 
@@ -133,21 +159,37 @@ def sheets_pdf(
 def _size_pt(sheet: ChordSheet, paper: str) -> float:
     """Return the largest size at which a sheet is one page."""
     for size_pt in SIZES_PT:
-        shown = {"title": "", "order": (), "sheets": [{**asdict(sheet), "size": size_pt}]}
+        shown = {"title": "", "order": (), "sheets": [_page(sheet, size_pt)]}
         pages = _set_as("svg", shown, paper)
         if isinstance(pages, bytes) or len(pages) == 1:
             return size_pt
     raise OptionError(f"{sheet.title} does not fit one page; ask for --section or write text")
 
 
+def _page(sheet: ChordSheet, size_pt: float) -> dict[str, Any]:
+    """Return what the typesetter is given of a sheet; no letter of its words becomes a sign."""
+    facts = asdict(sheet)
+    sung = [section.pop("words") for section in facts["sections"]]
+    shown = _with_signs(facts)
+    for section, words in zip(shown["sections"], sung, strict=True):
+        section["words"] = printable(words)
+    return {**shown, "size": size_pt}
+
+
+def _with_signs(facts: dict[str, Any]) -> dict[str, Any]:
+    """Return facts whose flats and sharps are printed as signs."""
+    shown: dict[str, Any] = json.loads(with_signs(json.dumps(facts, ensure_ascii=False)))
+    return shown
+
+
 def _set_as(form: Literal["pdf", "svg"], shown: object, paper: str) -> bytes | list[bytes]:
-    """Return some sheets as the typesetter sets them; flats and sharps are printed as signs."""
+    """Return some sheets as the typesetter sets them."""
     try:
         import typst
     except ImportError as error:
         raise missing_extra("a sheet as PDF", "lesson") from error
     layout = resources.files(__package__).joinpath("chord_sheet.typ").read_bytes()
-    words = {"sheet": with_signs(json.dumps(shown, ensure_ascii=False)), "paper": PAPERS[paper]}
+    words = {"sheet": json.dumps(shown, ensure_ascii=False), "paper": PAPERS[paper]}
     made: bytes | list[bytes] = typst.compile(
         layout, format=form, ignore_system_fonts=True, sys_inputs=words, timestamp=0
     )

@@ -15,9 +15,11 @@ from typing import NamedTuple
 
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar
+from porchswing.chart.sung_text import sung_text
 from porchswing.chart.unroll import section_title
 from porchswing.grips.shapes.model import Grip, VoicedSlot
 from porchswing.grips.shapes.spelling import spell_pc
+from porchswing.grips.vocabulary.slides import mark_words
 from porchswing.pages.practice.page_lane import PageLane, lane_places, shown_bars
 from porchswing.pages.symbols import symbol_html
 from porchswing.theory.chords import Chord
@@ -44,11 +46,15 @@ def held_grip(grip: Grip) -> HeldGrip:
 
 @dataclass(frozen=True, slots=True)
 class BarSlot:
-    """One chord of a shown bar: where it enters in beats from the bar line, and its grip."""
+    """One chord of a shown bar: where it enters in beats from the bar line, and its grip.
+
+    ``said`` are its playing marks in words.
+    """
 
     at: Fraction
     chord: Chord | None
     grip: Grip | None
+    said: str = ""
 
 
 def bar_slots(lane: PageLane, bar: PlayedBar) -> tuple[BarSlot, ...]:
@@ -58,7 +64,8 @@ def bar_slots(lane: PageLane, bar: PlayedBar) -> tuple[BarSlot, ...]:
     found, at = [], Fraction(0)
     for slot, choice in zip(bar.slots, voiced, strict=False):
         chord = choice.chord if choice is not None and choice.chord is not None else slot.chord
-        found.append(BarSlot(at, chord, choice.grip if choice is not None else None))
+        grip = choice.grip if choice is not None else None
+        found.append(BarSlot(at, chord, grip, mark_words(slot.marks, grip)))
         at += slot.beats
     return tuple(found)
 
@@ -82,7 +89,7 @@ def boards_html(
             slots = bar_slots(main, bar)
             small = bar_slots(other, others[place]) if other else ()
             title = section_title(chart, bar.section)
-            cells.append(_cell(place, title, slots, small, numbers, lanes, lines))
+            cells.append(_cell(place, title, slots, small, bar, numbers, lanes, lines))
             place += 1
         title = section_title(chart, first.section)
         name = _section_html(title, place - len(board), bars) if begins else ""
@@ -140,6 +147,7 @@ def _cell(
     section: str,
     slots: Sequence[BarSlot],
     small: Sequence[BarSlot],
+    bar: PlayedBar,
     numbers: Mapping[HeldGrip, int],
     lanes: Sequence[PageLane],
     lines: LineHtml,
@@ -160,9 +168,23 @@ def _cell(
         f'<li><div class="plank" data-place="{place}">'
         f'<span class="number"><span class="unseen">Bar </span>{place + 1}'
         f'<span class="unseen">, section {name},</span></span>'
-        f'<span class="chords of-{min(4, len(slots))}">{chords}</span>{plain}'
+        f'<span class="chords of-{min(4, len(slots))}">{chords}</span>{plain}{_words_html(bar)}'
         f'<span class="tag"></span></div>{lines.shown(place)}</li>'
     )
+
+
+def _words_html(bar: PlayedBar) -> str:
+    """Return the words of a bar, each verse in a line of its own; nothing without words."""
+    texts = [sung_text(verse) for verse in bar.words]
+    if not any(texts):
+        return ""
+    numbered = len(texts) > 1
+    verses = "".join(
+        f'<span class="verse" dir="auto">{f"{number}. " if numbered else ""}{escape(text)} </span>'
+        for number, text in enumerate(texts, 1)
+        if text
+    )
+    return f'<span class="words"><span class="unseen"> words: </span>{verses}</span>'
 
 
 def _slot_html(slot: BarSlot, numbers: Mapping[HeldGrip, int]) -> str:
@@ -173,9 +195,10 @@ def _slot_html(slot: BarSlot, numbers: Mapping[HeldGrip, int]) -> str:
             f'<svg class="small" viewBox="0 0 92 112" aria-hidden="true">'
             f'<use href="#grip-{numbers[held_grip(slot.grip)]}"/></svg>'
         )
+    said = f'<span class="mark"> {escape(slot.said)}</span>' if slot.said else ""
     return (
         f'<span class="slot" data-at="{float(slot.at):g}">{symbol_html(slot.chord)}'
-        f'<span class="unseen"> </span>{grip}</span>'
+        f'<span class="unseen"> </span>{grip}{said}</span>'
     )
 
 

@@ -147,6 +147,7 @@ def _slots(lane: PageLane, bar: PlayedBar, numbers: dict[HeldGrip, int]) -> list
             "at": _beats(slot.at),
             "name": _name(slot.chord),
             "grip": None if slot.grip is None else numbers[held_grip(slot.grip)],
+            **({"said": slot.said} if slot.said else {}),
         }
         for slot in bar_slots(lane, bar)
     ]

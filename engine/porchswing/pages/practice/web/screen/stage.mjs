@@ -36,12 +36,13 @@ function makeSign(figure, tune) {
   let shown = null;
 
   return function hold(slot, note) {
-    const key = slot ? `${slot.name}|${slot.grip}` : note;
+    const key = slot ? `${slot.name}|${slot.grip}|${slot.said}` : note;
     if (shown === key) return;
     shown = key;
     name.replaceChildren(slot ? symbol(slot.name) : "–");
     const grip = slot && slot.grip !== null ? slot.grip : null;
-    frets.textContent = grip === null ? note : tune.grips[grip].frets;
+    frets.textContent = [grip === null ? note : tune.grips[grip].frets, slot?.said]
+      .filter(Boolean).join(" · ");
     drawing.replaceChildren();
     if (grip === null) return;
     const box = document.getElementById(`grip-${grip}`).getAttribute("viewBox");
