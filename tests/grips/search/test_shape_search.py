@@ -72,6 +72,18 @@ def test_a_budget_of_tries_that_ends_is_said():
             assert way.cost == exact.cost or not way.is_proven
 
 
+def test_short_tunes_get_the_tries_that_a_proof_takes():
+    chart = parse_chart(
+        "[A]\n| G6 | G6/9 | C6 | G#dim7 | D9 | Am7 D9 | G6 | % |\n"
+        "| Em7 | Bm7 | Am7 | E9 | D9 | % | G6 | % |"
+    )
+    search = ShapeSearch.of(lay_out(request_of(chart)))
+    hundred, enough = few_shapes(search, 5, tries=100), few_shapes(search, 5)
+    assert not hundred.is_proven
+    assert enough.is_proven
+    assert enough.cost < hundred.cost
+
+
 TUNE = "[A]\n| C6 A7 | Dm7 G7 | C6 | F6 Fm6 | C6 G7 | C6 |"
 
 

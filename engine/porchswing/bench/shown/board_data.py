@@ -21,6 +21,7 @@ from porchswing.harmony.analysis.roman import ReadSlot, read_chart_roman
 from porchswing.offered.bar_text import TextEdit, rows_of
 from porchswing.offered.hint_edits import check_text, hint_edit, unknown_patterns
 from porchswing.options import Choices
+from porchswing.pages.practice.board_html import HeldGrip, held_grip
 from porchswing.pages.practice.page_lane import places, shown_bars
 from porchswing.theory.notes import with_signs
 
@@ -35,7 +36,7 @@ def look(text: str, controls: Mapping[str, Any]) -> dict[str, Any]:
     if unknown := [problem_row(text, problem) for problem in unknown_patterns(text)]:
         return {"errors": unknown}
     chart, own = lanes["plain"].chart, lanes[choices.lane]
-    drawings: dict[Grip, int] = {}
+    drawings: dict[HeldGrip, int] = {}
     numbers = places(*(lanes[lane].roadmap.bars for lane in LANES))
     bars = shown_bars(lanes["plain"].roadmap.bars, numbers)
     rows = [
@@ -66,8 +67,8 @@ def look(text: str, controls: Mapping[str, Any]) -> dict[str, Any]:
         "unit": float(chart.meter.unit_beats),
         "tempo": choices.style.felt_bpm(chart.tempo_bpm),
         "bars": rows,
-        "grips": [grip_svg(grip) for grip in drawings],
-        "frets": [str(grip) for grip in drawings],
+        "grips": [grip_svg(held.grip) for held in drawings],
+        "frets": [str(held.grip) for held in drawings],
         "written": {s.name: s.swing is not None for s in chart.sections},
         "spans": _spans(text, chart) if choices.key is None else {},
         "trouble": {lane: lanes[lane].trouble for lane in LANES if lanes[lane].trouble},
@@ -120,7 +121,7 @@ def _slots(
     bar: PlayedBar,
     voicing: Voicing | None,
     reads: Sequence[ReadSlot],
-    drawings: dict[Grip, int],
+    drawings: dict[HeldGrip, int],
 ) -> list[dict[str, Any]]:
     voiced = voicing.voiced(bar) if voicing else ()
     found, at = [], Fraction(0)
@@ -133,7 +134,9 @@ def _slots(
                 "at": float(at),
                 "text": with_signs(slot.chord.symbol) if slot.chord else "N.C.",
                 "numeral": with_signs(reading.numeral) if reading else "",
-                "grip": None if grip is None else drawings.setdefault(grip, len(drawings)),
+                "grip": None
+                if grip is None
+                else drawings.setdefault(held_grip(grip), len(drawings)),
                 "midi": list(grip.midi) if grip else [],
                 "locked": slot.lock is not None,
                 "marks": list(slot.marks),
@@ -194,7 +197,7 @@ def work_curve(lane: LaneReading, numbers: Sequence[int], choices: Choices) -> l
     ]
 
 
-def shape_rows(lane: LaneReading, drawings: dict[Grip, int]) -> list[dict[str, Any]]:
+def shape_rows(lane: LaneReading, drawings: dict[HeldGrip, int]) -> list[dict[str, Any]]:
     """Return the shapes of a lane, the most used first: a shape is a grip without its position."""
     used: dict[tuple[int | None, ...], list[Grip]] = {}
     for slot in lane.voicing.slots if lane.voicing else ():
@@ -203,7 +206,7 @@ def shape_rows(lane: LaneReading, drawings: dict[Grip, int]) -> list[dict[str, A
     ranked = sorted(used.values(), key=lambda grips: -len(grips))
     return [
         {
-            "grip": drawings.setdefault(grips[0], len(drawings)),
+            "grip": drawings.setdefault(held_grip(grips[0]), len(drawings)),
             "times": len(grips),
             "frets": sorted({str(grip) for grip in grips}),
         }

@@ -26,6 +26,9 @@ from porchswing.grips.shapes.shape import Shape, shape_of
 MOST_TRIES = 100
 """Most networks solved for one number of shapes."""
 
+SHORT_VARIABLES, SHORT_TRIES = 30, 1000
+"""A network of so few variables is short (some fifteen changes); it takes as many tries as that."""
+
 
 def fits(known: KnownShape, shape: Shape) -> bool:
     """Say whether a shape is one that is known."""
@@ -89,17 +92,18 @@ class ShapeSearch:
         return _cut(network, domains)
 
 
-def few_shapes(search: ShapeSearch, most: int, tries: int = MOST_TRIES) -> ShapeWay | None:
+def few_shapes(search: ShapeSearch, most: int, tries: int | None = None) -> ShapeWay | None:
     """Return the cheapest way with at most so many shapes beside the known ones.
 
-    ``None`` where there is none, as far as the tries tell.
+    ``None`` where there is none, as far as the ``tries`` tell; short tunes get more of them.
     """
     everything = np.ones(len(search.shapes), bool)
     first = search.within(everything)
     if first is None:
         return None
     best = _thinned(search, first, most)
-    left = tries
+    is_short = len(search.layout.problem.network.sizes) <= SHORT_VARIABLES
+    left = tries or (SHORT_TRIES if is_short else MOST_TRIES)
     queue: list[tuple[int, int, tuple[int, ...], Ints, frozenset[int]]] = []
     count = 0
 

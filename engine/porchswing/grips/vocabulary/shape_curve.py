@@ -7,7 +7,7 @@ from typing import Any
 
 from porchswing.chart.model import Chart
 from porchswing.grips.search.form_voicing import lay_out
-from porchswing.grips.search.shape_search import MOST_TRIES, ShapeSearch, few_shapes
+from porchswing.grips.search.shape_search import ShapeSearch, few_shapes
 from porchswing.grips.search.voice import request_of
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead
@@ -24,7 +24,7 @@ class CurvePoint:
 
 
 def shape_curve(
-    lead: Lead | Chart, *, tries: int = MOST_TRIES, **wishes: Any
+    lead: Lead | Chart, *, tries: int | None = None, **wishes: Any
 ) -> tuple[CurvePoint, ...]:
     """Return the best way for each number of shapes, from the fewest that do.
 
