@@ -110,6 +110,15 @@ def test_closed_grips_have_no_open_string_and_muted_ones_only_where_asked():
         assert {grip.frets for grip in plain} <= {grip.frets for grip in muted}
 
 
+@pytest.mark.parametrize(("name", "least"), [("gCEA", 3), ("guitar", 4)])
+def test_muting_leaves_a_chord_on_so_many_strings(name, least):
+    for symbol in ("C", "E7", "G13", "C5"):
+        chord = parse_chord(symbol)
+        grips = enumerate_grips(chord, tuning(name), CLOSED_HAND, kind="any", mutes=True)
+        sounding = [sum(fret is not None for fret in grip.frets) for grip in grips]
+        assert min(sounding) == least, symbol
+
+
 def test_chosen_strings_alone_sound():
     grips = enumerate_grips(parse_chord("E7"), tuning("guitar 6432"), CLOSED_HAND)
     assert grips

@@ -11,16 +11,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from porchswing.chart.unroll import unroll
+from porchswing.harmony.choice.cell_edges import Edge, Seams, entry
 from porchswing.harmony.choice.cells import Cell
-from porchswing.harmony.choice.chooser import choose, weigh
+from porchswing.harmony.choice.chooser import UNMET, choose, leaving_points, weigh
 from porchswing.harmony.choice.colouring import Worn, choose_colours, line_points
 from porchswing.harmony.choice.fit_sections import Stretch, find_stretches
 from porchswing.harmony.passage.flow import read_flow
 from porchswing.harmony.passage.paths import Arc, best_way
-from porchswing.harmony.passage.steps import Passage, Span, Step, agree, chord
+from porchswing.harmony.passage.steps import Passage, Span, Step, agree, chord, needs
 from porchswing.harmony.swaps.catalogue import rows_for
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
+from porchswing.theory.symbols import parse_chord
 from support.lanes import short_chart
 
 
@@ -169,3 +171,38 @@ def _lanes(part: Stretch, place: int, lane: tuple[Cell, ...]) -> Iterator[tuple[
         befores = [lane[-1].steps[-1]] if lane else [w for w in part.passage.entries if w]
         if all(agree(before, cell.steps[0]) for before in befores):
             yield from _lanes(part, cell.stop, (*lane, cell))
+
+
+@pytest.mark.parametrize(
+    ("soft", "ways", "points"),
+    [
+        (False, "C C", 0.0),
+        (False, "C Am", None),  # a hard need holds on every way out
+        (True, "C C C", 0.0),
+        (True, "C C Am", -UNMET / 3),
+        (True, "C Am Am", None),  # a soft one on half of them
+    ],
+)
+def test_what_the_last_chord_needs_is_met_on_its_ways_out(
+    soft: bool, ways: str, points: float | None
+) -> None:
+    outs = [Edge(parse_chord(way)) for way in ways.split()]
+    last = Edge(parse_chord("Db7"), needs([0], ["major"], soft=soft))
+    found = leaving_points(last, outs, [1.0] * len(outs))
+    assert found == (None if points is None else pytest.approx(points))
+
+
+@pytest.mark.parametrize(("ways", "played"), [("G7 G7", "C6"), ("G7 F7", "C")])
+def test_what_the_first_chord_needs_is_met_on_every_way_in(ways: str, played: str) -> None:
+    key, seams = Key.parse("C"), Seams()
+    ins = tuple(Step(parse_chord(way), 0, 24, key) for way in ways.split())
+    plain = Step(parse_chord("C"), 0, 24, key)
+    better = Step(parse_chord("C6"), 0, 24, key)._replace(before=needs([7]))
+    cells = [
+        Cell(0, 1, (step,), (), points, seams.number(entry((step,))), seams.number(Edge(None)), 0)
+        for step, points in ((plain, 0.0), (better, 1.0))
+    ]
+    part = Passage((plain,), (Span("A", 0, 0, 24, ()),), 24, 0.5, entries=ins, exits=(plain,))
+    chosen = choose(part, cells, seams)
+    assert chosen is not None
+    assert str(chosen[0].steps[0].chord) == played

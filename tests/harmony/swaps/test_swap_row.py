@@ -9,7 +9,7 @@ import pytest
 
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.harmony.swaps.catalogue import SWAPS, find_swap, rows_for
-from support.lanes import lane_text, short_chart
+from support.lanes import lane_text, short_chart, swung
 from support.swap_cases import CASES
 
 
@@ -81,3 +81,9 @@ def test_no_natural_eleventh_against_a_major_third() -> None:
                 degrees = {str(degree) for degree in slot.chord.quality.degrees}
                 assert not {"3", "11"} <= degrees
                 assert not {"3", "4"} <= degrees
+
+
+@pytest.mark.parametrize(("goal", "played"), [("C", "Db7"), ("Cdim7", "G7"), ("Cdim", "G7")])
+def test_no_tritone_substitution_leads_to_a_diminished_chord(goal: str, played: str) -> None:
+    lane = swung(f"| Dm7 | G7 | {goal} | C |", use=["tritone substitution"])
+    assert lane.split(" | ")[1] == played
