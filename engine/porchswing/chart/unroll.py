@@ -127,6 +127,17 @@ def form_of(chart: Chart) -> tuple[str, ...]:
     return chart.form or tuple(name for name in names if name not in apart) or names
 
 
+def used_sections(chart: Chart) -> list[Section]:
+    """Return the sections that are played, each once, in playing order.
+
+    A section for the last time comes with the one whose place it takes, and not before it.
+    """
+    names: list[str | None] = [chart.intro]
+    for name in form_of(chart):
+        names += [name.removesuffix(LAST_TIME), name] if is_last_time(chart, name) else [name]
+    return [chart.section(name) for name in dict.fromkeys([*names, chart.ending]) if name]
+
+
 def _selected(
     chart: Chart, names: Sequence[str] | None, bars: tuple[int, int] | None
 ) -> list[tuple[Section, list[int]]]:

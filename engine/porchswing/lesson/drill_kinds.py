@@ -6,7 +6,7 @@ like any take; section marks say what comes when, the tempo of every rung among 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
@@ -23,6 +23,7 @@ from porchswing.band.practice_forms import (
 )
 from porchswing.band.score import Label, PartScore, Score, Stroke
 from porchswing.chart.model import Chart
+from porchswing.chart.unroll import LAST_TIME, is_last_time
 from porchswing.errors import OptionError
 from porchswing.file_formats import NO_TAGS, Tags
 from porchswing.grips.drawings.moves import Move, hardest_moves
@@ -30,8 +31,9 @@ from porchswing.lesson.clicks import clicks
 from porchswing.lesson.drill_source import (
     PHRASE_BARS,
     DrillSource,
+    SectionRoad,
     place_of,
-    section_road,
+    section_roads,
     spot_of,
     without_repeats,
 )
@@ -54,6 +56,9 @@ DRILL_KINDS = {
 
 LOOP_TIMES = 4
 FADE_CHORUSES = 4
+REVIEWED = 2
+"""Hard changes of what is known that a lesson goes over again."""
+
 STRUM_BARS = 4
 
 
@@ -89,11 +94,13 @@ def drills(
     *,
     spots: int = 3,
     ladder: Ladder | None = None,
+    about: Sequence[str] = (),
 ) -> tuple[Drill, ...]:
     """Return the drills of the kinds asked for, in the order of a practice session.
 
     ``spots`` is how many of the hardest changes get a track; ``choices`` cut out a section or
-    bars, and say how the band plays.
+    bars, and say how the band plays. ``about`` names sections: each has a ladder, and the hard
+    changes are theirs; without them the ladder is that of the hardest change's section.
     """
     wanted = set(kinds)
     if unknown := wanted - set(DRILL_KINDS):
@@ -101,16 +108,57 @@ def drills(
             f"unknown drill {', '.join(sorted(unknown))}; drills are {', '.join(DRILL_KINDS)}"
         )
     spot = spot_of(chart, choices)
-    hardest = hardest_moves(spot.voicing, spot.roadmap, spots, strokes=spot.strokes)
+    ranked = hardest_moves(
+        spot.voicing, spot.roadmap, len(spot.voicing.slots), strokes=spot.strokes
+    )
+    hardest = [move for move in ranked if not about or move.after.section in about][:spots]
     makers: dict[str, Callable[[], list[Drill]]] = {
         "strum": lambda: [_strum(spot)],
         "changes": lambda: [_change(spot, n, move) for n, move in enumerate(hardest, start=1)],
         "line": lambda: [_line(spot)],
-        "ladder": lambda: [_ladder(spot, ladder or Ladder(), hardest)],
+        "ladder": lambda: [
+            _ladder(spot, ladder or Ladder(), road) for road in section_roads(spot, hardest, about)
+        ],
         "answer": lambda: [_answer(spot)],
         "fade": lambda: [_fade(spot)],
     }
     return tuple(drill for kind, make in makers.items() if kind in wanted for drill in make())
+
+
+def lesson_drills(chart: Chart, choices: Choices, new: Collection[str] = ()) -> tuple[Drill, ...]:
+    """Return the drills of a lesson: those of its ``new`` sections, after a review of the others.
+
+    Every new section has a ladder of its own. Where all that is played is new, nothing is
+    reviewed; a section or bars that ``choices`` cut out are drilled alone.
+    """
+    if choices.section is not None or choices.bars is not None:
+        return drills(chart, choices)
+    spot = spot_of(chart, choices)
+    played = dict.fromkeys(bar.section for bar in spot.roadmap.bars)
+    fresh = [name for name in played if name in new and not is_last_time(chart, name)]
+    known = [name for name in played if name.removesuffix(LAST_TIME) not in fresh]
+    if not fresh or not known:
+        fresh, known = fresh or list(played), []
+    found = drills(chart, choices, about=fresh)
+    return (*review_drills(spot, known), *found)
+
+
+def review_drills(spot: DrillSource, known: Collection[str]) -> tuple[Drill, ...]:
+    """Return the hardest changes inside the sections known, each a drill to begin with."""
+    found = [
+        move
+        for move in hardest_moves(spot.voicing, spot.roadmap, len(spot.voicing.slots))
+        if move.before.section in known and move.after.section in known
+    ]
+    return tuple(
+        replace(
+            _change(spot, number, move, stem="review"),
+            kind="review",
+            title=f"Review: {move.before.chord} {move.before.grip} to {move.after.chord} "
+            f"{move.after.grip} (section {move.after.section}, bar {move.after.bar})",
+        )
+        for number, move in enumerate(found[:REVIEWED], start=1)
+    )
 
 
 # --- the six kinds -------------------------------------------------------------------------
@@ -140,7 +188,7 @@ def _strum(spot: DrillSource) -> Drill:
     )
 
 
-def _change(spot: DrillSource, number: int, move: Move) -> Drill:
+def _change(spot: DrillSource, number: int, move: Move, stem: str = "change") -> Drill:
     before = f"{move.before.chord} {move.before.grip}"
     after = f"{move.after.chord} {move.after.grip}"
     bar = spot.roadmap.meter.bar_beats
@@ -157,7 +205,7 @@ def _change(spot: DrillSource, number: int, move: Move) -> Drill:
     drill = _drill(
         spot,
         "changes",
-        f"change {number}",
+        f"{stem} {number}",
         f"{before} to {after} (section {move.after.section}, bar {move.after.bar})",
         f"Back and forth between {before} and {after}: {str(move).partition(': ')[2]}; it "
         f"{move.time_words}. Look where the hand goes before it leaves.",
@@ -205,8 +253,8 @@ def _line(spot: DrillSource) -> Drill:
     )
 
 
-def _ladder(spot: DrillSource, ladder: Ladder, hardest: Sequence[Move]) -> Drill:
-    road = section_road(spot, hardest)
+def _ladder(spot: DrillSource, ladder: Ladder, section: SectionRoad) -> Drill:
+    road = section.roadmap
     start = ladder.from_bpm or spot.slow_bpm
     tempos = ladder_tempos(start, ladder.to_bpm or max(spot.tempo_bpm, start), ladder.step)
     chorus = len(road.bars)
@@ -224,7 +272,7 @@ def _ladder(spot: DrillSource, ladder: Ladder, hardest: Sequence[Move]) -> Drill
     drill = _drill(
         spot,
         "ladder",
-        "ladder",
+        section.stem,
         f"Section {road.bars[0].section}, {tempos[0]:.0f} to {tempos[-1]:.0f} bpm",
         f"{len(tempos)} rounds, each a little faster. Leave the ladder where it stops being "
         "easy, and start there tomorrow.",

@@ -97,7 +97,13 @@ def spot_of(chart: Chart, choices: Choices) -> DrillSource:
 
 def page_bars(chart: Chart, choices: Choices) -> tuple[PlayedBar, ...]:
     """Return the bars that the practice page of a chart with a swing lane is made from."""
-    return road_of(chart, replace(choices, lane="swing", choruses=PAGE_CHORUSES)).bars
+    return road_of(chart, replace(page_choices(choices), lane="swing")).bars
+
+
+def page_choices(choices: Choices) -> Choices:
+    """Return the choices of the practice page: a lesson about a section shows it in its tune."""
+    whole = choices if choices.section is None else replace(choices, section=None, bars=None)
+    return replace(whole, choruses=PAGE_CHORUSES)
 
 
 def place_of(spot: DrillSource, move: Move) -> tuple[int, int]:
@@ -111,14 +117,32 @@ def place_of(spot: DrillSource, move: Move) -> tuple[int, int]:
     return 0, min(len(bars), PHRASE_BARS) - 1
 
 
-def section_road(spot: DrillSource, hardest: Sequence[Move]) -> Roadmap:
-    """Return the road of one section: as asked, else where the hardest change is."""
+@dataclass(frozen=True, slots=True)
+class SectionRoad:
+    """The road of one section, and the ``stem`` of its drill."""
+
+    stem: str
+    roadmap: Roadmap
+
+
+def section_roads(
+    spot: DrillSource, hardest: Sequence[Move], about: Sequence[str] = ()
+) -> list[SectionRoad]:
+    """Return the road of every section named, the one with the hardest change first.
+
+    What was cut out is one section; where none is named, that with the hardest change counts.
+    """
     if spot.choices.section is not None or spot.choices.bars is not None:
-        return spot.roadmap
-    known = {bar.section for bar in spot.roadmap.bars if bar.role == "form"}
+        return [SectionRoad("ladder", spot.roadmap)]
+    known = [bar.section for bar in spot.roadmap.bars if bar.role == "form" or about]
     names = [move.after.section for move in hardest if move.after.section in known]
-    name = names[0] if names else spot.roadmap.bars[0].section
-    return road_of(spot.chart, replace(spot.choices, section=name))
+    first = names[0] if names else (*about, spot.roadmap.bars[0].section)[0]
+    others = [name for name in about if name != first]
+    stems = {first: "ladder", **{name: f"ladder {name}" for name in others}}
+    return [
+        SectionRoad(stem, road_of(spot.chart, replace(spot.choices, section=name)))
+        for name, stem in stems.items()
+    ]
 
 
 def without_repeats(roadmap: Roadmap) -> Roadmap:

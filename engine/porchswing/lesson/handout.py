@@ -7,7 +7,13 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from porchswing.chart.model import Bar, Chart, Section, SwingSetting
-from porchswing.chart.unroll import LAST_TIME, form_of, is_last_time, section_title
+from porchswing.chart.unroll import (
+    LAST_TIME,
+    form_of,
+    is_last_time,
+    section_title,
+    used_sections,
+)
 from porchswing.grips.drawings.contour import ContourNote, contour_parts
 from porchswing.grips.drawings.diagram import grip_svg, svg_element
 from porchswing.grips.drawings.lines import best_line
@@ -67,7 +73,8 @@ class HandoutSource:
 
     ``strum`` names the strum pattern that is played, ``tempo_bpm`` counts the felt beat and
     ``line_strings`` says by section whose line is drawn. ``met`` is what the tunes before it
-    in a course brought: it is marked as known.
+    in a course brought: it is marked as known. ``known`` are sections shown small, what the
+    lesson is not about.
     """
 
     lead: Lead
@@ -79,13 +86,15 @@ class HandoutSource:
     line_strings: Mapping[str, int] = field(default_factory=dict)
     tablature: str = ""
     met: Met = NOTHING_MET
+    known: frozenset[str] = frozenset()
 
 
 def handout_sheet(source: HandoutSource) -> Sheet:
     """Return the handout of a tune, ready to be set."""
     chart = source.lead.chart
     sections = used_sections(chart)
-    shapes = tune_shapes(source.voicing)
+    about = [section for section in sections if section.name not in source.known]
+    shapes = _shapes(source)
     return Sheet(
         title=chart.title,
         by=chart.by,
@@ -93,9 +102,9 @@ def handout_sheet(source: HandoutSource) -> Sheet:
         sections=tuple(_section(source, section) for section in sections),
         shapes=tuple(_shape(shape) for shape in shapes),
         shapes_note=_shapes_note(chart, source.voicing, shapes),
-        line_note=_line_note(chart, source.voicing, sections),
+        line_note=_line_note(chart, source.voicing, about),
         strum=_strum(source.strum, source.met),
-        changes=_changes(source.lead, source.met),
+        changes=_changes(source),
         steps=tuple(
             SheetStep(f"{step.minutes}′" if step.minutes else "", with_signs(step.words))
             for step in source.steps
@@ -104,17 +113,6 @@ def handout_sheet(source: HandoutSource) -> Sheet:
         care=CARE,
         tablature=source.tablature,
     )
-
-
-def used_sections(chart: Chart) -> list[Section]:
-    """Return the sections that are played, each once, in playing order.
-
-    A section for the last time comes with the one whose place it takes, and not before it.
-    """
-    names: list[str | None] = [chart.intro]
-    for name in form_of(chart):
-        names += [name.removesuffix(LAST_TIME), name] if is_last_time(chart, name) else [name]
-    return [chart.section(name) for name in dict.fromkeys([*names, chart.ending]) if name]
 
 
 def _named(chart: Chart, section: str) -> str:
@@ -160,11 +158,33 @@ def _section(source: HandoutSource, section: Section) -> SheetSection:
         SheetRow(tuple(bars[first : first + BARS_A_ROW]), lines[first // BARS_A_ROW])
         for first in firsts_shown
     ]
-    known = ", from a lesson before" if section.name in source.met.sections else ""
-    return SheetSection(
-        _named(chart, section.name),
-        f"{note}{known}: small, what you know; bold, what we play",
-        tuple(rows),
+    if section.name in source.met.sections:
+        note += ", from a lesson before"
+    if section.name in source.known:
+        return SheetSection(_named(chart, section.name), f"{note}: you know it", _small(rows), True)
+    words = f"{note}: small, what you know; bold, what we play"
+    return SheetSection(_named(chart, section.name), words, tuple(rows))
+
+
+def _small(rows: Sequence[SheetRow]) -> tuple[SheetRow, ...]:
+    """Return rows of what is known: chords and frets, no drawings, no plain lane, no line."""
+
+    def without(bar: SheetBar) -> SheetBar:
+        return SheetBar((), tuple(replace(chord, svg="") for chord in bar.swing))
+
+    return tuple(SheetRow(tuple(without(bar) for bar in row.bars)) for row in rows)
+
+
+def _shapes(source: HandoutSource) -> tuple[TuneShape, ...]:
+    """Return the shapes of what the handout is about; those of the rest are known."""
+
+    def slots(*, known: bool) -> tuple[VoicedSlot, ...]:
+        return tuple(s for s in source.voicing.slots if (s.section in source.known) == known)
+
+    rest = {each.shape for each in tune_shapes(replace(source.voicing, slots=slots(known=True)))}
+    return tuple(
+        replace(each, is_known=each.is_known or each.shape in rest)
+        for each in tune_shapes(replace(source.voicing, slots=slots(known=False)))
     )
 
 
@@ -293,8 +313,9 @@ def _shape(shape: TuneShape) -> SheetShape:
 
 def _shapes_note(chart: Chart, voicing: Voicing, shapes: Sequence[TuneShape]) -> str:
     note = f"{len(shapes)} in all; the number after a chord is the fret of the lowest finger"
-    if voicing.hand.known:
-        note += f"; {sum(shape.is_known for shape in shapes)} you know"
+    known = sum(shape.is_known for shape in shapes)
+    if voicing.hand.known or known:
+        note += f"; {known} you know"
     kept = [each for each in heard_sequences(voicing) if each.frets is not None]
     heard = [f"{_named(chart, each.section)} {each}" for each in kept[:MOST_SEQUENCES]]
     return with_signs(". Heard again: ".join([note, "; ".join(heard)]) if heard else note)
@@ -316,13 +337,16 @@ def _strum(name: str, met: Met) -> SheetStrum:
     return SheetStrum(name, bars, f"{pattern.when}{known} How to read it: {strum_words(shown)}")
 
 
-def _changes(lead: Lead, met: Met) -> tuple[SheetChange, ...]:
-    by_name: dict[str, list[Swap]] = {}
+def _changes(source: HandoutSource) -> tuple[SheetChange, ...]:
+    """Return the swaps of what the handout is about; those met before are marked as known."""
+    lead, by_name = source.lead, dict[str, list[Swap]]()
+    known = {swap.name for swap in lead.swaps if swap.section in source.known} | source.met.swaps
     for swap in lead.swaps:
-        by_name.setdefault(swap.name, []).append(swap)
+        if swap.section not in source.known:
+            by_name.setdefault(swap.name, []).append(swap)
     return tuple(
         SheetChange(
-            with_signs(name) + (" (you know it)" if name in met.swaps else ""),
+            with_signs(name) + (" (you know it)" if name in known else ""),
             _places(lead.chart, found),
             with_signs(f"{found[0].reason}"),
         )

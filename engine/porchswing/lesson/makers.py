@@ -11,19 +11,20 @@ from dataclasses import replace
 from pathlib import Path
 
 from porchswing.chart.language.writer import write_chart
+from porchswing.chart.unroll import used_sections
 from porchswing.file_formats import Tags
 from porchswing.grips.drawings.spoken import spoken_lines
 from porchswing.grips.drawings.tablature import tablature
 from porchswing.grips.melody.solo_model import Solo
 from porchswing.lesson.chart_score import notated_score
 from porchswing.lesson.comparison import compare, compare_swap
-from porchswing.lesson.handout import HandoutSource, handout_sheet, used_sections
+from porchswing.lesson.drill_source import page_choices
+from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.practice_plan import practice_plan
 from porchswing.lesson.source import LessonSource, line_string
 from porchswing.pages.cues import cue_text
 from porchswing.pages.handout.pdf import handout_pdf
 from porchswing.pages.practice import PageLane, practice_page
-from porchswing.pages.practice.page_lane import PAGE_CHORUSES
 from porchswing.recording import write_performance
 from porchswing.take import choose_solo, lead_and_grips, road_of, take_along
 
@@ -75,7 +76,12 @@ def make_practice_page(source: LessonSource, _: str, parts: Sequence[Path], __: 
     lanes = [_page_lane(source, lane) for lane in ("swing", "plain")]
     slow = source.take_as(source.at_tempo(source.tempos_bpm[-2:][0]))
     page = practice_page(
-        source.lead.chart, lanes, track=slow.performance, task=source.task, solo=_solo(source)
+        source.lead.chart,
+        lanes,
+        track=slow.performance,
+        task=source.page_task,
+        solo=_solo(source),
+        known=source.known_sections,
     )
     _write(parts[0], page)
 
@@ -96,6 +102,7 @@ def make_handout(source: LessonSource, argument: str, parts: Sequence[Path], __:
             line_strings=_line_strings(source),
             tablature=_tablature(source),
             met=source.met,
+            known=source.known_sections,
         )
     )
     parts[0].write_bytes(handout_pdf(sheet, argument))
@@ -158,7 +165,7 @@ MAKERS: dict[str, Maker] = {
 
 
 def _page_lane(source: LessonSource, lane: str) -> PageLane:
-    choices = replace(source.choices, lane=lane, choruses=PAGE_CHORUSES)
+    choices = replace(page_choices(source.choices), lane=lane)
     lead, voicing = lead_and_grips(source.chart, choices)
     roadmap = road_of(lead.chart, choices)
     take = take_along(lead.chart, roadmap, voicing, choices)

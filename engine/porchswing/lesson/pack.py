@@ -89,7 +89,8 @@ _Row = tuple[str, str, tuple[str, ...], str, str, str]
 
 def _page_jobs(source: LessonSource) -> list[_Row]:
     page = (f"{STUDENT}/{source.stem}-practice.html",)
-    words = f"Your task: {source.task}." if source.task else "Open it, press play, go slowly."
+    task = source.page_task
+    words = f"Your task: {task}." if task else "Open it, press play, go slowly."
     rows: list[_Row] = [("practice page", "", page, PRACTISE, "Practice page", words)]
     for paper in source.papers:
         name = "A4" if paper == "a4" else paper.capitalize()

@@ -23,7 +23,7 @@ CARE = (
 )
 """The caution that goes with every plan."""
 
-MINUTES = {"strum": 2, "changes": 3, "line": 3, "ladder": 4, "answer": 3, "fade": 4}
+MINUTES = {"review": 2, "strum": 2, "changes": 3, "line": 3, "ladder": 4, "answer": 3, "fade": 4}
 """Minutes given to each kind of drill."""
 
 REST_AFTER_MINUTES = 5
@@ -75,7 +75,8 @@ def practice_plan(drills: Sequence[Drill]) -> tuple[PlanStep, ...]:
 def _session(drills: Sequence[Drill]) -> tuple[list[Drill], list[Drill]]:
     """Return the drills of one session, and those that wait for another."""
     changes = [drill for drill in drills if drill.kind == "changes"]
-    waiting = changes[MOST_CHANGES:]
+    ladders = [drill for drill in drills if drill.kind == "ladder"]
+    waiting = changes[MOST_CHANGES:] + ladders[1:]
     if any(drill.kind == "answer" for drill in drills):
         waiting += [drill for drill in drills if drill.kind == "fade"]
     return [drill for drill in drills if drill not in waiting], waiting

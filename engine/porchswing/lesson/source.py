@@ -11,16 +11,19 @@ from functools import lru_cache
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
+from porchswing.chart.unroll import LAST_TIME, used_sections
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.lines import best_line
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.lesson.comparison import lone_swaps
-from porchswing.lesson.drill_kinds import Drill, drills
+from porchswing.lesson.drill_kinds import Drill, lesson_drills
+from porchswing.lesson.drill_source import page_bars
 from porchswing.lesson.learned import NOTHING_MET, Met
 from porchswing.options import BandStyle, Choices
+from porchswing.pages.practice.page_lane import places_among
 from porchswing.pages.practice.task import Task
-from porchswing.take import lead_and_grips, lead_of, take_of_lead
+from porchswing.take import lead_and_grips, lead_of, road_of, take_of_lead
 from porchswing.take_model import Take
 
 TEMPO_SHARES = (0.6, 0.8, 1.0)
@@ -85,6 +88,30 @@ class LessonSource:
     def take_as(self, choices: Choices) -> Take:
         """Return a take of the lesson's chart by other choices."""
         return take_of_lead(lead_of(self.chart, choices), choices)
+
+    @property
+    def known_sections(self) -> frozenset[str]:
+        """The sections that page and handout show small: what the lesson is not about.
+
+        That is all but the section asked for, else what a lesson before taught; nothing where
+        the lesson teaches nothing new.
+        """
+        named = [section.name for section in used_sections(self.chart)]
+        if self.choices.section is not None:
+            about = {self.choices.section}
+        else:
+            about = set(named) - self.met.sections
+        known = {name for name in named if name.removesuffix(LAST_TIME) not in about} - about
+        return frozenset(known) if about else frozenset()
+
+    @property
+    def page_task(self) -> Task | None:
+        """The task given, else to loop the section or the bars that the lesson is about."""
+        if self.task is not None or self.choices.section is None:
+            return self.task
+        road = road_of(self.lead.chart, self.choices)
+        about = places_among(road.bars, page_bars(self.lead.chart, self.choices))
+        return Task((min(about) + 1, max(about) + 1))
 
     @property
     def drills(self) -> tuple[Drill, ...]:
@@ -157,4 +184,5 @@ def _lone_swaps(source: LessonSource) -> tuple[Swap, ...]:
 
 @lru_cache(maxsize=2)
 def _drills(source: LessonSource) -> tuple[Drill, ...]:
-    return drills(source.chart, source.choices)
+    new = [each for each in source.lead.chart.sections if each.name not in source.known_sections]
+    return lesson_drills(source.chart, source.choices, [each.name for each in new])

@@ -83,7 +83,8 @@ def command(
     """Make a lesson: practice page, handout, tracks, comparisons, drills, stems, cues, notation.
 
     What a student takes home lies in one folder and one zip, everything else in another, with
-    an index page over both. Run again, it makes only what changed.
+    an index page over both. With --section the lesson is about that section: large on page and
+    handout, the rest of the tune small and known. Run again, it makes only what changed.
     """
     wanted = listed_formats(formats, SOUND)
     if "chords" in choices.without:

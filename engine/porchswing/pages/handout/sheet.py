@@ -46,11 +46,12 @@ class SheetRow:
 
 @dataclass(frozen=True, slots=True)
 class SheetSection:
-    """A section with its name and a quiet ``note`` beside it."""
+    """A section with its name and a quiet ``note`` beside it; small where it is known."""
 
     name: str
     note: str
     rows: tuple[SheetRow, ...]
+    is_known: bool = False
 
 
 @dataclass(frozen=True, slots=True)

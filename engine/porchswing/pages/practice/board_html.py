@@ -7,7 +7,7 @@ page's policy forbids style attributes.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from html import escape
@@ -71,9 +71,16 @@ def bar_slots(lane: PageLane, bar: PlayedBar) -> tuple[BarSlot, ...]:
 
 
 def boards_html(
-    chart: Chart, lanes: Sequence[PageLane], numbers: Mapping[HeldGrip, int], lines: LineHtml
+    chart: Chart,
+    lanes: Sequence[PageLane],
+    numbers: Mapping[HeldGrip, int],
+    lines: LineHtml,
+    known: Collection[str] = (),
 ) -> str:
-    """Return every board of the tune; ``numbers`` are the places of the grips in the gallery."""
+    """Return every board of the tune; ``numbers`` are the places of the grips in the gallery.
+
+    Boards of the sections ``known`` are small.
+    """
     main, other = main_lane(lanes), other_lane(lanes)
     rows = []
     before: PlayedBar | None = None
@@ -92,10 +99,12 @@ def boards_html(
             cells.append(_cell(place, title, slots, small, bar, numbers, lanes, lines))
             place += 1
         title = section_title(chart, first.section)
-        name = _section_html(title, place - len(board), bars) if begins else ""
-        dense = " dense" if any(len(bar_slots(main, bar)) > 2 for bar in board) else ""
+        is_known = first.section in known
+        name = _section_html(title, place - len(board), bars, is_known) if begins else ""
+        looks = " dense" if any(len(bar_slots(main, bar)) > 2 for bar in board) else ""
+        looks += " known" if is_known else ""
         rows.append(
-            f'<div class="boardrow{dense}">{name}<ol class="board">{"".join(cells)}</ol></div>'
+            f'<div class="boardrow{looks}">{name}<ol class="board">{"".join(cells)}</ol></div>'
         )
         before = board[-1]
     return "\n".join(rows)
@@ -132,14 +141,15 @@ def _stretch(bar: PlayedBar) -> tuple[str, str]:
     return bar.section, bar.role
 
 
-def _section_html(name: str, first: int, bars: Sequence[PlayedBar]) -> str:
+def _section_html(name: str, first: int, bars: Sequence[PlayedBar], is_known: bool) -> str:
     """Return the heading of a section; the script makes it a button that loops its bars."""
     last = first
     while last + 1 < len(bars) and _stretch(bars[last + 1]) == _stretch(bars[first]):
         if bars[last + 1].bar == 1:
             break
         last += 1
-    return f'<h3 class="section" data-from="{first}" data-to="{last}">{escape(name)}</h3>'
+    words = f"{escape(name)}, you know it" if is_known else escape(name)
+    return f'<h3 class="section" data-from="{first}" data-to="{last}">{words}</h3>'
 
 
 def _cell(

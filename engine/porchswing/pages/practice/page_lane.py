@@ -78,9 +78,13 @@ def places(*roads: Sequence[PlayedBar]) -> tuple[int, ...]:
 
 
 def places_among(bars: Sequence[PlayedBar], page_bars: Sequence[PlayedBar]) -> tuple[int, ...]:
-    """Return the places that ``bars`` have on a page made from ``page_bars``."""
+    """Return the places that ``bars`` have on a page made from ``page_bars``.
+
+    A section by itself has the place where the tune plays it first, be it intro or ending.
+    """
     numbers = dict(zip(_keys(page_bars), places(page_bars), strict=True))
-    return tuple(numbers[key] for key in _keys(bars))
+    by_name = {key[1:]: place for key, place in reversed(numbers.items())}
+    return tuple(numbers.get(key, by_name[key[1:]]) for key in _keys(bars))
 
 
 def lane_places(lanes: Sequence[PageLane]) -> tuple[int, ...]:

@@ -12,7 +12,7 @@ import base64
 import hashlib
 import html
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from porchswing.chart.model import Chart
 from porchswing.errors import OptionError
@@ -44,6 +44,7 @@ def practice_page(
     track: Performance | None = None,
     task: Task | None = None,
     solo: Solo | None = None,
+    known: Collection[str] = (),
 ) -> str:
     """Return the practice page of a tune as one HTML text.
 
@@ -60,6 +61,8 @@ def practice_page(
         What the student is to practise.
     solo
         The tune on top of its grips, drawn as tablature.
+    known
+        Sections shown small: the student knows them.
     """
     check_lanes(lanes)
     large = main_lane(lanes)
@@ -82,7 +85,7 @@ def practice_page(
             "style": style,
             "alive": web["alive.mjs"],
             "legend": _legend(lanes),
-            "boards": boards_html(chart, lanes, numbered(lanes), lines),
+            "boards": boards_html(chart, lanes, numbered(lanes), lines, known),
             "lines": lines.kept(),
             "gallery": _gallery(lanes),
             "again": sequences_html(chart, large.voicing),
