@@ -9,7 +9,9 @@ from porchswing.chart.language.writer import write_chart
 from porchswing.course.course_lessons import lesson_chart, only_sections
 from porchswing.course.course_plan import make_plan
 from porchswing.course.course_reader import parse_course
+from porchswing.course.tunes_before import met_in
 from porchswing.errors import CourseError, OptionError
+from porchswing.grips.shapes.shape import shape_of
 from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.learned import Met
@@ -131,6 +133,61 @@ def test_cues_name_the_marks() -> None:
     assert texts == ["F6 5555 (slide, roll)", "F6 5555"]
 
 
+TWO_TUNES = """[defaults]
+formats = ["mid"]
+pages = true
+[[lesson]]
+chart = "moss.changes"
+teaches = ["A"]
+[[lesson]]
+title = "Two bridges"
+[lesson.teaches]
+"moss.changes" = ["B"]
+"gate.changes" = ["A"]
+[lesson.reviews]
+"moss.changes" = ["A"]
+[[lesson]]
+title = "Both"
+[lesson.plays]
+"gate.changes" = ["A"]
+"moss.changes" = ["A", "B"]
+"""
+
+
+def test_a_lesson_of_several_tunes(tmp_path) -> None:  # type: ignore[no-untyped-def]
+    (tmp_path / "moss.changes").write_text(TUNE, encoding="utf-8")
+    (tmp_path / "gate.changes").write_text("title: Gate\nkey: C\n[A]\n| C | G7 |\n", "utf-8")
+    course = parse_course(TWO_TUNES, str(tmp_path / "course.toml"))
+    found = [
+        (tune.charts[0][:4], lesson.number, lesson.teaches, lesson.reviews, lesson.plays)
+        for tune in course.lessons
+        if (lesson := tune.lesson)
+    ]
+    assert found == [
+        ("moss", 1, ("A",), (), ("A",)),
+        ("moss", 2, ("B",), ("A",), ("A", "B")),
+        ("gate", 2, ("A",), (), ("A",)),
+        ("gate", 3, (), (), ("A",)),
+        ("moss", 3, (), (), ("A", "B")),
+    ]
+    plan = make_plan(course)
+    assert not plan.failures
+    assert [name for name in plan.names if name.endswith(".mid")] == [
+        "lesson_1_Lesson_1/moss/moss-full.mid",
+        "lesson_2_Two_bridges/moss/moss-full.mid",
+        "lesson_2_Two_bridges/gate/gate-full.mid",
+        "lesson_3_Both/gate/gate-full.mid",
+        "lesson_3_Both/moss/moss-full.mid",
+    ]
+    pages = [job for job in plan.jobs if job.wanted[0].name.endswith(".html")]
+    assert [len(job.before) for job in pages] == [0, 1, 2, 3, 4]
+    taught = met_in(pages[1].before)
+    home = choose_grips(
+        Lead(lesson_chart(parse_chart(TUNE), Choices(), course.lessons[0].lesson)), Choices()
+    )
+    assert taught.shapes == {shape_of(slot.grip) for slot in home.slots if slot.grip}
+
+
 @pytest.mark.parametrize(
     ("lesson", "message"),
     [
@@ -138,6 +195,11 @@ def test_cues_name_the_marks() -> None:
         ('chart = "a"\nteaches = ["A"]\nplays = ["B"]', "must be taught here or before"),
         ('chart = "a"', "must name the sections"),
         ('teaches = ["A"]', "chart is missing"),
+        (
+            '[lesson.teaches]\n"a" = ["A"]\n[lesson.plays]\n"b" = ["A"]',
+            r"plays\.b\[0\] must be taught",
+        ),
+        ('[lesson.teaches]\n"a" = []', r"teaches\.a must be a list of 1"),
     ],
 )
 def test_what_a_lesson_must_say(lesson: str, message: str) -> None:

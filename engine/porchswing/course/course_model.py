@@ -52,12 +52,14 @@ class Tune:
 
 @dataclass(frozen=True, slots=True)
 class SectionLesson:
-    """One lesson of a series on one tune: the sections it teaches, reviews and plays.
+    """What a lesson of a series does with one tune: the sections it teaches, reviews and plays.
 
-    ``taught`` are the sections of the lessons before it on the same chart, lesson by lesson;
-    their grips are kept.
+    ``number`` counts the lessons; one with several tunes has a record for each. ``taught`` are
+    the sections of the lessons before it on the same chart, lesson by lesson; their grips are
+    kept.
     """
 
+    number: int
     title: str
     teaches: tuple[str, ...]
     reviews: tuple[str, ...] = ()

@@ -213,11 +213,14 @@ def make_plan(course: Course) -> Plan:
             jobs.append(job)
             askers += [(output.name, _asker(job, output)) for output in job.wanted]
         before.append(TuneBefore(name, text, tune.first_choices))
-    for number, tune in enumerate(course.lessons, start=1):
-        for job in _lesson_jobs(number, tune, course, base, failures):
+    earlier: deque[TuneBefore] = deque(maxlen=MOST_BEFORE)
+    for tune in course.lessons:
+        for job in _lesson_jobs(tune, course, base, failures, earlier):
+            assert job.lesson is not None
             jobs.append(job)
             askers += [
-                (output.name, f"lesson {number}, {_asker(job, output)}") for output in job.wanted
+                (output.name, f"lesson {job.lesson.number}, {_asker(job, output)}")
+                for output in job.wanted
             ]
     check_unique(folders)
     check_unique(askers)
@@ -347,10 +350,11 @@ def _counts_new_shapes(choices: Choices) -> bool:
 
 
 def _lesson_jobs(
-    number: int, tune: Tune, course: Course, base: Path, failures: list[Failure]
+    tune: Tune, course: Course, base: Path, failures: list[Failure], earlier: deque[TuneBefore]
 ) -> Iterator[TuneJob]:
-    """Yield the jobs of one lesson of a series, in a folder of its own."""
-    assert tune.lesson is not None
+    """Yield the jobs of one tune of a lesson, in the lesson's folder; ``earlier`` gets it too."""
+    lesson = tune.lesson
+    assert lesson is not None
     path = base / tune.charts[0]
     try:
         text = _chart_text(path)
@@ -358,9 +362,11 @@ def _lesson_jobs(
         reason = error.strerror if isinstance(error, OSError) else str(error)
         failures.append(Failure(tune.charts[0], f"cannot read this chart: {reason}"))
         return
-    stem = f"{file_word(f'lesson {number} {tune.lesson.title}')}/{_output_stem(path, base)}"
-    tags = Tags(album=course.title, track_number=number)
-    yield from _jobs(_chart_name(path, base), text, stem, tune, tags)
+    name = _chart_name(path, base)
+    stem = f"{file_word(f'lesson {lesson.number} {lesson.title}')}/{_output_stem(path, base)}"
+    tags = Tags(album=course.title, track_number=lesson.number)
+    yield from _jobs(name, text, stem, tune, tags, tuple(earlier))
+    earlier.append(TuneBefore(name, text, tune.first_choices, lesson))
 
 
 def _asker(job: TuneJob, output: Output) -> str:

@@ -6,7 +6,7 @@ same keys; a tune's stand over the defaults. The options are those of ``porchswi
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -52,35 +52,57 @@ def parse_course(text: str, file: str = "<course>") -> Course:
     return Course(top.text("title", Path(file).stem), file, tunes, lessons)
 
 
-_OF_LESSON = ("title", "chart", "teaches", "reviews", "plays")
+_OF_SECTIONS = ("teaches", "reviews", "plays")
+_OF_LESSON = ("title", "chart", *_OF_SECTIONS)
+
+_Sections = dict[str, tuple[TomlTable, str]]
+"""By key of a lesson, the table and the key in it that list the sections."""
 
 
 def _lessons(rows: Sequence[TomlTable], defaults: Tune) -> tuple[Tune, ...]:
-    """Return the lessons in their order, each with what those before it taught of its chart."""
+    """Return the lessons in their order, each with what those before it taught of its charts."""
     found: list[Tune] = []
     taught: dict[str, tuple[tuple[str, ...], ...]] = {}
     for number, row in enumerate(rows, 1):
-        chart = row.text("chart")
-        before = taught.get(chart, ())
-        teaches, reviews = (
-            row.texts(key) if key in row.values else () for key in ("teaches", "reviews")
-        )
-        known = {name for group in before for name in group}
-        for index, name in enumerate(reviews):
-            if name not in known:
-                row.fail(f"reviews[{index}]", f"must have been taught before, got {short(name)}")
-        plays = row.texts("plays") if "plays" in row.values else (*reviews, *teaches)
-        for index, name in enumerate(plays):
-            if name not in known and name not in teaches:
-                row.fail(f"plays[{index}]", f"must be taught here or before, got {short(name)}")
-        if not plays:
-            row.fail("teaches", "must name the sections the lesson teaches")
-        lesson = SectionLesson(
-            row.text("title", f"Lesson {number}"), teaches, reviews, plays, before
-        )
-        found.append(replace(_tune(row, defaults, (chart,), _OF_LESSON), lesson=lesson))
-        taught[chart] = (*before, teaches)
+        title = row.text("title", f"Lesson {number}")
+        for chart, sections in _charts_of_lesson(row):
+            lesson = _section_lesson(number, title, sections, taught.get(chart, ()))
+            found.append(replace(_tune(row, defaults, (chart,), _OF_LESSON), lesson=lesson))
+            taught[chart] = (*lesson.taught, lesson.teaches)
     return tuple(found)
+
+
+def _charts_of_lesson(row: TomlTable) -> Iterator[tuple[str, _Sections]]:
+    """Yield each chart of a lesson with its sections: one chart and lists, or tables by chart."""
+    given = [key for key in _OF_SECTIONS if key in row.values]
+    if "chart" in row.values or not any(isinstance(row.values[key], dict) for key in given):
+        chart = row.text("chart")
+        if not given:
+            row.fail("teaches", "must name the sections the lesson teaches")
+        yield chart, {key: (row, key) for key in given}
+        return
+    tables = {key: row.table(key) for key in given}
+    for chart in dict.fromkeys(chart for table in tables.values() for chart in table.values):
+        yield chart, {key: (table, chart) for key, table in tables.items() if chart in table.values}
+
+
+def _section_lesson(
+    number: int, title: str, sections: _Sections, before: tuple[tuple[str, ...], ...]
+) -> SectionLesson:
+    """Return what a lesson does with one chart; ``before`` is what was taught of it."""
+    named = {key: table.texts(where) for key, (table, where) in sections.items()}
+    teaches, reviews = named.get("teaches", ()), named.get("reviews", ())
+    plays = named.get("plays", (*reviews, *teaches))
+    known = {name for group in before for name in group}
+    for key, allowed, words in (
+        ("reviews", known, "must have been taught before"),
+        ("plays", known | {*teaches}, "must be taught here or before"),
+    ):
+        for index, name in enumerate(named.get(key, ())):
+            if name not in allowed:
+                table, where = sections[key]
+                table.fail(f"{where}[{index}]", f"{words}, got {short(name)}")
+    return SectionLesson(number, title, teaches, reviews, plays, before)
 
 
 def _tune(

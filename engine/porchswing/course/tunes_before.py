@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from porchswing.course.course_model import SectionLesson
 from porchswing.errors import PorchswingError
 from porchswing.options import Choices
 
@@ -19,16 +20,22 @@ MOST_BEFORE = 50
 
 @dataclass(frozen=True, slots=True)
 class TuneBefore:
-    """One chart that a course plays earlier, as text, with the choices for its first key."""
+    """One chart that a course plays earlier, as text, with the choices for its first key.
+
+    Of a ``lesson`` in a series what it plays counts.
+    """
 
     name: str
     text: str
     choices: Choices
+    lesson: SectionLesson | None = None
 
     @property
     def digest(self) -> str:
         """Digest of all that says what the tune brings."""
-        return hashlib.sha256(repr((self.name, self.text, self.choices)).encode()).hexdigest()
+        facts: tuple[object, ...] = (self.name, self.text, self.choices)
+        facts += () if self.lesson is None else (self.lesson,)
+        return hashlib.sha256(repr(facts).encode()).hexdigest()
 
 
 def met_in(tunes: tuple[TuneBefore, ...]) -> Met:
@@ -44,9 +51,14 @@ def met_in(tunes: tuple[TuneBefore, ...]) -> Met:
 @lru_cache(maxsize=2 * MOST_BEFORE)
 def _met_in_one(tune: TuneBefore) -> Met:
     from porchswing.chart.language.reader import parse_chart
+    from porchswing.course.course_lessons import lesson_chart
     from porchswing.lesson.learned import NOTHING_MET, tune_content
 
     try:
-        return tune_content(parse_chart(tune.text, tune.name), tune.name, tune.choices).met
+        chart, choices = parse_chart(tune.text, tune.name), tune.choices
+        if tune.lesson is not None:
+            chart = lesson_chart(chart, choices, tune.lesson)
+            choices = replace(choices, key=None)
+        return tune_content(chart, tune.name, choices).met
     except PorchswingError:
         return NOTHING_MET  # its own job reports the error
