@@ -8,10 +8,11 @@ import pytest
 
 from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.learned import Met
-from porchswing.lesson.makers import make_practice_page
+from porchswing.lesson.makers import make_handout, make_practice_page, ways_of
 from porchswing.lesson.practice_plan import practice_plan
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
+from porchswing.pages.handout.sheet import SheetBar
 from porchswing.pages.practice.task import Task, parse_task
 
 TUNE = """title: Moss on the Step
@@ -122,3 +123,34 @@ def test_every_new_section_has_its_ladder_and_what_is_known_is_reviewed() -> Non
     hard = [d.title for d in source("A").drills if d.kind == "changes"]
     assert hard
     assert all("(section A," not in title for title in hard)
+
+
+def test_a_room_of_mixed_levels_has_three_ways_through_the_same_bars(tmp_path) -> None:  # type: ignore[no-untyped-def]
+    made = source(together=True)
+    ways = ways_of(made)
+    assert [way.name for way in ways] == ["three strings", "open grips", "closed grips"]
+    sheet = handout_sheet(
+        HandoutSource(made.lead, made.voicing, (), 120.0, 2.0, "four", {}, ways=ways)
+    )
+    assert sheet.ways == tuple(way.name for way in ways)
+    bars = [bar for section in sheet.sections for row in section.rows for bar in row.bars]
+    assert all(len(bar.ways) == 3 for bar in bars)
+    plain = [[chord.symbol for chord in bar.ways[1]] for bar in bars]
+    assert [[chord.symbol for chord in bar.ways[0]] for bar in bars] == plain
+    assert [[chord.symbol for chord in bar.ways[2]] for bar in bars] == [
+        [chord.symbol for chord in bar.swing] for bar in bars
+    ]
+    assert "0" in "".join(chord.frets for bar in bars for chord in bar.ways[1])
+    assert "0" not in "".join(chord.frets for bar in bars for chord in bar.ways[2]).replace(
+        "10", ""
+    )
+    assert all(len(bar.ways) == 0 for bar in bars_of(source()))
+    pdf = tmp_path / "a4.pdf"
+    make_handout(made, "a4", [pdf], made.take.tags)
+    assert pdf.read_bytes().startswith(b"%PDF")
+
+
+def bars_of(made: LessonSource) -> list[SheetBar]:
+    assert ways_of(made) == ()
+    sheet = handout_sheet(HandoutSource(made.lead, made.voicing, (), 120.0, 2.0, "four", {}))
+    return [bar for section in sheet.sections for row in section.rows for bar in row.bars]

@@ -68,13 +68,22 @@ LINE_WIDTH, LINE_HEIGHT = 560.0, 46.0
 
 
 @dataclass(frozen=True, slots=True)
+class Way:
+    """One of several ways through the same bars: its ``name`` and the grips of its lane."""
+
+    name: str
+    voicing: Voicing
+
+
+@dataclass(frozen=True, slots=True)
 class HandoutSource:
     """What a handout is made from.
 
     ``strum`` names the strum pattern that is played, ``tempo_bpm`` counts the felt beat and
     ``line_strings`` says by section whose line is drawn. ``met`` is what the tunes before it
     in a course brought: it is marked as known. ``known`` are sections shown small, what the
-    lesson is not about.
+    lesson is not about. ``ways`` are several ways through the bars, for a room of mixed levels,
+    the easiest first.
     """
 
     lead: Lead
@@ -87,6 +96,7 @@ class HandoutSource:
     tablature: str = ""
     met: Met = NOTHING_MET
     known: frozenset[str] = frozenset()
+    ways: tuple[Way, ...] = ()
 
 
 def handout_sheet(source: HandoutSource) -> Sheet:
@@ -112,6 +122,7 @@ def handout_sheet(source: HandoutSource) -> Sheet:
         plan_note=f"{plan_minutes(source.steps)} minutes with rests",
         care=CARE,
         tablature=source.tablature,
+        ways=tuple(way.name for way in source.ways),
     )
 
 
@@ -163,6 +174,8 @@ def _section(source: HandoutSource, section: Section) -> SheetSection:
     if section.name in source.known:
         return SheetSection(_named(chart, section.name), f"{note}: you know it", _small(rows), True)
     words = f"{note}: small, what you know; bold, what we play"
+    if source.ways:
+        words = f"{note}, {len(source.ways)} ways that sound well at the same time: take yours"
     return SheetSection(_named(chart, section.name), words, tuple(rows))
 
 
@@ -208,9 +221,29 @@ def _bars(source: HandoutSource, section: Section, afresh: Sequence[int] = ()) -
             previous = found.grip
         played = "; ".join(filter(None, map(marks_said, here)))
         swaps = _mark(source.lead, section, index + 1)
-        mark = ", ".join(filter(None, (_way(plain), swaps, played)))
+        mark = ", ".join(filter(None, (_repeats(plain), swaps, played)))
         bars.append(SheetBar(_plain(plain), tuple(chords), mark))
-    return bars
+    ways = [_way_bars(way, section) for way in source.ways]
+    if not ways:
+        return bars
+    return [
+        replace(bar, ways=each) for bar, each in zip(bars, zip(*ways, strict=True), strict=True)
+    ]
+
+
+def _way_bars(way: Way, section: Section) -> list[tuple[SheetChord, ...]]:
+    """Return the chords of a way bar by bar, each grip drawn where it changes."""
+    found = []
+    previous: Grip | None = None
+    voiced = _section_slots(way.voicing, section)
+    for bar, here in zip(section.lane(way.voicing.lane), voiced, strict=True):
+        chords = []
+        for slot, each in zip(bar.slots, here, strict=True):
+            is_new = each.grip is not None and each.grip != previous
+            chords.append(_chord(each, float(slot.beats), is_new=is_new))
+            previous = each.grip
+        found.append(tuple(chords))
+    return found
 
 
 def _are_alike(bars: Sequence[SheetBar], others: Sequence[SheetBar], first: int) -> bool:
@@ -282,7 +315,7 @@ def _chord(found: VoicedSlot, beats: float, *, is_new: bool) -> SheetChord:
     return SheetChord(symbol_parts(found.chord), beats, svg, frets)
 
 
-def _way(bar: Bar) -> str:
+def _repeats(bar: Bar) -> str:
     """Return in words what the bar lines of a repeat say, since the sheet draws none."""
     words = []
     if bar.ending is not None:

@@ -16,10 +16,11 @@ from porchswing.file_formats import Tags
 from porchswing.grips.drawings.spoken import spoken_lines
 from porchswing.grips.drawings.tablature import tablature
 from porchswing.grips.melody.solo_model import Solo
+from porchswing.grips.vocabulary.few_strings import on_few_strings
 from porchswing.lesson.chart_score import notated_score
 from porchswing.lesson.comparison import compare, compare_swap
 from porchswing.lesson.drill_source import page_choices
-from porchswing.lesson.handout import HandoutSource, handout_sheet
+from porchswing.lesson.handout import HandoutSource, Way, handout_sheet
 from porchswing.lesson.practice_plan import practice_plan
 from porchswing.lesson.source import LessonSource, line_string
 from porchswing.pages.cues import cue_text
@@ -30,6 +31,9 @@ from porchswing.take import choose_solo, lead_and_grips, road_of, take_along
 
 DEFAULT_STRUM = "four"
 """The strum a handout shows where the take has no chord part."""
+
+FEW_STRINGS = "three strings"
+"""What the easiest of several ways through the bars is called."""
 
 Maker = Callable[[LessonSource, str, Sequence[Path], Tags], None]
 
@@ -74,6 +78,8 @@ def make_drill(source: LessonSource, argument: str, parts: Sequence[Path], tags:
 def make_practice_page(source: LessonSource, _: str, parts: Sequence[Path], __: Tags) -> None:
     """Write the practice page with both lanes."""
     lanes = [_page_lane(source, lane) for lane in ("swing", "plain")]
+    if source.choices.together:
+        lanes.append(_page_lane(source, "plain", FEW_STRINGS))
     slow = source.take_as(source.at_tempo(source.tempos_bpm[-2:][0]))
     page = practice_page(
         source.lead.chart,
@@ -103,9 +109,23 @@ def make_handout(source: LessonSource, argument: str, parts: Sequence[Path], __:
             tablature=_tablature(source),
             met=source.met,
             known=source.known_sections,
+            ways=ways_of(source),
         )
     )
     parts[0].write_bytes(handout_pdf(sheet, argument))
+
+
+def ways_of(source: LessonSource) -> tuple[Way, ...]:
+    """Return three ways through the same bars where lanes are to sound well together."""
+    if not source.choices.together:
+        return ()
+    plain = replace(source.choices, lane="plain", grips=None)
+    _, beginner = lead_and_grips(source.chart, plain)
+    return (
+        Way(FEW_STRINGS, on_few_strings(beginner)),
+        Way("open grips", beginner),
+        Way("closed grips", source.voicing),
+    )
 
 
 def _tablature(source: LessonSource) -> str:
@@ -164,12 +184,14 @@ MAKERS: dict[str, Maker] = {
 """Kind of job to what makes it."""
 
 
-def _page_lane(source: LessonSource, lane: str) -> PageLane:
+def _page_lane(source: LessonSource, lane: str, name: str = "") -> PageLane:
     choices = replace(page_choices(source.choices), lane=lane)
     lead, voicing = lead_and_grips(source.chart, choices)
+    if name == FEW_STRINGS:
+        voicing = on_few_strings(voicing)
     roadmap = road_of(lead.chart, choices)
     take = take_along(lead.chart, roadmap, voicing, choices)
-    return PageLane(lane, roadmap, voicing, take.score, take.performance)
+    return PageLane(name or lane, roadmap, voicing, take.score, take.performance)
 
 
 def _write(path: Path, text: str) -> None:

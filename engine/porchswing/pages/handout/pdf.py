@@ -22,6 +22,9 @@ GRIP_SIZES_MM = (27.0, 24.0, 21.0)
 At 24 mm a finger's number is 2 mm high: at 60 cm, a sheet on a stand, it spans 11 minutes of
 arc, twice what normal sight resolves."""
 
+WAY_SHARE = 0.7
+"""Height of a grip where several ways stand under each other, as a share of the usual one."""
+
 _WORDS = {
     "shapes": "The shapes, most used first",
     "known": "known",
@@ -80,6 +83,7 @@ def _page_data(sheet: Sheet, paper: str) -> dict[str, object]:
     if STAND_IN in json.dumps(data, ensure_ascii=False):
         data["footer"] = f"porchswing. {NOTICE}"
     data["paper"] = PAPERS[paper]
+    data["way_share"] = WAY_SHARE
     data["quality_size"] = QUALITY_SIZE
     data["bars_per_row"] = BARS_A_ROW
     data["words"] = _WORDS

@@ -29,11 +29,15 @@ class SheetChord:
 
 @dataclass(frozen=True, slots=True)
 class SheetBar:
-    """One bar: what the student knows above, what we play below, and a short ``mark``."""
+    """One bar: what the student knows above, what we play below, and a short ``mark``.
+
+    ``ways`` are several ways through it, one under the other, in place of those two.
+    """
 
     plain: tuple[SheetChord, ...]
     swing: tuple[SheetChord, ...]
     mark: str = ""
+    ways: tuple[tuple[SheetChord, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +99,7 @@ class Sheet:
     """A whole handout.
 
     ``shapes`` are drawn once each, with what they are used for; ``tablature`` is the chord
-    melody, where it is asked for.
+    melody, where it is asked for; ``ways`` name the ways through each bar, where there are several.
     """
 
     title: str
@@ -111,3 +115,4 @@ class Sheet:
     plan_note: str
     care: str
     tablature: str = ""
+    ways: tuple[str, ...] = ()

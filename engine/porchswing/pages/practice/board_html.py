@@ -163,9 +163,11 @@ def _cell(
     lines: LineHtml,
 ) -> str:
     name = escape(section)
+    other = other_lane(lanes)
+    small_name = other.name if other else ""
     chords = "".join(_slot_html(slot, numbers) for slot in slots)
     plain = (
-        f'<span class="plain"><span class="unseen"> {lanes[-1].name} lane: </span>'
+        f'<span class="plain"><span class="unseen"> {small_name} lane: </span>'
         + "".join(
             f'<span class="slot" data-at="{float(slot.at):g}">{symbol_html(slot.chord)} </span>'
             for slot in small

@@ -6,7 +6,7 @@ import { byId, make } from "./dom.mjs";
 const PART_WORDS = {
   chords: "Chords", bass: "Bass", drums: "Drums", count: "Count-in", line: "Line", melody: "Melody",
 };
-const LANE_WORDS = { swing: "Swing", plain: "Plain" };
+const LANE_WORDS = { swing: "Swing", plain: "Plain", "three strings": "Three strings" };
 const STEP_PERCENT = 5;
 const MASTER = "overall";
 
