@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
@@ -191,14 +191,21 @@ def _small(rows: Sequence[SheetRow]) -> tuple[SheetRow, ...]:
 def _shapes(source: HandoutSource) -> tuple[TuneShape, ...]:
     """Return the shapes of what the handout is about; those of the rest are known."""
 
-    def slots(*, known: bool) -> tuple[VoicedSlot, ...]:
-        return tuple(s for s in source.voicing.slots if (s.section in source.known) == known)
+    def shapes_in(names: Collection[str]) -> tuple[TuneShape, ...]:
+        slots = tuple(slot for slot in source.voicing.slots if slot.section in names)
+        return tune_shapes(replace(source.voicing, slots=slots))
 
-    rest = {each.shape for each in tune_shapes(replace(source.voicing, slots=slots(known=True)))}
+    rest = {each.shape for each in shapes_in(source.known)}
     return tuple(
         replace(each, is_known=each.is_known or each.shape in rest)
-        for each in tune_shapes(replace(source.voicing, slots=slots(known=False)))
+        for each in shapes_in(_about(source))
     )
+
+
+def _about(source: HandoutSource) -> list[str]:
+    """Return the names of the sections that are played and not known."""
+    played = [section.name for section in used_sections(source.lead.chart)]
+    return [name for name in played if name not in source.known]
 
 
 def _section_slots(voicing: Voicing, section: Section) -> list[list[VoicedSlot]]:
@@ -372,10 +379,10 @@ def _strum(name: str, met: Met) -> SheetStrum:
 
 def _changes(source: HandoutSource) -> tuple[SheetChange, ...]:
     """Return the swaps of what the handout is about; those met before are marked as known."""
-    lead, by_name = source.lead, dict[str, list[Swap]]()
+    lead, by_name, about = source.lead, dict[str, list[Swap]](), _about(source)
     known = {swap.name for swap in lead.swaps if swap.section in source.known} | source.met.swaps
     for swap in lead.swaps:
-        if swap.section not in source.known:
+        if swap.section in about:
             by_name.setdefault(swap.name, []).append(swap)
     return tuple(
         SheetChange(
