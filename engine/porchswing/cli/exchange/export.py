@@ -48,8 +48,8 @@ def command(
     """Write a chart as MusicXML 4.0, as it is played, for any notation program.
 
     Both lanes with chord symbols, fret diagrams and strums, the line of one string as notes
-    (--line chooses the string), the melody where the chart has one, tempo and swing. With
-    --melody-on-top the tune on top of its grips as well, as tablature.
+    (--line chooses the string), the melody and the words where the chart has any, playing marks,
+    tempo and swing. With --melody-on-top the tune on top of its grips as well, as tablature.
     """
     from porchswing.lesson.chart_score import notated_score
 
