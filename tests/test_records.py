@@ -9,6 +9,7 @@ import pkgutil
 import porchswing
 
 GROWING = {
+    "AbcWords",
     "BarWords",
     "Form",
     "FormNetwork",
@@ -24,6 +25,7 @@ GROWING = {
     "Tally",
     "WrittenPart",
     "_Sound",
+    "_Verse",
 }
 """Drafts and searches: they change while one function makes something of them."""
 

@@ -175,7 +175,7 @@ def interrupt(*_: object, **__: object) -> None:
 def test_ctrl_c_leaves_nothing(
     chart: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(Recording, "start", interrupt)
+    monkeypatch.setattr(Recording, "write", interrupt)
     assert run(chart, "-o", tmp_path / "out").exit_code == 1
     assert visible(tmp_path / "out") == []
     assert [p for p in (tmp_path / "out").rglob("*") if p.is_file()] == []
