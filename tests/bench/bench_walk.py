@@ -88,7 +88,7 @@ class Newcomer:
         self.page.fill("#shelves form input", self.path.stem)
         self.keys += len(self.path.stem)
         self.press("Enter")
-        self.page.wait_for_selector(".cm-content", state="attached")
+        self.page.wait_for_selector("#work:not([hidden])")
         self.half("text")
         self.page.wait_for_selector(".cm-content")
         self.done("a new one")
@@ -163,7 +163,7 @@ class Newcomer:
         self.page.locator("#make").scroll_into_view_if_needed()
         self.done("what the student gets")
         self.touch("#make")
-        self.page.wait_for_selector("a:has-text('Open it')", timeout=180000)
+        self.page.wait_for_selector("a:has-text('Open it')", timeout=900000)
         self.page.locator("a:has-text('Open it')").scroll_into_view_if_needed()
         self.done(f"made: {self.page.inner_text('p:has(> a)')}")
 
