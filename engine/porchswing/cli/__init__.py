@@ -1,1 +1,1 @@
-"""cli."""
+"""The command line: one module a command, options made from the table of options."""

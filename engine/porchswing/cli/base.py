@@ -45,7 +45,7 @@ _ALWAYS = ("as_json", "force", "quiet", "_click_default_help")
 _BAR_STEPS = 1000
 
 LINE_S = 5.0
-"""How often a pipe is told of progress."""
+"""Seconds between two lines of progress in a pipe."""
 
 
 class PorchCommand(click.Command):
@@ -179,7 +179,7 @@ def write_text_at(path: Path, text: str, *, force: bool) -> None:
 def show_json(facts: object) -> None:
     """Print facts as one JSON document on standard output.
 
-    JSON has no infinity (RFC 8259, section 6): the level of silence is told as ``None``.
+    JSON has no infinity (RFC 8259, section 6): the level of silence is ``None``.
     """
     click.echo(json.dumps(facts, ensure_ascii=False, indent=1, allow_nan=False))
 

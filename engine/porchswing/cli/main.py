@@ -103,7 +103,7 @@ class LazyGroup(click.Group):
     """A click group that finds its commands in :data:`COMMANDS` and imports them on use."""
 
     def main(self, args: Sequence[str] | None = None, *words: Any, **named: Any) -> Any:
-        """Run a command line; under ``--json`` a command typed wrongly is told as JSON too."""
+        """Run a command line; under ``--json`` errors of usage are JSON too."""
         line = sys.argv[1:] if args is None else list(args)
         if "--json" not in line or not named.get("standalone_mode", True):
             return super().main(line, *words, **named)
@@ -196,9 +196,9 @@ def main() -> None:
     except Exception as error:  # the last stop: a bug of ours, said in a paragraph
         if TRACE in os.environ:
             raise
-        told = " ".join(f"{type(error).__name__}: {error}".split())
+        words = " ".join(f"{type(error).__name__}: {error}".split())
         click.echo(
-            f"porchswing: internal error, please report it: {told}. "
+            f"porchswing: internal error, please report it: {words}. "
             f"Files already finished are whole. Run it again with {TRACE}=1 to see where.",
             err=True,
         )

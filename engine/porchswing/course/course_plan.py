@@ -40,7 +40,7 @@ MAX_CHART_BYTES = 2_000_000
 class Output:
     """One file to be: its ``name`` below the folder, the ``mix`` it holds, and its digest's base.
 
-    ``base`` is the digest of all that goes in but the patterns, which only the arranging tells.
+    ``base`` is the digest of all that goes in but the patterns, known once it is arranged.
     """
 
     name: str
@@ -49,8 +49,8 @@ class Output:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
-    """What a job tells when done: the pattern files that shaped it, its recordings' seconds."""
+class JobFacts:
+    """The pattern files that shaped a job's outputs, and the seconds of its recordings."""
 
     patterns: tuple[str, ...]
     audio_s: float
@@ -79,7 +79,7 @@ class TuneJob:
         """Names of the files wanted."""
         return tuple(output.name for output in self.wanted)
 
-    def run(self, parts: Sequence[Path]) -> Told:
+    def run(self, parts: Sequence[Path]) -> JobFacts:
         """Arrange once, then write every mix in every format; or pages and handouts alone."""
         if self.lesson is not None:
             return self._of_lesson(self.lesson).run(parts)
@@ -100,7 +100,7 @@ class TuneJob:
             if report is not None:
                 audio_s += report.seconds * len(report.paths)
         patterns = {name for part in take.score.parts for name in part.patterns}
-        return Told(tuple(sorted(patterns)), audio_s)
+        return JobFacts(tuple(sorted(patterns)), audio_s)
 
     def _of_lesson(self, lesson: SectionLesson) -> TuneJob:
         """Return the job with the chart of its lesson, in the key asked for."""
@@ -125,7 +125,7 @@ class TuneJob:
 
         return replace(self.choices, ease=knowing(self.choices.ease, met_in(self.before)))
 
-    def _write_pages(self, parts: Sequence[Path]) -> Told:
+    def _write_pages(self, parts: Sequence[Path]) -> JobFacts:
         from porchswing.lesson.learned import Met
         from porchswing.lesson.makers import make_handout, make_practice_page
         from porchswing.lesson.source import LessonSource
@@ -141,7 +141,7 @@ class TuneJob:
                     source, name.removesuffix(".pdf").rpartition("-")[2], [part], self.tags
                 )
         patterns = {name for part in source.take.score.parts for name in part.patterns}
-        return Told(tuple(sorted(patterns)), 0.0)
+        return JobFacts(tuple(sorted(patterns)), 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +157,7 @@ class Plan:
     failures: tuple[Failure, ...]
     patterns: Mapping[str, str]
 
-    def origin(self, job: TuneJob, output: str, told: Told) -> Origin:
+    def origin(self, job: TuneJob, output: str, returned: JobFacts) -> Origin:
         """Return what an output was made from, its patterns' content included."""
         wanted = next(each for each in job.wanted if each.name == output)
         style = job.choices.style
@@ -167,11 +167,11 @@ class Plan:
             "key": job.choices.key or AS_WRITTEN,
             "tempo": share if style.tempo_bpm is None else f"{style.tempo_bpm:g}",
             "mix": wanted.mix.name,
-            "patterns": " ".join(told.patterns),
+            "patterns": " ".join(returned.patterns),
         }
         if job.choices.tuning is not None:
             made_from["tuning"] = job.choices.tuning
-        return Origin(self.digest(wanted, told.patterns), made_from)
+        return Origin(self.digest(wanted, returned.patterns), made_from)
 
     def digest(self, output: Output, patterns: Iterable[str]) -> str:
         """Return the digest of everything that goes into an output that uses these patterns."""

@@ -1,12 +1,10 @@
 """Grips: tunings, playable shapes, and the best way through the changes.
 
-The flow: ``tunings`` and ``hand`` are data; ``fingers`` and ``rules`` say what a hand can
-hold and which tones must sound; ``enumerate`` lists every grip of a chord; ``table``,
-``cost`` and ``linecost`` weigh them; ``problem`` turns a form into a ``network`` of choices
-that ``search`` (helped by ``bounds``) solves exactly; ``voice`` is the whole of it. After
-that, ``moves`` and ``lines`` describe the answer, ``readings``, ``slips`` and ``naming`` say
-what any grip is, ``doubts`` looks over a chart, ``bestkey`` compares keys, and ``diagram``,
-``strip`` and ``report`` show it.
-
-Tunings, like all tuples of strings, run from the highest-numbered string to string 1.
+The flow: in ``shapes``, ``tunings`` and ``hand`` are data, ``fingers`` and ``rules`` give what a
+hand can hold and which tones must sound, and ``enumerate`` lists every grip of a chord. In
+``search``, ``table``, ``cost`` and ``line_cost`` count what grips and changes cost,
+``form_network`` turns a form into a ``network`` of choices that ``search`` (helped by ``bounds``)
+solves exactly, ``voice`` is the whole of it, and ``best_key`` compares keys. ``vocabulary`` counts
+the shapes of the answer, ``melody`` puts the tune on top, ``names`` says what any grip is and what
+is doubtful in a chart, ``drawings`` shows grips, lines and moves.
 """

@@ -183,7 +183,7 @@ def _with_lane(chart: Chart, section: str, lane: str) -> Chart:
 
     def said(each: Section) -> Section:
         rows = {0: Settings(), **dict(each.settings)}
-        lanes = {bar: replace(told, lane=lane) for bar, told in rows.items()}
+        lanes = {bar: replace(setting, lane=lane) for bar, setting in rows.items()}
         return replace(each, settings=tuple(sorted(lanes.items(), key=lambda row: row[0])))
 
     return replace(

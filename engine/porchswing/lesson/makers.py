@@ -1,4 +1,4 @@
-"""How each part of a lesson is made: one small function a kind, files written where told.
+"""How each part of a lesson is made: one small function a kind.
 
 Every function gets the source, the job's argument, and the paths to write; it may run in any
 process and touches nothing else.
@@ -133,7 +133,7 @@ def _tablature(source: LessonSource) -> str:
     if (solo := _solo(source)) is None:
         return ""
     text = tablature(solo, road_of(source.lead.chart, source.choices))
-    return text.partition("\n\n")[2]  # the first line tells the cost
+    return text.partition("\n\n")[2]  # the first line gives the cost
 
 
 def _solo(source: LessonSource) -> Solo | None:

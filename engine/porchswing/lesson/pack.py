@@ -220,6 +220,6 @@ def _is_current(job: LessonJob, folder: OutputFolder) -> bool:
     return all(folder.is_current(folder.folder / name, digest) for name in job.outputs)
 
 
-def _origin(job: LessonJob, output: str, told: Any) -> Origin:
+def _origin(job: LessonJob, output: str, returned: Any) -> Origin:
     made_from = {"chart": job.source.chart_name, "kind": job.kind, "of": job.argument}
     return Origin(job.digest, {name: text for name, text in made_from.items() if text})

@@ -145,8 +145,8 @@ def line_string(
     """Return the string whose line is written out: asked for, else the best one, else string 1."""
     settings = [chart.settings]
     if section is not None:
-        settings = [*(told for _, told in chart.section(section).settings), chart.settings]
-    for target in (choices.line, *(told.line for told in settings)):
+        settings = [*(setting for _, setting in chart.section(section).settings), chart.settings]
+    for target in (choices.line, *(setting.line for setting in settings)):
         if target is not None and target.string is not None:
             return target.string
     best = best_line(voicing, section)

@@ -34,7 +34,7 @@ def file_word(text: str) -> str:
 
 
 def check_unique(askers: Iterable[tuple[str, str]]) -> None:
-    """Raise where two would write one file; ``askers`` are file names, each with who asks for it.
+    """Raise where two outputs have one file name; ``askers`` pairs each name with what makes it.
 
     Names are compared as the least particular system does: case and composition do not count. A
     file may not have the name of another's folder either.

@@ -1,1 +1,1 @@
-"""pages."""
+"""What is read and played from: practice page, handout, chord sheet, index, cues."""

@@ -1,7 +1,7 @@
 """Find and read pattern files: TOML a player can write, in a checkout, a wheel or a zipped wheel.
 
 A pattern is named by its kind (``strum``, ``bass``, ``drums``) and its file name without
-``.toml``. This module knows where files live, how beats are counted in text and how to say what
+``.toml``. This module holds where files are, how beats are counted in text and how to say what
 is wrong with one; what the rows mean is for each part to say (``strum`` in
 :mod:`porchswing.rhythm.strum`).
 """

@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from porchswing.chart.unroll import unroll
-from porchswing.harmony.choice.cell_edges import Edge, Seams, entry
+from porchswing.harmony.choice.cell_edges import CellEdges, Edge, entry
 from porchswing.harmony.choice.cells import Cell
-from porchswing.harmony.choice.chooser import UNMET, choose, leaving_points, weigh
+from porchswing.harmony.choice.chooser import UNMET, choose, lane_points, leaving_points
 from porchswing.harmony.choice.colouring import Worn, choose_colours, line_points
 from porchswing.harmony.choice.fit_sections import Stretch, find_stretches
 from porchswing.harmony.passage.flow import read_flow
@@ -135,14 +135,16 @@ def test_the_lane_equals_trying_every_lane(bars: str, depth: int) -> None:
     chart = short_chart(bars, tempo=100, ending="| C |")
     flow = read_flow(chart, unroll(chart, lane="plain", choruses=2))
     part = find_stretches(chart, flow, lambda name: (depth, rows_for(depth)), ())[0]
-    chosen = choose(part.passage, part.cells, part.seams)
+    chosen = choose(part.passage, part.cells, part.cell_edges)
     assert chosen is not None
     lanes = list(_lanes(part, 0, ()))
     assert len(lanes) > 40
-    worth = [weigh(lane) - price for lane in lanes if (price := _unmet(part, lane)) is not None]
+    worth = [
+        lane_points(lane) - price for lane in lanes if (price := _unmet(part, lane)) is not None
+    ]
     own = _unmet(part, chosen)
     assert own is not None
-    assert abs(weigh(chosen) - own - max(worth)) < 1e-6
+    assert abs(lane_points(chosen) - own - max(worth)) < 1e-6
 
 
 def _unmet(part: Stretch, lane: tuple[Cell, ...]) -> float | None:
@@ -194,15 +196,24 @@ def test_what_the_last_chord_needs_is_met_on_its_ways_out(
 
 @pytest.mark.parametrize(("ways", "played"), [("G7 G7", "C6"), ("G7 F7", "C")])
 def test_what_the_first_chord_needs_is_met_on_every_way_in(ways: str, played: str) -> None:
-    key, seams = Key.parse("C"), Seams()
+    key, cell_edges = Key.parse("C"), CellEdges()
     ins = tuple(Step(parse_chord(way), 0, 24, key) for way in ways.split())
     plain = Step(parse_chord("C"), 0, 24, key)
     better = Step(parse_chord("C6"), 0, 24, key)._replace(before=needs([7]))
     cells = [
-        Cell(0, 1, (step,), (), points, seams.number(entry((step,))), seams.number(Edge(None)), 0)
+        Cell(
+            0,
+            1,
+            (step,),
+            (),
+            points,
+            cell_edges.number(entry((step,))),
+            cell_edges.number(Edge(None)),
+            0,
+        )
         for step, points in ((plain, 0.0), (better, 1.0))
     ]
     part = Passage((plain,), (Span("A", 0, 0, 24, ()),), 24, 0.5, entries=ins, exits=(plain,))
-    chosen = choose(part, cells, seams)
+    chosen = choose(part, cells, cell_edges)
     assert chosen is not None
     assert str(chosen[0].steps[0].chord) == played

@@ -2,7 +2,8 @@
 
 A fork costs a millisecond and nothing is loaded twice. It is safe only while the process runs a
 single thread (a lock held by another one would stay held in the child), and only Linux promises
-that its system libraries bear it; :func:`may_fork` says so, and elsewhere its users do without.
+that its system libraries allow it; :func:`may_fork` says whether it is, and elsewhere threads do
+the work.
 """
 
 from __future__ import annotations
@@ -42,7 +43,7 @@ class Child:
     """A forked process in which ``work`` runs; :meth:`result` waits for what it returns.
 
     Whoever makes one calls :meth:`end`, which leaves no process behind, whatever it does. A child
-    whose parent dies ends when it has something to tell. Where the system grants no process,
+    whose parent dies ends when it has an answer to send. Where the system grants no process,
     making one raises ``OSError``.
     """
 
@@ -65,7 +66,7 @@ class Child:
                 signal.signal(signal.SIGALRM, _leave)
                 signal.pthread_sigmask(signal.SIG_SETMASK, before)
                 with os.fdopen(theirs, "wb") as outbox:
-                    _tell(outbox, work)
+                    _send(outbox, work)
             finally:
                 os._exit(0)  # past everything the parent will do at its own end
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
@@ -110,21 +111,21 @@ def _leave(*_: object) -> None:
     sys.exit(143)
 
 
-def _tell(outbox: IO[bytes], work: Callable[[], object]) -> None:
-    """Run a child's work and tell what it returns or raises; when it is stopped, nothing."""
+def _send(outbox: IO[bytes], work: Callable[[], object]) -> None:
+    """Run a child's work and send what it returns or raises; nothing when it is stopped."""
     try:
-        told = pickle.dumps((True, work()))
+        answer = pickle.dumps((True, work()))
     except Exception as error:  # raised again by Child.result
-        told = _told_error(error)
-    outbox.write(told)
+        answer = _pickled_error(error)
+    outbox.write(answer)
     outbox.flush()
 
 
-def _told_error(error: Exception) -> bytes:
-    """Return an error as it is told; one that pickle cannot bring back whole, by its words."""
+def _pickled_error(error: Exception) -> bytes:
+    """Return an error pickled; one that pickle cannot restore is replaced by its words."""
     try:
-        told = pickle.dumps((False, error))
-        pickle.loads(told)  # noqa: S301 - our own
+        answer = pickle.dumps((False, error))
+        pickle.loads(answer)  # noqa: S301 - our own
     except Exception:
-        told = pickle.dumps((False, RuntimeError(f"{type(error).__name__}: {error}")))
-    return told
+        answer = pickle.dumps((False, RuntimeError(f"{type(error).__name__}: {error}")))
+    return answer

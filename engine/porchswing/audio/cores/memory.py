@@ -21,7 +21,7 @@ LARGEST_BYTES = 16 << 20
 
 
 def keep_freed_memory() -> None:
-    """Set this process' ``malloc`` so, where it is GNU's: for a program, not a library, to call."""
+    """Keep freed memory where ``malloc`` is GNU's; called by the program, never by the library."""
     if sys.platform != "linux":
         return
     from ctypes import CDLL  # numpy has it loaded

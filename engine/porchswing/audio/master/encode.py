@@ -130,7 +130,7 @@ def _write_encoded(path: Path, file_format: FileFormat, sound: Sound) -> None:
 
 
 def _samples(block: Whole, file_format: FileFormat, bit_depth: int) -> Whole | NDArray[np.float32]:
-    """Return whole numbers as libsndfile wants them for a format.
+    """Return whole numbers as libsndfile takes them for a format.
 
     A lossy encoder gets floats.
     """

@@ -143,7 +143,7 @@ def master(
 
 
 def _floor(gain_db: float) -> float:
-    """Return a gain a thousandth of a dB coarse: far below hearing, off the rounding of a sum."""
+    """Return a gain rounded down to a thousandth of a dB: the rounding of sums never shows."""
     return math.floor(gain_db * 1000.0) / 1000.0
 
 

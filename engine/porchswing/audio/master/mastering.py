@@ -120,7 +120,7 @@ class Spool:
     def _write_at(self, place: int, data: memoryview) -> int:
         if hasattr(os, "pwrite"):
             return os.pwrite(self._file.fileno(), data, place)
-        with self._lock:  # Windows knows no writing beside the file's own position
+        with self._lock:  # Windows has no writing beside the file's own position
             self._file.seek(place)
             return int(self._file.write(data))
 

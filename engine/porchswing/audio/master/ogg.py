@@ -33,7 +33,7 @@ def number_stream(path: Path, serial: int = SERIAL) -> None:
 def checksum(page: bytes) -> int:
     """Return the checksum of a page whose own is zero.
 
-    ``zlib`` knows the same polynomial, least significant bit first: every byte and the result
+    ``zlib`` has the same polynomial, least significant bit first: every byte and the result
     are mirrored.
     """
     mirrored = zlib.crc32(page.translate(_MIRRORED), 0xFFFFFFFF) ^ 0xFFFFFFFF

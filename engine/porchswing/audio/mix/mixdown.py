@@ -71,7 +71,7 @@ class Workspace:
     """Buffers reused from block to block by one worker; allocation is expensive.
 
     ``stereo`` holds the last 100 ms of the block before (where ``has_run_up``), then the block:
-    what the loudness meter wants. ``made`` is the block it holds.
+    what the loudness meter reads. ``made`` is the block it holds.
     """
 
     def __init__(self, seats: int, block_frames: int, step_frames: int, room: Room) -> None:

@@ -78,7 +78,7 @@ def response(row: RoomRow, rate_hz: int, frames: int) -> NDArray[np.float32]:
 
 
 def _one_pole(hz: float, frames: int, rate_hz: int) -> NDArray[np.complex128]:
-    """Return a one-pole low-pass as :func:`_filtered` wants it for sounds of so many frames."""
+    """Return a one-pole low-pass as :func:`_filtered` takes it for sounds of so many frames."""
     decay = np.exp(-2.0 * np.pi * hz / rate_hz)
     turn = np.arange(_filter_size(frames) // 2 + 1) * (-2j * np.pi / _filter_size(frames))
     spectrum: NDArray[np.complex128] = (1.0 - decay) / (1.0 - decay * np.exp(turn))

@@ -108,7 +108,7 @@ class Strikes:
 
 
 class Schedule(NamedTuple):
-    """A performance as a renderer wants it.
+    """A performance as the renderer reads it.
 
     The distinct sounds and the seconds needed of each, and every part's strikes, in order of
     its notes; ``end_s`` is where the last bar ends.

@@ -20,7 +20,7 @@ PUSH_BEATS = Fraction(1, 2)
 class Held(NamedTuple):
     """One grip from ``onset_beats`` to ``end_beats``; ``grip`` is ``None`` under N.C.
 
-    ``bar`` is the index of the played bar it was written in; ``is_pushed`` tells that it enters
+    ``bar`` is the index of the played bar it was written in; ``is_pushed`` is true where it enters
     an eighth before its place; ``marks`` are the playing marks written after the chord.
     """
 
@@ -34,7 +34,7 @@ class Held(NamedTuple):
 
 
 def held_grips(roadmap: Roadmap, voicing: Voicing) -> list[Held]:
-    """Return the held grips in playing order, without gaps; ``{push}`` is already obeyed."""
+    """Return the held grips in playing order, without gaps; ``{push}`` already applied."""
     found: list[Held] = []
     for held in written_grips(roadmap, voicing):
         if found and _continues(found[-1], held):

@@ -1,6 +1,6 @@
 """The left hand: how long each stroke sounds, and the slides, hammers, falls and shakes.
 
-A closed grip is let go to stop it (the short chunk of swing); an open one rings until the next
+A closed grip is released to stop it (the short chunk of swing); an open one rings until the next
 stroke. Before a new grip the last stroke is shortened by the time the hand needs for the move,
 so nothing rings across a change. Ornaments are sparing and drawn from the seed.
 """
@@ -121,7 +121,7 @@ def _found_strings(strings: tuple[int, ...], grip: Grip) -> tuple[int, ...]:
 def _length(move: PlacedStroke, gap: Fraction, pattern: StrumPattern, is_stopped: bool) -> Fraction:
     """Return how long a stroke sounds inside the gap before the next one.
 
-    ``is_stopped`` tells that the fretting hand lets the grip go to stop it.
+    ``is_stopped`` is true where the fretting hand releases the grip to stop it.
     """
     if move.cell.kind in PITCHLESS:
         return min(gap, SCRATCH_BEATS)

@@ -101,7 +101,7 @@ def _hammered(own: list[Stroke]) -> list[Stroke]:
 
 
 def _pulled(own: list[Stroke], end: Fraction, upcoming: Grip) -> list[Stroke]:
-    """Pull the lone low finger off to the open string that the next grip wants anyway."""
+    """Pull the lone low finger off to the open string that the next grip sounds."""
     last = own[-1]
     string, at = _hammer_string(last.grip), end - HAMMER_BEATS
     if string is None or last.kind != "strum" or at <= last.onset_beats:

@@ -1,6 +1,6 @@
 """Which chord each stroke sounds: every move goes to a change, every change gets its stroke.
 
-The pattern knows no chords. Where it lets the sound go on over a change, the hand brings the new
+A pattern holds no chords. Where it lets the sound go on over a change, the hand brings the new
 chord in; a change that enters early is tied over its beat; marks in braces are obeyed.
 """
 
@@ -149,7 +149,7 @@ def _leading(move: PlacedStroke) -> PlacedStroke:
 
 
 def _marked(played: Played) -> Played:
-    """Obey ``{hold} {stop} {roll} {chuck}`` on a change's moves."""
+    """Apply ``{hold} {stop} {roll} {chuck}`` on a change's moves."""
     marks = set(played.change.marks)
     if not marks or not played.moves:
         return played

@@ -198,8 +198,8 @@ class Page:
         loop = asyncio.get_running_loop()
 
         def on_progress(share: float) -> None:
-            told = {"event": "progress", "share": round(share, 3)}
-            asyncio.run_coroutine_threadsafe(self.send(told), loop)
+            message = {"event": "progress", "share": round(share, 3)}
+            asyncio.run_coroutine_threadsafe(self.send(message), loop)
 
         order = Order.read(ask, self._file().path)
         made = await self._desk.in_back(make_order, order, on_progress)

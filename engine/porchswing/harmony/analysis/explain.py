@@ -21,10 +21,10 @@ _INDENT = "      "
 def explained(lead: Lead) -> str:
     """Return a lead as text: section by section both lanes, then what was done and why.
 
-    A swap's reason is told where it comes first; later ones say only what they do.
+    A swap's reason is given where it comes first; later ones say only what they do.
     """
     chart = lead.chart
-    told: set[str] = set()
+    explained_names: set[str] = set()
     reads = read_chart_roman(chart, lane="swing")
     figures = named_figures(reads)
     out = [f"{chart.title}, {_keys(modulations(reads))}"]
@@ -52,8 +52,8 @@ def explained(lead: Lead) -> str:
             ]
             here = [s for s in lead.swaps if s.section == section.name and start < s.bar <= stop]
             for alike in _grouped(here):
-                out += _told(alike, first=alike[0].name not in told)
-                told.add(alike[0].name)
+                out += _group_lines(alike, first=alike[0].name not in explained_names)
+                explained_names.add(alike[0].name)
             out += [
                 f"{_INDENT}bar {one.bar}: no {one.name}: {one.reason}"
                 for one in lead.blocked
@@ -235,8 +235,8 @@ def _grouped(swaps: Iterable[Swap]) -> list[list[Swap]]:
     return list(groups.values())
 
 
-def _told(alike: list[Swap], *, first: bool) -> list[str]:
-    """Tell swaps that do the same: what stays and moves; the first time also why."""
+def _group_lines(alike: list[Swap], *, first: bool) -> list[str]:
+    """Return the lines of swaps that do the same: what stays and moves; the first time also why."""
     swap = alike[0]
     places = ", ".join(_place(one) for one in alike)
     stays = ""
@@ -252,7 +252,7 @@ def _told(alike: list[Swap], *, first: bool) -> list[str]:
 
 
 def _keys(changes: Sequence[tuple[str, int, Key]]) -> str:
-    """Say in which key a tune is heard, and where it changes."""
+    """Return in words the key a tune is heard in, and where it changes."""
     words = [
         f"in {key}" if not n else f"{key} from {section} bar {bar}"
         for n, (section, bar, key) in enumerate(changes)
@@ -267,7 +267,7 @@ def _bars(figure: Figure) -> str:
 
 
 def _moved(moves: Sequence[str]) -> list[str]:
-    """Say which notes are added and which give way to others."""
+    """Return in words which notes are added and which are replaced."""
     added = [note.removeprefix("+") for note in moves if note.startswith("+")]
     gone = [note.partition(">") for note in moves if not note.startswith("+")]
     words = [f"adds {' '.join(added)}"] if added else []

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from math import ceil, floor
 from typing import NamedTuple
 
-from porchswing.harmony.choice.cell_edges import Seams
+from porchswing.harmony.choice.cell_edges import CellEdges
 from porchswing.harmony.choice.cells import Cell
 from porchswing.harmony.choice.chooser import Price, choose
 from porchswing.harmony.choice.styles import MOST_REPEATS, StyleRow, group_of
@@ -41,7 +41,7 @@ class Budget(NamedTuple):
 
 
 def least_minors(
-    passage: Passage, cells: Sequence[Cell], seams: Seams, depth: int, style: StyleRow
+    passage: Passage, cells: Sequence[Cell], cell_edges: CellEdges, depth: int, style: StyleRow
 ) -> int:
     """Return how many minor chords a lane keeps: a share of those its depth-2 lane has."""
     if depth < BUDGET_DEPTH:
@@ -52,7 +52,7 @@ def least_minors(
         if len(cell.rows) <= USUAL_DEPTH
         and all(find_swap(name).depth <= USUAL_DEPTH for name in cell.rows)
     ]
-    lane = choose(passage, usual, seams) or ()
+    lane = choose(passage, usual, cell_edges) or ()
     return ceil(style.minors * sum(cell.minors for cell in lane))
 
 

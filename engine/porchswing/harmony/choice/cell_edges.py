@@ -54,7 +54,7 @@ def meeting_points(left: Edge, right: Edge) -> float:
     return lead_points(left.chord, right.chord) + BASS_RUN * runs
 
 
-class Seams:
+class CellEdges:
     """Numbers for edges, and the worth of every meeting, each worked out once."""
 
     __slots__ = ("_edges", "_numbers", "_worth")

@@ -11,7 +11,7 @@ from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from porchswing.harmony.choice.cell_edges import Seams, entry, leaving
+from porchswing.harmony.choice.cell_edges import CellEdges, entry, leaving
 from porchswing.harmony.choice.like_pieces import at_zero, later_steps
 from porchswing.harmony.choice.scoring import SHORTEST_S, points_of, seconds
 from porchswing.harmony.passage.melody_guard import Clash, clash
@@ -26,7 +26,7 @@ DEPTHS = {0: 1, 1: 1, 2: 2, 3: 2, 4: 2}
 class Cell(NamedTuple):
     """Steps for ``passage.steps[start:stop]``, the names of the swaps in them, their points.
 
-    ``entry`` and ``exit`` are the numbers of its edges in its passage's seams, ``minors`` how
+    ``entry`` and ``exit`` are the numbers of its edges among those of its passage, ``minors`` how
     many of its chords are minor, one for every bar a chord lasts.
     """
 
@@ -54,13 +54,13 @@ class Maker(NamedTuple):
     passage: Passage
     rows: tuple[SwapRow, ...]
     tastes: Mapping[str, float]
-    seams: Seams
+    cell_edges: CellEdges
     refused: dict[tuple[str, int], Refused]
 
     def cell(self, start: int, stop: int, steps: tuple[Step, ...], rows: tuple[str, ...]) -> Cell:
         """Return a cell with its points."""
         points = points_of(self.passage, start, stop, steps, rows, self.tastes)
-        first, last = self.seams.number(entry(steps)), self.seams.number(leaving(steps))
+        first, last = self.cell_edges.number(entry(steps)), self.cell_edges.number(leaving(steps))
         minor = sum(
             max(1, step.pulses // self.passage.span_at(step.start).pulses)
             for step in steps
@@ -73,7 +73,7 @@ def cells_of(
     passage: Passage,
     rows: Iterable[SwapRow],
     piles: int,
-    seams: Seams,
+    cell_edges: CellEdges,
     *,
     ready: Sequence[Cell] = (),
 ) -> tuple[tuple[Cell, ...], tuple[Refused, ...]]:
@@ -97,7 +97,7 @@ def cells_of(
         beyond = tuple(_moved(cell, -low, -zero) for cell in ahead)
         piece = (start - low, stop - low, at_zero(near), beyond)
         if piece not in known:
-            maker = Maker(near, structural, tastes, seams, {})
+            maker = Maker(near, structural, tastes, cell_edges, {})
             shifted = tuple(_moved(cell, -low) for cell in ahead)
             made = _cells_in(maker, start - low, stop - low, piles if structural else 0, shifted)
             known[piece] = zero, made, tuple(maker.refused.values())
@@ -200,7 +200,7 @@ _Content = tuple[object, ...]
 
 
 def _content(stop: int, steps: tuple[Step, ...]) -> _Content:
-    """Return what tells cells apart: chords whatever their spelling, lengths, and outer needs."""
+    """Return what distinguishes cells: chords whatever their spelling, lengths, and outer needs."""
     chords = (
         (step.chord and (step.chord.root.pc, step.suffix, step.chord.bass_note.pc), step.pulses)
         for step in steps

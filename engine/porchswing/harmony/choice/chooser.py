@@ -12,8 +12,8 @@ from itertools import pairwise
 
 from porchswing.harmony.choice.cell_edges import (
     END,
+    CellEdges,
     Edge,
-    Seams,
     entry,
     leaving,
     meeting_points,
@@ -33,7 +33,7 @@ Price = Callable[[Cell], float]
 def choose(
     passage: Passage,
     cells: Iterable[Cell],
-    seams: Seams,
+    cell_edges: CellEdges,
     *,
     opening: int | None = None,
     price: Price = lambda cell: 0.0,
@@ -52,14 +52,14 @@ def choose(
     outs = [END if way is None else entry((way,)) for way in passage.exits]
 
     def first(number: int) -> float | None:
-        return 0.0 if all(meets(edge, seams.edge(number)) for edge in ins) else None
+        return 0.0 if all(meets(edge, cell_edges.edge(number)) for edge in ins) else None
 
     weights = passage.weights or (1.0,) * len(outs)
 
     def last(number: int) -> float | None:
-        return leaving_points(seams.edge(number), outs, weights)
+        return leaving_points(cell_edges.edge(number), outs, weights)
 
-    way = best_way(len(passage.steps), arcs, seams.meet, first=first, last=last)
+    way = best_way(len(passage.steps), arcs, cell_edges.meet, first=first, last=last)
     return None if way is None else tuple(arc.payload for arc in way)
 
 
@@ -82,7 +82,7 @@ def leaving_points(edge: Edge, outs: Sequence[Edge], weights: Sequence[float]) -
     return None if share > MOST_UNMET else -UNMET * share
 
 
-def weigh(cells: Iterable[Cell]) -> float:
+def lane_points(cells: Iterable[Cell]) -> float:
     """Return the points of a lane made of cells."""
     cells = tuple(cells)
     meetings = (meeting_points(leaving(a.steps), entry(b.steps)) for a, b in pairwise(cells))

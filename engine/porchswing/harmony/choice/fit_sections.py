@@ -14,9 +14,9 @@ from dataclasses import dataclass, field, replace
 from porchswing.chart.model import Chart
 from porchswing.chart.unroll import LAST_TIME
 from porchswing.harmony.choice.budgets import Budget, least_minors, within_budget
-from porchswing.harmony.choice.cell_edges import Seams
+from porchswing.harmony.choice.cell_edges import CellEdges
 from porchswing.harmony.choice.cells import DEPTHS, REACH, Cell, Refused, cells_of
-from porchswing.harmony.choice.chooser import Price, choose, weigh
+from porchswing.harmony.choice.chooser import Price, choose, lane_points
 from porchswing.harmony.choice.styles import in_style, style_of
 from porchswing.harmony.passage.flow import BarId, Flow, edges, groups, passage, stretches
 from porchswing.harmony.passage.steps import Passage, Step
@@ -45,7 +45,7 @@ class Stretch:
     bars: range
     passage: Passage
     rows: tuple[SwapRow, ...]
-    seams: Seams
+    cell_edges: CellEdges
     cells: tuple[Cell, ...]
     refused: tuple[Refused, ...]
     chosen: tuple[Cell, ...]
@@ -62,7 +62,7 @@ class Stretch:
     @property
     def points(self) -> float:
         """The points of the lane as chosen so far."""
-        return weigh(self.chosen)
+        return lane_points(self.chosen)
 
     def leads_to(self, flow: Flow) -> list[BarId | None]:
         """Return the bars that may follow, over all sections of the group."""
@@ -103,9 +103,9 @@ def find_stretches(
                 beneath=part.steps if together else (),
             )
             base = _base(found, members[0], part)
-            seams = base.seams if base else Seams()
+            cell_edges = base.cell_edges if base else CellEdges()
             cells, refused = cells_of(
-                part, own, DEPTHS[depth], seams, ready=base.cells if base else ()
+                part, own, DEPTHS[depth], cell_edges, ready=base.cells if base else ()
             )
             plain = tuple(cell for cell in cells if not cell.rows)
             like = like_places(part)
@@ -115,12 +115,12 @@ def find_stretches(
                     bars,
                     part,
                     own,
-                    seams,
+                    cell_edges,
                     cells,
                     refused,
                     plain,
                     like,
-                    Budget(depth, style, least_minors(part, cells, seams, depth, style)),
+                    Budget(depth, style, least_minors(part, cells, cell_edges, depth, style)),
                     base,
                 )
             )
@@ -162,7 +162,7 @@ def like_places(part: Passage) -> dict[int, int]:
     return found
 
 
-def settle(flow: Flow, found: list[Stretch]) -> None:
+def fit_stretches(flow: Flow, found: list[Stretch]) -> None:
     """Choose every stretch's lane, round by round, until all of them meet."""
     opens = {(name, part.bars[0]): part for part in found for name in part.members}
     written = [part.passage.exits for part in found]
@@ -194,7 +194,7 @@ def _choose(part: Stretch, opening: int | None) -> bool:
         again = TAKEN * part.taken.get(_spot(cell), 0) if part.taken else 0.0
         return again + (usual(cell) if usual else 0.0)
 
-    best = choose(part.passage, part.cells, part.seams, opening=opening, price=taken)
+    best = choose(part.passage, part.cells, part.cell_edges, opening=opening, price=taken)
     if best is None:
         return False
     done = {cell.start: cell.rows for cell in best}
@@ -219,7 +219,7 @@ def _choose(part: Stretch, opening: int | None) -> bool:
         def total(cell: Cell) -> float:
             return prices[id(cell)] + extra(cell)
 
-        return choose(part.passage, part.cells, part.seams, opening=opening, price=total)
+        return choose(part.passage, part.cells, part.cell_edges, opening=opening, price=total)
 
     part.chosen = within_budget(part.passage, part.budget, chosen, best)
     return True

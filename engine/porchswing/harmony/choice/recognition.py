@@ -13,9 +13,9 @@ from typing import Any, NamedTuple
 
 from porchswing.chart.limits import MAX_DEPTH
 from porchswing.chart.model import Bar, Chart, Section
-from porchswing.harmony.choice.cell_edges import Seams
+from porchswing.harmony.choice.cell_edges import CellEdges
 from porchswing.harmony.choice.cells import DEPTHS, Cell, cells_of
-from porchswing.harmony.choice.fit_sections import LIKE_BARS, WORN, find_stretches, settle
+from porchswing.harmony.choice.fit_sections import LIKE_BARS, WORN, find_stretches, fit_stretches
 from porchswing.harmony.choice.styles import in_style, style_of
 from porchswing.harmony.depth import DEFAULT_DEPTH
 from porchswing.harmony.passage.flow import BarId, Flow, edges, passage, stretches
@@ -71,7 +71,7 @@ class _Stretch(NamedTuple):
 
 
 _Spot = tuple[int, int, tuple[str, ...]]
-"""A cell as it is told from others: where it starts and stops, and its swaps."""
+"""What distinguishes a cell from others: where it starts and stops, and its swaps."""
 
 
 def recognised(chart: Chart, flow: Flow, asked: int | None = None) -> Iterator[tuple[str, Passage]]:
@@ -124,7 +124,7 @@ def _as_made(chart: Chart, flow: Flow, depth: int) -> dict[BarId, set[_Spot]]:
     sections = tuple(replace(section, swing=None) for section in chart.sections)
     rows = rows_for(depth)
     found = find_stretches(replace(chart, sections=sections), flow, lambda _: (depth, rows), ())
-    settle(flow, found)
+    fit_stretches(flow, found)
     return {
         (name, part.bars[0]): {(cell.start, cell.stop, cell.rows) for cell in part.chosen}
         for part in found
@@ -180,13 +180,13 @@ def _reading(
 
     Of two readings of the same chords the one that the reharmoniser would have made comes first.
     """
-    seams, lane, view = Seams(), part.lane, replace(part.view, melody=())
+    cell_edges, lane, view = CellEdges(), part.lane, replace(part.view, melody=())
     rows = in_style(rows_for(depth), style_of(chart, chart.section(part.section)), depth)
-    cells, _ = cells_of(view, rows, DEPTHS[depth], seams)
+    cells, _ = cells_of(view, rows, DEPTHS[depth], cell_edges)
     ways = dict.fromkeys(view.exits)
     for way in ways if len(ways) > 1 else ():  # a swap may have been made for one of them
         alone = replace(view, exits=(way,))
-        cells += cells_of(alone, rows, DEPTHS[depth], seams, ready=cells)[0]
+        cells += cells_of(alone, rows, DEPTHS[depth], cell_edges, ready=cells)[0]
     arcs = []
     for cell in dict.fromkeys(cells):
         price = _fit(cell, lane)
@@ -200,9 +200,9 @@ def _reading(
             if own := _own(view, start, stop, lane):
                 beats = (own.steps[-1].end - own.steps[0].start) / view.grid_pulses
                 arcs.append(Arc(start, stop, -FOREIGN * beats, None, None, own))
-    best = [arc.payload for arc in best_way(len(view.steps), arcs, _meeting(seams)) or ()]
+    best = [arc.payload for arc in best_way(len(view.steps), arcs, _meeting(cell_edges)) or ()]
     arcs = [arc._replace(points=arc.points - _again(arc.payload, best, view, rows)) for arc in arcs]
-    ways_through = best_way(len(view.steps), arcs, _meeting(seams)) or ()
+    ways_through = best_way(len(view.steps), arcs, _meeting(cell_edges)) or ()
     return tuple(arc.payload for arc in ways_through)
 
 
@@ -214,11 +214,11 @@ def _again(cell: Cell, best: Sequence[Cell], view: Passage, rows: Iterable[SwapR
     return WORN * worn
 
 
-def _meeting(seams: Seams) -> Callable[[Any, Any], float | None]:
+def _meeting(cell_edges: CellEdges) -> Callable[[Any, Any], float | None]:
     """Return what two cells are worth together; one of the writer's own meets anything."""
 
     def meet(left: int | None, right: int | None) -> float | None:
-        return 0.0 if left is None or right is None else seams.meet(left, right)
+        return 0.0 if left is None or right is None else cell_edges.meet(left, right)
 
     return meet
 

@@ -16,7 +16,7 @@ from porchswing.chart.unroll import LAST_TIME, form_of, is_last_time
 from porchswing.errors import OptionError, check_types
 from porchswing.harmony.choice.cells import Refused
 from porchswing.harmony.choice.colouring import Worn, choose_within
-from porchswing.harmony.choice.fit_sections import Stretch, find_stretches, settle
+from porchswing.harmony.choice.fit_sections import Stretch, find_stretches, fit_stretches
 from porchswing.harmony.choice.lead import Blocked, LastTime, Lead, Swap
 from porchswing.harmony.choice.styles import NINTHS
 from porchswing.harmony.choice.swap_report import blocked_of, swaps_of
@@ -172,7 +172,7 @@ def _leads(
     fixed = _fixed(chart, locked)
     found = find_stretches(chart, flow, rows, fixed, together=together)
     while True:
-        settle(flow, found)
+        fit_stretches(flow, found)
         told = _written_swaps(chart, flow, asked) if reads_written else []
         yield told_apart(_lead(chart, depth, flow, found, told), written)
         for part in found:
@@ -338,7 +338,7 @@ def _differing(base: Section, twin: Section) -> tuple[int, ...]:
 
 
 def _with_last(lead: Lead, last: LastTime) -> Lead:
-    """Return the lead that tells of a last time only where it differs."""
+    """Return the lead with a last time only where that differs."""
     name, bars = last.section, last.bars
     swaps = (swap for swap in lead.swaps if swap.section != name or _meets(swap, bars))
     blocked = (one for one in lead.blocked if one.section != name or one.bar in bars)

@@ -156,7 +156,7 @@ class _Sight(NamedTuple):
     """All that is looked at to weigh one chord: roots count from the header's tonic.
 
     ``goal`` and ``goal_family`` belong to the chord after it, ``length`` is 0 to 1, ``edge``
-    tells the first and the last chord. Silence has no family.
+    marks the first and the last chord. Silence has no family.
     """
 
     pc: int

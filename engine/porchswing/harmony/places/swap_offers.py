@@ -12,9 +12,9 @@ from typing import NamedTuple
 
 from porchswing.chart.model import Chart
 from porchswing.errors import OptionError
-from porchswing.harmony.choice.cell_edges import Seams
+from porchswing.harmony.choice.cell_edges import CellEdges
 from porchswing.harmony.choice.cells import Cell, Maker, cells_covering
-from porchswing.harmony.choice.chooser import weigh
+from porchswing.harmony.choice.chooser import lane_points
 from porchswing.harmony.choice.colouring import choose_colours
 from porchswing.harmony.choice.reharmonize import PLAIN_COLOUR, ways_to_wear
 from porchswing.harmony.passage.melody_guard import clash, heard_as
@@ -109,7 +109,7 @@ def _ways(view: Passage, index: int, span: Span) -> list[_Way]:
     quiet, rows = replace(view, melody=()), rows_for(DEPTH)
     structural = tuple(row for row in rows if not row.colour)
     tastes = {row.name: row.preference for row in structural}
-    maker = Maker(quiet, structural, tastes, Seams(), {})
+    maker = Maker(quiet, structural, tastes, CellEdges(), {})
     colours = [row for row in rows_for(DRESS_DEPTH) if row.colour]
     ways = [
         _Way(cell.rows, _dressed(quiet, cell, colours), cell.points - _as_written(maker, cell))
@@ -132,7 +132,7 @@ def _ways(view: Passage, index: int, span: Span) -> list[_Way]:
 def _as_written(maker: Maker, cell: Cell) -> float:
     """Return the points of the written chords a cell replaces."""
     steps = maker.passage.steps
-    return weigh(
+    return lane_points(
         maker.cell(place, place + 1, (steps[place],), ()) for place in range(cell.start, cell.stop)
     )
 

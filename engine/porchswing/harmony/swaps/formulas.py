@@ -50,7 +50,7 @@ _FAMILIES = {
     "x": ("major", "minor", "dominant", "half-diminished", "suspended", "augmented"),
 }
 _STEADY = ("dim7", "aug", "maj7", "mMaj7", "9sus4", "7sus4", "mb6")
-"""Suffixes that keep their colour without being told."""
+"""Suffixes that keep their colour unless a row says otherwise."""
 _NEW_TONE = "no held note a semitone above a new tone"
 
 
@@ -59,7 +59,7 @@ class Formula(NamedTuple):
 
     ``bars`` are the least and the most bars the span may last; ``inside`` keeps it away from
     the first bar of a section; ``after`` is what must come before the span; ``front`` cuts the
-    first bars into halves rather than the last; ``ends`` wants the end of the tune after it.
+    first bars into halves rather than the last; ``ends`` needs the end of the tune after it.
     """
 
     over: str

@@ -35,7 +35,7 @@ _ABOVE = ("^", "_", "<", ">", "@")
 _LONG_NUMBER = re.compile(r"[0-9]{4}")
 _METER = re.compile(r"M:\s*([0-9]{1,2})/([0-9]{1,2})")
 
-# what music21 would only lose, or take very long over: pattern, what is left, how it is told
+# what music21 would only lose, or take very long over: pattern, what is left, how it is remark
 _ORNAMENTS: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"\{[^{}]{0,60}\}|[{}]"), "grace notes"),
     (re.compile(r"![^!]{0,40}!"), "signs between exclamation marks"),
@@ -92,10 +92,10 @@ def prepare_abc(text: str) -> PreparedTune:
         single = _DOUBLED.sub(r"\1", cleaned)
         if single != cleaned:
             left_out.append("where a note has several chord symbols, the first was taken")
-        for pattern, told in _ORNAMENTS:
+        for pattern, remark in _ORNAMENTS:
             plain = pattern.sub("", single)
             if plain != single:
-                left_out.append(told)
+                left_out.append(remark)
             single = plain
         sung.music(single)
         out.append(single)

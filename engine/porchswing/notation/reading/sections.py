@@ -171,7 +171,7 @@ def _sung(bars: Sequence[tuple[MelodyNote, ...]]) -> tuple[tuple[MelodyNote, ...
 
 
 def _base(name: str) -> str:
-    """Return a section's name without the number that tells it from its namesakes."""
+    """Return a section's name without the number that distinguishes it from its namesakes."""
     head, dash, tail = name.rpartition("-")
     return head if dash and tail.isdigit() else name
 

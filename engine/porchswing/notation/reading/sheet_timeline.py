@@ -15,7 +15,7 @@ from porchswing.theory.qualities import quality_of
 GRID = 1_000
 """Offsets that music21 keeps as floats are taken as fractions with denominators up to this."""
 
-# kinds music21 knows beyond the standard's, and their names for the same kinds
+# kinds music21 has beyond the standard's, and their names for the same kinds
 MUSIC21_KINDS: dict[str, tuple[str, tuple[DegreeStep, ...]]] = {
     "dominant-seventh": ("dominant", ()),
     "minor-major-seventh": ("major-minor", ()),

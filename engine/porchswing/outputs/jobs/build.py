@@ -93,7 +93,7 @@ def build(
         failed=failed,
         removed=tuple(removed),
         edited=tuple(edited),
-        audio_s=sum(told.audio_s for told in tally.told if told is not None),
+        audio_s=sum(returned.audio_s for returned in tally.returned if returned is not None),
         work_s=tally.work_s,
         peak_bytes=tally.peak_bytes,
     )

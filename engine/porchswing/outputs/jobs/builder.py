@@ -43,11 +43,11 @@ _LOOK_S = 1.0
 
 @dataclass(slots=True)
 class Tally:
-    """What came of a build so far; ``told`` holds what each finished job returned."""
+    """What came of a build so far; ``returned`` holds what each finished job returned."""
 
     made: list[str] = field(default_factory=list)
     failures: list[Failure] = field(default_factory=list)
-    told: list[Any] = field(default_factory=list)
+    returned: list[Any] = field(default_factory=list)
     work_s: float = 0.0
     peak_bytes: int = 0
 
@@ -170,9 +170,9 @@ class Builder:
             self._drop(parts)
             self._fail(job, result.error)
             return
-        tally.told.append(result.told)
+        tally.returned.append(result.returned)
         for name, part, sha256 in zip(job.outputs, parts, result.sha256s, strict=True):
-            origin = self._describe(job, name, result.told)
+            origin = self._describe(job, name, result.returned)
             path = self._folder.folder / name
             self._finished.append(Finished(part, path, origin.digest, origin.made_from, sha256))
 

@@ -19,7 +19,7 @@ from porchswing.outputs.jobs.worker import start_worker
 MAX_WORKERS = 512
 
 SCHEDULER_PORT = 8786
-"""Where a Dask scheduler listens unless told otherwise."""
+"""Where a Dask scheduler listens by default."""
 
 ANSWER_S = 10.0
 """Seconds to wait for a scheduler's answer."""

@@ -18,7 +18,7 @@ class Job(Protocol):
     def run(self, parts: Sequence[Path]) -> Any:
         """Write every output to the path at its place in ``parts`` (same suffix).
 
-        Whatever is returned (it must survive pickling) reaches :data:`Describe` as ``told``.
+        Whatever is returned (it must survive pickling) reaches :data:`Describe` as ``returned``.
         """
 
 
@@ -33,8 +33,8 @@ class Origin:
 class Describe(Protocol):
     """Says what an output of a finished job was made from."""
 
-    def __call__(self, job: Any, output: str, told: Any) -> Origin:
-        """Return the origin of ``output``; ``told`` is what the job's ``run`` returned."""
+    def __call__(self, job: Any, output: str, returned: Any) -> Origin:
+        """Return the origin of ``output``; ``returned`` is what the job's ``run`` returned."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,12 +49,12 @@ class Failure:
 class Result:
     """What came of running a job: a content hash for each output, or ``error`` and no files.
 
-    ``told`` is what the job returned, ``work_s`` the time it took, ``peak_bytes`` the memory of
+    ``returned`` is what the job returned, ``work_s`` the time it took, ``peak_bytes`` the memory of
     its process at the highest.
     """
 
     sha256s: tuple[str, ...] = ()
-    told: Any = None
+    returned: Any = None
     work_s: float = 0.0
     peak_bytes: int = 0
     error: str = ""

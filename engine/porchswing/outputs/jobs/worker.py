@@ -38,10 +38,10 @@ def run_job(job: Job, parts: Sequence[str], engine: str) -> Result:
     start = perf_counter()
     paths = [Path(part) for part in parts]
     try:
-        told = job.run(paths)
+        returned = job.run(paths)
         for path in paths:
             sync_file(path)
-        result = Result(tuple(file_sha256(path) for path in paths), told)
+        result = Result(tuple(file_sha256(path) for path in paths), returned)
     except PorchswingError as error:
         result = Result(error=str(error))
     except OSError as error:

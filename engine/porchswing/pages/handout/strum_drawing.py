@@ -2,7 +2,7 @@
 
 An arrow points where the hand goes; its length and weight are its loudness. A cross is a damped
 stroke, an empty arrow one that barely touches, waves a roll or a tremolo, dots are strings
-picked by themselves. Black on white, nothing is told by colour.
+picked by themselves. Black on white, nothing is shown by colour alone.
 """
 
 from __future__ import annotations

@@ -101,7 +101,7 @@ def shown_bars(bars: Sequence[PlayedBar], numbers: Sequence[int]) -> tuple[Playe
 
 
 def _keys(*roads: Sequence[PlayedBar]) -> Iterator[_BarKey]:
-    """Yield what tells the bars of a page apart, for every played bar."""
+    """Yield what distinguishes the bars of a page, for every played bar."""
     seen: Counter[tuple[object, ...]] = Counter()
     for bars in zip(*roads, strict=True):
         role = bars[0].role

@@ -1,6 +1,6 @@
 """A server that lets other devices read a lesson, and nothing else.
 
-It knows the files of the site by name and answers ``GET`` and ``HEAD`` for those names alone, so
+It holds the files of the site by name and answers ``GET`` and ``HEAD`` for those names alone, so
 no address can reach anything outside them. Nothing can be written.
 """
 
@@ -137,8 +137,8 @@ def _part(content: bytes, first: str, last: str) -> tuple[HTTPStatus, bytes, dic
     if start > stop or start >= size:
         status = HTTPStatus.REQUESTED_RANGE_NOT_SATISFIABLE
         return status, b"", {"Content-Range": f"bytes */{size}"}
-    told = {"Content-Range": f"bytes {start}-{stop}/{size}"}
-    return HTTPStatus.PARTIAL_CONTENT, content[start : stop + 1], told
+    headers = {"Content-Range": f"bytes {start}-{stop}/{size}"}
+    return HTTPStatus.PARTIAL_CONTENT, content[start : stop + 1], headers
 
 
 def network_address() -> str | None:
