@@ -144,3 +144,26 @@ def test_a_tune_that_the_course_has_not_is_refused(course_path: Path) -> None:
     course = read_course(course_path)
     with pytest.raises(CourseError, match=r"no tune 'other\.changes'"):
         met_before(course, course_path.parent, course_path.parent / "other.changes")
+
+
+def test_lessons_of_a_series_keep_their_order_and_count_what_came_before(tmp_path: Path) -> None:
+    (tmp_path / "boats.changes").write_text(TUNES["boats"], encoding="utf-8")
+    rows = ['title = "Boats"']
+    for title, words in (("Water", 'teaches = ["A"]'), ("Wind", 'teaches = ["B"]')):
+        rows += ["[[lesson]]", 'chart = "boats.changes"', f'title = "{title}"', words]
+    rows += ["[[lesson]]", 'chart = "boats.changes"', 'title = "All of it"', 'plays = ["A", "B"]']
+    path = tmp_path / "series.toml"
+    path.write_text("\n".join(rows), encoding="utf-8")
+    found = ledger(read_course(path), tmp_path)
+    assert [lesson.content.title for lesson in found.lessons] == [
+        "Paper Boats: Water", "Paper Boats: Wind", "Paper Boats: All of it"
+    ]  # fmt: skip
+    assert found.proposal == found.own_order
+    water, wind, everything = found.lessons
+    assert water.new == water.content.met
+    assert wind.known.shapes == wind.content.met.shapes & water.content.met.shapes
+    # the whole tune has the grips that were taught
+    assert everything.content.met.shapes <= water.content.met.shapes | wind.content.met.shapes
+    (tmp_path / "boats.changes").unlink()
+    with pytest.raises(CourseError, match=r"there is no chart 'boats\.changes'"):
+        ledger(read_course(path), tmp_path)

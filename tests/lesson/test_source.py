@@ -58,6 +58,8 @@ def test_what_a_lesson_is_not_about(made: LessonSource, known: set[str]) -> None
         (source(section="B"), Task((9, 12))),
         (source(section="B", bars=(2, 3)), Task((10, 11))),
         (source(section="B", task=parse_task("bars 1-2")), Task((1, 2))),
+        (source("A"), Task((9, 12))),  # the bridge is new, then A comes again
+        (source("A B Tag"), None),
     ],
 )
 def test_the_page_opens_on_what_the_lesson_is_about(made: LessonSource, task: Task | None) -> None:

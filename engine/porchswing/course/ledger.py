@@ -17,11 +17,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
+from porchswing.course.course_lessons import lesson_chart
 from porchswing.course.course_model import Course
 from porchswing.course.course_plan import chart_files
 from porchswing.errors import CourseError
@@ -75,6 +76,8 @@ class Ledger:
 def ledger(course: Course, base: Path) -> Ledger:
     """Return the ledger of a course; charts are looked for from a folder.
 
+    Lessons of a series build on each other, so a course with any keeps its own order.
+
     Raises
     ------
     CourseError
@@ -82,18 +85,32 @@ def ledger(course: Course, base: Path) -> Ledger:
     """
     contents = [tune_content(chart, name, choices) for name, chart, choices in _tunes(course, base)]
     lessons = _lessons(contents)
+    if course.lessons:
+        return Ledger(course.title, lessons, tuple(range(len(lessons))), True)
     proposal = best_order([content.met for content in contents])
     return Ledger(course.title, lessons, proposal, len(contents) <= MOST_EXACT)
 
 
 def _tunes(course: Course, base: Path) -> list[tuple[str, Chart, Choices]]:
-    found = []
-    for path, tune in chart_files(course, base):
-        text = path.read_text(encoding="utf-8-sig")
-        found.append((path.name, parse_chart(text, str(path)), tune.first_choices))
+    """Return file name, chart and choices of everything that is learned, in order."""
+    found = [
+        (path.name, _read(path), tune.first_choices) for path, tune in chart_files(course, base)
+    ]
+    for tune in course.lessons:
+        if (lesson := tune.lesson) is not None:
+            path = base / tune.charts[0]
+            if not path.is_file():
+                raise CourseError(f"{course.file}: there is no chart {tune.charts[0]!r}")
+            chart = lesson_chart(_read(path), tune.first_choices, lesson)
+            titled = replace(chart, title=f"{chart.title}: {lesson.title}")
+            found.append((path.name, titled, replace(tune.first_choices, key=None)))
     if not found:
         raise CourseError(f"{course.file}: no chart has a name that the course gives")
     return found
+
+
+def _read(path: Path) -> Chart:
+    return parse_chart(path.read_text(encoding="utf-8-sig"), str(path))
 
 
 def met_before(course: Course, base: Path, chart_path: Path) -> Met:
@@ -108,8 +125,7 @@ def met_before(course: Course, base: Path, chart_path: Path) -> Met:
     for path, tune in chart_files(course, base):
         if path.resolve() == chart_path.resolve():
             return met
-        chart = parse_chart(path.read_text(encoding="utf-8-sig"), str(path))
-        met = met.with_(tune_content(chart, path.name, tune.first_choices).met)
+        met = met.with_(tune_content(_read(path), path.name, tune.first_choices).met)
     raise CourseError(f"{course.file}: the course has no tune {chart_path.name!r}")
 
 

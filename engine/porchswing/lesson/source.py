@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from itertools import count
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
@@ -21,7 +22,7 @@ from porchswing.lesson.drill_kinds import Drill, lesson_drills
 from porchswing.lesson.drill_source import page_bars
 from porchswing.lesson.learned import NOTHING_MET, Met
 from porchswing.options import BandStyle, Choices
-from porchswing.pages.practice.page_lane import places_among
+from porchswing.pages.practice.page_lane import places, places_among
 from porchswing.pages.practice.task import Task
 from porchswing.take import lead_and_grips, lead_of, road_of, take_of_lead
 from porchswing.take_model import Take
@@ -106,12 +107,21 @@ class LessonSource:
 
     @property
     def page_task(self) -> Task | None:
-        """The task given, else to loop the section or the bars that the lesson is about."""
-        if self.task is not None or self.choices.section is None:
+        """The task given, else to loop what the lesson is about where the rest is known."""
+        if self.task is not None:
             return self.task
-        road = road_of(self.lead.chart, self.choices)
-        about = places_among(road.bars, page_bars(self.lead.chart, self.choices))
-        return Task((min(about) + 1, max(about) + 1))
+        shown = page_bars(self.lead.chart, self.choices)
+        if self.choices.section is not None:
+            about = places_among(road_of(self.lead.chart, self.choices).bars, shown)
+            return Task((min(about) + 1, max(about) + 1))
+        known = self.known_sections
+        new = {place for bar, place in zip(shown, places(shown), strict=True)
+               if bar.section not in known}  # fmt: skip
+        if not known or not new:
+            return None
+        first = min(new)
+        last = next(place for place in count(first) if place + 1 not in new)
+        return Task((first + 1, last + 1))
 
     @property
     def drills(self) -> tuple[Drill, ...]:
