@@ -123,7 +123,7 @@ def command_reader() -> tuple[Reader, list[str]]:
     os.chdir(folder)
     (folder / "a.changes").write_text("key: F\n[A]\n| F Dm7 | Gm7 C7 |\n", "utf-8")
     (folder / "c.toml").write_text('[[tune]]\ncharts = ["a.changes"]\nformats = ["mid"]\n')
-    slow = {"lesson", "demo", "share", "bench", "play"}
+    slow = {"lesson", "demo", "share", "bench", "play", "film"}
     lines = [f"{name}\na.changes" for name in COMMANDS if name not in slow]
     lines += [
         "render\na.changes\n-o\nout\n--formats\nmid\n--key\nBb\n--tempo\n60%\n--without\nchords",
@@ -175,6 +175,7 @@ def cpu_s() -> float:
 
 def feed(readers: dict[str, Callable[[], tuple[Reader, Maker]]], seed: str) -> None:
     """Feed the reader that the command line names and print the tally."""
+    import porchswing.audio.master.audio_files  # noqa: F401 - numpy before an alarm can strike
     from porchswing.errors import PorchswingError
 
     what, count = sys.argv[1], int(sys.argv[2])

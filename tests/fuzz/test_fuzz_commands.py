@@ -27,10 +27,11 @@ CHART = "title: ../../Up <b>\nkey: F\n[A]\n| F@7877 Dm7 | Gm7 C7{slide} |\n"
 SLOW = {
     "lesson",
     "demo",
+    "film",
     "bench",
     "share",
     "play",
-}  # packs and servers: their own tests disturb them
+}  # packs, films and servers: their own tests disturb them
 PARAMETERS = {
     name: import_module(module).command.params
     for name, (module, _) in COMMANDS.items()

@@ -23,7 +23,7 @@ def command_reader() -> tuple[Reader, Maker]:
     Path("c.toml").write_text('[[tune]]\ncharts = ["a.changes"]\nformats = ["mid"]\n')
     Path("t.abc").write_text('X:1\nT:T\nM:4/4\nL:1/4\nK:F\n"F"FAcA|"C7"cege|\n')
     Path("bad.bin").write_bytes(bytes(range(256)))
-    names = [n for n in COMMANDS if n not in {"lesson", "demo", "share", "bench", "play"}]
+    names = [n for n in COMMANDS if n not in {"lesson", "demo", "share", "bench", "play", "film"}]
     commands = {name: import_module(COMMANDS[name][0]).command for name in names}
     options = {n: [p for p in c.params if isinstance(p, click.Option)] for n, c in commands.items()}
 
