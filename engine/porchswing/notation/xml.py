@@ -7,6 +7,9 @@ from xml.etree.ElementTree import Element, SubElement
 OWN_FIELD = "porchswing "
 """What the names of our own ``<miscellaneous-field>`` elements begin with."""
 
+NOT_GIVEN = "not given"
+"""What such a field says of a header line that the chart leaves to its default."""
+
 _ALLOWED_CONTROLS = "\t\n\r"
 
 

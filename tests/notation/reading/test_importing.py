@@ -215,6 +215,16 @@ def test_our_own_score_keeps_form_ends_and_swing(tmp_path: Path, form: str) -> N
     assert [s.name for s in found.sections if s.melody] == ["B"]
 
 
+@pytest.mark.parametrize("line", ["", "swing: auto\n", "strum: bossa\n"])
+def test_a_swing_left_to_its_default_stays_so(tmp_path: Path, line: str) -> None:
+    from porchswing.lesson.chart_score import notated_score
+    from porchswing.options import Choices
+
+    chart = parse_chart(OWN.replace("swing: auto\n", line))
+    found = imported(tmp_path, notated_score(chart, Choices(depth=0)), "own.musicxml").chart
+    assert found.settings.swing == chart.settings.swing
+
+
 def test_our_own_score_with_sections_changed_by_hand_has_the_form_it_shows(tmp_path: Path) -> None:
     from porchswing.lesson.chart_score import notated_score
     from porchswing.options import Choices

@@ -13,6 +13,7 @@ from porchswing.chart.limits import MAX_METER_COUNT
 from porchswing.chart.model import Chart, Meter, SwingSetting
 from porchswing.errors import LeadSheetError
 from porchswing.notation.reading.sheet_timeline import Remarks
+from porchswing.notation.xml import NOT_GIVEN
 from porchswing.theory.keys import MAX_SIGNATURE, Key
 from porchswing.theory.notes import NoteName
 
@@ -90,8 +91,9 @@ def as_said(chart: Chart, said: dict[str, str]) -> Chart:
 
     The form holds only where it plays the sections as they follow each other in the score.
     """
-    if said.get("swing") == "auto":
-        chart = replace(chart, settings=replace(chart.settings, swing=SwingSetting(None)))
+    if (swing := said.get("swing")) in ("auto", NOT_GIVEN):
+        setting = SwingSetting(None) if swing == "auto" else None
+        chart = replace(chart, settings=replace(chart.settings, swing=setting))
     intro, ending = said.get("intro"), said.get("ending")
     form = tuple(said.get("form", "").split())
     written = chart.form or tuple(section.name for section in chart.sections)

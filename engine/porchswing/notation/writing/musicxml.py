@@ -36,7 +36,7 @@ from porchswing.notation.writing.written_parts import (
     melody_part,
     solo_tab_part,
 )
-from porchswing.notation.xml import OWN_FIELD, text_child
+from porchswing.notation.xml import NOT_GIVEN, OWN_FIELD, text_child
 from porchswing.version import __version__
 
 DOCTYPE = (
@@ -123,8 +123,8 @@ def _said_of(chart: Chart) -> Iterator[tuple[str, str]]:
     for name, section in (("intro", chart.intro), ("ending", chart.ending)):
         if section:
             yield name, section
-    if chart.settings.swing is not None:
-        yield "swing", write_swing(chart.settings.swing)
+    swing = chart.settings.swing
+    yield "swing", NOT_GIVEN if swing is None else write_swing(swing)
 
 
 def _list_parts(part_list: Element, parts: list[WrittenPart]) -> None:
