@@ -48,7 +48,14 @@ def test_axe_finds_nothing_and_no_text_is_code(
             page.click("#on")
 
 
+FOLLOWED = "!location.hash || document.querySelector('.step.here')?.id === location.hash.slice(1)"
+"""Whether the page shows the step of its address, which an event tells it."""
+
+SCROLLED = "() => { window.still = new Promise((done) => addEventListener('scrollend', done)); }"
+
+
 def seen(page) -> list[str]:
+    page.wait_for_function(FOLLOWED)
     return page.locator(".step:visible").evaluate_all("all => all.map((step) => step.id)")
 
 
@@ -81,8 +88,10 @@ def test_page_down_goes_down_a_long_tune_before_it_leaves_it(browser, page_file)
     with Opened(browser, page_file, bypass_csp=True, **small) as opened:
         page = opened.page
         page.goto(f"{page_file.as_uri()}#tune-3")
+        page.evaluate(SCROLLED)
         page.keyboard.press("PageDown")
-        page.wait_for_function("scrollY > 0")
+        page.evaluate("window.still.then(() => {})")
+        assert page.evaluate("scrollY > 0")
         assert seen(page) == ["tune-3"]
         page.evaluate("scrollTo(0, 0)")
         page.keyboard.press("PageUp")
@@ -116,6 +125,7 @@ def test_the_count_is_shown_in_time(browser, page_file) -> None:
     with Opened(browser, page_file, bypass_csp=True, **WIDE) as opened:
         page = opened.page
         page.keyboard.press("ArrowRight")
+        assert seen(page) == ["tune-1"]
         page.evaluate(
             """() => {
               window.shown = [];

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import redirect_stdout
+from io import StringIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -114,7 +116,8 @@ def _played(
 def _synth(rate_hz: int) -> Any:
     """Return FluidSynth at a rate, its player led by the samples it makes."""
     try:
-        import fluidsynth
+        with redirect_stdout(StringIO()):  # where CI is set it prints which library it found
+            import fluidsynth
     except ImportError as error:
         also = "; and FluidSynth's library, on Debian: apt install libfluidsynth3"
         raise missing_extra("rendering through a SoundFont", "soundfont", also) from error
