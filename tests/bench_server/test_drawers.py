@@ -9,7 +9,7 @@ import pytest
 
 from porchswing.bench.shown.actions import ACTIONS, act
 from porchswing.bench.shown.key_ranks import ranked_keys, transposed
-from porchswing.bench.shown.making import Order, failed_words, lesson_groups
+from porchswing.bench.shown.making import LessonOrder, failed_words, lesson_groups
 from porchswing.bench.shown.strum_grid import grid, grid_toml, save
 from porchswing.bench.shown.words import header_edits, word_tables
 from porchswing.chart.language.reader import parse_chart
@@ -80,7 +80,7 @@ def test_the_words_are_those_of_the_engines_tables() -> None:
 
 def test_an_order_says_what_for_whom_and_where(tmp_path) -> None:
     ask = {"text": TUNE, "groups": ["Print"], "student": " Rosie  Lee ", "task": "bars 1-2 at 70 %"}
-    order = Order.read(ask, tmp_path / "two_rooms.changes")
+    order = LessonOrder.read(ask, tmp_path / "two_rooms.changes")
     assert order.folder == tmp_path / "two_rooms-lesson-Rosie_Lee"
     assert str(order.source.task) == "bars 1 to 2 at 70 %"
     assert order.source.groups == ("Print",)
@@ -93,11 +93,11 @@ def test_an_order_says_what_for_whom_and_where(tmp_path) -> None:
     )
     for wrong in wrongs:
         with pytest.raises(OptionError):
-            Order.read({"text": TUNE, **wrong}, tmp_path / "x.changes")
+            LessonOrder.read({"text": TUNE, **wrong}, tmp_path / "x.changes")
 
 
 def test_a_student_cannot_name_a_folder_elsewhere(tmp_path) -> None:
-    order = Order.read({"text": TUNE, "student": "../../etc"}, tmp_path / "x.changes")
+    order = LessonOrder.read({"text": TUNE, "student": "../../etc"}, tmp_path / "x.changes")
     assert order.folder.parent == tmp_path
 
 
@@ -119,7 +119,7 @@ def test_what_was_not_made_is_said_once_for_each_reason() -> None:
 
 def test_single_tracks_are_ticked_and_the_student_gets_them() -> None:
     ticked = [[0.8, "practice"], [1, "band"]]
-    order = Order.read({"text": TUNE, "tracks": ticked}, Path("x.changes"))
+    order = LessonOrder.read({"text": TUNE, "tracks": ticked}, Path("x.changes"))
     source = replace(order.source, groups=())
     jobs = lesson_jobs(source)
     tracks = [job for job in jobs if job.kind == "track"]

@@ -68,7 +68,7 @@ LINE_WIDTH, LINE_HEIGHT = 560.0, 46.0
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class HandoutWay:
     """One of several ways through the same bars: its ``name`` and the grips of its lane."""
 
     name: str
@@ -96,7 +96,7 @@ class HandoutSource:
     tablature: str = ""
     met: Met = NOTHING_MET
     known: frozenset[str] = frozenset()
-    ways: tuple[Way, ...] = ()
+    ways: tuple[HandoutWay, ...] = ()
 
 
 def handout_sheet(source: HandoutSource) -> Sheet:
@@ -238,7 +238,7 @@ def _bars(source: HandoutSource, section: Section, afresh: Sequence[int] = ()) -
     ]
 
 
-def _way_bars(way: Way, section: Section) -> list[tuple[SheetChord, ...]]:
+def _way_bars(way: HandoutWay, section: Section) -> list[tuple[SheetChord, ...]]:
     """Return the chords of a way bar by bar, each grip drawn where it changes."""
     found = []
     previous: Grip | None = None

@@ -20,7 +20,7 @@ from porchswing.grips.vocabulary.few_strings import on_few_strings
 from porchswing.lesson.chart_score import notated_score
 from porchswing.lesson.comparison import compare, compare_swap
 from porchswing.lesson.drill_source import page_choices
-from porchswing.lesson.handout import HandoutSource, Way, handout_sheet
+from porchswing.lesson.handout import HandoutSource, HandoutWay, handout_sheet
 from porchswing.lesson.practice_plan import practice_plan
 from porchswing.lesson.source import LessonSource, line_string
 from porchswing.pages.cues import cue_text
@@ -115,16 +115,16 @@ def make_handout(source: LessonSource, argument: str, parts: Sequence[Path], __:
     parts[0].write_bytes(handout_pdf(sheet, argument))
 
 
-def ways_of(source: LessonSource) -> tuple[Way, ...]:
+def ways_of(source: LessonSource) -> tuple[HandoutWay, ...]:
     """Return three ways through the same bars where lanes are to sound well together."""
     if not source.choices.together:
         return ()
     plain = replace(source.choices, lane="plain", grips=None)
     _, beginner = lead_and_grips(source.chart, plain)
     return (
-        Way(FEW_STRINGS, on_few_strings(beginner)),
-        Way("open grips", beginner),
-        Way("closed grips", source.voicing),
+        HandoutWay(FEW_STRINGS, on_few_strings(beginner)),
+        HandoutWay("open grips", beginner),
+        HandoutWay("closed grips", source.voicing),
     )
 
 

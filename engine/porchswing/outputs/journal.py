@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from porchswing.outputs.locks import lock
+from porchswing.outputs.file_locks import lock
 from porchswing.outputs.manifest import Entry, journal_line, read_journal
 from porchswing.outputs.syncing import BINARY, make_folder, sync_folder, sync_handle
 

@@ -13,7 +13,7 @@ import time
 from contextlib import suppress
 from pathlib import Path
 
-from porchswing.outputs.locks import try_lock
+from porchswing.outputs.file_locks import try_lock
 from porchswing.outputs.syncing import BINARY
 
 _LIVE = "live"

@@ -18,7 +18,7 @@ from porchswing.harmony.choice.colouring import Worn, choose_colours, line_point
 from porchswing.harmony.choice.fit_sections import Stretch, find_stretches
 from porchswing.harmony.passage.flow import read_flow
 from porchswing.harmony.passage.paths import Arc, best_way
-from porchswing.harmony.passage.steps import Passage, Span, Step, agree, chord, needs
+from porchswing.harmony.passage.steps import BarSpan, Passage, Step, agree, chord, needs
 from porchswing.harmony.swaps.catalogue import rows_for
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
@@ -94,7 +94,7 @@ def test_colours_equal_trying_everything(seed: int) -> None:
         ]
         options.append(worn)
         steps.append(worn[0].step)
-    span = Span("A", 0, 0, 96, ())
+    span = BarSpan("A", 0, 0, 96, ())
     part = Passage(tuple(steps), (span,), 24, 0.5, starts=(0,))
     chosen = choose_colours(part, options)
     best = max(
@@ -213,7 +213,7 @@ def test_what_the_first_chord_needs_is_met_on_every_way_in(ways: str, played: st
         )
         for step, points in ((plain, 0.0), (better, 1.0))
     ]
-    part = Passage((plain,), (Span("A", 0, 0, 24, ()),), 24, 0.5, entries=ins, exits=(plain,))
+    part = Passage((plain,), (BarSpan("A", 0, 0, 24, ()),), 24, 0.5, entries=ins, exits=(plain,))
     chosen = choose(part, cells, cell_edges)
     assert chosen is not None
     assert str(chosen[0].steps[0].chord) == played

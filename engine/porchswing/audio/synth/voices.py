@@ -27,7 +27,7 @@ LAYERS = 3
 """Loudness layers of a plucked voice, each of its own brightness; strokes are mixed of two."""
 
 
-class Take(NamedTuple):
+class PluckTake(NamedTuple):
     """How one pluck differs from the next; our choice, within what a player's finger strays.
 
     ``farther_m`` is how much farther from the bridge the finger falls: a centimetre is much on a
@@ -44,10 +44,10 @@ class Take(NamedTuple):
 
 
 TAKES = (
-    Take(0.0, 1.0, 1.0, 0.0, 0.21),
-    Take(-0.011, 1.09, 1.5, -0.4, 0.27),
-    Take(0.009, 0.93, 0.6, 0.3, 0.18),
-    Take(-0.005, 1.04, 1.2, 0.1, 0.24),
+    PluckTake(0.0, 1.0, 1.0, 0.0, 0.21),
+    PluckTake(-0.011, 1.09, 1.5, -0.4, 0.27),
+    PluckTake(0.009, 0.93, 0.6, 0.3, 0.18),
+    PluckTake(-0.005, 1.04, 1.2, 0.1, 0.24),
 )
 
 

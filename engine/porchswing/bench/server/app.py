@@ -13,9 +13,9 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, PlainTextResponse, Response
 from starlette.routing import Route, WebSocketRoute
 
-from porchswing.bench.server.desk import Desk
 from porchswing.bench.server.guard import App, Guard
 from porchswing.bench.server.live import Live
+from porchswing.bench.server.session import Session
 from porchswing.pages.look import look_css
 
 _TYPES = {
@@ -34,16 +34,16 @@ _BAND = ("clock.mjs", "plan.mjs", "planner.mjs", "player.mjs")
 Handler = Callable[[Request], Awaitable[Response]]
 
 
-def bench_app(desk: Desk, token: str, port: int) -> App:
-    """Return the application that serves one desk behind its guard."""
-    live = Live(desk)
+def bench_app(session: Session, token: str, port: int) -> App:
+    """Return the application that serves one session behind its guard."""
+    live = Live(session)
     routes = [
         Route("/", _page),
         Route("/web/{name}", _own_file),
         Route("/web/band/{name}", _band_file),
         Route("/web/{room}/{name}", _own_file),
-        Route("/sounds/{first:int}", _sounds(desk)),
-        Route("/made/{path:path}", _made(desk)),
+        Route("/sounds/{first:int}", _sounds(session)),
+        Route("/made/{path:path}", _made(session)),
         WebSocketRoute("/live", live.serve),
     ]
     return Guard(Starlette(routes=routes, lifespan=live.lifespan), token, port)
@@ -91,17 +91,17 @@ def _web(name: str) -> Traversable:
     return files("porchswing.bench") / "web" / name
 
 
-def _sounds(desk: Desk) -> Handler:
+def _sounds(session: Session) -> Handler:
     async def sounds(request: Request) -> Response:
-        data = await desk.in_front(desk.bank.samples, request.path_params["first"])
+        data = await session.in_front(session.bank.samples, request.path_params["first"])
         return Response(data, media_type="application/octet-stream")
 
     return sounds
 
 
-def _made(desk: Desk) -> Handler:
+def _made(session: Session) -> Handler:
     async def made(request: Request) -> Response:
-        path = desk.made_file(request.path_params["path"])
+        path = session.made_file(request.path_params["path"])
         if path is None:
             return PlainTextResponse("no such file\n", 404)
         return FileResponse(path)

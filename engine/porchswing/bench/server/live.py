@@ -13,9 +13,9 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 from watchfiles import awatch
 
 from porchswing.bench.server.chart_file import ChangedOnDiskError, ChartFile, Saved
-from porchswing.bench.server.desk import Desk
+from porchswing.bench.server.session import Session
 from porchswing.bench.shown.actions import act
-from porchswing.bench.shown.making import Order, lesson_groups, make_order
+from porchswing.bench.shown.making import LessonOrder, lesson_groups, make_order
 from porchswing.errors import ChartError, OutputError, PorchswingError
 
 LATEST_ONLY = ("look", "hear", "offers", "doubts")
@@ -26,10 +26,10 @@ IN_BACK = ("keys", "doubts")
 
 
 class Live:
-    """The conversations with the pages that are open, all on one desk."""
+    """The conversations with the pages that are open, all on one session."""
 
-    def __init__(self, desk: Desk) -> None:
-        self._desk = desk
+    def __init__(self, session: Session) -> None:
+        self._session = session
         self._pages: set[Page] = set()
         self._watching: asyncio.Task[None] | None = None
 
@@ -44,18 +44,18 @@ class Live:
                 task.cancel()
                 with suppress(asyncio.CancelledError):
                     await task
-        self._desk.close()
+        self._session.close()
 
     async def _ready(self) -> None:
-        for work in self._desk.ready_sounds():
-            await self._desk.in_back(work)
+        for work in self._session.ready_sounds():
+            await self._session.in_back(work)
 
     def watch(self) -> None:
         """Watch the open chart's folder, and no other any more."""
         if self._watching is not None:
             self._watching.cancel()
-        if self._desk.file is not None:
-            self._watching = asyncio.create_task(self._watch(self._desk.file))
+        if self._session.file is not None:
+            self._watching = asyncio.create_task(self._watch(self._session.file))
 
     async def _watch(self, file: ChartFile) -> None:
         def is_ours(change: object, path: str) -> bool:
@@ -88,7 +88,7 @@ class Live:
     async def serve(self, socket: WebSocket) -> None:
         """Hold one conversation until the page goes away."""
         await socket.accept()
-        page = Page(socket, self._desk, self)
+        page = Page(socket, self._session, self)
         self._pages.add(page)
         try:
             await page.converse()
@@ -99,8 +99,8 @@ class Live:
 class Page:
     """One open page."""
 
-    def __init__(self, socket: WebSocket, desk: Desk, live: Live) -> None:
-        self._socket, self._desk, self._live = socket, desk, live
+    def __init__(self, socket: WebSocket, session: Session, live: Live) -> None:
+        self._socket, self._session, self._live = socket, session, live
         self._newest: dict[str, int] = {}
         self._tasks: set[asyncio.Task[None]] = set()
         self._sending = asyncio.Lock()
@@ -147,29 +147,29 @@ class Page:
         if own is not None:
             found: dict[str, Any] = await own(ask)
             return found
-        place = self._desk.in_back if name in IN_BACK else self._desk.in_front
+        place = self._session.in_back if name in IN_BACK else self._session.in_front
         if name == "save strum":
-            ask = {**ask, "folder": str(self._desk.folder / "patterns")}
+            ask = {**ask, "folder": str(self._session.folder / "patterns")}
         return await place(self._act, name, ask)
 
     def _act(self, name: str, ask: dict[str, Any]) -> dict[str, Any]:
         """Act on a message unless a newer one has taken its place meanwhile."""
         if name in LATEST_ONLY and self._newest.get(name) != ask["id"]:
             return {"stale": True}
-        return act(ask, self._desk.bank)
+        return act(ask, self._session.bank)
 
     def _file(self) -> ChartFile:
-        if self._desk.file is None:
+        if self._session.file is None:
             raise OutputError("no chart is open")
-        return self._desk.file
+        return self._session.file
 
     async def _do_hello(self, ask: dict[str, Any]) -> dict[str, Any]:
         """Say what is open, or what can be."""
-        if self._desk.file is None:
-            return await asyncio.to_thread(self._desk.charts)
-        saved: Saved = await asyncio.to_thread(self._desk.file.read)
+        if self._session.file is None:
+            return await asyncio.to_thread(self._session.charts)
+        saved: Saved = await asyncio.to_thread(self._session.file.read)
         return {
-            "name": self._desk.file.path.name,
+            "name": self._session.file.path.name,
             "text": saved.text,
             "digest": saved.digest,
             "groups": lesson_groups(),
@@ -177,11 +177,11 @@ class Page:
 
     async def _do_charts(self, ask: dict[str, Any]) -> dict[str, Any]:
         """Say what can be opened."""
-        return await asyncio.to_thread(self._desk.charts)
+        return await asyncio.to_thread(self._session.charts)
 
     async def _do_open(self, ask: dict[str, Any]) -> dict[str, Any]:
         kind, name = str(ask.get("kind")), str(ask.get("name"))
-        await asyncio.to_thread(self._desk.open_chart, kind, name)
+        await asyncio.to_thread(self._session.open_chart, kind, name)
         self._live.watch()
         return await self._do_hello(ask)
 
@@ -201,7 +201,7 @@ class Page:
             message = {"event": "progress", "share": round(share, 3)}
             asyncio.run_coroutine_threadsafe(self.send(message), loop)
 
-        order = Order.read(ask, self._file().path)
-        made = await self._desk.in_back(make_order, order, on_progress)
-        self._desk.made_folders[order.folder.name] = order.folder
+        order = LessonOrder.read(ask, self._file().path)
+        made = await self._session.in_back(make_order, order, on_progress)
+        self._session.made_folders[order.folder.name] = order.folder
         return {**made, "address": f"made/{order.folder.name}/{made['index']}"}

@@ -35,7 +35,7 @@ def serve(folder: Path, chart: Path | None, port: int, on_ready: Callable[[str],
         import uvicorn
 
         from porchswing.bench.server.app import bench_app
-        from porchswing.bench.server.desk import Desk
+        from porchswing.bench.server.session import Session
     except ImportError as error:
         raise missing_extra("the bench", "bench") from error
     if chart is not None:
@@ -44,7 +44,7 @@ def serve(folder: Path, chart: Path | None, port: int, on_ready: Callable[[str],
     port = listening.getsockname()[1]
     token = secrets.token_urlsafe(24)
 
-    desk = Desk(folder, chart)
+    session = Session(folder, chart)
 
     class Server(uvicorn.Server):
         async def startup(self, sockets: list[socket.socket] | None = None) -> None:
@@ -52,7 +52,7 @@ def serve(folder: Path, chart: Path | None, port: int, on_ready: Callable[[str],
             on_ready(f"http://{HOST}:{port}/{token}/")
 
     config = uvicorn.Config(
-        bench_app(desk, token, port),
+        bench_app(session, token, port),
         log_level="critical",
         access_log=False,
         server_header=False,
@@ -62,7 +62,7 @@ def serve(folder: Path, chart: Path | None, port: int, on_ready: Callable[[str],
     )
     with listening, suppress(KeyboardInterrupt):
         Server(config).run([listening])
-    if desk.is_busy:  # the chart is saved; nobody waits for boards of a page that is gone
+    if session.is_busy:  # the chart is saved; nobody waits for boards of a page that is gone
         os._exit(0)
 
 

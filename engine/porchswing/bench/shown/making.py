@@ -58,14 +58,14 @@ def _tracks(asked: Sequence[Any]) -> tuple[tuple[float, str], ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
+class LessonOrder:
     """What is to be made: a lesson's source, and its folder beside the chart."""
 
     source: LessonSource
     folder: Path
 
     @classmethod
-    def read(cls, ask: Mapping[str, Any], chart: Path) -> Order:
+    def read(cls, ask: Mapping[str, Any], chart: Path) -> LessonOrder:
         """Return the order of a message, checked.
 
         Raises
@@ -101,7 +101,7 @@ class Order:
         return cls(source, chart.parent / name)
 
 
-def make_order(order: Order, on_progress: Callable[[float], None]) -> dict[str, Any]:
+def make_order(order: LessonOrder, on_progress: Callable[[float], None]) -> dict[str, Any]:
     """Make a lesson; return its folder, its files' number and size, and what failed."""
     with OutputFolder(order.folder).locked() as folder, site(None) as workplace:
         summary = make_lesson(

@@ -48,7 +48,7 @@ GAMUT_FRETS = 12
 """Frets of every string whose sounds are made ready before they are needed."""
 
 
-class _Sound(NamedTuple):
+class _Banked(NamedTuple):
     samples: NDArray[np.float32]
     damp_s: float
     energy: float
@@ -58,8 +58,8 @@ class SoundBank:
     """The sounds made so far; any thread may add to them."""
 
     def __init__(self) -> None:
-        self._sounds: dict[NoteKey, _Sound] = {}
-        self._order: list[_Sound] = []
+        self._sounds: dict[NoteKey, _Banked] = {}
+        self._order: list[_Banked] = []
         self._numbers: dict[NoteKey, int] = {}
         self._lock = Lock()
         self._master_gain: float | None = None
@@ -141,7 +141,7 @@ class SoundBank:
             schedule = Schedule(tuple(new), tuple(new.values()), {}, 0.0)
             for key, samples in zip(new, rendered_notes(schedule, RATE_HZ), strict=True):
                 cut = trimmed(samples)
-                self._order.append(_Sound(cut, _damp_s(key), _loudness_energy(cut)))
+                self._order.append(_Banked(cut, _damp_s(key), _loudness_energy(cut)))
                 self._numbers[key] = len(self._order) - 1
 
     def pitch(self, number: int) -> int:

@@ -19,7 +19,7 @@ from porchswing.chart.model import Bar, Chart, Section, Slot
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import is_last_time, unroll
 from porchswing.harmony.passage.keyfinder import Heard, find_keys
-from porchswing.harmony.passage.steps import PULSES, Passage, Span, Step, TuneNote
+from porchswing.harmony.passage.steps import PULSES, BarSpan, Passage, Step, TuneNote
 from porchswing.theory.keys import Key
 
 BarId = tuple[str, int]
@@ -131,7 +131,7 @@ def passage(
 ) -> Passage:
     """Build the passage of a stretch from the plain lane of a group's first section."""
     section = chart.section(members[0])
-    spans: list[Span] = []
+    spans: list[BarSpan] = []
     steps: list[Step] = []
     melody: list[TuneNote] = []
     at = 0
@@ -140,7 +140,7 @@ def passage(
         bar, here = section.plain[index], (section.name, index)
         kept = any((name, index) in locked for name in members)
         length = _pulses(bar.beats, unit)
-        spans.append(Span(section.name, index, at, length, bar.slots))
+        spans.append(BarSpan(section.name, index, at, length, bar.slots))
         steps += _bar_steps(bar, at, unit, flow.keys.get(here, ()), chart.key, kept=kept)
         note_at: Fraction | int = at
         for note in section.melody[index] if section.melody else ():
@@ -237,7 +237,7 @@ def written(passage: Passage, plain: Sequence[Bar], unit_beats: Fraction) -> tup
     return tuple(bars)
 
 
-def _slots(steps: Iterable[Step], span: Span, unit_beats: Fraction) -> tuple[Slot, ...]:
+def _slots(steps: Iterable[Step], span: BarSpan, unit_beats: Fraction) -> tuple[Slot, ...]:
     """Return the slots of one bar; playing marks and locks stay with their chord.
 
     A chord written twice running stays written twice.

@@ -133,7 +133,7 @@ class OfferedChord(NamedTuple):
     mirrors: bool = False
 
 
-class Span(NamedTuple):
+class BarSpan(NamedTuple):
     """One written bar inside a passage: where it stands and when it starts."""
 
     section: str
@@ -164,7 +164,7 @@ class Passage:
     """
 
     steps: tuple[Step, ...]
-    spans: tuple[Span, ...]
+    spans: tuple[BarSpan, ...]
     grid_pulses: int
     beat_s: float
     entries: tuple[Step | None, ...] = ()
@@ -214,7 +214,7 @@ class Passage:
         )
         return sum(fits) / sum(weights) if weights else 0.0
 
-    def span_at(self, pulse: int | Fraction) -> Span:
+    def span_at(self, pulse: int | Fraction) -> BarSpan:
         """Return the bar that holds a pulse."""
         return self.spans[bisect_right(self.starts, pulse) - 1]
 

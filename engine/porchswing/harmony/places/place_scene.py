@@ -12,7 +12,7 @@ from porchswing.errors import OptionError
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.harmony.passage.flow import Flow, edges, flow_of, passage, stretches
 from porchswing.harmony.passage.leading import leads_to, stands_for
-from porchswing.harmony.passage.steps import PULSES, Need, Passage, Span, Step
+from porchswing.harmony.passage.steps import PULSES, BarSpan, Need, Passage, Step
 from porchswing.theory.chords import Chord
 
 LANE_DEPTH = 2
@@ -37,7 +37,7 @@ class PlaceScene:
     after: tuple[Chord | None, ...]
     unit_beats: Fraction
 
-    def span(self, bar: int) -> Span:
+    def span(self, bar: int) -> BarSpan:
         """Return the span of a bar, counted from 1 in its section."""
         return next(span for span in self.view.spans if span.bar_index == bar - 1)
 

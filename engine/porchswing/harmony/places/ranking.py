@@ -78,7 +78,7 @@ Heard = tuple[tuple[int, str, int, int], ...]
 """What is heard of a bar: root, family, bass and length in pulses of every chord."""
 
 
-class Candidate(NamedTuple):
+class RankedOffer(NamedTuple):
     """An offer and what ranks it: its swaps, what is heard in the bar, and what else changes.
 
     ``here`` says whether more than colours changes in the bar, ``others`` in how many others.
@@ -101,11 +101,11 @@ def heard(bar: Bare) -> Heard:
     )
 
 
-def ranked(candidates: Iterable[Candidate]) -> tuple[SwapOffer, ...]:
+def ranked(candidates: Iterable[RankedOffer]) -> tuple[SwapOffer, ...]:
     """Return the offers, those a player would want first at the head."""
-    fitting: list[Candidate] = []
-    elsewhere: list[Candidate] = []
-    forbidden: list[Candidate] = []
+    fitting: list[RankedOffer] = []
+    elsewhere: list[RankedOffer] = []
+    forbidden: list[RankedOffer] = []
     for each in sorted(candidates, key=lambda each: (len(each.names), -_worth(each))):
         if not each.offer.fits:
             forbidden.append(each)
@@ -118,14 +118,14 @@ def ranked(candidates: Iterable[Candidate]) -> tuple[SwapOffer, ...]:
     )
 
 
-def _worth(each: Candidate) -> float:
+def _worth(each: RankedOffer) -> float:
     """Return what an offer is worth by itself."""
     away = EACH_BAR * each.others + EACH_DEPTH * max(0, each.offer.depth - NEAR)
     usual = USUAL if EVERYDAY.issuperset(each.names) and each.names else 0.0
     return round(each.offer.points - away + usual + EACH_CHORD * len(each.heard), 6)
 
 
-def _by_turns(fitting: Iterable[Candidate]) -> list[float]:
+def _by_turns(fitting: Iterable[RankedOffer]) -> list[float]:
     """Return the points of each offer, less where its like have come before."""
     names: set[tuple[str, ...]] = set()
     sounds: set[Heard] = set()
@@ -144,7 +144,7 @@ def _by_turns(fitting: Iterable[Candidate]) -> list[float]:
     return found
 
 
-def _family(each: Candidate) -> str:
+def _family(each: RankedOffer) -> str:
     """Return the family of an offer: that of the swap laid on last."""
     if not each.names:
         return AS_WRITTEN

@@ -18,9 +18,9 @@ from porchswing.harmony.choice.chooser import lane_points
 from porchswing.harmony.choice.colouring import choose_colours
 from porchswing.harmony.choice.reharmonize import PLAIN_COLOUR, ways_to_wear
 from porchswing.harmony.passage.melody_guard import clash, heard_as
-from porchswing.harmony.passage.steps import PULSES, Offer, Passage, Span, Step
+from porchswing.harmony.passage.steps import PULSES, BarSpan, Offer, Passage, Step
 from porchswing.harmony.places.place_scene import Bare, PlaceScene, scene_at
-from porchswing.harmony.places.ranking import Candidate, heard, ranked
+from porchswing.harmony.places.ranking import RankedOffer, heard, ranked
 from porchswing.harmony.places.swap_offer import AS_WRITTEN, BarChange, SwapOffer
 from porchswing.harmony.swaps.catalogue import find_swap, rows_for
 from porchswing.harmony.swaps.swap_row import SwapRow
@@ -73,7 +73,7 @@ def swap_offers(
     return ranked(_candidates(scene, places, span))[:count]
 
 
-def _candidates(scene: PlaceScene, places: Iterable[int], span: Span) -> Iterator[Candidate]:
+def _candidates(scene: PlaceScene, places: Iterable[int], span: BarSpan) -> Iterator[RankedOffer]:
     """Yield every offer for some written chords that changes a bar, each lane once.
 
     Its name is the shortest that leads there, its points the most.
@@ -98,10 +98,10 @@ def _candidates(scene: PlaceScene, places: Iterable[int], span: Span) -> Iterato
         new = [heard(bar) for bar in bars]
         others = sum(a != b for a, b in zip(plain, new, strict=True)) - (plain[place] != new[place])
         offer = _offer(scene, way, bars, now, place)
-        yield Candidate(offer, way.names, new[place], plain[place] != new[place], others)
+        yield RankedOffer(offer, way.names, new[place], plain[place] != new[place], others)
 
 
-def _ways(view: Passage, index: int, span: Span) -> list[_Way]:
+def _ways(view: Passage, index: int, span: BarSpan) -> list[_Way]:
     """Return the ways to fill a place, those that gain most first.
 
     Swaps of several chords, colours of the one that is there, and the chord as written.
@@ -172,7 +172,7 @@ def _offer(
     )
 
 
-def _verdict(view: Passage, way: _Way, span: Span) -> tuple[bool, str]:
+def _verdict(view: Passage, way: _Way, span: BarSpan) -> tuple[bool, str]:
     """Return whether the melody allows a way, and how its held notes in a bar sound over it."""
     flat_nine = all(find_swap(name).flat_nine for name in way.names)
     for step in way.steps:

@@ -1,6 +1,6 @@
 """Formulas: families of chords that fill a whole span of function, written as rows of text.
 
-A :class:`Span` says what the written chords must be and what is played instead, in any meter:
+A :class:`Formula` gives what the written chords must be and what is played instead, in any meter:
 
 - ``over`` and ``into`` list written chords as ``degree:kind``. Degrees count from the tonic of
   the local key (``b3``, ``#4``); kinds are ``M`` major, ``m`` minor, ``d`` dominant seventh,

@@ -32,6 +32,7 @@ from porchswing.notation.reading.heading import (
     tempo_of,
     title_of,
 )
+from porchswing.notation.reading.lyrics import EXTENDED, verses_of
 from porchswing.notation.reading.measures import ChordReader, PartReader
 from porchswing.notation.reading.sections import (
     chart_bars,
@@ -48,7 +49,6 @@ from porchswing.notation.reading.sheet_guard import (
     unpacked,
 )
 from porchswing.notation.reading.sheet_timeline import Measure, Remarks, read_chord
-from porchswing.notation.reading.words import EXTENDED, verses_of
 
 _EXTEND = re.compile(r"(</text>)(?=\s*<extend)")
 _ENCODING = re.compile(rb"""encoding=["']([A-Za-z0-9._-]{1,20})["']""")

@@ -13,7 +13,7 @@ from porchswing.errors import OptionError
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class FilmLayout:
     """A picture's size and its places, each left, top, width, height.
 
     The places of the grips give left, top, the width of the chord's name, the width of the
@@ -28,8 +28,8 @@ class Layout:
     next: tuple[int, int, int, int, int]
 
 
-LAYOUTS: dict[str, Layout] = {
-    "16:9": Layout(
+LAYOUTS: dict[str, FilmLayout] = {
+    "16:9": FilmLayout(
         1920,
         1080,
         panel=(110, 690, 1700, 310),
@@ -37,7 +37,7 @@ LAYOUTS: dict[str, Layout] = {
         now=(130, 705, 220, 230, 280),
         next=(1390, 725, 200, 190, 240),
     ),
-    "9:16": Layout(
+    "9:16": FilmLayout(
         1080,
         1920,
         panel=(60, 880, 960, 690),
@@ -49,7 +49,7 @@ LAYOUTS: dict[str, Layout] = {
 """Layouts by the picture's sides."""
 
 
-def layout_of(sides: str) -> Layout:
+def layout_of(sides: str) -> FilmLayout:
     """Return the layout of a picture's sides."""
     if sides not in LAYOUTS:
         raise OptionError(f"picture must be one of {', '.join(LAYOUTS)}, got {sides!r}")

@@ -21,7 +21,7 @@ from tempfile import TemporaryDirectory
 
 from porchswing.errors import OutputError
 from porchswing.outputs.files import cannot_write
-from porchswing.pages.film.layouts import Layout
+from porchswing.pages.film.layouts import FilmLayout
 from porchswing.pages.film.pictures import distinct_pictures, painted, plate_alone
 from porchswing.pages.film.quicktime import write_movie
 from porchswing.pages.film.scenes import Film
@@ -53,7 +53,7 @@ def check_video() -> None:
 
 
 def write_video(
-    path: Path, film: Film, layout: Layout, on_progress: Callable[[float], None]
+    path: Path, film: Film, layout: FilmLayout, on_progress: Callable[[float], None]
 ) -> None:
     """Write a film to a path.
 
@@ -74,7 +74,7 @@ def write_video(
 
 
 def _coded(
-    pictures: Sequence[str], layout: Layout, on_progress: Callable[[float], None]
+    pictures: Sequence[str], layout: FilmLayout, on_progress: Callable[[float], None]
 ) -> list[bytes]:
     """Return pictures as ProRes frames; they are set while those before are coded."""
     with TemporaryDirectory() as folder:

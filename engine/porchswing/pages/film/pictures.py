@@ -17,7 +17,7 @@ from porchswing.errors import missing_extra
 from porchswing.grips.drawings.diagram import PLATE, PLATE_INK, grip_svg
 from porchswing.grips.shapes.model import Grip
 from porchswing.outputs.names import file_word
-from porchswing.pages.film.layouts import Layout
+from porchswing.pages.film.layouts import FilmLayout
 from porchswing.pages.film.scenes import Film, Scene
 from porchswing.pages.film.strum_lane import strum_lane_svg
 from porchswing.pages.handout.printable import printable
@@ -37,7 +37,9 @@ PPI = 72.0
 AT_ONCE = 24
 """Pictures set at once, so that a long film needs little memory."""
 
-STILL = Layout(720, 720, (30, 30, 660, 660), (60, 60, 600, 44), (60, 90, 240, 340, 560), (0,) * 5)
+STILL = FilmLayout(
+    720, 720, (30, 30, 660, 660), (60, 60, 600, 44), (60, 90, 240, 340, 560), (0,) * 5
+)
 """The picture of one grip."""
 
 
@@ -51,7 +53,7 @@ def distinct_pictures(film: Film) -> tuple[list[str], list[int]]:
     return list(numbers), order
 
 
-def painted(pictures: Sequence[str], layout: Layout, *, is_filled: bool) -> Iterator[bytes]:
+def painted(pictures: Sequence[str], layout: FilmLayout, *, is_filled: bool) -> Iterator[bytes]:
     """Yield pictures as PNG, transparent around the plate unless ``is_filled`` with its colour.
 
     Raises
@@ -64,7 +66,7 @@ def painted(pictures: Sequence[str], layout: Layout, *, is_filled: bool) -> Iter
         yield from _set(shown, layout, is_filled=is_filled)
 
 
-def plate_alone(layout: Layout) -> bytes:
+def plate_alone(layout: FilmLayout) -> bytes:
     """Return the plate without anything on it as PNG, transparent around it."""
     empty = {"place": "", "count": "", "now": None, "next": None, "strum": ""}
     return _set([empty], layout, is_filled=False)[0]
@@ -84,7 +86,7 @@ def shot_list(film: Film) -> str:
     return "\n".join(("# first frame, frames, picture", *rows)) + "\n"
 
 
-def shot_pictures(film: Film, layout: Layout) -> Iterator[bytes]:
+def shot_pictures(film: Film, layout: FilmLayout) -> Iterator[bytes]:
     """Yield the picture of every shot as PNG, transparent around the plate."""
     pictures, order = distinct_pictures(film)
     made = list(painted(pictures, layout, is_filled=False))
@@ -142,7 +144,7 @@ def _grip(grip: Grip | None) -> str:
     return grip_svg(grip, has_plate=True) if grip is not None else ""
 
 
-def _set(pictures: Sequence[dict[str, Any]], layout: Layout, *, is_filled: bool) -> list[bytes]:
+def _set(pictures: Sequence[dict[str, Any]], layout: FilmLayout, *, is_filled: bool) -> list[bytes]:
     """Return some pictures as PNG."""
     try:
         import typst

@@ -52,7 +52,7 @@ class ShareServer(ThreadingHTTPServer):
 
     def __init__(self, files: Mapping[str, SiteFile], host: str = LOCAL, port: int = 0) -> None:
         self.files = dict(files)
-        super().__init__((host, port), _Reader)
+        super().__init__((host, port), _Client)
 
     @property
     def port(self) -> int:
@@ -78,7 +78,7 @@ class ShareServer(ThreadingHTTPServer):
         """Ignore clients that go away in the middle."""
 
 
-class _Reader(BaseHTTPRequestHandler):
+class _Client(BaseHTTPRequestHandler):
     """Answers one client."""
 
     protocol_version = "HTTP/1.1"

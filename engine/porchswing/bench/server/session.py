@@ -21,7 +21,7 @@ MOST_LISTED = 200
 """How many charts of a folder are offered."""
 
 
-class Desk:
+class Session:
     """The state of a running bench.
 
     Music is asked for in one thread, in the order it is asked; what takes long (a lesson, the
