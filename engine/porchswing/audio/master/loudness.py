@@ -233,16 +233,19 @@ def step_energies(samples: NDArray[np.float32], rate_hz: int) -> NDArray[np.floa
 
 
 def gated_lufs(energies: NDArray[np.float64]) -> float:
-    """Return the integrated loudness of 100 ms step energies (``-inf`` for silence)."""
+    """Return the integrated loudness of 100 ms step energies (``-inf`` for silence).
+
+    Numbers in brackets are the equations of ITU-R BS.1770-4, annex 1.
+    """
     if energies.size < STEPS_PER_BLOCK:
         mean = float(energies.mean()) if energies.size else 0.0
         return _lufs(mean) if _lufs(mean) > ABSOLUTE_GATE_LUFS else -math.inf
-    blocks = _sliding_mean(energies, STEPS_PER_BLOCK)
-    loud = blocks[blocks > _energy(ABSOLUTE_GATE_LUFS)]
+    blocks = _sliding_mean(energies, STEPS_PER_BLOCK)  # equation (3), summed over the channels
+    loud = blocks[blocks > _energy(ABSOLUTE_GATE_LUFS)]  # l_j of (4) over the absolute threshold
     if not loud.size:
         return -math.inf
-    gate = _energy(_lufs(float(loud.mean())) + RELATIVE_GATE_LU)
-    return _lufs(float(loud[loud > gate].mean()))
+    gate = _energy(_lufs(float(loud.mean())) + RELATIVE_GATE_LU)  # (6), the relative threshold
+    return _lufs(float(loud[loud > gate].mean()))  # (7), the gated loudness
 
 
 def sliding_lufs(energies: NDArray[np.float64], steps: int = 30) -> NDArray[np.float64]:
@@ -253,11 +256,13 @@ def sliding_lufs(energies: NDArray[np.float64], steps: int = 30) -> NDArray[np.f
 
 
 def _sliding_mean(energies: NDArray[np.float64], steps: int) -> NDArray[np.float64]:
+    """Return the mean over every run of so many steps."""
     total = np.concatenate(([0.0], np.cumsum(energies)))
     return (total[steps:] - total[:-steps]) / steps
 
 
 def _lufs(energy: float) -> float:
+    """Return the loudness of an energy, equation (2)."""
     return OFFSET_LUFS + 10.0 * math.log10(energy) if energy > 0.0 else -math.inf
 
 
