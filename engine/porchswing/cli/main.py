@@ -83,7 +83,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "sheet": ("porchswing.cli.exchange.sheet", "A plain chord sheet on one page, text or PDF"),
     "setlist": (
         "porchswing.cli.teaching.setlist",
-        "Tunes in an order: one PDF of their sheets, one page for the stand",
+        "Tunes in an order: one PDF of sheets, one page for the stand",
     ),
     "play": ("porchswing.cli.tune.play", "The tune at once, through the system's player"),
     "list": (
