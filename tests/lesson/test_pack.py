@@ -16,6 +16,7 @@ import pytest
 
 from porchswing.errors import MissingExtraError, OptionError, OutputError
 from porchswing.lesson import pack
+from porchswing.lesson.drill_source import DrillSource
 from porchswing.lesson.makers import MAKERS
 from porchswing.lesson.pack import check_extras, lesson_jobs, make_lesson
 from porchswing.lesson.source import LessonSource
@@ -235,3 +236,15 @@ def test_a_quick_lesson_leaves_what_a_whole_one_made(made: Path, tmp_path: Path)
     assert summary.removed == ()
     assert before
     assert before == {path.relative_to(folder) for path in folder.rglob("*.flac")}
+
+
+def test_the_list_of_what_a_lesson_holds_arranges_no_drill(monkeypatch: pytest.MonkeyPatch) -> None:
+    def fail(*_: object, **__: object) -> None:
+        raise AssertionError("a drill was arranged")
+
+    source = replace(_source(), stem="unheard")  # not one whose drills are at hand
+    with monkeypatch.context() as patch:
+        patch.setattr(DrillSource, "take", fail)
+        jobs = lesson_jobs(source)
+    assert [job.argument for job in jobs if job.kind == "drill"] == [d.stem for d in source.drills]
+    assert all(drill.performance.parts for drill in source.drills)

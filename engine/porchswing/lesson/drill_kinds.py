@@ -6,10 +6,10 @@ like any take; section marks say what comes when, the tempo of every rung among 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import partial
+from functools import cache, partial
 
 from porchswing.band.practice_forms import (
     LADDER_STEP,
@@ -61,6 +61,9 @@ REVIEWED = 2
 
 STRUM_BARS = 4
 
+_Piece = tuple[str, Performance]
+"""What a piece of a drill is called (or nothing) and what is played."""
+
 
 @dataclass(frozen=True, slots=True)
 class Ladder:
@@ -73,18 +76,24 @@ class Ladder:
 
 @dataclass(frozen=True, slots=True)
 class Drill:
-    """One practice track: its ``kind``, file ``stem``, ``title``, what to do, what is played.
+    """One practice track: its ``kind``, file ``stem``, ``title``, and what to do in ``words``.
 
-    ``task`` is the same on the practice page, where the page can do it.
+    ``arrange`` returns what is played; ``task`` is the same on the practice page, where the page
+    can do it.
     """
 
     kind: str
     stem: str
     title: str
     words: str
-    performance: Performance
+    arrange: Callable[[], Performance]
     tags: Tags = NO_TAGS
     task: Task | None = None
+
+    @property
+    def performance(self) -> Performance:
+        """What is played, arranged when it is first asked for: a lesson's plan needs none of it."""
+        return self.arrange()
 
 
 def drills(
@@ -170,9 +179,15 @@ def _strum(spot: DrillSource) -> Drill:
         raise OptionError("there is no grip to strum: the chart is silent throughout")
     times = max(1, STRUM_BARS // 2)
     road, voicing = change_loop(spot.roadmap, spot.voicing, first, first, times=times)
-    sounding = spot.take(road, spot.slow_bpm, voicing=voicing, loop=True)
-    muted = sounding.with_score(_with_chords(sounding.score, _muted))
-    full = spot.take(road, spot.tempo_bpm, voicing=voicing)
+
+    def pieces() -> Iterator[_Piece]:
+        sounding = spot.take(road, spot.slow_bpm, voicing=voicing, loop=True)
+        muted = sounding.with_score(_with_chords(sounding.score, _muted))
+        full = spot.take(road, spot.tempo_bpm, voicing=voicing)
+        yield "strings muted", muted.performance
+        yield "the grip sounds", sounding.performance
+        yield "at tempo", full.performance
+
     return _drill(
         spot,
         "strum",
@@ -180,11 +195,7 @@ def _strum(spot: DrillSource) -> Drill:
         f"Right hand on {first.chord} {first.grip}",
         "Lay the fretting hand flat on the strings and strum; then press the grip and let it "
         "sound; then at tempo.",
-        (
-            ("strings muted", muted.performance),
-            ("the grip sounds", sounding.performance),
-            ("at tempo", full.performance),
-        ),
+        pieces,
     )
 
 
@@ -195,13 +206,15 @@ def _change(spot: DrillSource, number: int, move: Move, stem: str = "change") ->
     steps = [("a bar each", bar, LOOP_TIMES)]
     if spot.roadmap.meter.count % 2 == 0:
         steps.append(("half a bar each", bar / 2, 2 * LOOP_TIMES))
-    pieces = []
-    for words, beats_each, times in steps:
-        pieces.append((words, _loop(spot, move, beats_each, times)))
     first, last = place_of(spot, move)
-    slow = spot.take(excerpt(spot.roadmap, first, last, 2), spot.slow_bpm, loop=True)
-    full = spot.take(excerpt(spot.roadmap, first, last, 2), spot.tempo_bpm)
-    pieces += [("in the tune, slowly", slow.performance), ("at tempo", full.performance)]
+
+    def pieces() -> Iterator[_Piece]:
+        for words, beats_each, times in steps:
+            yield words, _loop(spot, move, beats_each, times)
+        twice = excerpt(spot.roadmap, first, last, 2)
+        yield "in the tune, slowly", spot.take(twice, spot.slow_bpm, loop=True).performance
+        yield "at tempo", spot.take(twice, spot.tempo_bpm).performance
+
     drill = _drill(
         spot,
         "changes",
@@ -240,8 +253,12 @@ def _loop(spot: DrillSource, move: Move, beats_each: Fraction, times: int) -> Pe
 
 def _line(spot: DrillSource) -> Drill:
     road = without_repeats(spot.roadmap)
-    alone = spot.take(road, spot.slow_bpm, only=("line",), loop=True)
-    both = spot.take(road, spot.slow_bpm, also=("line",))
+
+    def pieces() -> Iterator[_Piece]:
+        alone = spot.take(road, spot.slow_bpm, only=("line",), loop=True)
+        yield "the line alone", alone.performance
+        yield "inside the chords", spot.take(road, spot.slow_bpm, also=("line",)).performance
+
     return _drill(
         spot,
         "line",
@@ -249,7 +266,7 @@ def _line(spot: DrillSource) -> Drill:
         "One string's line",
         "Hear the line alone and sing it; then hear it inside the chords, and bring it out with "
         "the strumming hand.",
-        (("the line alone", alone.performance), ("inside the chords", both.performance)),
+        pieces,
     )
 
 
@@ -268,7 +285,11 @@ def _ladder(spot: DrillSource, ladder: Ladder, section: SectionRoad) -> Drill:
         Label(bar.start_beats, "section", f"{tempo:.0f} bpm")
         for bar, tempo in zip(whole.bars[::chorus], tempos, strict=True)
     )
-    take = climbing.take(whole, tempos[0], change=lambda score: _in_sections(score, rungs))
+
+    def pieces() -> Iterator[_Piece]:
+        take = climbing.take(whole, tempos[0], change=lambda score: _in_sections(score, rungs))
+        yield "", take.performance
+
     drill = _drill(
         spot,
         "ladder",
@@ -276,7 +297,7 @@ def _ladder(spot: DrillSource, ladder: Ladder, section: SectionRoad) -> Drill:
         f"Section {road.bars[0].section}, {tempos[0]:.0f} to {tempos[-1]:.0f} bpm",
         f"{len(tempos)} rounds, each a little faster. Leave the ladder where it stops being "
         "easy, and start there tomorrow.",
-        (("", take.performance),),
+        pieces,
     )
     opening = (road.bars[0].section, road.bars[0].bar)
     first = [(bar.section, bar.bar) for bar in spot.roadmap.bars].index(opening)
@@ -296,7 +317,9 @@ def _answer(spot: DrillSource) -> Drill:
         alternating = partial(in_alternate_phrases, roadmap=road, phrase_bars=PHRASE_BARS)
         return _in_sections(_with_chords(score, alternating), turns)
 
-    take = spot.take(road, spot.tempo_bpm, change=in_turns)
+    def pieces() -> Iterator[_Piece]:
+        yield "", spot.take(road, spot.tempo_bpm, change=in_turns).performance
+
     drill = _drill(
         spot,
         "answer",
@@ -304,7 +327,7 @@ def _answer(spot: DrillSource) -> Drill:
         "Listen, then answer",
         f"Every phrase of {PHRASE_BARS} bars comes twice: listen to the chords, then play them "
         "yourself while bass and drums go on.",
-        (("", take.performance),),
+        pieces,
     )
     return replace(drill, task=Task(mode="answer"))
 
@@ -316,7 +339,9 @@ def _fade(spot: DrillSource) -> Drill:
     def fading(score: Score) -> Score:
         return _with_chords(score, lambda part: fading_by_chorus(part, road))
 
-    take = spot.take(road, spot.tempo_bpm, change=fading)
+    def pieces() -> Iterator[_Piece]:
+        yield "", spot.take(road, spot.tempo_bpm, change=fading).performance
+
     drill = _drill(
         spot,
         "fade",
@@ -324,7 +349,7 @@ def _fade(spot: DrillSource) -> Drill:
         "The chord part fades",
         f"{FADE_CHORUSES} choruses: play along from the first; by the last one you carry the "
         "chords alone.",
-        (("", take.performance),),
+        pieces,
     )
     return replace(drill, task=Task(mode="fade"))
 
@@ -338,18 +363,23 @@ def _drill(
     stem: str,
     title: str,
     words: str,
-    pieces: Iterable[tuple[str, Performance]],
+    pieces: Callable[[], Iterable[_Piece]],
 ) -> Drill:
-    """Join the pieces of a drill, a bar of clicks at its own tempo before each."""
+    """Return a drill that arranges its pieces once, when they are asked for."""
+    whole_title = f"{spot.chart.title}: {title}"
+    arrange = cache(lambda: _joined(spot, whole_title, pieces()))
+    return Drill(kind, stem, title, words, arrange, Tags(whole_title, spot.chart.by))
+
+
+def _joined(spot: DrillSource, title: str, pieces: Iterable[_Piece]) -> Performance:
+    """Return the pieces of a drill in a row, a bar of clicks at its own tempo before each."""
     meter = spot.roadmap.meter
     count = meter.count // 3 if meter.is_compound else meter.count
     in_order: list[Performance] = []
     for name, piece in pieces:
         pulse = clicks(meter, 60e6 / piece.tempo_events[0].us_per_quarter, max(2, count))
         in_order += [pulse, named(piece, name) if name else piece]
-    whole_title = f"{spot.chart.title}: {title}"
-    performance = replace(join(in_order, whole_title), key=in_order[1].key)
-    return Drill(kind, stem, title, words, performance, Tags(whole_title, spot.chart.by))
+    return replace(join(in_order, title), key=in_order[1].key)
 
 
 def _with_chords(score: Score, change: Callable[[PartScore], PartScore]) -> Score:

@@ -14,6 +14,8 @@ from porchswing.outputs.jobs import builder
 from porchswing.outputs.jobs.builder import Builder
 from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Origin
+from porchswing.outputs.jobs.worker import RARE, run_job
+from porchswing.outputs.manifest import engine_digest
 from porchswing.outputs.placing import place_file
 
 
@@ -137,3 +139,11 @@ def test_ctrl_c_while_a_job_is_handed_over_leaves_no_part_of_it(tmp_path):
     with pytest.raises(KeyboardInterrupt):
         builder.run([Pair(("a.txt", "b.txt"))])
     assert files(tmp_path) == []
+
+
+def test_a_process_that_runs_jobs_seldom_looks_for_cycles(tmp_path, monkeypatch):
+    asked = []
+    monkeypatch.setattr("gc.set_threshold", asked.append)
+    result = run_job(Pair(("a.txt",)), [str(tmp_path / "a.txt")], engine_digest())
+    assert result.error == ""
+    assert asked == [RARE]
