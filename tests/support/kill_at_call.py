@@ -14,6 +14,7 @@ import signal
 import sys
 from collections.abc import Callable
 from concurrent.futures import Executor, Future
+from contextlib import redirect_stderr, redirect_stdout
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -105,6 +106,8 @@ def main() -> None:
     folder, which = Path(sys.argv[1]), sys.argv[2]
     os.chdir(folder)
     work = {"render": render, "build": build}[which]
+    with Path(os.devnull).open("w") as nowhere, redirect_stdout(nowhere), redirect_stderr(nowhere):
+        work(folder / "warm")  # so that every child inherits the notes, the kit and the room
     clean = folder / "clean"
     assert child(work, clean) == 0, Path(f"{clean}.error").read_text()
     want = visible(clean)

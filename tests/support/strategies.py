@@ -18,15 +18,11 @@ from porchswing.chart.model import (
     Bar,
     Chart,
     Frets,
-    LineTarget,
-    MelodyNote,
     Meter,
     Section,
     Settings,
     Singer,
     Slot,
-    SwingSetting,
-    Syllable,
     Verse,
 )
 from porchswing.chart.roadmap import Roadmap
@@ -37,26 +33,37 @@ from porchswing.rhythm.patterns import pattern_names
 from porchswing.rhythm.strum import load_strum
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import MAX_SIGNATURE, Key
-from porchswing.theory.notes import LETTERS, NoteName
-from porchswing.theory.qualities import ALTERATIONS, QUALITIES, spellings
+from porchswing.theory.qualities import ALTERATIONS, spellings
 from porchswing.theory.symbols import parse_chord
+from support.any_bars import (
+    NOTE_NAMES,
+    any_bar,
+    any_chord,
+    any_melody_bar,
+    any_settings,
+    any_words_bar,
+)
 
 SYMBOL_CHARACTERS = "ABCDEFGHabcdefghijmnosuvx0123456789#b♯♭+-^Δ°ø/(),.% {}@|:"
 """Characters of which chord symbols, and things that look like them, are made."""
 
-note_names = st.builds(NoteName, st.sampled_from(LETTERS), st.integers(-1, 1))
-keys = st.builds(Key, note_names, st.sampled_from(("major", "minor"))).filter(
-    lambda key: abs(key.signature) <= MAX_SIGNATURE
+seeds = st.integers(0, 2**32 - 1)
+"""Numbers from which :mod:`support.any_bars` makes what a chart consists of; 0 makes it simple."""
+
+note_names = st.sampled_from(NOTE_NAMES)
+keys = st.sampled_from(
+    tuple(
+        key
+        for name in NOTE_NAMES
+        for mode in ("major", "minor")
+        if abs((key := Key(name, mode)).signature) <= MAX_SIGNATURE
+    )
 )
-qualities = st.sampled_from(sorted(QUALITIES)).map(QUALITIES.__getitem__)
 
 
-@st.composite
-def chords(draw: st.DrawFn, slash: bool = True) -> Chord:
+def chords(slash: bool = True) -> st.SearchStrategy[Chord]:
     """Return a chord of the quality table, perhaps over another bass."""
-    root = draw(note_names)
-    bass = draw(st.none() | note_names) if slash else None
-    return Chord(root, draw(qualities), bass if bass != root else None)
+    return seeds.map(lambda number: any_chord(number, slash))
 
 
 @st.composite
@@ -69,59 +76,13 @@ def chord_symbols(draw: st.DrawFn) -> str:
     return f"{root}{suffix}{extra}"
 
 
-frets = st.none() | st.integers(0, 15)
-locks = (
-    st.lists(frets, min_size=4, max_size=4)
-    .map(tuple)
-    .filter(lambda lock: any(fret is not None for fret in lock))
-)
 meters = st.sampled_from((Meter(4, 4), Meter(3, 4), Meter(2, 4), Meter(6, 8), Meter(5, 4)))
 names = st.sampled_from(("A", "B", "C", "Verse", "Bridge", "Tag", "Intro", "Out", "Trio-1"))
-words = st.text("abcdefghijklmnopqrstuvwxyz_", min_size=1, max_size=12)
 titles = st.text(
     st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zl", "Zp", "Zs")),
     min_size=1,
     max_size=20,
 )
-
-
-def marks() -> st.SearchStrategy[tuple[str, ...]]:
-    """Return playing marks without doubles."""
-    return st.lists(st.sampled_from(MARKS), unique=True, max_size=2).map(tuple)
-
-
-@st.composite
-def slots(draw: st.DrawFn, beats: Fraction) -> Slot:
-    """Return a slot of a given length."""
-    if draw(st.integers(0, 12)) == 0:
-        return Slot(None, beats)
-    lock = draw(locks) if draw(st.integers(0, 6)) == 0 else None
-    return Slot(draw(chords()), beats, lock, draw(marks()))
-
-
-@st.composite
-def bars(draw: st.DrawFn, meter: Meter) -> Bar:
-    """Return a bar whose chords last whole units of the meter."""
-    units = draw(
-        st.lists(st.integers(1, meter.count), min_size=1, max_size=meter.count).map(
-            lambda parts: _filled(parts, meter.count)
-        )
-    )
-    barline = draw(st.sampled_from(("|", "|", "|", "||")))
-    return Bar(
-        tuple(draw(slots(Fraction(unit) * meter.unit_beats)) for unit in units), barline=barline
-    )
-
-
-def _filled(parts: list[int], count: int) -> list[int]:
-    """Return the parts cut or lengthened so that they fill a bar."""
-    kept: list[int] = []
-    for part in parts:
-        if sum(kept) + part > count:
-            break
-        kept.append(part)
-    rest = count - sum(kept)
-    return [*kept, rest] if rest else kept
 
 
 def with_repeat(lane: tuple[Bar, ...], start: int, end: int, times: int) -> tuple[Bar, ...]:
@@ -133,79 +94,16 @@ def with_repeat(lane: tuple[Bar, ...], start: int, end: int, times: int) -> tupl
 
 
 @st.composite
-def melody_bars(draw: st.DrawFn, meter: Meter) -> tuple[MelodyNote, ...]:
-    """Return one bar of melody in units and their halves."""
-    halves = draw(
-        st.lists(st.integers(1, 2 * meter.count), min_size=1, max_size=6).map(
-            lambda parts: _filled(parts, 2 * meter.count)
-        )
-    )
-    pitch = st.none() | st.integers(48, 84)
-    return tuple(MelodyNote(draw(pitch), Fraction(n, 2) * meter.unit_beats) for n in halves)
-
-
-syllable_texts = st.text("ab-_~*%\\'é夢א:(x", min_size=1, max_size=4) | st.just("of the")
-
-
-@st.composite
-def verses(draw: st.DrawFn, meter: Meter, melody: tuple[tuple[MelodyNote, ...], ...]) -> Verse:
-    """Return a verse with one bar for each of a melody, by note where a bar of it sounds."""
-    return tuple(draw(_words_bar(meter, bar)) for bar in melody)
-
-
-@st.composite
-def _words_bar(
-    draw: st.DrawFn, meter: Meter, melody: tuple[MelodyNote, ...]
-) -> tuple[Syllable, ...]:
-    """Return syllables, holds and gaps over notes, or over even shares of the bar."""
-    ends = [sum((n.beats for n in melody[: i + 1]), Fraction(0)) for i in range(len(melody))]
-    cells = [
-        (end - note.beats, end)
-        for note, end in zip(melody, ends, strict=True)
-        if note.pitch is not None
-    ]
-    if not cells:
-        count = draw(st.sampled_from((1, meter.count, 2 * meter.count)))
-        share = meter.bar_beats / count
-        cells = [(share * index, share * (index + 1)) for index in range(count)]
-    found: list[Syllable] = []
-    can_hold = True
-    for start, end in cells:
-        kind = draw(st.sampled_from(("word", "word", "hold", "gap")))
-        if kind == "word":
-            found.append(Syllable(start, end - start, draw(syllable_texts), draw(st.booleans())))
-        elif kind == "hold" and can_hold and found:
-            found[-1] = replace(found[-1], beats=end - found[-1].at)
-        elif kind == "hold" and can_hold:
-            found.append(Syllable(start, end - start, ""))
-        can_hold = kind == "word" or (kind == "hold" and can_hold)
-    return tuple(found)
-
-
-settings = st.builds(
-    Settings,
-    strum=st.none() | words,
-    bass=st.none() | words,
-    drums=st.none() | words,
-    swing=st.none()
-    | st.builds(
-        SwingSetting,
-        st.none() | st.fractions(Fraction(1), Fraction(4), max_denominator=12),
-    ),
-    tempo_bpm=st.none() | st.integers(30, 400).map(float),
-    line=st.none()
-    | st.builds(LineTarget, st.integers(1, 4), st.sampled_from((None, "down", "up"))),
-    frets=st.none() | st.tuples(st.integers(0, 6), st.integers(7, 15)),
-)
-
-
-@st.composite
 def sections(draw: st.DrawFn, name: str, meter: Meter, swing: bool = True) -> Section:
-    """Return a section with one to four bars in each of its lanes."""
+    """Return a section with one to six bars in each of its lanes."""
     count = draw(st.integers(1, 6))
-    lane = st.lists(bars(meter), min_size=count, max_size=count).map(tuple)
-    plain = draw(lane)
-    other = draw(lane) if swing and draw(st.booleans()) else None
+    each_bar = st.lists(seeds, min_size=count, max_size=count)
+
+    def lane() -> tuple[Bar, ...]:
+        return tuple(any_bar(number, meter) for number in draw(each_bar))
+
+    plain = lane()
+    other = lane() if swing and draw(st.booleans()) else None
     if draw(st.booleans()):
         start = draw(st.integers(0, count - 1))
         end = draw(st.integers(start, count - 1))
@@ -214,12 +112,15 @@ def sections(draw: st.DrawFn, name: str, meter: Meter, swing: bool = True) -> Se
         other = with_repeat(other, start, end, times) if other else None
     melody = None
     if draw(st.integers(0, 3)) == 0:
-        melody = tuple(draw(melody_bars(meter)) for _ in range(count))
-    sung = melody or ((),) * count
-    words = tuple(
-        draw(st.lists(verses(meter, sung), max_size=2)) if draw(st.integers(0, 3)) == 0 else ()
-    )
-    said = {at: draw(settings) for at in draw(st.sets(st.integers(0, count - 1), max_size=2))}
+        melody = tuple(any_melody_bar(number, meter) for number in draw(each_bar))
+    words: tuple[Verse, ...] = ()
+    if draw(st.integers(0, 3)) == 0:
+        sung = melody or ((),) * count
+        words = tuple(
+            tuple(any_words_bar(n, meter, bar) for n, bar in zip(verse, sung, strict=True))
+            for verse in draw(st.lists(each_bar, max_size=2))
+        )
+    said = draw(st.dictionaries(st.integers(0, count - 1), seeds.map(any_settings), max_size=2))
     inner = tuple((at, value) for at, value in sorted(said.items()) if value != Settings())
     return Section(name, plain, other, melody, inner, words=words)
 
@@ -230,7 +131,7 @@ def charts(draw: st.DrawFn, swing: bool = True) -> Chart:
     meter = draw(meters)
     chosen = draw(st.lists(names, min_size=1, max_size=3, unique=True))
     parts = tuple(draw(sections(name, meter, swing)) for name in chosen)
-    outer = draw(settings)
+    outer = any_settings(draw(seeds))
     tempo = outer.tempo_bpm or 120.0
     apart = st.none() | st.sampled_from(chosen)
     return Chart(
