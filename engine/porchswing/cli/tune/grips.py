@@ -10,6 +10,7 @@ import click
 
 from porchswing.cli import base, options, terminal
 from porchswing.cli.tune.chord_grips import MOST, show_chord
+from porchswing.cli.tune.grip_ways import GripWays, road_shown
 from porchswing.errors import OptionError
 from porchswing.options import DRAWINGS, Choices
 
@@ -154,12 +155,8 @@ def command(
         show_chord(chord, choices, most, mutes=choices.mutes, as_json=as_json)
         return
     assert chart_path is not None
-    from porchswing.band.compose import seeded
-    from porchswing.band.strumming.stroke_times import stroke_times
-    from porchswing.chart.unroll import unroll
     from porchswing.grips.drawings.spoken import spoken_lines
     from porchswing.grips.drawings.voicing_svgs import drawings
-    from porchswing.grips.drawings.voicing_text import full_text, voicing_facts
     from porchswing.grips.search.voice import voicings
     from porchswing.grips.vocabulary.let_go import worth_letting_go
     from porchswing.take import lead_of, strung
@@ -173,52 +170,30 @@ def command(
     if melody:
         _show_solo(lead, choices, svg_dir, as_json=as_json, force=force)
         return
-    chart, section, line = lead.chart, choices.section, choices.line
-    roadmap = unroll(chart, lane=choices.lane)
-    if section is not None and section not in {bar.section for bar in roadmap.bars}:
-        roadmap = unroll(chart, lane=choices.lane, sections=(section,))  # or it is unknown
+    chart, section = lead.chart, choices.section
+    roadmap = road_shown(chart, choices)
     ways = voicings(lead, **wishes, best=best, varied=True)
     if shapes:
         _show_shapes(lead, ways[0], section, wishes, as_json=as_json)
-        return
-    if "slides" in options.given_flags():
+    elif "slides" in options.given_flags():
         _show_slides(ways[0], chart, section, choices.style.slides, as_json=as_json)
-        return
-    if said:
+    elif said:
         click.echo("\n".join([f"{chart.title}.", *spoken_lines(ways[0], section)]))
-        return
-    strokes = stroke_times(roadmap, seeded(choices.style, chart))
-    files = _draw(svg_dir, drawings(ways[0], roadmap, section, line), force) if svg_dir else []
-    if out is not None:
-        _keep(chart, ways[0], section, out, tied=asked["tied"], force=force)
-        files.append(out)
-    gains = worth_letting_go(chart, ways[0], **wishes)
-    if as_json:
-        facts = voicing_facts(ways[0], roadmap, section, line, strokes)
-        if best > 1:
-            facts["ways"] = [voicing_facts(way, roadmap, section, line, strokes) for way in ways]
-        if gains:
-            facts["gains"] = [
-                {"section": each.section, "saves": each.saves, "share": round(each.share, 3)}
-                for each in gains
-            ]
-        if files:
-            facts["files"] = [str(path) for path in files]
-        base.show_json(facts)
-    elif not quiet:
-        texts = [full_text(way, roadmap, section, line, strokes) for way in ways]
-        terminal.show(f"\n\n{'=' * 40}\n\n".join(texts))
-        if len(ways) < best:
-            few = (
-                "no other way differs in a tenth of its grips"
-                if len(ways) == 1
-                else f"no more than {len(ways)} ways differ in a tenth of their grips"
-            )
-            click.echo(f"\n{few}")
-        for each in gains:
-            click.echo(f"\n{each}")
-        for path in files:
-            click.echo(f"wrote {path}")
+    else:
+        files: list[Path] = []
+        if svg_dir is not None:
+            files = _draw(svg_dir, drawings(ways[0], roadmap, section, choices.line), force)
+        if out is not None:
+            _keep(chart, ways[0], section, out, tied=asked["tied"], force=force)
+            files.append(out)
+        gains = worth_letting_go(chart, ways[0], **wishes)
+        shown = GripWays(chart, roadmap, choices, ways, gains, files, best)
+        if as_json:
+            base.show_json(shown.facts())
+        elif not quiet:
+            terminal.show(shown.text())
+            for remark in shown.remarks():
+                click.echo(remark)
 
 
 def _refuse_idle() -> None:
