@@ -1,9 +1,9 @@
 """Every action of the practice page at every size, as a student would do it, on a slow phone.
 
 Drives Chromium through playwright at 320, 390, 820 and 1,440 px, upright and sideways, light and
-dark, the processor slowed down six times, and checks what each action should do. Prints first
-paint, layout shift, time from Play to sound and frames a second for every size, and writes a
-picture of each: look at them. axe-core is asked where its file is given.
+dark, the processor slowed down six times (or as asked), and checks what each action should do.
+Prints first paint, layout shift, time from Play to sound and frames a second for every size, and
+writes a picture of each: look at them. axe-core is asked where its file is given.
 
     python tests/bench/page_walk.py demos/lantern_street_stroll.changes -o pictures --sizes 390x844
 """
@@ -27,7 +27,7 @@ from support.chromium import ARGS, violations
 from support.practice_lanes import chart_and_lanes
 
 SIZES = ("320x568", "568x320", "390x844", "844x390", "820x1180", "1180x820", "1440x900", "900x1440")
-SLOWER = 6
+USUALLY_SLOWER = 6
 
 WATCH = """
 window.shift = 0; window.sounded = null; window.pressed = null;
@@ -60,7 +60,7 @@ PLACE = "Number(document.querySelector('[aria-current]')?.dataset.place ?? -1)"
 class Walk:
     """One page at one size, and what was seen on it."""
 
-    def __init__(self, browser: Any, file: Path, size: str, scheme: str) -> None:
+    def __init__(self, browser: Any, file: Path, size: str, scheme: str, slower: float) -> None:
         width, height = (int(part) for part in size.split("x"))
         is_phone = min(width, height) < 600
         self.context = browser.new_context(
@@ -77,7 +77,7 @@ class Walk:
         self.page.on("console", lambda message: self.wrong.append(message.text))
         self.page.on("pageerror", lambda error: self.wrong.append(str(error)))
         slow = self.context.new_cdp_session(self.page)
-        slow.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
+        slow.send("Emulation.setCPUThrottlingRate", {"rate": slower})
         self.page.goto(file.as_uri())
         self.page.wait_for_timeout(1500)
 
@@ -211,6 +211,7 @@ def main() -> None:
     options.add_argument("--figures-only", action="store_true", help="no actions, only times")
     options.add_argument("--axe", type=Path, help="axe.min.js")
     options.add_argument("--seconds", type=float, default=4, help="how long frames are counted")
+    options.add_argument("--slower", type=float, default=USUALLY_SLOWER, help="1: full speed")
     given = options.parse_args()
     given.output.mkdir(parents=True, exist_ok=True)
     axe = given.axe.read_text("utf-8") if given.axe else ""
@@ -220,7 +221,7 @@ def main() -> None:
         file.write_text(practice_page(*chart_and_lanes(given.chart.read_text("utf-8"))), "utf-8")
         browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=ARGS)
         for size, scheme in itertools.product(given.sizes, given.schemes):
-            walk = Walk(browser, file, size, scheme)
+            walk = Walk(browser, file, size, scheme, given.slower)
             print(f"{size} {scheme}: {walk.figures(given.seconds)}, load {os.getloadavg()[0]:.1f}")
             name = f"{size}-{scheme}"
             if not given.figures_only:

@@ -60,9 +60,18 @@ class Opened:
         self.page.on("pageerror", lambda error: self.said.append(str(error)))
         self.page.on("request", lambda request: self.said.extend(self._asked(request.url)))
         self.page.goto(file.as_uri())
+        self._wait_until_awake()
 
     def _begin(self) -> None:
         """Do what must be done before the page is there."""
+
+    def _wait_until_awake(self) -> None:
+        """Wait until a practice page's script has run: it runs after the first paint."""
+        self.page.wait_for_selector("html:not(.waking)")
+
+    def reload(self) -> None:
+        self.page.reload()
+        self._wait_until_awake()
 
     @staticmethod
     def _asked(address: str) -> list[str]:

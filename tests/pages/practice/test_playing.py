@@ -218,7 +218,7 @@ def test_tempo_loop_chords_and_levels_are_remembered(browser: Any, page_file: Pa
         touch(page, 4)
         touch(page, 7)
         page.get_by_label("Bass level").fill("40")
-        page.reload()
+        opened.reload()
         assert "70 %" in page.inner_text("#speed-words")
         assert page.inner_text("#loop-words") == "Loop: bars 5 to 8."
         assert page.get_attribute("#modes [data-value='fade']", "aria-pressed") == "true"
@@ -231,7 +231,7 @@ def test_an_address_carries_a_task(browser: Any, page_file: Path) -> None:
     with Opened(browser, page_file, **DESKTOP) as opened:
         page = opened.page
         page.goto(f"{page_file.as_uri()}#{task.address}")
-        page.reload()
+        opened.reload()
         assert page.inner_text("#task-words") == str(task)
         assert page.inner_text("#loop-words") == "Loop: bars 21 to 28."
         assert "70 %" in page.inner_text("#speed-words")
@@ -247,7 +247,7 @@ def test_a_task_made_with_the_page_is_shown_and_taken_once(browser: Any, tmp_pat
         assert page.inner_text("#task-words") == "bars 2 to 3 at 60 %"
         assert page.inner_text("#loop-words") == "Loop: bars 2 to 3."
         page.click("#clear")
-        page.reload()
+        opened.reload()
         assert "Loop" not in page.inner_text("#loop-words"), "what was changed since stays"
         page.click("#start-task")
         assert page.inner_text("#loop-words") == "Loop: bars 2 to 3."
@@ -292,7 +292,7 @@ def test_an_interruption_keeps_the_tune_and_it_goes_on(browser: Any, page_file: 
             " constructor(...all) { super(...all); window.heard = this; } };"
         )
         page = opened.page
-        page.reload()
+        opened.reload()
         page.locator("#speed").fill("150")
         opened.play()
         wait_until(page, lambda: playing(page) == 1)
@@ -304,3 +304,25 @@ def test_an_interruption_keeps_the_tune_and_it_goes_on(browser: Any, page_file: 
         page.mouse.click(5, 5)
         wait_until(page, lambda: playing(page) == 3)
         assert page.is_visible("body.sounding #play")
+
+
+def test_the_page_is_painted_before_its_script_runs_and_no_touch_is_lost(
+    browser: Any, page_file: Path
+) -> None:
+    """A frame that is held back is a page not yet painted; a hidden page waits for none."""
+    hold = "window.requestAnimationFrame = (draw) => { window.draw = draw; };"
+    hidden = "Object.defineProperty(Document.prototype, 'hidden', { get: () => true });"
+    for script, is_waiting in ((hold, True), (hold + hidden, False)):
+        context = browser.new_context(offline=True, **PHONE)
+        page = context.new_page()
+        page.add_init_script(script)
+        page.goto(page_file.as_uri())
+        assert (page.get_attribute("html", "class") == "live waking") is is_waiting
+        assert (page.inner_text("#speed-words").strip() == "") is is_waiting
+        if is_waiting:
+            page.click("#loop")
+            assert page.get_attribute("#loop", "aria-pressed") == "false"
+            page.evaluate("window.draw(0)")
+            page.wait_for_selector("html:not(.waking)")
+            assert page.get_attribute("#loop", "aria-pressed") == "true"
+        context.close()

@@ -64,6 +64,7 @@ def test_nothing_is_cut_off_on_a_phone(browser: Any, page_file: Path) -> None:
         context = browser.new_context(viewport={"width": width, "height": 700})
         page = context.new_page()
         page.goto(page_file.as_uri())
+        page.wait_for_selector("html:not(.waking)")
         page.evaluate("document.documentElement.className = 'still'")
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
         spilled = page.evaluate(
@@ -86,6 +87,7 @@ def test_axe_finds_nothing_without_scripts(
         context = browser.new_context(color_scheme=scheme, **PHONE)
         page = context.new_page()
         page.goto(page_file.as_uri())
+        page.wait_for_selector("html:not(.waking)")
         page.evaluate("document.documentElement.className = 'still'")
         page.evaluate(axe.read_text("utf-8"))
         assert violations(page) == []

@@ -181,6 +181,7 @@ def test_the_site_holds_the_same_page_and_works_offline_afterwards(
     server.shutdown()
     server.server_close()
     page.goto(f"{address}for-the-student/x-practice.html#bars=2-3&tempo=60")
+    page.wait_for_selector("html:not(.waking)")
     assert page.inner_text("#task-words") == "bars 2 to 3 at 60 %"
     page.click("#play")
     page.wait_for_selector("body.sounding", timeout=20000)

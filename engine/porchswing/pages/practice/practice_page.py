@@ -71,7 +71,7 @@ def practice_page(
     strip = sound_strip(lanes)
     plain = plain_track(track or lanes[0].performance)
     web = web_files()
-    script = f'(() => {{\n"use strict";\n{bundle(web)}}})();\n'
+    script = fill(web["after_paint.js"], {"script": bundle(web)})
     style = look_css() + "".join(web[name] for name in STYLES)
     lines = line_html(lanes, chart.key, line_index(chart, lanes[0].voicing.tuning))
     return fill(

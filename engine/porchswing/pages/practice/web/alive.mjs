@@ -1,1 +1,1 @@
-document.documentElement.className = "live";
+document.documentElement.className = "live waking";
