@@ -1,11 +1,13 @@
 """An hour at the bench, hurried: its memory, and the accidents that may happen to it.
 
 Thousands of a teacher's actions are asked of one server (looking, hearing, offers heard and
-taken, saving), its memory printed along the way; then pages that vanish, a deleted chart, a disk
-that is full (a small file system of its own, where that may be mounted), and a chart of 2,000
-bars. Ends with an error where one of them is not survived.
+taken, saving), then a teacher works on its page in Chromium (typing, offers heard, taken and
+undone, playing, lanes, depths); memory of the server and of the page is printed along the way.
+Before that: pages that vanish, a deleted chart, a disk that is full (a small file system of its
+own, where that may be mounted), and a chart of 2,000 bars. Ends with an error where one of them is
+not survived or memory grows.
 
-    python tests/bench/bench_hour.py --actions 4000
+    python tests/bench/bench_hour.py --actions 4000 --page-actions 1500
 """
 
 from __future__ import annotations
@@ -21,8 +23,11 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
+from playwright.sync_api import sync_playwright
+
 from support.bench_running import Running, Talk
 from support.bench_tune import TUNE
+from support.chromium import ARGS
 
 LONG = "key: F\n\n" + "\n".join(
     f"[S{number}]\n" + "| F Dm7 | Gm7 C7 | F D7 | Gm7 C7 |\n" * 10 for number in range(50)
@@ -53,12 +58,78 @@ def worked(running: Running, talk: Talk, path: Path, actions: int) -> None:
         done += 6
         if done % (6 * (actions // 48)) == 0:
             seen.append(memory_mb(running))
-            print(f"{done} actions, {time.monotonic() - begun:.0f} s: {seen[-1]:.0f} MB")
+            print(
+                f"{done} actions, {time.monotonic() - begun:.0f} s: {seen[-1]:.0f} MB", flush=True
+            )
     assert path.read_text() == text
-    half = len(seen) // 2
-    grown = max(seen[half:]) - max(seen[:half])
-    print(f"memory of the second half against the first: {grown:+.0f} MB")
-    assert grown < 30
+    assert_flat("the server's memory", seen, 30)
+
+
+def assert_flat(what: str, seen_mb: list[float], most_mb: float) -> None:
+    half = len(seen_mb) // 2
+    grown = max(seen_mb[half:]) - max(seen_mb[:half])
+    print(f"{what}, the second half against the first: {grown:+.1f} MB")
+    assert grown < most_mb
+
+
+def worked_on_the_page(running: Running, path: Path, actions: int) -> None:
+    """Do what a teacher does on the page itself; one round is eight actions."""
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=ARGS)
+        page = browser.new_page(viewport={"width": 1440, "height": 900})
+        page.set_default_timeout(60000)
+        wrong: list[str] = []
+        page.on("pageerror", lambda error: wrong.append(str(error)))
+        page.goto(running.address)
+        page.wait_for_selector(".chord")
+        cdp = page.context.new_cdp_session(page)
+        cdp.send("Performance.enable")
+        heaps: list[float] = []
+        servers: list[float] = []
+        text, begun = path.read_text(), time.monotonic()
+        for round_ in range(actions // 8):
+            a_round(page, round_)
+            if round_ % max(1, actions // 8 // 24) == 0:
+                cdp.send("HeapProfiler.collectGarbage")
+                told = cdp.send("Performance.getMetrics")["metrics"]
+                found = {metric["name"]: metric["value"] for metric in told}
+                heaps.append(found["JSHeapUsedSize"] / 1e6)
+                servers.append(memory_mb(running))
+                print(f"{8 * (round_ + 1)} actions on the page, {time.monotonic() - begun:.0f} s: "
+                      f"heap {heaps[-1]:.1f} MB, {found['Nodes']:.0f} nodes, "
+                      f"{found['JSEventListeners']:.0f} listeners, server {servers[-1]:.0f} MB",
+                      flush=True)  # fmt: skip
+        page.wait_for_function("document.querySelector('#saved').textContent.endsWith('saved')")
+        assert path.read_text() == text
+        assert wrong == []
+        browser.close()
+    assert_flat("the page's heap", heaps, 6)
+    assert_flat("the server's memory", servers, 30)
+
+
+def a_round(page: Any, number: int) -> None:
+    """Type and take back, hear an offer, take it and undo, play, turn the lane, another depth."""
+    page.click(".cm-line >> nth=0")
+    page.keyboard.press("End")
+    page.keyboard.type("x")
+    page.keyboard.press("Backspace")
+    page.locator(".chord").nth(number % 8).click()
+    page.locator(".kinds button").nth(number // 8 % 3).click()
+    page.wait_for_selector(".offer.ready >> nth=0")
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("b")
+    before = page.inner_text(".cm-content")
+    page.click("#take")
+    page.wait_for_selector("#tray", state="hidden")
+    while page.inner_text(".cm-content") != before:
+        page.click("#undo")
+        page.wait_for_timeout(100)
+    page.click("#play")
+    page.wait_for_timeout(300)
+    page.click("#play")
+    for _ in range(2):
+        page.click("#lane")
+    page.locator("#depth").press(("ArrowRight", "ArrowLeft")[number % 2])
 
 
 def vanished(running: Running) -> None:
@@ -117,7 +188,8 @@ def full_disk(folder: Path) -> None:
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     options.add_argument("--actions", type=int, default=4000)
-    actions = options.parse_args().actions
+    options.add_argument("--page-actions", type=int, default=1500)
+    given = options.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "full").mkdir()
         full_disk(Path(folder) / "full")
@@ -129,7 +201,8 @@ def main() -> None:
                 long(talk)
             vanished(running)
             with running.talk() as talk:
-                worked(running, talk, path, actions)
+                worked(running, talk, path, given.actions)
+            worked_on_the_page(running, path, given.page_actions)
             assert running.end() == 0
 
 

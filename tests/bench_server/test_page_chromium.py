@@ -22,7 +22,14 @@ LISTEN = """
 window.heard = []; window.drawn = [];
 addEventListener("porchswing:sound", (event) => heard.push(event.detail.ms));
 addEventListener("porchswing:drawn", (event) => drawn.push(event.detail.ms));
+const send = WebSocket.prototype.send;
+WebSocket.prototype.send = function (data) {
+  const go = () => send.call(this, data);
+  if (window.late && data.includes('"choose"')) setTimeout(go, window.late);
+  else go();
+};
 """
+"""What was heard and drawn, and choices that are asked ``window.late`` milliseconds later."""
 
 
 PASTE = """text => {
@@ -143,6 +150,50 @@ def test_grips_and_marks_are_offered_by_keyboard_alone(page, tune_file) -> None:
     page.keyboard.press("Escape")
     assert page.is_hidden("#tray")
     assert page.evaluate("document.activeElement.classList.contains('chord')")
+
+
+def test_a_choice_that_comes_late_leaves_the_next_tray_and_what_was_typed_alone(
+    page, tune_file
+) -> None:
+    before = tune_file.read_text()
+    page.evaluate("window.late = 1500")
+    for goes_on in (
+        lambda: page.click(".chord >> nth=4"),
+        lambda: write(page, f"{before}# typed meanwhile\n"),
+    ):
+        page.click(".chord >> nth=2")
+        page.wait_for_selector(".offer.ready")
+        page.keyboard.press("ArrowDown")
+        page.click("#take")
+        goes_on()
+        page.wait_for_selector(".note:has-text('written'), .note:has-text('Written')")
+        assert page.is_visible("#tray")
+        page.wait_for_selector("#tray [role=option]")
+        page.evaluate("document.querySelectorAll('.note').forEach((note) => note.remove())")
+        page.locator("#tray .close").click()
+        if tune_file.read_text() != before:
+            page.click("#undo")
+            until(lambda: tune_file.read_text() == before)
+    page.evaluate("window.late = 0")
+    assert tune_file.read_text() == before
+
+
+def test_a_chord_that_is_pressed_while_the_bars_change_is_touched(page, tune_file) -> None:
+    before = tune_file.read_text()
+    page.hover(".chord >> nth=2")
+    page.mouse.down()
+    write_text = before.replace("Two Rooms", "Four Rooms")
+    page.evaluate("document.querySelector('.cm-content').focus()")
+    page.keyboard.press("Control+a")
+    page.evaluate(PASTE, write_text)
+    until(lambda: tune_file.read_text() == write_text)
+    page.wait_for_timeout(300)
+    page.mouse.up()
+    page.wait_for_selector("#tray [role=option]")
+    page.wait_for_selector("#title:has-text('Four Rooms')")
+    page.locator("#tray .close").click()
+    page.click("#undo")
+    until(lambda: tune_file.read_text() == before)
 
 
 def test_the_text_and_the_bars_follow_each_other(page) -> None:

@@ -35,6 +35,18 @@ export function makeBoards(root, { onChord, onNumber }) {
   let string = null;
   const bars = new Map();
   let sounding = null;
+  let release = null;
+  let isReleased = Promise.resolve();
+
+  root.addEventListener("pointerdown", () => {
+    if (!release) isReleased = new Promise((resolve) => { release = resolve; });
+  });
+  for (const ends of ["pointerup", "pointercancel"]) {
+    document.addEventListener(ends, () => {
+      if (release) setTimeout(release); // a click comes first
+      release = null;
+    });
+  }
 
   /** Draw what the server saw, keeping the chord that is picked. */
   function show(data, newLane) {
@@ -226,6 +238,8 @@ export function makeBoards(root, { onChord, onNumber }) {
 
   return {
     show,
+    /** Wait until nothing on the boards is pressed: a chord drawn anew under a finger is not touched. */
+    released: () => isReleased,
     showSounding,
     showLoop,
     focusPicked,

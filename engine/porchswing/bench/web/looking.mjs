@@ -36,6 +36,7 @@ export function makeLooking({ ask, asked, text, boards, controls, say, onSeen, o
     } finally {
       clearTimeout(slow);
     }
+    await boards.released();
     if (answer.stale || own.text !== text.text) return;
     errors = answer.errors;
     if (errors.length) {

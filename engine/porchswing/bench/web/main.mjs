@@ -93,6 +93,16 @@ function say(message) {
   setTimeout(() => note.remove(), NOTE_MS);
 }
 
+/** Edit the text that was asked about; one that has changed since stays as it is. */
+function editSame(before, edits) {
+  if (before !== text.text) {
+    say("The text has changed meanwhile, and nothing was written: do it again.");
+    return false;
+  }
+  text.edit(edits);
+  return true;
+}
+
 /* The door: which tune */
 
 async function hello() {
@@ -154,9 +164,10 @@ async function keepControls() {
   if (controls.tempo) lines.tempo = String(controls.tempo);
   if (controls.swing) lines.swing = String(controls.swing);
   for (const kind of PATTERN_LINES) if (controls[kind]) lines[kind] = controls[kind];
+  const own = text.text;
   try {
-    const { edits } = await ask("header", { text: text.text, lines });
-    text.edit(edits);
+    const { edits } = await ask("header", { text: own, lines });
+    if (!editSame(own, edits)) return;
     for (const name of KEPT_LINES) delete controls[name];
     rail.changed();
     looking.soon();
@@ -182,15 +193,18 @@ function touchChord(place) {
   tray.open(place).then(tray.focus);
 }
 
+/** Write an offer into the text; return whether it is written. */
 async function taken({ place, kind, number, offer }) {
+  const own = asked();
   try {
-    const answer = await ask("choose", { ...asked(), place, kind, number });
-    text.edit(answer.edits);
+    const answer = await ask("choose", { ...own, place, kind, number });
+    if (!editSame(own.text, answer.edits)) return false;
     if (answer.new_lane) say(`The swing lane of ${answer.new_lane} is written now; depth no longer acts there.`);
     else say(`Written: ${offer.bars.length ? offer.bars[0][1].join(" ") : offer.name}`);
-    tray.close();
+    return true;
   } catch (error) {
     say(error.message);
+    return false;
   }
 }
 

@@ -193,7 +193,9 @@ export function makeTray(root, { ask, band, bank, state, onTake, onClose, say })
     if (picked === 0) return;
     const offer = rows[picked];
     const number = picked;
-    await onTake({ place, kind, number, offer });
+    const own = opened;
+    const isWritten = await onTake({ place, kind, number, offer });
+    if (isWritten && own === opened) close();
   }
 
   function close() {
