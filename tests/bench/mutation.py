@@ -5,10 +5,11 @@
 
 PACKAGE is a key of :data:`PACKAGES`. The changes are those of cosmic-ray's operators; a seeded
 sample of them is applied one by one to a copy of the checkout. The tests that reach the line run
-there until the first failure; where none fails, all of the package's do. What only changes an
-annotation or a docstring is no mutant. Survivors are listed with their line, to be judged: a
-missing test, or a change that no test can see. ``--again`` tries those alone that FILE, what an
-earlier run printed, lists as survivors.
+there until the first failure, with few generated examples. What only changes an annotation or a
+docstring is no mutant. Survivors are listed with their line, to be judged: a missing test, or a
+change that no test can see. ``--again`` tries those alone that FILE, what an earlier run printed,
+lists as survivors, with all of the package's tests, those too that run the line in a process of
+their own.
 """
 
 from __future__ import annotations
@@ -154,16 +155,16 @@ def survivor_row(mutant: Mutant, before: str, after: str) -> str:
 
 
 def is_killed(
-    checkout: Path, tests: tuple[str, ...], reached: Reached, file: str, line: int
+    checkout: Path, tests: tuple[str, ...], reached: Reached, file: str, line: int, all_too: bool
 ) -> bool:
-    """Return whether a test notices the mutant: first those that reach its line, then all."""
+    """Return whether a test notices the mutant: those that reach its line, then perhaps all."""
     near = reached.tests_of(file, (ROOT / file).read_text("utf-8"), line)
     if near is None:  # it runs at import, so any test may see it: the quick ones first
         near = sorted(reached.seconds, key=lambda name: reached.seconds[name])
     if near and fails(checkout, tests, reached.cpu_limit_s(near), near):
         return True
     every = list(reached.seconds)
-    return len(near) < len(every) and fails(checkout, tests, 3 * reached.cpu_limit_s(every))
+    return all_too and fails(checkout, tests, 3 * reached.cpu_limit_s(every))
 
 
 def copy_checkout(checkout: Path) -> None:
@@ -176,7 +177,8 @@ def copy_checkout(checkout: Path) -> None:
 def main() -> None:
     """Try the mutants and print the survivors and the share that was killed."""
     package, *rest = sys.argv[1:]
-    if rest[:1] == ["--again"]:
+    again = rest[:1] == ["--again"]
+    if again:
         chosen = survivors(package, Path(rest[1]).read_text("utf-8"))
     else:
         chosen = sample(package, int(rest[0]) if rest else 100, "".join(rest[1:2]) or "mutants")
@@ -198,7 +200,8 @@ def main() -> None:
             for stale in (target.parent / "__pycache__").glob(f"{target.stem}.*"):
                 stale.unlink()
             tried += 1
-            if is_killed(checkout, tests, reached, mutant.file, changed_line(before, text)[0]):
+            line = changed_line(before, text)[0]
+            if is_killed(checkout, tests, reached, mutant.file, line, all_too=again):
                 killed += 1
             else:
                 print(survivor_row(mutant, before, text), flush=True)

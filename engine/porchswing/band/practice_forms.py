@@ -162,6 +162,7 @@ def change_loop(
     round_trip = [
         PlayedBar(
             section=LOOP_SECTION,
+            base=LOOP_SECTION,
             bar=start // per_bar + 1,
             pass_number=1,
             chorus=1,

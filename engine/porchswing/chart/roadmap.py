@@ -23,6 +23,7 @@ class PlayedBar:
     """One bar as it is played.
 
     ``section`` and ``bar`` (from 1, as written in the lane) give its place in the chart;
+    ``base`` is the section whose place ``section`` takes the last time, else ``section``;
     ``pass_number`` counts how often this section has come so far (from 1); ``chorus`` counts
     choruses from 1 (0 in the intro, the last chorus' number in the ending); ``role`` is
     ``intro``, ``form`` or ``ending``. ``start_beats`` counts quarters from the first bar of
@@ -32,6 +33,7 @@ class PlayedBar:
     """
 
     section: str
+    base: str
     bar: int
     pass_number: int
     chorus: int

@@ -197,7 +197,7 @@ def _played_bars(chart: Chart, lane: str, visits: list[Visit]) -> tuple[PlayedBa
     start, bar_beats = Fraction(0), chart.meter.bar_beats
     played: list[PlayedBar] = []
     names = [_base_name(chart, visit.section.name) for visit in visits]
-    for visit, sung in zip(visits, words_sung(visits, names), strict=True):
+    for visit, base, sung in zip(visits, names, words_sung(visits, names), strict=True):
         section = visit.section
         passes[section.name] += 1
         heard = {name: section.lane(name) for name in LANES}
@@ -205,6 +205,7 @@ def _played_bars(chart: Chart, lane: str, visits: list[Visit]) -> tuple[PlayedBa
             played.append(
                 PlayedBar(
                     section=section.name,
+                    base=base,
                     bar=index + 1,
                     pass_number=passes[section.name],
                     chorus=visit.chorus,

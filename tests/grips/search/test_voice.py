@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given, settings
 
@@ -124,6 +126,41 @@ def test_without_ties_each_pass_is_free():
     passes = unroll(chart).bars
     assert free.voiced(passes[0])[0].pass_number == 1
     assert free.voiced(passes[2])[0].pass_number == 2
+
+
+LAST = (
+    "form: A A B A-last\n[A]\n| Eb6 | Edim7 | Fm9 | Bb9{%s} |\n"
+    "[B]\n| Gm7 | C9 | F9 | Ddim7 |\n[A-last]\n| Eb6 | Edim7 | Fm9 | %s |"
+)
+
+
+@pytest.mark.parametrize("bar", ["Bb9 Eb6", "E9", "Bb9"])
+def test_bars_that_are_alike_the_last_time_keep_their_grips(bar):
+    voicing = voice(parse_chart(LAST % ("hold", bar)))
+    grips, last = frets_of(voicing, "A"), frets_of(voicing, "A-last")
+    assert last[:3] == grips[:3]
+    assert len(last) == 3 + len(bar.split())
+    assert (last[3:] == grips[3:]) == (bar == "Bb9")
+
+
+def test_what_differs_the_last_time_is_free_and_a_lock_of_the_section_holds_there():
+    alone = frets_of(voice(parse_chart("[B]\n| Gm7 | C9 | F9 | Ddim7 |\n[C]\n| Eb6 | Edim7 |")))
+    assert alone[4] == "3333"  # where nothing was taught, the hand stays where it is
+    locked = LAST.replace("[A]\n| Eb6 |", "[A]\n| Eb6@8766 |") % ("push", "Bb9")
+    voicing = voice(parse_chart(locked))
+    assert frets_of(voicing, "A")[0] == frets_of(voicing, "A-last")[0] == "8766"
+    own = voice(parse_chart(locked.replace("[A-last]\n| Eb6", "[A-last]\n| Eb6@5766")))
+    assert frets_of(own, "A-last")[0] == "5766"
+
+
+def test_a_line_asked_for_goes_on_through_the_last_time():
+    chart = parse_chart(
+        "form: A A-last\n[A]\nline: 4 down\n| Cm | Cm(maj7) | Cm7 | Cm6 |\n"
+        "[A-last]\nline: 4 down\n| Cm | Cm(maj7) | Cm7 | F9 |"
+    )
+    line = [slot.grip.midi[0] for slot in voice(chart).slots if slot.section == "A-last"]
+    assert len(line) == 4
+    assert all(later < earlier for earlier, later in pairwise(line))
 
 
 def test_a_loop_counts_the_way_back():

@@ -205,7 +205,8 @@ def _check_shares(tokens: Sequence[WordToken], meter: Meter) -> None:
     near = min(_counts(meter), key=lambda each: (each < count, abs(each - count)))
     raise TextError(
         f"this bar has {count} {noun}, which do not share {beats} evenly",
-        f"_ holds a word, * is a gap; Lan-tern is one of for example {near}",
+        f"here {near} would: _ holds a word for one share more, * is a share without words; "
+        "a word with hyphens inside, as Lan-tern, is one share",
         tokens[0].place.column,
         tokens[-1].place.column - tokens[0].place.column + tokens[-1].place.width,
     )

@@ -1,8 +1,8 @@
 """Build the cost network of a form: variables for grips and lines, factors for costs.
 
 A run is a stretch of slots that keeps one grip: a chord and its repetitions. Every run is
-one variable wherever its section returns, so identical sections get identical grips. Every
-change counts as often as it is played.
+one variable wherever its section returns, so identical sections get identical grips, and bars
+that are alike the last time keep theirs. Every change counts as often as it is played.
 """
 
 from __future__ import annotations
@@ -37,12 +37,15 @@ SlotKey = tuple[str, int, int, int]
 
 @dataclass(slots=True)
 class Run:
-    """Slots that keep one grip: the chord, a lock and its fingers if any, the settings in force."""
+    """Slots that keep one grip: the chord, a lock and its fingers if any, the settings in force.
+
+    ``base`` is the section, for the last time's that whose place it takes.
+    """
 
     chord: Chord
     lock: Frets | None
     settings: Settings
-    section: str
+    base: str
     keys: list[SlotKey] = field(default_factory=list)
     fingers: tuple[int, ...] = ()
 
@@ -67,12 +70,18 @@ def read_form(roadmap: Roadmap, tuning: Tuning, *, loop: bool = False, tied: boo
     """
     played = [entry for bar in roadmap.bars for entry in _slots(bar, tied)]
     heads = _predecessors(played)
+    alike = _alike_bars(roadmap, tuning) if tied else {}
     runs: list[Run] = []
     run_of: dict[SlotKey, int] = {}
     order: list[int] = []
     for key, bar in played:
         if key not in run_of:
-            _place(key, bar, tuning, heads[key], runs, run_of)
+            base = alike.get(key[:2])
+            if base is not None:
+                run_of[key] = run_of[base, *key[1:]]
+                runs[run_of[key]].keys.append(key)
+            else:
+                _place(key, bar, tuning, heads[key], runs, run_of)
         order.append(run_of[key])
     changes = Counter(pairwise(order))
     if loop and order:
@@ -86,6 +95,33 @@ def _slots(bar: PlayedBar, tied: bool) -> Iterable[tuple[SlotKey, PlayedBar]]:
     for index, slot in enumerate(bar.slots):
         if slot.chord is not None:
             yield (bar.section, bar.bar, index, number), bar
+
+
+def _alike_bars(roadmap: Roadmap, tuning: Tuning) -> dict[tuple[str, int], str]:
+    """Return the bars of a last time that differ in nothing, each with the section it repeats."""
+    first = {(bar.section, bar.bar): bar for bar in reversed(roadmap.bars)}
+    alike = {}
+    for place, bar in first.items():
+        before = first.get((bar.base, bar.bar))
+        if bar.base != bar.section and before is not None and _is_alike(bar, before, tuning):
+            alike[place] = bar.base
+    return alike
+
+
+def _is_alike(bar: PlayedBar, before: PlayedBar, tuning: Tuning) -> bool:
+    """Return whether a bar of the last time may keep the grips of the bar in whose place it is."""
+    return (
+        before.start_beats < bar.start_beats
+        and _grip_rules(bar.settings) == _grip_rules(before.settings)
+        and len(bar.slots) == len(before.slots)
+        and all(
+            one.beats == other.beats
+            and (one.chord and heard_chord(one.chord, tuning))
+            == (other.chord and heard_chord(other.chord, tuning))
+            and (one.lock is None or (one.lock, one.fingers) == (other.lock, other.fingers))
+            for one, other in zip(bar.slots, before.slots, strict=True)
+        )
+    )
 
 
 def _predecessors(played: list[tuple[SlotKey, PlayedBar]]) -> dict[SlotKey, set[SlotKey | None]]:
@@ -119,7 +155,7 @@ def _place(
             run_of[key] = run_of[only]
             return
     run_of[key] = len(runs)
-    runs.append(Run(slot.chord, slot.lock, bar.settings, key[0], [key], slot.fingers))
+    runs.append(Run(slot.chord, slot.lock, bar.settings, bar.base, [key], slot.fingers))
 
 
 def _grip_rules(settings: Settings) -> tuple[object, ...]:
@@ -169,12 +205,14 @@ def _steps(form: Form) -> dict[tuple[int, int], int]:
     return {
         (start, goal): times
         for (start, goal), times in form.changes.items()
-        if start < goal and _same_section(form.runs[start], form.runs[goal])
+        if _goes_on(form.runs[start], form.runs[goal])
     }
 
 
-def _same_section(one: Run, other: Run) -> bool:
-    return one.section == other.section and one.keys[0][3] == other.keys[0][3]
+def _goes_on(start: Run, goal: Run) -> bool:
+    """Return whether a run comes later in the section of another and in the same pass."""
+    (_, *before, passed), (_, *after, passes) = start.keys[0], goal.keys[0]
+    return start.base == goal.base and passed == passes and before < after
 
 
 def _add_lines(
@@ -195,7 +233,7 @@ def _add_lines(
         if target is None:
             variable = network.variable(len(labels))
         else:  # the line asked for is one line throughout the section
-            place = (run.section, run.keys[0][3], target)
+            place = (run.base, run.keys[0][3], target)
             if place not in asked_in:
                 asked_in[place] = network.variable(len(labels))
             variable = asked_in[place]
