@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from statistics import correlation
+from itertools import combinations
+from statistics import correlation, fmean
 
 import pytest
 
 from porchswing.band.tune_seed import tune_seed
-from porchswing.options import BandStyle
+from porchswing.options import DEFAULTS, BandStyle
 from porchswing.performance.model import Performance
 from porchswing.performance.perform import perform
 from support import made
@@ -26,6 +27,9 @@ form: A B A
 plain | F | F | {chord} | G7 |
 swing | F6 | Fm6 | Em7 A7 | Dm7 G7 |
 """
+
+TITLES = [f"{one} on {day}" for one in ("Moss", "Snails", "Lamps", "Kettles") for day in "AB"]
+"""Tunes that differ in nothing but their name."""
 
 
 def played(
@@ -96,6 +100,65 @@ def perform_flat(title: str) -> Performance:
     voicing = made.voice(chart, lane="plain", grips="any")
     roadmap = made.unroll(chart, lane="plain", choruses=2)
     return perform(made.compose_score(chart, roadmap, voicing, BandStyle()), humanize=0.0)
+
+
+@pytest.fixture(scope="module")
+def bands() -> list[tuple[Performance, Performance]]:
+    """Return eight tunes of one form, each played as by default and exactly as written."""
+    charts = [made.parse_chart(TUNE.format(title=one, chord="C", key="C")) for one in TITLES]
+    voicing = made.voice(charts[0], lane="plain", grips="any")
+    found = []
+    for chart in charts:
+        roadmap = made.unroll(chart, lane="plain", choruses=2)
+        score = made.compose_score(chart, roadmap, voicing, BandStyle())
+        found.append((perform(score, humanize=DEFAULTS.humanize), perform(score, humanize=0.0)))
+    return found
+
+
+def touches(take: Performance, part: str) -> dict[tuple[float, str], tuple[float, int]]:
+    """Return by written beat and limb (or string) how late a sound is, and its velocity."""
+    return {
+        (float(note.beats), note.piece or str(note.string)): (note.offset_s, note.velocity)
+        for note in take.part(part).notes
+    }
+
+
+def humans(
+    bands: list[tuple[Performance, Performance]], part: str
+) -> tuple[list[list[float]], list[list[float]], list[list[int]]]:
+    """Return by tune what its human adds to the sounds that all tunes share: seconds, loudness.
+
+    Seconds are what is played later than written, without what a limb is late on average
+    (published, and every drummer's); loudness is the velocity over the written accent's. The third
+    are the velocities themselves.
+    """
+    pairs = [(touches(played, part), touches(written, part)) for played, written in bands]
+    shared = sorted(set.intersection(*(set(one) & set(other) for one, other in pairs)))
+    late_s, loud, raw = [], [], []
+    for played, written in pairs:
+        late = {key: played[key][0] - written[key][0] for key in shared}
+        limbs = {
+            limb: fmean(late[key] for key in shared if key[1] == limb)
+            for limb in {key[1] for key in shared}
+        }
+        late_s.append([late[key] - limbs[key[1]] for key in shared])
+        loud.append([played[key][1] / written[key][1] for key in shared])
+        raw.append([played[key][1] for key in shared])
+    return late_s, loud, raw
+
+
+@pytest.mark.parametrize("part", ["chords", "bass", "drums"])
+def test_tunes_of_one_form_have_humans_of_their_own(bands, part):
+    """What the humans of two tunes add is no more alike than chance makes 1/f noise."""
+    late_s, loud, raw = humans(bands, part)
+    assert len(raw[0]) > 100
+    for added, share in ((late_s, 0.9), (loud, 0.7)):
+        alike = [correlation(*pair) for pair in combinations(added, 2)]
+        assert abs(fmean(alike)) < 0.15
+        assert fmean(map(abs, alike)) < 0.25
+        assert sum(abs(one) < 0.3 for one in alike) >= share * len(alike)
+    # the same strum digs in at the same places: no human may bury its accents
+    assert min(correlation(*pair) for pair in combinations(raw, 2)) > 0.9
 
 
 def test_the_scope_is_title_and_sections():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from itertools import groupby
 from statistics import mean
 
 import pytest
@@ -217,3 +218,25 @@ def test_the_kit_is_what_general_midi_has_keys_for():
 
     assert set(PERCUSSION_KEYS) == {*PIECES, "click_high", "click_low"}
     assert all(35 <= key <= 81 for key in PERCUSSION_KEYS.values())  # General MIDI Level 1
+
+
+@pytest.mark.parametrize("name", [name for name in GROOVES if name != "hat"])
+def test_no_drum_bar_comes_more_than_three_times_running(name):
+    """Two choruses of four phrases; a bar is its strokes' places, whatever their loudness.
+
+    The hat alone (a metronome of two and four) is meant to stay the same.
+    """
+    meter = load_drum_groove(name).meter
+    bar = meter.bar_beats
+    for seed in range(6):
+        roadmap = made.roadmap_of("| C | F | G7 | C " * 4 + "|", meter=str(meter), choruses=2)
+        part = drums_part(roadmap, BandStyle(drums=name, seed=seed))
+        bars: dict[int, list[tuple[Fraction, str]]] = {}
+        for hit in part.events:
+            if isinstance(hit, Hit):
+                bars.setdefault(int(hit.onset_beats // bar), []).append(
+                    (hit.onset_beats % bar, hit.piece)
+                )
+        assert sorted(bars) == list(range(32))
+        runs = [len(list(run)) for _, run in groupby(bars[number] for number in range(32))]
+        assert max(runs) <= 3, (seed, runs)

@@ -9,8 +9,6 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from porchswing.audio.cores.shares import run_shares
-from porchswing.audio.master.mp3 import SNDFILE_NAMES, check_kbps, write_mp3
-from porchswing.audio.master.ogg import number_stream
 from porchswing.audio.master.wav import HEADER_BYTES, info_chunk, pack, wav_header
 from porchswing.errors import OptionError, OutputError
 from porchswing.file_formats import BY_SUFFIX, NO_TAGS, SOUND, FileFormat, Tags
@@ -32,6 +30,8 @@ def check_format(path: Path, rate_hz: int, kbps: int | None = None) -> None:
         name = path.suffix[1:].upper()
         raise OptionError(f"rate of {name} must be one of {known} Hz, got {rate_hz}")
     if kbps is not None and file_format.container == "MP3":
+        from porchswing.audio.master.mp3 import check_kbps
+
         check_kbps(kbps, rate_hz)
 
 
@@ -68,6 +68,8 @@ def write_sound(path: Path, name: Path, sound: Sound, threads: int = 1) -> None:
     if file_format.container == "WAV":
         _write_wav(path, sound, threads)
     elif file_format.container == "MP3":
+        from porchswing.audio.master.mp3 import write_mp3
+
         with path.open("w+b") as file:
             write_mp3(
                 file, _blocks_of_16_bits(sound), sound.rate_hz, kbps=sound.kbps, tags=sound.tags
@@ -109,6 +111,9 @@ def _blocks_of_16_bits(sound: Sound) -> Iterator[NDArray[np.int16]]:
 def _write_encoded(path: Path, file_format: FileFormat, sound: Sound) -> None:
     """Write a sound through libsndfile."""
     import soundfile
+
+    from porchswing.audio.master.mp3 import SNDFILE_NAMES
+    from porchswing.audio.master.ogg import number_stream
 
     coding = file_format.coding[sound.bit_depth == 24]
     try:

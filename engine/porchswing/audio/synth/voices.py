@@ -9,19 +9,17 @@ Where the numbers come from:
 - the hand: players pick 6 to 10 cm from the bridge (M. Zollner, *Physics of the Electric Guitar*,
   section 1.5.1, of guitars): a ukulele's hand between hole and bridge, farther on larger sizes;
   a double bass is plucked at the end of its fingerboard (common practice, no source);
-- bodies: a baritone's air resonates half a step above its D string (156 Hz), the other sizes'
-  under their lowest string C4 (both: D. Hurd's measurements as reported by South Coast Ukes,
-  "Tuning below the resonance"); between them the air's frequency falls with the size, and a top
-  sounds about 1.8 times as high as its air (guitars: J. Meyer, Journal of Guitar Acoustics 5):
-  the sizes' own figures from memory: no published table of all four was found. A double bass's
-  air and top at about 60 and 100 Hz: from memory (A. Askenfelt, STL-QPSR 4, 1982). The higher
-  resonances, the hand and its noises were tuned against octave bands of a sampled nylon guitar
+- ukulele bodies: published sizes and rules, in :mod:`~porchswing.audio.synth.bodies`. A double
+  bass's air and top at about 60 and 100 Hz: from memory (A. Askenfelt, STL-QPSR 4, 1982). The hand
+  and its noises were tuned against octave bands of a sampled nylon guitar
   (``tests/bench/sound_report.py``), within 3 dB at 125 Hz, 2 kHz and 8 kHz.
 """
 
 from __future__ import annotations
 
 from typing import NamedTuple
+
+from porchswing.audio.synth.bodies import BodyMode, ukulele_body
 
 LAYERS = 3
 """Loudness layers of a plucked voice, each of its own brightness; strokes are mixed of two."""
@@ -60,14 +58,6 @@ class String(NamedTuple):
     b: float
     damping: float = 1.0
     brightness: float = 1.0
-
-
-class BodyMode(NamedTuple):
-    """One resonance: frequency in Hz, quality factor, gain over the body's plain radiation."""
-
-    hz: float
-    q: float
-    gain: float
 
 
 class Noise(NamedTuple):
@@ -149,16 +139,7 @@ CONCERT = PluckedVoice(
     radiation_order=1.0,
     rolloff_hz=7000.0,
     rolloff_order=2.0,
-    body=(
-        BodyMode(230.0, 7.0, 1.6),
-        BodyMode(410.0, 10.0, 0.4),
-        BodyMode(640.0, 14.0, 0.5),
-        BodyMode(960.0, 3.5, 2.3),
-        BodyMode(1420.0, 8.0, 1.1),
-        BodyMode(2150.0, 7.0, 0.4),
-        BodyMode(3300.0, 5.0, 1.3),
-        BodyMode(4600.0, 4.0, 1.6),
-    ),
+    body=ukulele_body("concert"),
     top_hz=12000.0,
     attack_s=0.0009,
     noises=(
@@ -168,22 +149,13 @@ CONCERT = PluckedVoice(
     knock_db=-26.0,
     damp_s=0.014,
 )
-
-
-def _body(air_hz: float, top_hz: float, scale: float) -> tuple[BodyMode, ...]:
-    """Return a body's resonances: its air, its top, and the others moved by one factor."""
-    air, top, *others = CONCERT.body
-    moved = (mode._replace(hz=round(mode.hz * scale, 1)) for mode in others)
-    return (air._replace(hz=air_hz), top._replace(hz=top_hz), *moved)
-
-
 SOPRANO = CONCERT._replace(
     name="soprano",
     scale_m=0.346,
     pluck_m=0.063,
     strings=tuple(string._replace(b=string.b * 1.25) for string in _NYLON),
     base_decay=2.0,
-    body=_body(252.0, 470.0, 1.12),
+    body=ukulele_body("soprano"),
     radiation_hz=1850.0,
 )
 TENOR = CONCERT._replace(
@@ -192,7 +164,7 @@ TENOR = CONCERT._replace(
     pluck_m=0.078,
     strings=tuple(string._replace(b=string.b * 0.8) for string in _NYLON),
     base_decay=1.4,
-    body=_body(205.0, 370.0, 0.9),
+    body=ukulele_body("tenor"),
     radiation_hz=1550.0,
 )
 BARITONE = CONCERT._replace(
@@ -207,7 +179,7 @@ BARITONE = CONCERT._replace(
         String(0.8e-4, 1.05, 1.05),
     ),
     base_decay=1.3,
-    body=_body(156.0, 285.0, 0.72),
+    body=ukulele_body("baritone"),
     radiation_hz=1250.0,
 )
 GUITAR = CONCERT._replace(
