@@ -14,6 +14,8 @@ from porchswing.errors import (
     PorchswingError,
     Problem,
     UnplayableError,
+    cannot_read,
+    near_file,
 )
 
 PROBLEM = Problem("a.changes", 3, 9, "no such chord", "try C7", "| H |")
@@ -44,3 +46,21 @@ def test_an_error_survives_the_way_between_processes(cls, again):
 def test_every_error_is_tried():
     assert set(MADE) < set(CLASSES)
     assert len(CLASSES) >= 12
+
+
+def test_a_file_that_is_not_there_is_answered_with_a_near_one(tmp_path):
+    missing = FileNotFoundError(2, "No such file or directory")
+    for name in ("course.toml", ".cours.toml", "Lied.changes"):
+        (tmp_path / name).touch()
+    assert near_file(tmp_path / "curse.toml", missing) == f"did you mean {tmp_path}/course.toml?"
+    assert near_file(tmp_path / "lied.changes", missing) == f"did you mean {tmp_path}/Lied.changes?"
+    assert near_file(tmp_path / "Lied", missing) == f"did you mean {tmp_path}/Lied.changes?"
+    assert near_file(tmp_path / "other.abc", missing) == ""
+    assert near_file(tmp_path / "no" / "course.toml", missing) == ""
+    assert near_file(tmp_path / "curse.toml", PermissionError(13, "Permission denied")) == ""
+    assert cannot_read("", tmp_path / "x.abc", missing) == (
+        f"cannot read {tmp_path}/x.abc: No such file or directory"
+    )
+    assert cannot_read("the profile ", tmp_path / "curse.toml", missing).endswith(
+        f"curse.toml: No such file or directory; did you mean {tmp_path}/course.toml?"
+    )

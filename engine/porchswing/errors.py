@@ -9,6 +9,8 @@ from __future__ import annotations
 import shlex
 import sys
 from dataclasses import dataclass
+from itertools import islice
+from os import PathLike
 from pathlib import Path
 from typing import Any
 
@@ -139,6 +141,44 @@ def missing_extra(what: str, extra: str, also: str = "") -> MissingExtraError:
     else:
         how = f"{shlex.quote(sys.executable or 'python')} -m pip install {package}"
     return MissingExtraError(f'{what} needs the extra "{extra}": {how}{also}')
+
+
+_MOST_NAMES = 2_000
+"""Most names of a folder that are looked through for a near one."""
+
+
+def unread_reason(error: BaseException) -> str:
+    """Return why a file cannot be read, in the system's words or our own."""
+    if isinstance(error, UnicodeDecodeError):
+        return "it is not UTF-8 text"
+    return getattr(error, "strerror", None) or str(error)
+
+
+def near_file(path: str | PathLike[str], error: BaseException) -> str:
+    """Return a question with a file of nearly that name in the same folder, empty without one.
+
+    Only for a file that is not there; one with another suffix is near too.
+    """
+    if not isinstance(error, FileNotFoundError):
+        return ""
+    from difflib import get_close_matches
+
+    wanted = Path(path)
+    try:
+        names = [each.name for each in islice(wanted.parent.iterdir(), _MOST_NAMES)]
+    except (OSError, ValueError):
+        return ""
+    names = [name for name in names if not name.startswith(".")]
+    by_letters = {name.casefold(): name for name in sorted(names)}
+    near = get_close_matches(wanted.name.casefold(), by_letters, n=1, cutoff=0.7)
+    near += [name.casefold() for name in sorted(names) if Path(name).stem == wanted.name]
+    return f"did you mean {wanted.parent / by_letters[near[0]]}?" if near else ""
+
+
+def cannot_read(what: str, path: str | PathLike[str], error: BaseException) -> str:
+    """Return the message of a file that cannot be read, with a near name where there is one."""
+    near = near_file(path, error)
+    return f"cannot read {what}{path}: {unread_reason(error)}" + (f"; {near}" if near else "")
 
 
 def check_types(**values: tuple[Any, ...]) -> None:

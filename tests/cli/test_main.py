@@ -14,7 +14,7 @@ from click.testing import CliRunner
 
 from porchswing.cli import base, options
 from porchswing.cli import main as main_module
-from porchswing.cli.main import COMMANDS, group
+from porchswing.cli.main import COMMANDS, OTHER_COMMANDS, group
 from porchswing.errors import ChartError, OptionError, Problem
 
 HEAVY = ("numpy", "mido", "soundfile", "scipy", "music21", "typst", "segno", "distributed")
@@ -195,6 +195,35 @@ def test_a_command_typed_nearly_right_is_suggested() -> None:
     assert result.exit_code == 2
     assert "did you mean render?" in result.output
     assert "did you mean" not in CliRunner().invoke(group, ["zzzzzz"]).output
+    assert "did you mean grips --chord?" in CliRunner().invoke(group, ["chord", "C"]).output
+    result = CliRunner().invoke(group, ["tune.changes"])
+    assert "did you mean render tune.changes -o OUT?" in result.output
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("transpose", "a.changes"), "Missing argument 'KEY'. For example: porchswing transpose"),
+        (("render", "a.changes"), "Missing option '-o' / '--output'. For example: porchswing"),
+    ],
+)
+def test_a_word_that_is_missing_is_answered_with_an_example(
+    words: tuple[str, ...], said: str
+) -> None:
+    result = CliRunner().invoke(group, words)
+    assert result.exit_code == 2
+    assert said in result.output
+
+
+def test_what_people_call_a_command_names_a_command_and_its_option() -> None:
+    for meant in OTHER_COMMANDS.values():
+        name, *flags = meant.split()
+        if name.startswith("--"):
+            assert any(name in each.opts for each in group.get_params(click.Context(group)))
+        else:
+            command = import_module(COMMANDS[name][0]).command
+            known = {option for each in command.params for option in each.opts}
+            assert known.issuperset(flags)
 
 
 @pytest.mark.parametrize(

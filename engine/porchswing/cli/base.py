@@ -51,6 +51,8 @@ LINE_S = 5.0
 class PorchCommand(click.Command):
     """A command that shows the project's own errors as a paragraph, or as JSON under --json."""
 
+    example = ""
+
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Read the words of a command line; what other programs call an option is understood."""
         dashed = next((word for word in args if word.startswith(("–", "—"))), None)
@@ -62,9 +64,12 @@ class PorchCommand(click.Command):
                 message = f"No such option {name!r}. Did you mean {meant!r}?"
                 raise click.UsageError(message, ctx) from None
             raise
-        except click.UsageError:
+        except click.UsageError as error:
             if dashed:
                 message = f"{dashed} begins with a printed dash; type - (or --)"
+                raise click.UsageError(message, ctx) from None
+            if isinstance(error, click.MissingParameter):
+                message = f"{error.format_message()} For example: {self.example}"
                 raise click.UsageError(message, ctx) from None
             raise
 
@@ -95,12 +100,18 @@ def command(
     *, example: str, name: str | None = None
 ) -> Callable[[Callable[..., Any]], PorchCommand]:
     """Make a click command of a function, its docstring the help, with an example at the end."""
-    return click.command(
-        name=name,
-        cls=PorchCommand,
-        epilog=f"\b\nExample:\n  {example}",
-        context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 96},
-    )
+
+    def made(function: Callable[..., Any]) -> PorchCommand:
+        found = click.command(
+            name=name,
+            cls=PorchCommand,
+            epilog=f"\b\nExample:\n  {example}",
+            context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 96},
+        )(function)
+        found.example = example
+        return found
+
+    return made
 
 
 def show_error(error: PorchswingError, *, as_json: bool) -> None:

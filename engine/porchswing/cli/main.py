@@ -93,6 +93,24 @@ COMMANDS: dict[str, tuple[str, str]] = {
 }
 """Command name to its module and the line that ``porchswing --help`` shows, in the order of use."""
 
+OTHER_COMMANDS = {
+    "chord": "grips --chord",
+    "chords": "grips --chord",
+    "diagram": "grips --svg",
+    "generate": "render",
+    "help": "--help",
+    "mp3": "render",
+    "pdf": "sheet",
+    "print": "sheet",
+    "tab": "grips --melody",
+    "version": "--version",
+    "video": "film",
+    "wav": "render",
+}
+"""What people call a command elsewhere, and what does it here."""
+
+CHART_SUFFIX = ".changes"
+
 TRACE = "PORCHSWING_TRACE"
 """Environment variable that lets an internal error show its traceback, for the report."""
 
@@ -129,8 +147,11 @@ class LazyGroup(click.Group):
             from difflib import get_close_matches
 
             near = get_close_matches(cmd_name, COMMANDS, n=1)
-            if near:
-                ctx.fail(f"No such command {cmd_name!r}: did you mean {near[0]}?")
+            meant = OTHER_COMMANDS.get(cmd_name) or (near[0] if near else "")
+            if cmd_name.endswith(CHART_SUFFIX):
+                meant = f"render {cmd_name} -o OUT"
+            if meant:
+                ctx.fail(f"No such command {cmd_name!r}: did you mean {meant}?")
             return None
         found: click.Command = import_module(COMMANDS[cmd_name][0]).command
         _set_defaults(found)

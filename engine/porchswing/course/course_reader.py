@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from porchswing.course.course_model import AS_WRITTEN, Course, Mix, SectionLesson, Tune
-from porchswing.errors import CourseError, OptionError, TuningError
+from porchswing.errors import CourseError, OptionError, TuningError, cannot_read
 from porchswing.file_formats import ALL
 from porchswing.grips.shapes.tunings import tuning
 from porchswing.option_kinds import Kind
@@ -33,8 +33,7 @@ def read_course(path: Path) -> Course:
             raw = stream.read(MAX_COURSE_BYTES + 1)
         text = raw.decode("utf-8")
     except (OSError, ValueError) as error:  # ValueError: not UTF-8, or a name that is no path
-        reason = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
-        raise CourseError(f"cannot read {path}: {reason}") from error
+        raise CourseError(cannot_read("", path, error)) from error
     return parse_course(text, str(path))
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from porchswing.errors import OptionError, SetListError
+from porchswing.errors import OptionError, SetListError, cannot_read
 from porchswing.option_rows import Option
 from porchswing.option_tables import OPTION_ROWS, choices_of
 from porchswing.options import BY_FIELD, CHANGES, Choices
@@ -62,8 +62,7 @@ def read_set(path: Path) -> SetList:
             raw = stream.read(MAX_SET_BYTES + 1)
         text = raw.decode("utf-8")
     except (OSError, ValueError) as error:  # ValueError: not UTF-8, or a name that is no path
-        reason = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
-        raise SetListError(f"cannot read {path}: {reason}") from error
+        raise SetListError(cannot_read("", path, error)) from error
     return parse_set(text, str(path))
 
 

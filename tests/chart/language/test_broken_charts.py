@@ -20,8 +20,23 @@ BROKEN = (
     ("section with a colon", "A:\n| F |", 1, 1, "unknown key 'A'", "in brackets: [A]"),
     ("form without spaces", "form: AABA\n[A]\n| F |\n[B]\n| C |", 1, 7, "'AABA'", "A A B A"),
     ("form with dashes", "form: A-B\n[A]\n| F |\n[B]\n| C |", 1, 7, "'A-B'", "spaces: A B"),
-    ("form by the thousand", "form: A x9999\n[A]\n| F |", 1, 9, "1 to 16 times in a row",
+    ("form by the thousand", "form: A x9999 B x2\n[A]\n|: F :|\n[B]\n| C |", 1, 9,
+     "1 to 16 times in a row, got x9999; this form would be 20,000 bars",
      "--choruses plays the whole form up to 200 times, 10,000 bars at most"),
+    ("form without end", f"form: A x{'9' * 99}\n[A]\n| F |", 1, 9,
+     "would be a million million or more bars", "--choruses"),
+    ("form of too many sections", f"form: A x16{' x16' * 15}\n[A]\n| F |", 1, 61,
+     "at most 200 sections; this form would be 241 bars", "--choruses"),
+    ("form played no times", "form: A x0\n[A]\n| F |", 1, 9, "in a row, got x0", "--choruses"),
+    ("lock with spaces", "[A]\n| C | Dm7 @ 5 5 5 5 | F |", 2, 7, "without spaces",
+     "write Dm7@5555"),
+    ("lock with spaces and two digits", "[A]\n| Dm7@9 10 10 10 |", 2, 3, "without spaces",
+     "write Dm7@9-10-10-10"),
+    ("lock after a space", "[A]\n| Dm7 @5555 |", 2, 3, "without spaces", "write Dm7@5555"),
+    ("lock after a space, cut short", "[A]\n| C Dm7 @ 5 |", 2, 5, "without spaces", "Dm7@3435"),
+    ("quality after a space", "[A]\n| F 7 |", 2, 5, "letter A to G", "did you mean F7, without"),
+    ("mark after a space", "[A]\n| F C {slide} |", 2, 7, "must follow", "did you mean C{slide}"),
+    ("dash between chords", "[A]\n| F - C7 |", 2, 5, "got '-'", "N.C."),
     ("small key", "key: f\n[A]\n| F |", 1, 6, "write F, or F minor", "Bb or G minor"),
     ("place of swing without its sign", "swing: 66\n[A]\n| F |", 1, 8, "50% to 80%", "66%"),
     ("sharp in letters", "[A]\n| C7sharp9 |", 2, 5, "'C7sharp9'", "mean C7#9?"),
@@ -190,6 +205,11 @@ def test_a_file_that_is_not_utf8(tmp_path, data: bytes, line: int, column: int) 
 def test_a_file_that_is_not_there(tmp_path) -> None:
     with pytest.raises(ChartError, match=re.escape("none.changes")):
         read_chart(tmp_path / "none.changes")
+    (tmp_path / "nine.changes").write_text("[A]\n| F |\n")
+    for name in ("nien.changes", "nine"):
+        with pytest.raises(ChartError) as caught:
+            read_chart(tmp_path / name)
+        assert caught.value.problems[0].hint == f"did you mean {tmp_path / 'nine.changes'}?"
     with pytest.raises(ChartError, match="cannot read"):
         read_chart(tmp_path)
     with pytest.raises(ChartError, match="cannot read"):

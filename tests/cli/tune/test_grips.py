@@ -200,6 +200,13 @@ def test_name_errors_are_one_paragraph(words):
     assert result.stderr.startswith("porchswing: ")
 
 
+def test_a_chord_where_a_grip_is_named_is_sent_to_its_grips():
+    result = run("name", "C7(b9,#5)")
+    assert result.exit_code == 2
+    assert "is a chord; its grips: " in result.output
+    assert "porchswing grips --chord 'C7(b9,#5)'\n" in result.output
+
+
 def test_the_grips_of_one_chord() -> None:
     words = ["grips", "--chord", "Am7", "--grips", "closed", "--max-fret", "7"]
     told = json.loads(CliRunner().invoke(group, [*words, "--json"]).stdout)

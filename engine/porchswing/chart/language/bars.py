@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from porchswing.chart.language.problems import TextError
 from porchswing.chart.language.slots import SlotWord, read_slot
-from porchswing.chart.limits import MAX_BAR_NOTES, MAX_REPEATS, MAX_WRITTEN_BARS
+from porchswing.chart.limits import MAX_BAR_NOTES, MAX_REPEATS, MAX_WRITTEN_BARS, MIN_STRINGS
 from porchswing.chart.model import Bar, Meter, Slot, SourcePlace
 from porchswing.theory.keys import Key
+
+_FRETS = re.compile(r"-?([xX]|[0-9]{1,2})(-?([xX]|[0-9]{1,2}))*-?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,16 +199,26 @@ class BarReader:
                 "/ adds a beat to the chord before it, and there is none in this bar",
                 "name the chord again, or write % for the whole bar",
             )
+        _check_spaced_grip(words)
         read: list[tuple[SlotWord | None, Word]] = []
-        for word in words:
+        for at, word in enumerate(words):
             try:
                 read.append((None if word.text == "/" else read_slot(word.text, self.key), word))
             except TextError as trouble:
+                joined = words[at - 1].text + word.text if at else ""
+                if any(sign.isalnum() for sign in word.text) and self._reads(joined):
+                    trouble.hint = f"did you mean {joined}, without the space?"
                 troubles.append((word.column, trouble))
+        if troubles and read and not self.meter.count % len(read):
+            return ()  # without the wrong words they share the bar
         beats = self._shares(cell)
-        if troubles:
-            return ()
-        return self._joined(read, beats)
+        return () if troubles else self._joined(read, beats)
+
+    def _reads(self, text: str) -> bool:
+        try:
+            return bool(text) and bool(read_slot(text, self.key))
+        except TextError:
+            return False
 
     def _percent(self, words: list[Word], before: Bar | None) -> tuple[Slot, ...]:
         """Return the slots of the bar before."""
@@ -262,6 +275,28 @@ class BarReader:
                 Slot(said.chord, beats, said.lock, said.marks, said.written, place, said.fingers)
             )
         return tuple(slots)
+
+
+def _check_spaced_grip(words: list[Word]) -> None:
+    """Raise where a grip lock is written with spaces: ``Dm7 @ 5 5 5 5``, ``Dm7@ 5555``."""
+    for at, word in enumerate(words):
+        symbol, sign, frets = word.text.partition("@")
+        chord = symbol or (words[at - 1].text if at else "")
+        end = at + 1
+        while sign and end < len(words) and _FRETS.fullmatch(words[end].text):
+            end += 1
+        if not sign or not chord or chord == "/" or (symbol and end == at + 1):
+            continue
+        pieces = [frets, *(each.text for each in words[at + 1 : end])]
+        text = ("-" if any(len(each) == 2 for each in pieces) else "").join(filter(None, pieces))
+        text = text if len(text) >= MIN_STRINGS else "3435"
+        first, last = words[at - 1 if not symbol else at], words[end - 1]
+        raise TextError(
+            "a grip follows its chord without spaces",
+            f"write {chord}@{text}",
+            first.column - words[0].column,
+            last.column + len(last.text) - first.column,
+        )
 
 
 def write_barlines(closed: Bar | None, opened: Bar | None) -> str:

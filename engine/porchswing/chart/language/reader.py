@@ -15,6 +15,8 @@ from typing import IO, Any
 from porchswing.chart.language.drafts import SectionDraft
 from porchswing.chart.language.header import BY_NAME, IN_SECTIONS, OTHER_WORDS, HeaderKey
 from porchswing.chart.language.problems import Problems, TextError, nearest, shortened
+from porchswing.chart.language.repeats import playing_order
+from porchswing.chart.language.values import FormTooLongError
 from porchswing.chart.language.words_lane import WORDS, verse_lane
 from porchswing.chart.limits import (
     MAX_CHART_CHARACTERS,
@@ -23,7 +25,14 @@ from porchswing.chart.limits import (
     MAX_WRITTEN_BARS,
 )
 from porchswing.chart.model import LANES, Chart, Section, Settings, SourceLine, SourcePlace
-from porchswing.errors import ChartError, Problem, check_file, check_types
+from porchswing.errors import (
+    ChartError,
+    Problem,
+    check_file,
+    check_types,
+    near_file,
+    unread_reason,
+)
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
@@ -101,8 +110,9 @@ def _file_data(path: str | PathLike[str] | IO[str] | IO[bytes], name: str) -> st
         with Path(path).open("rb") as file:
             return file.read(most)
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise ChartError((Problem(name, 1, 1, f"cannot read this chart: {reason}"),)) from None
+        hint = near_file(name, error)
+        message = f"cannot read this chart: {unread_reason(error)}"
+        raise ChartError((Problem(name, 1, 1, message, hint),)) from None
 
 
 def parse_chart(text: str, file: str = "<chart>") -> Chart:
@@ -155,6 +165,7 @@ class _Reader:
         self.places: dict[str, SourcePlace] = {}
         self.rows: list[SourceLine] = []
         self.drafts: list[SectionDraft] = []
+        self.long_forms: list[tuple[SourcePlace, FormTooLongError]] = []
 
     def read(self) -> Chart:
         """Return the chart, after reading every line."""
@@ -171,6 +182,7 @@ class _Reader:
                 "open a section with [A] and write bars: | F | C7 |",
             )
         self._check_names()
+        self._report_long_forms(sections)
         self.problems.raise_any()
         return self._chart(tuple(sections))
 
@@ -282,6 +294,10 @@ class _Reader:
             return
         try:
             said = row.read(value)
+        except FormTooLongError as trouble:
+            self.long_forms.append((place, trouble))
+            self.values.setdefault(row.key, None)
+            return
         except TextError as trouble:
             self.problems.trouble(number, place.column, trouble)
             self.values.setdefault(row.key, None)
@@ -376,6 +392,16 @@ class _Reader:
             for name in dict.fromkeys(wanted):
                 if name not in names:
                     self._unknown_section(key, name, names, place)
+
+    def _report_long_forms(self, sections: list[Section]) -> None:
+        """Report forms that play something too often, with the bars that they would be."""
+        bars = {section.name: len(playing_order(section.plain)) for section in sections}
+        for place, trouble in self.long_forms:
+            if all(name in bars and times >= 0 for name, times in trouble.plays):
+                count = sum(bars[name] * times for name, times in trouble.plays)
+                shown = f"{count:,}" if count < 10**12 else "a million million or more"
+                trouble.message += f"; this form would be {shown} bars"
+            self.problems.trouble(place.line, place.column, trouble)
 
     def _unknown_section(self, key: str, name: str, names: list[str], place: SourcePlace) -> None:
         line = self.lines[place.line - 1]

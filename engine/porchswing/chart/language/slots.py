@@ -46,7 +46,7 @@ def read_slot(text: str, key: Key | None) -> SlotWord:
             raise TextError("silence has no grip", "leave the @ out", len(symbol), len(at + frets))
         return SlotWord(None, None, marks, symbol)
     if not symbol:
-        raise TextError("@ and { must follow a chord", "for example C9@3435", 0, len(text))
+        raise TextError("@ and { must follow a chord", "for example C9@3435{slide}", 0, len(text))
     return SlotWord(read_symbol(symbol, key), lock, marks, symbol, fingers)
 
 

@@ -261,39 +261,49 @@ def read_seed(text: str) -> int:
     return int(text)
 
 
+class FormTooLongError(TextError):
+    """A form that plays something too often; ``plays`` has each name and how often it comes."""
+
+    def __init__(
+        self, message: str, offset: int, width: int, plays: tuple[tuple[str, int], ...]
+    ) -> None:
+        self.plays = plays
+        hint = f"--choruses plays the whole form up to {MAX_CHORUSES} times"
+        hint += f", {MAX_PLAYED_BARS:,} bars at most"
+        super().__init__(message, hint, offset, width)
+
+
 def read_form(text: str) -> tuple[str, ...]:
     """Read sections in playing order, with ``x2`` after a name to play it twice.
 
     >>> read_form("A x2 B A")
     ('A', 'A', 'B', 'A')
     """
-    names: list[str] = []
+    plays: list[tuple[str, int]] = []
+    count, too_long = 0, ""
     for match in re.finditer(r"[^\s,]+", text):
         times = _TIMES.fullmatch(match[0])
         if times is None:
-            names.append(match[0])
-        elif not names:
+            plays.append((match[0], 1))
+        elif not plays:
             raise TextError(
                 f"{match[0]} needs a section before it",
                 "for example A x2 B A",
                 match.start(),
                 len(match[0]),
             )
-        elif not 1 <= int(times[1]) <= MAX_REPEATS:
-            raise TextError(
-                f"a section is played 1 to {MAX_REPEATS} times in a row, got {match[0]}",
-                f"--choruses plays the whole form up to {MAX_CHORUSES} times, "
-                f"{MAX_PLAYED_BARS:,} bars at most",
-                match.start(),
-                len(match[0]),
-            )
         else:
-            names.extend(names[-1:] * (int(times[1]) - 1))
-        if len(names) > MAX_FORM:
-            raise TextError(
-                f"a form plays at most {MAX_FORM} sections", "", match.start(), len(match[0])
-            )
-    return tuple(names)
+            plays.append((plays[-1][0], int(times[1]) - 1))
+            if not 1 <= int(times[1]) <= MAX_REPEATS and not too_long:
+                too_long = f"a section is played 1 to {MAX_REPEATS} times in a row, "
+                too_long += f"got {match[0][:20]}"
+                where = match
+        count += plays[-1][1]
+        if count > MAX_FORM and not too_long:
+            too_long, where = f"a form plays at most {MAX_FORM} sections", match
+    if too_long:
+        raise FormTooLongError(too_long, where.start(), len(where[0]), tuple(plays))
+    return tuple(name for name, times in plays for _ in range(times))
 
 
 def write_form(names: tuple[str, ...]) -> str:

@@ -28,7 +28,7 @@ from pathlib import Path
 from typing import Any
 
 from porchswing.chart.limits import MAX_FRET
-from porchswing.errors import GripError
+from porchswing.errors import GripError, cannot_read
 from porchswing.grips.shapes.known_shapes import KnownShape, read_known_shape
 from porchswing.toml_table import TomlTable, toml_values
 
@@ -267,11 +267,8 @@ def load_ease(name_or_path: str) -> Ease:
             raise ValueError(f"it has more than {MAX_PROFILE_BYTES:,} bytes")
         text = raw.decode("utf-8")
     except (OSError, ValueError) as error:  # text that is no UTF-8, a name that is no path
-        known = ", ".join(EASES)
-        why = getattr(error, "strerror", None) or error
-        raise GripError(
-            f"cannot read the hand profile {name_or_path}: {why}; named ones: {known}"
-        ) from error
+        message = cannot_read("the hand profile ", name_or_path, error)
+        raise GripError(f"{message}; named ones: {', '.join(EASES)}") from error
     return read_ease(text, name_or_path)
 
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from xml.parsers import expat
 
 from porchswing.chart.limits import MAX_VALUE_CHARACTERS, MAX_WRITTEN_BARS
-from porchswing.errors import LeadSheetError
+from porchswing.errors import LeadSheetError, cannot_read
 from porchswing.notation.xml import OWN_FIELD
 
 MAX_FILE_BYTES = 10_000_000
@@ -54,8 +54,7 @@ def read_bounded(path: Path) -> bytes:
         with path.open("rb") as file:
             data = file.read(MAX_FILE_BYTES + 1)
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise LeadSheetError(f"cannot read {path}: {reason}") from None
+        raise LeadSheetError(cannot_read("", path, error)) from None
     if len(data) > MAX_FILE_BYTES:
         raise LeadSheetError(f"{path} has more than {MAX_FILE_BYTES:,} bytes")
     return data
