@@ -108,6 +108,42 @@ def test_extenders_and_slurred_words_of_other_programs(need_module, tmp_path: Pa
     ]
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Lan- * tern now",
+        "Lan- _ * tern",
+        "see _ * now",
+        "Lan- * | _ tern",
+        "Lan- _ _ * | * tern _ *",
+        "Lan- * * * | tern",
+    ],
+)
+@pytest.mark.parametrize("melody", ["A4:1 G4:1 F4:1 E4:1", ""])
+def test_gaps_inside_words_and_after_holds_come_back(
+    need_module,
+    assert_valid: Callable[[str], None],
+    words: str,
+    melody: str,
+    tmp_path: Path,
+) -> None:
+    need_module("music21")
+    bars = words.split("|")
+    if not melody:  # by beat: every share has its own sign
+        bars = [" ".join((bar.split() + ["*"] * 3)[:4]) for bar in bars]
+    lines = ["[A]", "| F " * len(bars) + "|"]
+    lines += [f"melody {f'| {melody} ' * len(bars)}|"] if melody else []
+    verse = " | ".join(bars)
+    chart = parse_chart("\n".join([*lines, f"words | {verse} |", f"words 2 | {verse} |"]) + "\n")
+    text = score_of(chart)
+    assert_valid(text)
+    path = tmp_path / "gap.musicxml"
+    path.write_text(text, encoding="utf-8")
+    assert verses(import_lead_sheet(path).chart) == verses(chart)
+    sung = [each.strip("-") for each in verse.split() if each not in ("_", "*", "|")]
+    assert [word for number, word, _ in lyrics_read(text) if number == 2] == sung
+
+
 def test_words_that_a_chart_cannot_say_are_told(need_module, tmp_path: Path) -> None:
     need_module("music21")
     chart = parse_chart("[A]\n| F | C7 |\nwords | a b c d | e |\n")

@@ -32,7 +32,7 @@ from porchswing.notation.reading.heading import (
     tempo_of,
     title_of,
 )
-from porchswing.notation.reading.lyrics import EXTENDED, verses_of
+from porchswing.notation.reading.lyrics import CLOSED, EXTENDED, verses_of
 from porchswing.notation.reading.measures import ChordReader, PartReader
 from porchswing.notation.reading.sections import (
     chart_bars,
@@ -51,6 +51,9 @@ from porchswing.notation.reading.sheet_guard import (
 from porchswing.notation.reading.sheet_timeline import Measure, Remarks, read_chord
 
 _EXTEND = re.compile(r"(</text>)(?=\s*<extend)")
+_STOP = r"<extend\b[^>]*\btype=[\"']stop[\"']"
+_STOPPED = re.compile(rf"(</text>)(?=\s*{_STOP})")
+_HELD_TO_HERE = re.compile(rf"(<lyric\b[^>]*>\s*)(?={_STOP})")
 _ENCODING = re.compile(rb"""encoding=["']([A-Za-z0-9._-]{1,20})["']""")
 
 
@@ -98,7 +101,10 @@ def _from_abc(data: bytes, path: Path, remarks: Remarks) -> Imported:
 
 
 def _underlay(score: Any, tune: PreparedTune, remarks: Remarks) -> None:
-    """Give the notes of an ABC tune its words, which music21 does not read."""
+    """Give the notes of an ABC tune its words, which music21 does not read.
+
+    Each note has its own sign there, so that one without any is a gap.
+    """
     if not tune.words:
         return
     from music21.note import Lyric
@@ -112,7 +118,7 @@ def _underlay(score: Any, tune: PreparedTune, remarks: Remarks) -> None:
         remarks.add("the words, for their notes could not be counted")
         return
     for word in tune.words:
-        lyric = Lyric(word.text, number=word.verse, applyRaw=True)
+        lyric = Lyric(word.text + CLOSED, number=word.verse, applyRaw=True)
         lyric.syllabic = "begin" if word.is_joined else "single"
         notes[word.note].lyrics.append(lyric)
 
@@ -127,7 +133,9 @@ def _from_musicxml(data: bytes, path: Path, remarks: Remarks) -> Imported:
     survey = look_through(data, str(path))
     if survey.root not in SCORES:
         raise LeadSheetError(f"{path} is no MusicXML score: its root is <{survey.root[:40]}>")
-    text = _EXTEND.sub(EXTENDED + r"\1", _decoded(data, path))
+    text = _STOPPED.sub(CLOSED + r"\1", _decoded(data, path))
+    text = _HELD_TO_HERE.sub(rf"\1<text>{CLOSED}</text>", text)
+    text = _EXTEND.sub(EXTENDED + r"\1", text)
     score = _parsed(text, "musicxml", path)
     return _chart(score, path, remarks, lambda symbol: read_chord(symbol, remarks), survey)
 

@@ -14,6 +14,10 @@ from porchswing.notation.reading.sheet_timeline import HeardLyric, HeardNote, Re
 
 EXTENDED = "\ue0f0"
 """Put behind a text whose ``<extend>`` music21 does not read; a private character of Unicode."""
+CLOSED = "\ue0f1"
+"""Put behind a text whose ``<extend>`` stops there, and in place of one that is held up to there."""
+
+_SIGNS = dict.fromkeys(map(ord, (EXTENDED, CLOSED)))
 
 
 def heard_lyrics(element: Any) -> Iterator[HeardLyric]:
@@ -22,13 +26,14 @@ def heard_lyrics(element: Any) -> Iterator[HeardLyric]:
         number = lyric.number if isinstance(lyric.number, int) and lyric.number > 0 else order
         for part in lyric.components if lyric.isComposite else (lyric,):
             text = str(part.text or "")
-            cleaned = "".join(c if c.isprintable() or c == EXTENDED else " " for c in text)
+            cleaned = "".join(c if c.isprintable() or c in (EXTENDED, CLOSED) else " " for c in text)
             cleaned = " ".join(read_text(cleaned.replace("|", "/")[:500]).split())
             yield HeardLyric(
                 number,
-                cleaned.replace(EXTENDED, "").strip()[:MAX_SYLLABLE_CHARACTERS],
+                cleaned.translate(_SIGNS).strip()[:MAX_SYLLABLE_CHARACTERS],
                 part.syllabic in ("begin", "middle"),
                 EXTENDED in cleaned,
+                CLOSED in cleaned,
             )
 
 
@@ -39,6 +44,7 @@ class _Verse:
     number: int
     is_inside: bool = False
     is_open: bool = False
+    is_closed: bool = False
     has_begun: bool = False
 
     def bar(self, notes: Sequence[HeardNote], last: HeardNote | None) -> tuple[Syllable, ...]:
@@ -53,8 +59,10 @@ class _Verse:
             elif texts:
                 found += self._syllables(note, texts, is_last=note is last)
                 can_hold = True
+                self.is_closed = texts[-1].is_closed
             elif self.has_begun and can_hold and self._goes_on(note, own):
                 end = note.start + note.beats
+                self.is_closed = any(lyric.is_closed for lyric in own) or self.is_closed
                 if found:
                     found[-1] = replace(found[-1], beats=end - found[-1].at)
                 else:
@@ -64,7 +72,8 @@ class _Verse:
         return tuple(found)
 
     def _goes_on(self, note: HeardNote, own: Sequence[HeardLyric]) -> bool:
-        return bool(own) or self.is_open or self.is_inside or note.tied_before
+        implied = (self.is_open or self.is_inside) and not self.is_closed
+        return bool(own) or implied or note.tied_before
 
     def _syllables(
         self, note: HeardNote, texts: Sequence[HeardLyric], *, is_last: bool

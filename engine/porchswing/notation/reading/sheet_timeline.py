@@ -36,13 +36,15 @@ MUSIC21_KINDS: dict[str, tuple[str, tuple[DegreeStep, ...]]] = {
 class HeardLyric:
     """A syllable under a note, of the verse of a number; an empty text holds the one before.
 
-    ``is_open`` is true where an extender follows it without an end.
+    ``is_open`` is true where an extender follows it, ``is_closed`` where that ends here: notes
+    without a text are then gaps.
     """
 
     number: int
     text: str
     is_joined: bool = False
     is_open: bool = False
+    is_closed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,47 +26,62 @@ def spoken_items(bar: PlayedBar) -> list[Item]:
 
 @dataclass(frozen=True, slots=True)
 class _Sung:
-    """What one note of a verse is sung to: syllables that begin, or one that is held."""
+    """What one note of a verse is sung to: syllables that begin, else one that is held, or none."""
 
     bar: int
     note: int
     syllables: tuple[Syllable, ...]
+    is_held: bool
+
+    @property
+    def is_gap(self) -> bool:
+        """Whether nothing is sung to it."""
+        return not self.syllables and not self.is_held
 
 
 def underlaid(measures: list[list[Item]], roadmap: Roadmap) -> list[list[Item]]:
     """Return measures with the words of the roadmap's bars under their notes."""
     found = [list(items) for items in measures]
     for verse in range(max((len(bar.words) for bar in roadmap.bars), default=0)):
-        sung = list(_sung_notes(found, roadmap, verse))
-        for each, lyric in zip(sung, _lyrics(sung, verse + 1), strict=True):
+        for each, lyric in _lyrics(list(_notes(found, roadmap, verse)), verse + 1):
             item = found[each.bar][each.note]
             found[each.bar][each.note] = replace(item, lyrics=(*item.lyrics, lyric))
     return found
 
 
-def _sung_notes(measures: Iterable[list[Item]], roadmap: Roadmap, verse: int) -> Iterator[_Sung]:
-    """Yield the notes over which a verse begins or holds a syllable."""
+def _notes(measures: Iterable[list[Item]], roadmap: Roadmap, verse: int) -> Iterator[_Sung]:
+    """Yield the notes that sound, each with what a verse begins or holds there."""
     for index, (items, bar) in enumerate(zip(measures, roadmap.bars, strict=True)):
         words = bar.words[verse] if verse < len(bar.words) else ()
         at = Fraction(0)
         for place, item in enumerate(items):
             here = [each for each in words if each.at == at]
             held = any(each.at <= at < each.at + each.beats for each in words)
-            if item.kind != "rest" and held:
-                yield _Sung(index, place, tuple(each for each in here if each.text))
+            if item.kind != "rest":
+                yield _Sung(index, place, tuple(each for each in here if each.text), held)
             at += item.beats
 
 
-def _lyrics(sung: list[_Sung], verse: int) -> Iterator[NoteLyric]:
-    """Yield what stands under each note, words and extenders going on from note to note."""
+def _lyrics(notes: list[_Sung], verse: int) -> Iterator[tuple[_Sung, NoteLyric]]:
+    """Yield each sung note with what stands under it, words and extenders going on between them.
+
+    A gap inside a word is an extender that stops under the syllable before it: without one, a
+    word goes on over notes that have no text of their own.
+    """
     is_inside = False
-    for index, each in enumerate(sung):
-        goes_on = index + 1 < len(sung) and not sung[index + 1].syllables
+    for each, following in zip(notes, [*notes[1:], None], strict=True):
+        if each.is_gap:
+            continue
+        goes_on = following is not None and following.is_held and not following.syllables
         texts = []
         for syllable in each.syllables:
             ways = {(False, False): "single", (False, True): "begin", (True, True): "middle"}
             way = ways.get((is_inside, syllable.is_joined), "end")
             texts.append(LyricText(syllable.text, way))
             is_inside = syllable.is_joined
-        extend = ("start" if goes_on else "") if texts else "continue" if goes_on else "stop"
-        yield NoteLyric(tuple(texts), extend, verse)
+        if goes_on:
+            extend = "start" if texts else "continue"
+        else:
+            is_cut = is_inside and following is not None and following.is_gap
+            extend = "stop" if is_cut or not texts else ""
+        yield each, NoteLyric(tuple(texts), extend, verse)
