@@ -1,12 +1,12 @@
-"""Play both lanes of random tunes at once, from their MIDI files, and count tones that rub.
+"""Play both lanes of random tunes at once, from their MIDI files, and count chord tones that rub.
 
-Run it from the repository: ``python tests/bench/together_sweep.py 500 7``, so many tunes and a seed.
+Run it from the repository: ``python tests/bench/together_sweep.py 500 7``, so many tunes and a
+seed. Notes on their way to a chord tone (a slide, a hammered string) are counted apart.
 """
 
 from __future__ import annotations
 
 import sys
-from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,15 +17,14 @@ from hypothesis import strategies as st
 
 from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
-from support.both_lanes import both_lanes, rubs
+from support.both_lanes import HANDOVER_S, Rub, both_lanes
 from support.strategies import tunes
 
 
 def main(count: int, start: int) -> None:
-    """Sweep so many tunes from a seed; print every one that rubs, and for how long."""
+    """Sweep so many tunes from a seed; print every one whose chord tones rub."""
     found: list[str] = []
-    lengths: Counter[int] = Counter()
-    pairs = 0
+    passing: list[Rub] = []
 
     @seed(start)
     @settings(
@@ -37,19 +36,22 @@ def main(count: int, start: int) -> None:
     )
     @given(tunes(), st.integers(1, 4))
     def sweep(chart: Chart, depth: int) -> None:
-        nonlocal pairs
-        plain, swing = both_lanes(chart, depth)
-        pairs += len(plain) + len(swing)
-        if rubbing := rubs(plain, swing):
+        rubbing = both_lanes(chart, depth)
+        tones = [rub for rub in rubbing if rub.is_of_tones]
+        passing.extend(rub for rub in rubbing if not rub.is_of_tones)
+        if tones:
             said = replace(chart, settings=replace(chart.settings, depth=depth))
-            longest = max(rubbing, key=lambda rub: rub.ticks)
-            lengths.update(rub.ticks // 60 * 60 for rub in rubbing)
-            found.append(f"{len(rubbing)} rubs, the longest {longest}\n{write_chart(said)}")
+            found.append("\n".join([*map(str, tones), write_chart(said)]))
 
     sweep()
+    handed = [rub for rub in passing if rub.seconds <= HANDOVER_S]
+    moving = [rub for rub in passing if rub.seconds > HANDOVER_S]
+    longest_s = max((rub.seconds for rub in moving), default=0.0)
     sys.stdout.write("\n".join(found))
-    sys.stdout.write(f"\nticks of the rubs: {sorted(lengths.items())}\n")
-    sys.stdout.write(f"{len(found)} of {count} tunes rub, {pairs} notes read\n")
+    sys.stdout.write(
+        f"\n{len(found)} of {count} tunes have chord tones that rub; {len(handed)} notes meet for "
+        f"at most {HANDOVER_S} s, {len(moving)} while one moves (the longest {longest_s:.2f} s)\n"
+    )
 
 
 if __name__ == "__main__":

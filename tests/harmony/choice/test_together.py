@@ -13,6 +13,7 @@ from porchswing.grips.search.voice import voice
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.harmony.passage.together import rub
 from porchswing.theory.symbols import parse_chord
+from support.both_lanes import both_lanes
 from support.strategies import tunes
 
 
@@ -76,3 +77,22 @@ def test_no_two_sounding_strings_of_both_lanes_rub(chart: Chart, depth: int) -> 
                 own = set(chord.pcs) if chord else set()
                 rubs = {(a, b) for a in pcs - own for b in others if (a - b) % 12 in (1, 11)}
                 assert not rubs
+
+
+MOSS = """key: F
+tempo: 132
+form: A B
+[A]
+| F Dm | Gm C7 | F F7 | Bb Bbm | F D7 | Gm C7 | F Dm | Gm C7 |
+[B]
+| A7 | % | D7 | % | G7 | % | C7 | % |
+"""
+
+
+@pytest.mark.parametrize("depth", [2, 4])
+def test_no_chord_tones_rub_when_both_midi_files_play_at_once(depth: int) -> None:
+    """By mido, with human timing; ``tests/bench/together_sweep.py`` asks 500 tunes."""
+    chart = parse_chart(MOSS)
+    assert not [rub for rub in both_lanes(chart, depth) if rub.is_of_tones]
+    free = [rub for rub in both_lanes(chart, depth, together=False) if rub.is_of_tones]
+    assert len(free) > 5
