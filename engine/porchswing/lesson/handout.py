@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from porchswing.chart.model import Bar, Chart, Section, SwingSetting
+from porchswing.chart.sung_text import sung_cells
 from porchswing.chart.unroll import (
     LAST_TIME,
     form_of,
@@ -183,7 +184,8 @@ def _small(rows: Sequence[SheetRow]) -> tuple[SheetRow, ...]:
     """Return rows of what is known: chords and frets, no drawings, no plain lane, no line."""
 
     def without(bar: SheetBar) -> SheetBar:
-        return SheetBar((), tuple(replace(chord, svg="") for chord in bar.swing))
+        chords = tuple(replace(chord, svg="") for chord in bar.swing)
+        return SheetBar((), chords, verses=bar.verses)
 
     return tuple(SheetRow(tuple(without(bar) for bar in row.bars)) for row in rows)
 
@@ -229,7 +231,8 @@ def _bars(source: HandoutSource, section: Section, afresh: Sequence[int] = ()) -
         played = "; ".join(filter(None, map(marks_said, here)))
         swaps = _mark(source.lead, section, index + 1)
         mark = ", ".join(filter(None, (_repeats(plain), swaps, played)))
-        bars.append(SheetBar(_plain(plain), tuple(chords), mark))
+        verses = tuple(sung_cells(verse[index], plain.beats) for verse in section.words)
+        bars.append(SheetBar(_plain(plain), tuple(chords), mark, verses=verses))
     ways = [_way_bars(way, section) for way in source.ways]
     if not ways:
         return bars

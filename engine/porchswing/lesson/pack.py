@@ -12,6 +12,7 @@ from importlib.util import find_spec
 from typing import Any
 
 from porchswing.errors import missing_extra
+from porchswing.lesson.caption_marks import SENTENCE, WORDS, has_words
 from porchswing.lesson.drill_source import page_bars
 from porchswing.lesson.lesson_index import INDEX, write_last, zip_name
 from porchswing.lesson.lesson_job import (
@@ -43,6 +44,12 @@ STEMS = "flac"
 
 ALWAYS = ("practice page", "compare")
 """Kinds of things that every lesson has, whatever groups are asked for."""
+
+CUE_WORDS = {
+    SENTENCE: "WebVTT captions: every grip as a sentence.",
+    WORDS: "WebVTT captions: what is sung, bar by bar.",
+}
+"""What some cues are for, where their name does not say it."""
 
 _EXTRA_MODULES = ("typst",)
 
@@ -162,11 +169,13 @@ def _file_jobs(source: LessonSource) -> list[_Row]:
         ("musicxml", "", (score,), group, "MusicXML", "For a notation program."),
         ("words", "", (words,), group, "Grips in words", "For a screen reader, in order."),
     ]
-    for kind in KINDS:
-        files = (f"{TEACHER}/cues/{stem}-{kind}s.vtt",)
-        rows.append(
-            ("cues", kind, files, group, f"Cues: {kind}s", "WebVTT, true to the band track.")
-        )
+    cues = {kind: f"{kind}s" for kind in (*KINDS, SENTENCE)}
+    if has_words(source.chart):
+        cues[WORDS] = "words"
+    for kind, name in cues.items():
+        files = (f"{TEACHER}/cues/{stem}-{name}.vtt",)
+        about = CUE_WORDS.get(kind, "WebVTT, true to the band track.")
+        rows.append(("cues", kind, files, group, f"Cues: {name}", about))
     return rows
 
 

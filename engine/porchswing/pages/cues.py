@@ -6,6 +6,8 @@ are those of the performance, so they hold for the rendered audio to the millise
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from porchswing.performance.model import Mark, Performance
 
 KINDS = ("section", "chord", "grip")
@@ -18,7 +20,12 @@ def cue_text(performance: Performance, kind: str) -> str:
     A chord or a grip that is marked again while it lasts is one cue; a mark that would last no
     time is left out.
     """
-    marks = _distinct([mark for mark in performance.marks if mark.kind == kind])
+    return marks_text(performance, [mark for mark in performance.marks if mark.kind == kind])
+
+
+def marks_text(performance: Performance, cues: Iterable[Mark]) -> str:
+    """Return the WebVTT text of some marks of a performance, each shown until the next."""
+    marks = _distinct(list(cues))
     ends = [mark.seconds for mark in marks[1:]] + [performance.end_s]
     rows = ["WEBVTT", "", f"NOTE {_escape(performance.title)}", ""]
     number = 0

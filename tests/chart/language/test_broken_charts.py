@@ -92,6 +92,8 @@ BROKEN = (
     ("melody does not add up", "[A]\n| F |\nmelody | A4:2 C5:1 |", 3, 10, "has 3 beats", "r is"),
     ("melody without length", "[A]\n| F |\nmelody | A4 |", 3, 10, "pitch and its beats", "A4:2"),
     ("melody that is no pitch", "[A]\n| F |\nmelody | H4:4 |", 3, 10, "got 'H4'", "Bb4"),
+    ("syllables that would share the bar", "[A]\n| F |\nwords | Ket-tle on the |", 3, 9,
+     "3 words and signs, which do not share 4 beats", "Lan- tern, with a space"),
     ("words that do not share the bar", "[A]\n| F |\nwords | a b c |", 3, 9,
      "3 words and signs, which do not share 4 beats", "here 4 would: _ holds"),
     ("words before their hyphen", "[A]\n| F |\nwords | Lan -tern |", 3, 13, "hyphen follows",

@@ -72,3 +72,13 @@ def test_words_too_many_and_unreadable_are_told(need_module, tmp_path: Path) -> 
     left_out = import_lead_sheet(path).left_out
     assert any("beyond the notes" in line for line in left_out)
     assert any("'-x'" in line for line in left_out)
+
+
+def test_a_gap_inside_a_word_is_not_held(need_module, tmp_path: Path) -> None:
+    """The standard's ``*`` skips a note, its ``_`` holds the syllable."""
+    need_module("music21")
+    head = 'X:1\nT:Gap\nM:4/4\nL:1/4\nK:F\n"F"A c A G | "F"A4 |\n'
+    for line in ("Lan- * tern", "Lan- _ tern", "see _ * now"):
+        path = tmp_path / "gap.abc"
+        path.write_text(f"{head}w: {line}\n", encoding="utf-8")
+        assert f"words  | {line} |" in write_chart(import_lead_sheet(path).chart)

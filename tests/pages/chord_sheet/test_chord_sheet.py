@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
+
+import pytest
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.harmony.choice.reharmonize import reharmonize
@@ -79,5 +82,33 @@ def test_a_pdf_prints_words_of_any_script_it_has_letters_for(
     command = [need_program("pdftotext"), str(path), "-"]
     shown = subprocess.run(command, capture_output=True, check=True)
     words = shown.stdout.decode("utf-8")
-    assert "дождь идёт" in words
+    assert {"дождь", "дёт"} <= set(words.split())
     assert "▯" in words, "what the sheet's fonts lack is replaced by a sign"
+    assert "sign this sheet's fonts do not have" in " ".join(words.split())
+    path.write_bytes(sheet_pdf(chord_sheet(parse_chart(PORCH_LIGHT), "plain")))
+    shown = subprocess.run(command, capture_output=True, check=True)
+    assert "fonts do not have" not in shown.stdout.decode("utf-8")
+
+
+def test_words_and_chords_stand_at_their_beats(
+    need_module: Callable[[str], None], need_program: Callable[[str], str], tmp_path: Path
+) -> None:
+    """Poppler's boxes: a syllable begins where the chord of its beat does, in both verses."""
+    need_module("typst")
+    chart = parse_chart(
+        "[A]\n|: F C7 | Bb / / F | F | F :|\n"
+        "words | one two three four | five _ _ six | a | b |\n"
+        "words 2 | * * late _ | * * * end | c | d |\n"
+    )
+    path = tmp_path / "sheet.pdf"
+    path.write_bytes(sheet_pdf(chord_sheet(chart, "plain")))
+    command = [need_program("pdftotext"), "-bbox", str(path), "-"]
+    shown = subprocess.run(command, capture_output=True, check=True).stdout.decode("utf-8")
+    starts = {word: float(x) for x, word in re.findall(r'xMin="([\d.]+)".*>([^<]+)</word>', shown)}
+    assert starts["three"] == pytest.approx(starts["C7"], abs=0.5)
+    assert starts["late"] == pytest.approx(starts["C7"], abs=0.5)
+    assert starts["five"] == pytest.approx(starts["B♭"], abs=0.5)
+    assert starts["six"] == pytest.approx(starts["end"], abs=0.5)
+    quarter = starts["four"] - starts["three"]
+    assert starts["two"] - starts["one"] == pytest.approx(quarter, abs=0.5)
+    assert starts["six"] - starts["five"] == pytest.approx(3 * quarter, abs=0.5)

@@ -203,10 +203,16 @@ def _check_shares(tokens: Sequence[WordToken], meter: Meter) -> None:
     noun = "word" if count == 1 else "words and signs"
     beats = f"{units} beats" if meter.unit == 4 else f"{units} eighths"
     near = min(_counts(meter), key=lambda each: (each < count, abs(each - count)))
+    apart = sum(max(1, len(token.syllables)) for token in tokens)
+    hint = (
+        f"here {near} would: _ holds a word for one share more, * is a share without words; "
+        "a word with hyphens inside, as Lan-tern, is one share"
+    )
+    if apart in _counts(meter):
+        hint = f"Lan- tern, with a space, gives each syllable its own share: {apart} here"
     raise TextError(
         f"this bar has {count} {noun}, which do not share {beats} evenly",
-        f"here {near} would: _ holds a word for one share more, * is a share without words; "
-        "a word with hyphens inside, as Lan-tern, is one share",
+        hint,
         tokens[0].place.column,
         tokens[-1].place.column - tokens[0].place.column + tokens[-1].place.width,
     )

@@ -15,7 +15,7 @@ from porchswing.notation.reading.sheet_timeline import HeardLyric, HeardNote, Re
 EXTENDED = "\ue0f0"
 """Put behind a text whose ``<extend>`` music21 does not read; a private character of Unicode."""
 CLOSED = "\ue0f1"
-"""Put behind a text whose ``<extend>`` stops there, and in place of one that is held up to there."""
+"""Put behind a text whose ``<extend>`` stops there, and in place of a hold that ends there."""
 
 _SIGNS = dict.fromkeys(map(ord, (EXTENDED, CLOSED)))
 
@@ -26,7 +26,9 @@ def heard_lyrics(element: Any) -> Iterator[HeardLyric]:
         number = lyric.number if isinstance(lyric.number, int) and lyric.number > 0 else order
         for part in lyric.components if lyric.isComposite else (lyric,):
             text = str(part.text or "")
-            cleaned = "".join(c if c.isprintable() or c in (EXTENDED, CLOSED) else " " for c in text)
+            cleaned = "".join(
+                c if c.isprintable() or c in (EXTENDED, CLOSED) else " " for c in text
+            )
             cleaned = " ".join(read_text(cleaned.replace("|", "/")[:500]).split())
             yield HeardLyric(
                 number,

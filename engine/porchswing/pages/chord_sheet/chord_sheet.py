@@ -9,11 +9,11 @@ from importlib import resources
 from typing import Any, Literal
 
 from porchswing.chart.model import Bar, Chart, Section
-from porchswing.chart.sung_text import sung_text
+from porchswing.chart.sung_text import BeatCell, sung_cells, sung_text
 from porchswing.chart.unroll import LAST_TIME, form_of, is_last_time, section_title
 from porchswing.errors import OptionError, missing_extra
 from porchswing.harmony.choice.lead import Lead
-from porchswing.pages.handout.printable import printable
+from porchswing.pages.handout.printable import NOTICE, STAND_IN, printable
 from porchswing.theory.notes import with_signs
 
 BARS_A_LINE = 4
@@ -24,15 +24,25 @@ PAPERS = {"a4": "a4", "letter": "us-letter"}
 
 
 @dataclass(frozen=True, slots=True)
+class SungBar:
+    """A bar of a song by beat: its chords, and under them each verse."""
+
+    chords: tuple[BeatCell, ...]
+    verses: tuple[tuple[BeatCell, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class SheetSection:
     """A section's name and its lines of bars, each bar its chords in words.
 
-    ``words`` has for each line its verses, each the text sung in every bar; empty without words.
+    ``words`` has for each line its verses, each the text sung in every bar, and ``sung`` the same
+    by beat; both are empty without words.
     """
 
     name: str
     lines: tuple[tuple[str, ...], ...]
     words: tuple[tuple[tuple[str, ...], ...], ...] = ()
+    sung: tuple[tuple[SungBar, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +67,9 @@ def chord_sheet(lead: Lead | Chart, lane: str) -> ChordSheet:
         bars = section.swing if lane == "swing" and section.swing else section.plain
         words = [_bar(bar) for bar in bars]
         title = section_title(chart, section.name)
-        rows.append(SheetSection(title, in_lines(words, section), sung_lines(section)))
+        lines, sung = in_lines(words, section), sung_lines(section)
+        by_beat = _sung_bars(bars, section) if sung else ()
+        rows.append(SheetSection(title, lines, sung, by_beat))
     return ChordSheet(chart.title, ", ".join(facts), _form(chart), tuple(rows))
 
 
@@ -86,6 +98,20 @@ def sung_lines(section: Section) -> tuple[tuple[tuple[str, ...], ...], ...]:
     lines = [[tuple(verse[at : at + BARS_A_LINE]) for verse in verses] for at in starts]
     found = tuple(tuple(row for row in line if any(row)) for line in lines)
     return found if any(found) else ()
+
+
+def _sung_bars(bars: Sequence[Bar], section: Section) -> tuple[tuple[SungBar, ...], ...]:
+    """Return the bars of a song by beat, four to a line, with the repeats of its plain lane."""
+    found = []
+    for at, (bar, plain) in enumerate(zip(bars, section.plain, strict=True)):
+        names = ["N.C." if slot.chord is None else str(slot.chord) for slot in bar.slots]
+        before, _, after = _with_repeats("\0", plain).partition("\0")
+        names[0], names[-1] = before + names[0], names[-1] + after
+        beats = [float(slot.beats) for slot in bar.slots]
+        chords = tuple(map(BeatCell, names, beats))
+        verses = tuple(sung_cells(verse[at], bar.beats) for verse in section.words)
+        found.append(SungBar(chords, verses))
+    return tuple(tuple(found[at : at + BARS_A_LINE]) for at in range(0, len(found), BARS_A_LINE))
 
 
 def _with_repeats(words: str, bar: Bar) -> str:
@@ -169,11 +195,17 @@ def _size_pt(sheet: ChordSheet, paper: str) -> float:
 def _page(sheet: ChordSheet, size_pt: float) -> dict[str, Any]:
     """Return what the typesetter is given of a sheet; no letter of its words becomes a sign."""
     facts = asdict(sheet)
-    sung = [section.pop("words") for section in facts["sections"]]
+    verses = []
+    for section in facts["sections"]:
+        del section["words"]
+        verses += [bar.pop("verses") for line in section["sung"] for bar in line]
     shown = _with_signs(facts)
-    for section, words in zip(shown["sections"], sung, strict=True):
-        section["words"] = printable(words)
-    return {**shown, "size": size_pt}
+    bars = (bar for section in shown["sections"] for line in section["sung"] for bar in line)
+    sung = printable(verses)
+    for bar, words in zip(bars, sung, strict=True):
+        bar["verses"] = words
+    notice = NOTICE if STAND_IN in json.dumps(sung, ensure_ascii=False) else ""
+    return {**shown, "size": size_pt, "notice": notice}
 
 
 def _with_signs(facts: dict[str, Any]) -> dict[str, Any]:

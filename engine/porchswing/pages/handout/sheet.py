@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from porchswing.chart.sung_text import BeatCell
 from porchswing.pages.symbols import SymbolParts
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
@@ -31,13 +32,15 @@ class SheetChord:
 class SheetBar:
     """One bar: what the student knows above, what we play below, and a short ``mark``.
 
-    ``ways`` are several ways through it, one under the other, in place of those two.
+    ``ways`` are several ways through it, one under the other, in place of those two. ``verses``
+    are its words by beat, a line each.
     """
 
     plain: tuple[SheetChord, ...]
     swing: tuple[SheetChord, ...]
     mark: str = ""
     ways: tuple[tuple[SheetChord, ...], ...] = ()
+    verses: tuple[tuple[BeatCell, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
