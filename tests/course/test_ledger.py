@@ -13,7 +13,7 @@ from click.testing import CliRunner
 from porchswing.chart.language.reader import read_chart
 from porchswing.cli.main import group
 from porchswing.course.course_reader import read_course
-from porchswing.course.ledger import MOST_EXACT, best_order, ledger, met_before
+from porchswing.course.ledger import MOST_EXACT, best_order, ledger, met_in_all, tunes_until
 from porchswing.course.ledger_text import ledger_text
 from porchswing.errors import CourseError
 from porchswing.grips.shapes.shape import Shape
@@ -126,7 +126,7 @@ def test_text_and_facts(course_path: Path) -> None:
 
 def test_the_second_handout_says_what_is_known(course_path: Path) -> None:
     course, path = read_course(course_path), course_path.parent / "path.changes"
-    met = met_before(course, course_path.parent, path)
+    met = met_in_all(tunes_until(course, course_path.parent, path))
     assert met.shapes
     choices = Choices(ease=knowing(None, met))
     lead, voicing = lead_and_grips(read_chart(path), choices)
@@ -143,7 +143,7 @@ def test_the_second_handout_says_what_is_known(course_path: Path) -> None:
 def test_a_tune_that_the_course_has_not_is_refused(course_path: Path) -> None:
     course = read_course(course_path)
     with pytest.raises(CourseError, match=r"no tune 'other\.changes'"):
-        met_before(course, course_path.parent, course_path.parent / "other.changes")
+        tunes_until(course, course_path.parent, course_path.parent / "other.changes")
 
 
 def test_lessons_of_a_series_keep_their_order_and_count_what_came_before(tmp_path: Path) -> None:

@@ -9,6 +9,9 @@ from porchswing.options import Choices
 AS_WRITTEN = "as written"
 """How a course says "the chart's own key" or "the chart's own tempo"."""
 
+COURSE_DRILLS = ("review", "strum", "changes", "line", "ladder", "answer", "fade")
+"""Kinds of drill that a course may ask for, in the order of a practice session."""
+
 
 @dataclass(frozen=True, slots=True)
 class Mix:
@@ -25,8 +28,8 @@ class Tune:
     ``charts`` are paths or globs relative to the course file. ``None`` among ``tunings``, ``keys``
     and ``tempos`` stands for what the chart says; a tempo such as ``60%`` is a share of that.
     Without ``tunings`` there is the one of ``choices``, and no file is named after it.
-    ``pages`` asks for a practice page and handouts in every key; ``choices`` holds everything
-    else.
+    ``pages`` asks for a practice page and handouts in every key, ``drills`` for a practice track of
+    each kind named; ``choices`` holds everything else.
     """
 
     charts: tuple[str, ...]
@@ -38,6 +41,7 @@ class Tune:
     pages: bool = False
     lesson: SectionLesson | None = None
     tunings: tuple[str | None, ...] = ()
+    drills: tuple[str, ...] = ()
 
     @property
     def strung(self) -> tuple[Choices, ...]:

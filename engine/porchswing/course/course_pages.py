@@ -11,7 +11,8 @@ from pathlib import Path
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.course.course_model import Course
-from porchswing.course.course_plan import PAGES, Plan, TuneJob
+from porchswing.course.course_plan import Plan
+from porchswing.course.tune_job import PAGES, TuneJob
 from porchswing.errors import PorchswingError
 from porchswing.grips.shapes.tunings import tuning_word
 from porchswing.outputs.folder import OutputFolder
@@ -35,7 +36,7 @@ def write_last(course: Course, plan: Plan, folder: OutputFolder) -> list[str]:
         return []
     tunes = tuple(_tunes(plan))
     texts = {
-        INDEX: course_page(course.title, [group for group, _ in tunes]),
+        INDEX: course_page(course.title, [group for group, _ in tunes], _counted(plan)),
         PLAYLIST: _playlist([row for _, sounds in tunes for row in sounds]),
     }
     written = []
@@ -49,13 +50,25 @@ def write_last(course: Course, plan: Plan, folder: OutputFolder) -> list[str]:
     return written
 
 
+def _counted(plan: Plan) -> str:
+    """Return how many tunes a course has, and how many lessons where it is a series."""
+    tunes = len({job.chart_name for job in plan.jobs})
+    lessons = len({job.lesson.number for job in plan.jobs if job.lesson is not None})
+    found = [f"{lessons} lesson{'' if lessons == 1 else 's'}"] if lessons else []
+    return " on ".join([*found, f"{tunes} tune{'' if tunes == 1 else 's'}"])
+
+
 def _tunes(plan: Plan) -> Iterator[tuple[IndexGroup, list[IndexRow]]]:
-    """Yield each chart's files: page and handouts first, then its recordings."""
-    by_chart: dict[str, list[TuneJob]] = {}
+    """Yield each chart's files, lesson by lesson: page and handouts first, then its recordings."""
+    by_chart: dict[tuple[int, str], list[TuneJob]] = {}
     for job in plan.jobs:
-        by_chart.setdefault(job.chart_name, []).append(job)
-    for name, jobs in by_chart.items():
+        number = job.lesson.number if job.lesson is not None else 0
+        by_chart.setdefault((number, job.chart_name), []).append(job)
+    for (number, name), jobs in by_chart.items():
         title, by = _title(name, jobs[0].chart_text)
+        if (lesson := jobs[0].lesson) is not None:
+            title = f"{title}: {lesson.title}"
+            by = f"Lesson {number}{f', {by}' if by else ''}"
         pages, sounds = [], []
         for job in jobs:
             key = f", in {job.choices.key}" if job.choices.key else ""

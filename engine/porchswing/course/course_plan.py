@@ -16,8 +16,9 @@ from itertools import product
 from pathlib import Path
 
 from porchswing.course.course_model import AS_WRITTEN, Course, Mix, SectionLesson, Tune
-from porchswing.course.tunes_before import MOST_BEFORE, TuneBefore, met_in
-from porchswing.file_formats import NO_TAGS, SOUND, Tags
+from porchswing.course.tune_job import PAGES, JobFacts, Output, TuneJob
+from porchswing.course.tunes_before import MOST_BEFORE, TuneBefore
+from porchswing.file_formats import SOUND, Tags
 from porchswing.grips.shapes.tunings import tuning_word
 from porchswing.options import Choices, take_name
 from porchswing.outputs.folder import OutputFolder
@@ -26,122 +27,14 @@ from porchswing.outputs.manifest import digest_of, engine_digest
 from porchswing.outputs.names import check_unique, file_word, printable
 from porchswing.rhythm.patterns import pattern_digests
 
-PAGES = Mix("pages")
-"""Stands for the practice page and the handouts among the mixes of a tune."""
+REVIEW = "review"
+"""The kind of drill that goes over what was learned before."""
 
 PAGE_ENDINGS = ("practice.html", "handout-a4.pdf", "handout-letter.pdf")
 
 MAX_CHARTS = 100_000
 MAX_CHART_BYTES = 2_000_000
 """A larger chart file is not read."""
-
-
-@dataclass(frozen=True, slots=True)
-class Output:
-    """One file to be: its ``name`` below the folder, the ``mix`` it holds, and its digest's base.
-
-    ``base`` is the digest of all that goes in but the patterns, known once it is arranged.
-    """
-
-    name: str
-    mix: Mix
-    base: str
-
-
-@dataclass(frozen=True, slots=True)
-class JobFacts:
-    """The pattern files that shaped a job's outputs, and the seconds of its recordings."""
-
-    patterns: tuple[str, ...]
-    audio_s: float
-
-
-@dataclass(frozen=True, slots=True)
-class TuneJob:
-    """One chart in one key at one tempo, and the files ``wanted`` of it.
-
-    ``tags`` are the course and the chart's place in it; a ``lesson`` plays some sections alone;
-    ``known`` are sections of it that a lesson before taught, ``before`` the tunes played earlier
-    where what they brought counts.
-    """
-
-    chart_name: str
-    chart_text: str
-    choices: Choices
-    wanted: tuple[Output, ...]
-    tags: Tags = NO_TAGS
-    lesson: SectionLesson | None = None
-    known: tuple[str, ...] = ()
-    before: tuple[TuneBefore, ...] = ()
-
-    @property
-    def outputs(self) -> tuple[str, ...]:
-        """Names of the files wanted."""
-        return tuple(output.name for output in self.wanted)
-
-    def run(self, parts: Sequence[Path]) -> JobFacts:
-        """Arrange once, then write every mix in every format; or pages and handouts alone."""
-        if self.lesson is not None:
-            return self._of_lesson(self.lesson).run(parts)
-        if self.wanted[0].mix == PAGES:
-            return self._write_pages(parts)
-        from porchswing.chart.language.reader import parse_chart
-        from porchswing.take import take_from_chart
-
-        chart = parse_chart(self.chart_text, self.chart_name)
-        take = take_from_chart(chart, self._choices_knowing())
-        audio_s = 0.0
-        for mix in dict.fromkeys(output.mix for output in self.wanted):
-            played = take.leaving_out(mix.without)
-            paths = [p for o, p in zip(self.wanted, parts, strict=True) if o.mix == mix]
-            title = f"{take.tags.title} ({mix.name})"
-            tags = replace(self.tags, title=title, artist=take.tags.artist)
-            report = replace(played, tags=tags).write(paths, threads=1)
-            if report is not None:
-                audio_s += report.seconds * len(report.paths)
-        patterns = {name for part in take.score.parts for name in part.patterns}
-        return JobFacts(tuple(sorted(patterns)), audio_s)
-
-    def _of_lesson(self, lesson: SectionLesson) -> TuneJob:
-        """Return the job with the chart of its lesson, in the key asked for."""
-        from porchswing.chart.language.reader import parse_chart
-        from porchswing.chart.language.writer import write_chart
-        from porchswing.course.course_lessons import lesson_chart
-
-        whole = parse_chart(self.chart_text, self.chart_name)
-        chart = lesson_chart(whole, self.choices, lesson)
-        chart = replace(chart, title=f"{chart.title}: {lesson.title}")
-        choices = replace(self.choices, key=None)
-        known = tuple(name for group in lesson.taught for name in group)
-        return replace(
-            self, chart_text=write_chart(chart), choices=choices, lesson=None, known=known
-        )
-
-    def _choices_knowing(self) -> Choices:
-        """Return the choices with the shapes of the tunes before among those the hand knows."""
-        if not self.before:
-            return self.choices
-        from porchswing.lesson.learned import knowing
-
-        return replace(self.choices, ease=knowing(self.choices.ease, met_in(self.before)))
-
-    def _write_pages(self, parts: Sequence[Path]) -> JobFacts:
-        from porchswing.lesson.learned import Met
-        from porchswing.lesson.makers import make_handout, make_practice_page
-        from porchswing.lesson.source import LessonSource
-
-        met = met_in(self.before).with_(Met(sections=frozenset(self.known)))
-        choices = self._choices_knowing()
-        source = LessonSource(self.chart_text, self.chart_name, "", choices, met=met)
-        for name, part in zip(self.outputs, parts, strict=True):
-            if name.endswith(".html"):
-                make_practice_page(source, "", [part], self.tags)
-            else:
-                make_handout(
-                    source, name.removesuffix(".pdf").rpartition("-")[2], [part], self.tags
-                )
-        patterns = {name for part in source.take.score.parts for name in part.patterns}
-        return JobFacts(tuple(sorted(patterns)), 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -337,6 +230,28 @@ def _jobs(
                 for ending in PAGE_ENDINGS
             )
             yield TuneJob(name, text, choices, pages, tags, tune.lesson, before=before)
+        for kind in tune.drills:
+            if kind == REVIEW and not _has_review(tune.lesson, before):
+                continue
+            choices = strung.with_values({"key": key})
+            word = f"{stem}/{take_name(stem.rpartition('/')[2], choices)}{what}"
+            facts = [engine, name, chart_digest, repr(choices), *series, kind]
+            facts += [each.digest for each in before]
+            mix = Mix(f"drill {kind}")
+            drills = tuple(
+                Output(
+                    f"{word}-{file_word(mix.name)}.{suffix}",
+                    mix,
+                    digest_of([*facts, suffix, *_shown(tags, suffix)]),
+                )
+                for suffix in tune.formats
+            )
+            yield TuneJob(name, text, choices, drills, tags, tune.lesson, before=before, drill=kind)
+
+
+def _has_review(lesson: SectionLesson | None, before: Sequence[TuneBefore]) -> bool:
+    """Say whether anything was learned before that a lesson may review."""
+    return bool(before) or (lesson is not None and bool(lesson.taught))
 
 
 def _tuning_word(choices: Choices) -> str:

@@ -11,7 +11,14 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from porchswing.course.course_model import AS_WRITTEN, Course, Mix, SectionLesson, Tune
+from porchswing.course.course_model import (
+    AS_WRITTEN,
+    COURSE_DRILLS,
+    Course,
+    Mix,
+    SectionLesson,
+    Tune,
+)
 from porchswing.errors import CourseError, OptionError, TuningError, cannot_read
 from porchswing.file_formats import ALL
 from porchswing.grips.shapes.tunings import tuning
@@ -23,7 +30,7 @@ from porchswing.toml_table import MAX_LIST, TomlTable, short, toml_values
 MAX_COURSE_BYTES = 1_000_000
 MAX_TUNES = 20_000
 
-_LISTS = ("tunings", "keys", "tempos", "mixes", "formats", "pages")
+_LISTS = ("tunings", "keys", "tempos", "mixes", "formats", "pages", "drills")
 
 
 def read_course(path: Path) -> Course:
@@ -119,6 +126,7 @@ def _tune(
         choices_of(row, defaults.choices),
         _pages(row, defaults.pages),
         tunings=_tunings(row, defaults.tunings),
+        drills=_drills(row) if "drills" in row.values else defaults.drills,
     )
 
 
@@ -135,6 +143,19 @@ def _tunings(row: TomlTable, defaults: tuple[str | None, ...]) -> tuple[str | No
         except TuningError as error:
             row.fail(f"tunings[{index}]", f'{error} (or "{AS_WRITTEN}")')
     return tuple(found)
+
+
+def _drills(row: TomlTable) -> tuple[str, ...]:
+    """Return the kinds of drill that a table lists; none for an empty list."""
+    if row.values["drills"] == []:
+        return ()
+    kinds = row.texts("drills")
+    for index, text in enumerate(kinds):
+        if text not in COURSE_DRILLS:
+            row.fail(
+                f"drills[{index}]", f"must be of {', '.join(COURSE_DRILLS)}, got {short(text)}"
+            )
+    return tuple(dict.fromkeys(kinds))
 
 
 def _pages(row: TomlTable, default: bool) -> bool:

@@ -15,7 +15,7 @@ from tempfile import TemporaryDirectory
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart, Meter
 from porchswing.chart.unroll import unroll
-from porchswing.course.course_plan import TuneJob
+from porchswing.course.tune_job import TuneJob
 from porchswing.errors import PorchswingError
 from porchswing.outputs.jobs.worker import run_job
 from porchswing.outputs.manifest import engine_digest

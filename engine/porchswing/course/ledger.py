@@ -15,26 +15,23 @@ lags of minutes made no difference for piano sequences (Wiseheart, D'Souza & Cha
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart, read_chart_text
 from porchswing.chart.model import Chart
 from porchswing.course.course_lessons import lesson_chart
 from porchswing.course.course_model import Course
 from porchswing.course.course_plan import chart_files
 from porchswing.errors import CourseError
 from porchswing.grips.drawings.moves import Move
-from porchswing.lesson.learned import Change, Met, TuneContent, change_of, tune_content
+from porchswing.lesson.learned import Met, TuneContent, tune_content
+from porchswing.lesson.reviews import EarlierTune, content_of, due_changes
 from porchswing.options import Choices
 
 MOST_EXACT = 14
 """Most tunes whose best order is proved; with more, each place takes the tune that adds least."""
-
-REVIEWED = 2
-"""How many of the hard changes of earlier tunes a lesson reviews."""
 
 ADVICE = (
     "Practise on different days rather than twice in one: with a day between, accuracy grew in a "
@@ -113,43 +110,37 @@ def _read(path: Path) -> Chart:
     return parse_chart(path.read_text(encoding="utf-8-sig"), str(path))
 
 
-def met_before(course: Course, base: Path, chart_path: Path) -> Met:
-    """Return what the tunes before a chart bring, in the course's order.
+def tunes_until(course: Course, base: Path, chart_path: Path) -> tuple[EarlierTune, ...]:
+    """Return the tunes before a chart, in the course's order.
 
     Raises
     ------
     CourseError
         Where the course does not have the chart.
     """
-    met = Met()
+    found: list[EarlierTune] = []
     for path, tune in chart_files(course, base):
         if path.resolve() == chart_path.resolve():
-            return met
-        met = met.with_(tune_content(_read(path), path.name, tune.first_choices).met)
+            return tuple(found)
+        found.append(EarlierTune(read_chart_text(path), path.name, tune.first_choices))
     raise CourseError(f"{course.file}: the course has no tune {chart_path.name!r}")
+
+
+def met_in_all(tunes: Sequence[EarlierTune]) -> Met:
+    """Return what tunes bring, one after another."""
+    met = Met()
+    for tune in tunes:
+        met = met.with_(content_of(tune).met)
+    return met
 
 
 def _lessons(contents: Sequence[TuneContent]) -> tuple[Lesson, ...]:
     before = Met()
-    last_played: dict[Change, int] = {}
-    hard: dict[Change, tuple[str, Move]] = {}
-    reviewed: Counter[Change] = Counter()
     found = []
-    for number, content in enumerate(contents):
-        due = sorted(
-            (change for change in hard if change not in content.met.changes),
-            key=lambda change: (last_played[change], reviewed[change], list(hard).index(change)),
-        )[:REVIEWED]
-        reviewed.update(due)
+    for content, due in zip(contents, due_changes(contents), strict=True):
         new = content.met.beyond(before)
-        found.append(
-            Lesson(content, new, content.met.beyond(new), tuple(hard[change] for change in due))
-        )
-        for change in (*content.met.changes, *due):
-            last_played[change] = number
-        for move in content.hardest:
-            if (made := change_of(move)) is not None:
-                hard.setdefault(made, (content.title, move))
+        review = tuple((contents[change.tune].title, change.move) for change in due)
+        found.append(Lesson(content, new, content.met.beyond(new), review))
         before = before.with_(content.met)
     return tuple(found)
 

@@ -9,7 +9,8 @@ from pathlib import Path
 
 from porchswing.course.course_model import Course
 from porchswing.course.course_pages import last_names, write_last
-from porchswing.course.course_plan import Plan, TuneJob, make_plan, to_do
+from porchswing.course.course_plan import Plan, make_plan, to_do
+from porchswing.course.tune_job import TuneJob
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.build import Summary, build
 from porchswing.outputs.jobs.executors import Site

@@ -13,6 +13,7 @@ from porchswing.options import Choices
 
 if TYPE_CHECKING:
     from porchswing.lesson.learned import Met
+    from porchswing.lesson.reviews import EarlierTune
 
 MOST_BEFORE = 50
 """Most tunes before one that count as what a student remembers; the nearest ones do."""
@@ -41,24 +42,32 @@ class TuneBefore:
 def met_in(tunes: tuple[TuneBefore, ...]) -> Met:
     """Return what tunes brought; a chart that cannot be played brings nothing."""
     from porchswing.lesson.learned import NOTHING_MET
+    from porchswing.lesson.reviews import content_of
 
     met = NOTHING_MET
-    for tune in tunes:
-        met = met.with_(_met_in_one(tune))
+    for tune in earlier_tunes(tunes):
+        met = met.with_(content_of(tune).met)
     return met
 
 
-@lru_cache(maxsize=2 * MOST_BEFORE)
-def _met_in_one(tune: TuneBefore) -> Met:
-    from porchswing.chart.language.reader import parse_chart
-    from porchswing.course.course_lessons import lesson_chart
-    from porchswing.lesson.learned import NOTHING_MET, tune_content
+def earlier_tunes(tunes: tuple[TuneBefore, ...]) -> tuple[EarlierTune, ...]:
+    """Return tunes as lessons review them; a chart that cannot be played is left out."""
+    return tuple(filter(None, map(_as_learned, tunes)))
 
+
+@lru_cache(maxsize=2 * MOST_BEFORE)
+def _as_learned(tune: TuneBefore) -> EarlierTune | None:
+    from porchswing.chart.language.reader import parse_chart
+    from porchswing.chart.language.writer import write_chart
+    from porchswing.course.course_lessons import lesson_chart
+    from porchswing.lesson.reviews import EarlierTune, content_of
+
+    found = EarlierTune(tune.text, tune.name, tune.choices)
     try:
-        chart, choices = parse_chart(tune.text, tune.name), tune.choices
         if tune.lesson is not None:
-            chart = lesson_chart(chart, choices, tune.lesson)
-            choices = replace(choices, key=None)
-        return tune_content(chart, tune.name, choices).met
+            chart = lesson_chart(parse_chart(tune.text, tune.name), tune.choices, tune.lesson)
+            found = EarlierTune(write_chart(chart), tune.name, replace(tune.choices, key=None))
+        content_of(found)
     except PorchswingError:
-        return NOTHING_MET  # its own job reports the error
+        return None  # its own job reports the error
+    return found

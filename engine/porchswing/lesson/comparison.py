@@ -22,8 +22,8 @@ from porchswing.grips.drawings.lines import best_line
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.harmony.swaps.catalogue import OWN
-from porchswing.lesson.clicks import clicks
 from porchswing.options import Choices
+from porchswing.performance.clicks import clicks
 from porchswing.performance.concatenate import join, named
 from porchswing.performance.model import Performance
 from porchswing.recording import write_performance

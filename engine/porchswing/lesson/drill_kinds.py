@@ -6,7 +6,7 @@ like any take; section marks say what comes when, the tempo of every rung among 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache, partial
@@ -23,11 +23,9 @@ from porchswing.band.practice_forms import (
 )
 from porchswing.band.score import Label, PartScore, Score, Stroke
 from porchswing.chart.model import Chart
-from porchswing.chart.unroll import LAST_TIME, is_last_time
 from porchswing.errors import OptionError
 from porchswing.file_formats import NO_TAGS, Tags
 from porchswing.grips.drawings.moves import Move, hardest_moves
-from porchswing.lesson.clicks import clicks
 from porchswing.lesson.drill_source import (
     PHRASE_BARS,
     DrillSource,
@@ -40,6 +38,7 @@ from porchswing.lesson.drill_source import (
 from porchswing.options import PARTS, Choices
 from porchswing.pages.practice.page_lane import places_among
 from porchswing.pages.practice.task import PERCENT, Task
+from porchswing.performance.clicks import clicks
 from porchswing.performance.concatenate import join, named
 from porchswing.performance.model import Performance
 from porchswing.take import road_of
@@ -56,9 +55,6 @@ DRILL_KINDS = {
 
 LOOP_TIMES = 4
 FADE_CHORUSES = 4
-REVIEWED = 2
-"""Hard changes of what is known that a lesson goes over again."""
-
 STRUM_BARS = 4
 
 _Piece = tuple[str, Performance]
@@ -123,7 +119,7 @@ def drills(
     hardest = [move for move in ranked if not about or move.after.section in about][:spots]
     makers: dict[str, Callable[[], list[Drill]]] = {
         "strum": lambda: [_strum(spot)],
-        "changes": lambda: [_change(spot, n, move) for n, move in enumerate(hardest, start=1)],
+        "changes": lambda: [change_drill(spot, n, move) for n, move in enumerate(hardest, start=1)],
         "line": lambda: [_line(spot)],
         "ladder": lambda: [
             _ladder(spot, ladder or Ladder(), road) for road in section_roads(spot, hardest, about)
@@ -132,42 +128,6 @@ def drills(
         "fade": lambda: [_fade(spot)],
     }
     return tuple(drill for kind, make in makers.items() if kind in wanted for drill in make())
-
-
-def lesson_drills(chart: Chart, choices: Choices, new: Collection[str] = ()) -> tuple[Drill, ...]:
-    """Return the drills of a lesson: those of its ``new`` sections, after a review of the others.
-
-    Every new section has a ladder of its own. Where all that is played is new, nothing is
-    reviewed; a section or bars that ``choices`` cut out are drilled alone.
-    """
-    if choices.section is not None or choices.bars is not None:
-        return drills(chart, choices)
-    spot = spot_of(chart, choices)
-    played = dict.fromkeys(bar.section for bar in spot.roadmap.bars)
-    fresh = [name for name in played if name in new and not is_last_time(chart, name)]
-    known = [name for name in played if name.removesuffix(LAST_TIME) not in fresh]
-    if not fresh or not known:
-        fresh, known = fresh or list(played), []
-    found = drills(chart, choices, about=fresh)
-    return (*review_drills(spot, known), *found)
-
-
-def review_drills(spot: DrillSource, known: Collection[str]) -> tuple[Drill, ...]:
-    """Return the hardest changes inside the sections known, each a drill to begin with."""
-    found = [
-        move
-        for move in hardest_moves(spot.voicing, spot.roadmap, len(spot.voicing.slots))
-        if move.before.section in known and move.after.section in known
-    ]
-    return tuple(
-        replace(
-            _change(spot, number, move, stem="review"),
-            kind="review",
-            title=f"Review: {move.before.chord} {move.before.grip} to {move.after.chord} "
-            f"{move.after.grip} (section {move.after.section}, bar {move.after.bar})",
-        )
-        for number, move in enumerate(found[:REVIEWED], start=1)
-    )
 
 
 # --- the six kinds -------------------------------------------------------------------------
@@ -199,7 +159,8 @@ def _strum(spot: DrillSource) -> Drill:
     )
 
 
-def _change(spot: DrillSource, number: int, move: Move, stem: str = "change") -> Drill:
+def change_drill(spot: DrillSource, number: int, move: Move, stem: str = "change") -> Drill:
+    """Return the drill of one change; ``stem`` and ``number`` name its file."""
     before = f"{move.before.chord} {move.before.grip}"
     after = f"{move.after.chord} {move.after.grip}"
     bar = spot.roadmap.meter.bar_beats

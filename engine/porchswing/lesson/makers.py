@@ -17,13 +17,13 @@ from porchswing.grips.drawings.spoken import spoken_lines
 from porchswing.grips.drawings.tablature import tablature
 from porchswing.grips.melody.solo_model import Solo
 from porchswing.grips.vocabulary.few_strings import on_few_strings
-from porchswing.lesson.caption_marks import SENTENCE, WORDS, sentence_marks, word_marks
 from porchswing.lesson.chart_score import notated_score
 from porchswing.lesson.comparison import compare, compare_swap
 from porchswing.lesson.drill_source import page_choices
 from porchswing.lesson.handout import HandoutSource, HandoutWay, handout_sheet
 from porchswing.lesson.practice_plan import practice_plan
 from porchswing.lesson.source import LessonSource, line_string
+from porchswing.pages.captions import SENTENCE, WORDS, sentence_marks, word_marks
 from porchswing.pages.cues import cue_text, marks_text
 from porchswing.pages.handout.pdf import handout_pdf
 from porchswing.pages.practice import PageLane, practice_page
@@ -163,10 +163,12 @@ def make_cues(source: LessonSource, argument: str, parts: Sequence[Path], __: Ta
     take = source.take
     if argument == SENTENCE:
         voicing = lead_and_grips(source.chart, source.choices)[1]
-        text = marks_text(take.performance, sentence_marks(take, voicing))
+        text = marks_text(take.performance, sentence_marks(take.performance, voicing))
     elif argument == WORDS:
         road = road_of(source.lead.chart, source.choices)
-        text = marks_text(take.performance, word_marks(take, road))
+        text = marks_text(
+            take.performance, word_marks(take.performance, take.score.tempo_map, road)
+        )
     else:
         text = cue_text(take.performance, argument)
     _write(parts[0], text)

@@ -12,7 +12,6 @@ from importlib.util import find_spec
 from typing import Any
 
 from porchswing.errors import missing_extra
-from porchswing.lesson.caption_marks import SENTENCE, WORDS, has_words
 from porchswing.lesson.drill_source import page_bars
 from porchswing.lesson.lesson_index import INDEX, write_last, zip_name
 from porchswing.lesson.lesson_job import (
@@ -32,6 +31,7 @@ from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Origin
 from porchswing.outputs.manifest import digest_of
 from porchswing.outputs.names import check_unique, file_word
+from porchswing.pages.captions import SENTENCE, WORDS, has_words
 from porchswing.pages.cues import KINDS
 from porchswing.pages.practice.page_lane import places
 from porchswing.pages.practice.practice_page import check_task

@@ -18,9 +18,10 @@ from porchswing.grips.drawings.lines import best_line
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.lesson.comparison import lone_swaps
-from porchswing.lesson.drill_kinds import Drill, lesson_drills
+from porchswing.lesson.drill_kinds import Drill
 from porchswing.lesson.drill_source import page_bars
 from porchswing.lesson.learned import NOTHING_MET, Met
+from porchswing.lesson.reviews import EarlierTune, lesson_drills
 from porchswing.options import BandStyle, Choices
 from porchswing.pages.practice.page_lane import places, places_among
 from porchswing.pages.practice.task import Task
@@ -49,7 +50,8 @@ class LessonSource:
     headings of the index page to make (empty: all of them; the page itself and the comparison
     are always made), ``tracks`` the tracks to make, each a share of :data:`TEMPO_SHARES` and a name
     of :data:`MIXES` (empty: all of them), ``student`` is whom it is for. A ``quick`` lesson is the
-    page, one handout and the two tracks at the tune's own tempo.
+    page, one handout and the two tracks at the tune's own tempo. ``earlier`` are the tunes
+    whose hard changes may be reviewed.
     """
 
     chart_text: str
@@ -65,6 +67,7 @@ class LessonSource:
     tracks: tuple[tuple[float, str], ...] = ()
     student: str = ""
     quick: bool = False
+    earlier: tuple[EarlierTune, ...] = ()
 
     @property
     def chart(self) -> Chart:
@@ -195,4 +198,5 @@ def _lone_swaps(source: LessonSource) -> tuple[Swap, ...]:
 @lru_cache(maxsize=2)
 def _drills(source: LessonSource) -> tuple[Drill, ...]:
     new = [each for each in source.lead.chart.sections if each.name not in source.known_sections]
-    return lesson_drills(source.chart, source.choices, [each.name for each in new])
+    names = [each.name for each in new]
+    return lesson_drills(source.chart, source.choices, names, source.earlier)

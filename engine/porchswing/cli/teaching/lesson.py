@@ -17,7 +17,7 @@ from porchswing.options import DRAWINGS, Choices
 from porchswing.outputs.names import file_word
 
 if TYPE_CHECKING:
-    from porchswing.lesson.learned import Met
+    from porchswing.lesson.reviews import EarlierTune
 
 
 @base.command(example="porchswing lesson stroll.changes -o lesson/ --key G --tempo 120")
@@ -40,7 +40,8 @@ if TYPE_CHECKING:
     "course_path",
     type=click.Path(path_type=Path, dir_okay=False),
     metavar="COURSE.toml",
-    help="Mark what the tunes before this one in a course brought as known.",
+    help="Mark what the tunes before this one in a course brought as known, and review their hard "
+    "changes.",
 )
 @click.option(
     "--student-tracks", is_flag=True, help="Put the tracks into the student's folder and zip too."
@@ -94,6 +95,7 @@ def command(
         )
     start = time.perf_counter()
     from porchswing.chart.language.reader import read_chart_text
+    from porchswing.course.ledger import met_in_all
     from porchswing.lesson.learned import knowing
     from porchswing.lesson.lesson_index import INDEX, zip_name
     from porchswing.lesson.pack import check_extras, lesson_jobs, make_lesson
@@ -103,7 +105,8 @@ def command(
     from porchswing.pages.practice.task import parse_task
 
     check_extras()
-    met = _met_before(course_path, chart_path)
+    earlier = _tunes_before(course_path, chart_path)
+    met = met_in_all(earlier)
     source = LessonSource(
         read_chart_text(chart_path),
         chart_path.name,
@@ -111,6 +114,7 @@ def command(
         replace(choices, ease=knowing(choices.ease, met)) if course_path else choices,
         wanted,
         met=met,
+        earlier=earlier,
         task=parse_task(task) if task else None,
         student_tracks=student_tracks,
         quick=quick,
@@ -142,12 +146,11 @@ def command(
         click.get_current_context().exit(1)
 
 
-def _met_before(course_path: Path | None, chart_path: Path) -> Met:
-    """Return what the tunes before a chart in a course brought; nothing without a course."""
+def _tunes_before(course_path: Path | None, chart_path: Path) -> tuple[EarlierTune, ...]:
+    """Return the tunes before a chart in a course; none without a course."""
     from porchswing.course.course_reader import read_course
-    from porchswing.course.ledger import met_before
-    from porchswing.lesson.learned import NOTHING_MET
+    from porchswing.course.ledger import tunes_until
 
     if course_path is None:
-        return NOTHING_MET
-    return met_before(read_course(course_path), course_path.parent, chart_path)
+        return ()
+    return tunes_until(read_course(course_path), course_path.parent, chart_path)

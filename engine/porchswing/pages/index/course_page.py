@@ -14,9 +14,11 @@ CARE = (
 )
 
 
-def course_page(title: str, tunes: Sequence[IndexGroup]) -> str:
-    """Return the index page of a course as one HTML text; recordings are folded."""
-    count = f"{len(tunes)} tune{'' if len(tunes) == 1 else 's'}"
+def course_page(title: str, tunes: Sequence[IndexGroup], count: str) -> str:
+    """Return the index page of a course as one HTML text; recordings are folded.
+
+    ``count`` says how many tunes and lessons there are.
+    """
     care = f"<section><h2>Easy on ears and hands</h2><p>{escape(CARE)}</p></section>"
     main = "\n".join([*map(_tune, tunes), care])
     return laid_out(title, f"{count} · playlist.m3u8 plays every recording in order", main)

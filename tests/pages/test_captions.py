@@ -7,10 +7,10 @@ from collections.abc import Callable
 import pytest
 
 from porchswing.chart.language.reader import parse_chart
-from porchswing.lesson.caption_marks import sentence_marks, word_marks
 from porchswing.lesson.pack import lesson_jobs
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
+from porchswing.pages.captions import sentence_marks, word_marks
 from porchswing.pages.cues import marks_text
 from porchswing.take import lead_and_grips, road_of, take_from_chart
 
@@ -29,7 +29,7 @@ words 2 | Sun on the | * | steps to- | day |
 def test_every_grip_is_a_sentence_where_its_chord_stands() -> None:
     chart, choices = parse_chart(SONG.replace("on the", "on the _")), Choices()
     take = take_from_chart(chart, choices)
-    marks = sentence_marks(take, lead_and_grips(chart, choices)[1])
+    marks = sentence_marks(take.performance, lead_and_grips(chart, choices)[1])
     assert marks[0].text == ("F6, first finger across all strings at the fifth fret; slide, roll.")
     assert marks[1].text.startswith("Gm7, ")
     assert "finger" in marks[1].text
@@ -48,7 +48,7 @@ def test_words_stand_at_their_bars_verse_by_verse(
     chart = parse_chart(SONG.replace("on the", "on the _"))
     choices = Choices().with_values({"count_in_bars": count_in, "ritardando": 0.2})
     take = take_from_chart(chart, choices)
-    marks = word_marks(take, road_of(chart, choices))
+    marks = word_marks(take.performance, take.score.tempo_map, road_of(chart, choices))
     chords = {
         mark.text: mark.seconds for mark in reversed(take.performance.marks) if mark.kind == "chord"
     }

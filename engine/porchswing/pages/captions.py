@@ -9,8 +9,8 @@ from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.sung_text import sung_text
 from porchswing.grips.drawings.spoken import spoken
 from porchswing.grips.shapes.model import Voicing
-from porchswing.performance.model import Mark
-from porchswing.take_model import Take
+from porchswing.performance.model import Mark, Performance
+from porchswing.rhythm.tempo import TempoMap
 
 SENTENCE, WORDS = "sentence", "words"
 """The kinds of captions made here."""
@@ -21,7 +21,7 @@ def has_words(chart: Chart) -> bool:
     return any(section.words for section in chart.sections)
 
 
-def sentence_marks(take: Take, voicing: Voicing) -> tuple[Mark, ...]:
+def sentence_marks(performance: Performance, voicing: Voicing) -> tuple[Mark, ...]:
     """Return a mark with a sentence for each mark of a grip; playing marks stay behind it."""
     said = {
         f"{slot.chord} {slot.grip}": f"{slot.chord}, {spoken(slot.grip)}"
@@ -29,7 +29,7 @@ def sentence_marks(take: Take, voicing: Voicing) -> tuple[Mark, ...]:
         if slot.grip is not None
     }
     found = []
-    for mark in take.performance.marks:
+    for mark in performance.marks:
         if mark.kind == "grip":
             held, bracket, playing = mark.text.partition(" (")
             text = f"{said[held]}{f'; {playing[:-1]}' if bracket else ''}."
@@ -37,10 +37,9 @@ def sentence_marks(take: Take, voicing: Voicing) -> tuple[Mark, ...]:
     return tuple(found)
 
 
-def word_marks(take: Take, roadmap: Roadmap) -> tuple[Mark, ...]:
+def word_marks(performance: Performance, tempo: TempoMap, roadmap: Roadmap) -> tuple[Mark, ...]:
     """Return a mark for each bar with its words, verse by verse; empty where nothing is sung."""
-    start = next(mark for mark in take.performance.marks if mark.kind == "key")
-    tempo = take.score.tempo_map
+    start = next(mark for mark in performance.marks if mark.kind == "key")
     found = []
     for bar in roadmap.bars:
         text = " / ".join(filter(None, map(sung_text, bar.words)))
