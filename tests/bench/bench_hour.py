@@ -99,7 +99,7 @@ def worked_on_the_page(running: Running, path: Path, actions: int) -> None:
                       f"heap {heaps[-1]:.1f} MB, {found['Nodes']:.0f} nodes, "
                       f"{found['JSEventListeners']:.0f} listeners, server {servers[-1]:.0f} MB",
                       flush=True)  # fmt: skip
-        page.wait_for_function("document.querySelector('#saved').textContent.endsWith('saved')")
+        page.locator("#saved:has-text(', saved')").wait_for()
         assert path.read_text() == text
         assert wrong == []
         browser.close()
@@ -115,12 +115,12 @@ def a_round(page: Any, number: int) -> None:
     page.keyboard.press("Backspace")
     page.locator(".chord").nth(number % 8).click()
     page.locator(".kinds button").nth(number // 8 % 3).click()
-    page.wait_for_selector(".offer.ready >> nth=0")
+    page.locator(".offer.ready").first.wait_for()  # a handle would keep the offers alive
     page.keyboard.press("ArrowDown")
     page.keyboard.press("b")
     before = page.inner_text(".cm-content")
     page.click("#take")
-    page.wait_for_selector("#tray", state="hidden")
+    page.locator("#tray").wait_for(state="hidden")
     while page.inner_text(".cm-content") != before:
         page.click("#undo")
         page.wait_for_timeout(100)

@@ -62,6 +62,11 @@ SPILLED = """() => {
       if (across > 1 && along > 3) found.push(`overprint ${plank.innerText}`);
     }));
   }
+  const signs = document.querySelector('.signs').getBoundingClientRect();
+  for (const lamp of document.querySelectorAll('.light')) {
+    const own = lamp.getBoundingClientRect();
+    if (own.width > 0 && own.bottom > signs.top + 1) found.push(`lamp in a sign ${lamp.innerText}`);
+  }
   for (const sign of document.querySelectorAll('.sign')) {
     const box = sign.getBoundingClientRect();
     for (const part of sign.querySelectorAll('.root, .quality, .bass, figcaption')) {
