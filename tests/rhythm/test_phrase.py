@@ -39,6 +39,13 @@ def test_four_bar_phrases_rise_to_the_third_bar_and_relax() -> None:
     assert one < two < three > four
 
 
+def test_the_second_half_of_eight_bars_is_fuller_and_the_ninth_bar_begins_anew() -> None:
+    text = "[A]\n" + "| F | C | F | C " * 4 + "|\n"
+    found = energies(unroll(parse_chart(text), lane="plain"))
+    assert all(found[bar + 4] > found[bar] for bar in range(4))
+    assert found[8:] == found[:8]
+
+
 def test_energies_stay_small_for_any_form() -> None:
     for seed in range(200):
         _, roadmap, _ = random_arrangement(seed)

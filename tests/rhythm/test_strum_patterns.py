@@ -127,7 +127,12 @@ def bar(hand: str, count: str = "1 & 2 & 3 & 4 &", more: str = "") -> str:
         (bar("D . D . 9 . D ."), "bars[0].hand[4] must name each string once"),
         (bar("- . . . . . . ."), "bars[0].hand needs at least one stroke"),
         (bar("D? . . . . . . ."), "bars[0].hand needs at least one stroke"),
-        (bar("D . . D u u D", "1 2 & 3 trip & 4"), "bars[0].count mixes triplets"),
+        (bar("D . . D u u D", "1 2 & 3 trip & 4"),
+         "bars[0].count mixes triplets with & e a inside beat 3"),
+        (bar("D u u . D . D", "1 trip & 2 & 3 4"),
+         "bars[0].count mixes triplets with & e a inside beat 1"),
+        (bar("D D u u D . D", "1 2 trip & 3 & 4"),
+         "bars[0].count mixes triplets with & e a inside beat 2"),
         (bar("D . D . D . D .", "1 & 2 & 4 & 3 &"), "bars[0].count[4] must be count 3 of 4/4"),
         (bar("D . D . D . D .", "1 & & 2 3 & 4 &"), "bars[0].count[2] does not come after"),
         (bar("D D D D D", "1 2 3 4 5"), "bars[0].count[4] must be the end of the bar of 4/4"),
@@ -160,6 +165,7 @@ def test_a_broken_pattern_is_refused_by_file_and_place(body: str, said: str) -> 
         (HEAD.replace('"W."', '""'), "when must be a text"),
         (HEAD.replace("4/4", "4/3"), "meter must be a meter such as 4/4"),
         (HEAD.replace("4/4", "four"), "meter must be a meter such as 4/4"),
+        (HEAD.replace("4/4", "17/4"), "meter must be a meter such as 4/4 or 6/8, got '17/4'"),
     ],
 )
 def test_a_broken_head_is_refused(head: str, said: str) -> None:
@@ -170,6 +176,12 @@ def test_a_broken_head_is_refused(head: str, said: str) -> None:
 def test_up_on_a_down_beat_is_played_when_asked() -> None:
     cells = pattern_of(bar("D . U! . D . D .")).bars[0].cells
     assert (cells[1].at, cells[1].direction) == (1, "up")
+
+
+def test_a_chuck_is_as_loud_as_a_light_stroke_and_louder_than_a_ghost() -> None:
+    # common practice, no source
+    loudness = {sign: loud for sign, (_, _, loud) in SIGNS.items()}
+    assert loudness["g"] < loudness["u"] < loudness["d"] < loudness["x"] < loudness["D"] < 1
 
 
 def test_in_six_eight_only_one_and_four_are_down_beats() -> None:

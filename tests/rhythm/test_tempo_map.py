@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -114,6 +115,30 @@ def test_ritardando_slows_beat_by_beat_into_the_ending_and_nowhere_else() -> Non
     steps = [a - b for a, b in pairwise(bpms)]
     assert steps == sorted(steps)
     assert _map(BandStyle(ritardando=0.3, loop=True)) == _map(BandStyle(loop=True))
+
+
+def _slowed_beats(text: str) -> list[Fraction]:
+    roadmap = unroll(parse_chart(text), lane="plain")
+    tempo = tempo_map_for(roadmap, BandStyle(ritardando=0.3))
+    bpm = tempo.segments[0].quarter_bpm
+    return [s.start_beats for s in tempo.segments if s.quarter_bpm < bpm]
+
+
+def test_ritardando_takes_the_last_two_bars_or_the_last_four_of_an_ending() -> None:
+    song = "tempo: 120\nswing: 2\n[A]\n| C | F | G | C |\n"
+    assert _slowed_beats(song) == list(range(8, 16))
+    tag = "[Tag]\n| C | F | C | F | G | C |\n"
+    assert _slowed_beats("ending: Tag\n" + song + tag) == list(range(24, 40))
+
+
+def test_ritardando_of_a_single_bar() -> None:
+    assert _slowed_beats("ending: B\n[A]\n| F |\n[B]\n| C |\n") == [4, 5, 6, 7]
+
+
+def test_a_tune_without_bars_keeps_the_tempo_it_is_given() -> None:
+    empty = replace(roadmap_of("| C |", meter="6/8"), bars=())
+    (segment,) = tempo_map_for(empty, BandStyle(tempo_bpm=80)).segments
+    assert (segment.quarter_bpm, segment.ratio) == (120, 1.0)  # a dotted quarter at 80
 
 
 def test_the_players_swing_overrules_the_chart() -> None:

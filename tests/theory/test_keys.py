@@ -96,3 +96,17 @@ def test_a_german_or_solfege_key_is_told_in_english(said: str, meant: str) -> No
     with pytest.raises(OptionError, match=f"did you mean {meant}"):
         Key.parse(said)
     Key.parse(meant)
+
+
+# enharmonic keys, from any table of the circle of fifths: G# major has eight sharps, Ab four flats
+@pytest.mark.parametrize(("tonic", "simple"), [("G#", "Ab"), ("Fb", "E"), ("D#", "Eb")])
+def test_a_key_of_more_than_seven_signs_is_answered_with_its_simple_name(
+    tonic: str, simple: str
+) -> None:
+    assert str(Key(NoteName.parse(tonic), "major").simple.tonic) == simple
+    with pytest.raises(OptionError, match=f"at most 7 signs, got {tonic}; write {simple}$"):
+        Key.parse(tonic)
+
+
+def test_printed_double_signs_are_two_semitones() -> None:
+    assert [NoteName.parse(f"B{sign}").alter for sign in "b♭#♯𝄫𝄪"] == [-1, -1, 1, 1, -2, 2]

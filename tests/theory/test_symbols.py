@@ -203,6 +203,8 @@ def test_slash_bass_stays_apart() -> None:
         ("Cqqq", 1, "list chords"),
         ("(G7)", 0, "without the outer brackets"),
         ("x2", 0, ":|x2"),
+        ("C7//G", 2, "C7"),
+        ("Cdim7no5#5", 5, ""),
     ],
 )
 def test_wrong_symbols_say_where_and_what_else(text: str, offset: int, hint: str) -> None:
@@ -216,6 +218,44 @@ def test_wrong_symbols_say_where_and_what_else(text: str, offset: int, hint: str
 def test_a_symbol_may_be_only_so_long() -> None:
     with pytest.raises(ChordSymbolError, match=str(MAX_SYMBOL_CHARACTERS)):
         parse_chord("C" + "b9" * 30)
+    with pytest.raises(ChordSymbolError, match="at most 40 characters, got 41"):
+        parse_chord("C" + "7" * 40)
+    with pytest.raises(ChordSymbolError, match="cannot read"):
+        parse_chord("C" + "7" * 39)
+
+
+# worked out by hand from the degrees that each sign names; common practice, no source
+DEGREES = {
+    "Cm7sus4": "1 4 5 b7", "Csus2": "1 2 5", "Cm7no3": "1 5 b7", "C7no5": "1 3 b7",
+    "C9no5": "1 3 b7 9", "C6/9b5": "1 3 b5 6 9", "Cm7/11b5": "1 b3 b5 b7 11",
+    "C7add6": "1 3 5 b7 13",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("symbol", "degrees"), DEGREES.items())
+def test_alterations_take_away_and_add_the_degrees_they_name(symbol: str, degrees: str) -> None:
+    wanted = {Degree.parse(each) for each in degrees.split()}
+    assert set(parse_chord(symbol).quality.degrees) == wanted
+
+
+@pytest.mark.parametrize(
+    ("degrees", "suffix"),
+    [
+        ("1 2 5 6", "6sus2"),
+        ("1 4 5 6", "6sus4"),
+        ("1 4 5 6 9", "6/9sus4"),
+        ("1 4 #5 b7", "7#5sus4"),
+        ("1 3 b5 6", "6b5"),
+        ("1 b3 #5 6", "m6#5"),
+    ],
+)
+def test_degrees_get_the_shortest_symbol(degrees: str, suffix: str) -> None:
+    assert quality_of(frozenset(map(Degree.parse, degrees.split()))).suffix == suffix
+
+
+def test_degrees_that_no_symbol_can_say_are_refused() -> None:
+    with pytest.raises(ValueError, match="no chord symbol can say"):
+        quality_of(frozenset(map(Degree.parse, ("1", "b3", "#5", "bb7"))))
 
 
 def test_the_table_has_no_doubles() -> None:
