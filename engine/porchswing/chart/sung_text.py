@@ -33,8 +33,9 @@ def sung_cells(words: Sequence[Syllable], bar_beats: Fraction) -> tuple[BeatCell
         return ()
     onsets = [each.at for each in words]
     cells = [BeatCell("", float(onsets[0]))] if onsets[0] else []
+    held = "" if any(each.text for each in words) else HELD
     for each, end in zip(words, [*onsets[1:], bar_beats], strict=True):
-        text = f"{each.text}-" if each.is_joined else each.text or HELD
+        text = f"{each.text}-" if each.is_joined else each.text or held
         cells.append(BeatCell(text, float(end - each.at)))
     return tuple(_joined_at_once(cells))
 

@@ -77,7 +77,7 @@ test("fingers that stay, the shift and its direction are said", () => {
   assert.deepEqual(stayingFingers(sixth, minor), [1, 3]);
   assert.equal(moveWords(sixth, minor, 0), "fingers 1 3 stay");
   assert.equal(moveWords(sixth, up, 2), "slide the shape 2 frets up the neck");
-  assert.equal(moveWords(up, minor, -2), "2 frets down, to the nut");
+  assert.equal(moveWords(up, minor, -2), "2 frets down, towards the nut");
   const crossed = { at: [3, 5, 3, 6], fingers: [1, 2, 1, 4] };
   assert.equal(moveWords(minor, { ...crossed, fingers: [2, 4, 2, 3] }, 0), "the hand stays, fingers change");
 });

@@ -13,9 +13,9 @@ from fractions import Fraction
 from html import escape
 from typing import NamedTuple
 
-from porchswing.chart.model import Chart
+from porchswing.chart.model import Chart, Syllable
 from porchswing.chart.roadmap import PlayedBar
-from porchswing.chart.sung_text import sung_text
+from porchswing.chart.sung_text import sung_cells, sung_text
 from porchswing.chart.unroll import section_title
 from porchswing.grips.shapes.model import Grip, VoicedSlot
 from porchswing.grips.shapes.spelling import spell_pc
@@ -27,6 +27,10 @@ from porchswing.theory.keys import Key
 from porchswing.theory.notes import with_signs
 
 BARS_A_BOARD = 4
+WORD_SHARES = 24
+"""Parts of a bar that words are placed by: each has a class in the page's style."""
+MOST_BY_BEAT = 28
+"""Characters of a bar's verse that fit a wide board by beat; longer ones run on."""
 LINE_HEIGHT_PX = 58
 LINE_TOP_PX, LINE_SPAN_PX = 13, 32
 """Height of a string's line and where its highest note stands, in CSS pixels."""
@@ -192,11 +196,32 @@ def _words_html(bar: PlayedBar) -> str:
         return ""
     numbered = len(texts) > 1
     verses = "".join(
-        f'<span class="verse" dir="auto">{f"{number}. " if numbered else ""}{escape(text)} </span>'
-        for number, text in enumerate(texts, 1)
+        _verse_html(bar, words, text, number if numbered else 0)
+        for number, (words, text) in enumerate(zip(bar.words, texts, strict=True), 1)
         if text
     )
     return f'<span class="words"><span class="unseen"> words: </span>{verses}</span>'
+
+
+def _verse_html(bar: PlayedBar, words: Sequence[Syllable], text: str, number: int) -> str:
+    """Return a verse of a bar: in shares of its beats where there is room, else running on.
+
+    The text is the same in both; only the wide page hyphenates inside a word.
+    """
+    label = f'<span class="verse-number">{number}. </span>' if number else ""
+    evenly = len({slot.beats for slot in bar.slots}) == 1 and len(bar.slots) <= 2
+    if not evenly or len(text) > MOST_BY_BEAT:
+        return f'<span class="verse" dir="auto">{label}{escape(text)} </span>'
+    cells = sung_cells(words, bar.beats)
+    shown = []
+    for place, cell in enumerate(cells):
+        share = max(1, round(WORD_SHARES * cell.share / float(bar.beats)))
+        inside = cell.text.endswith("-") and any(after.text for after in cells[place + 1 :])
+        said = cell.text[:-1] if inside else cell.text
+        space = " " if said and not cell.text.endswith("-") else ""
+        joined = " joined" if inside else ""
+        shown.append(f'<span class="w-{share}{joined}">{escape(said)}{space}</span>')
+    return f'<span class="verse by-beat" dir="auto">{label}{"".join(shown)}</span>'
 
 
 def _slot_html(slot: BarSlot, numbers: Mapping[HeldGrip, int]) -> str:

@@ -49,7 +49,7 @@ function slides(before, after) {
 /** The way from grip to grip in words; `shift` is in frets, below 0 towards the nut. */
 export function moveWords(before, after, shift) {
   const frets = `${Math.abs(shift)} fret${Math.abs(shift) === 1 ? "" : "s"}`;
-  const where = shift > 0 ? `${frets} up the neck` : `${frets} down, to the nut`;
+  const where = shift > 0 ? `${frets} up the neck` : `${frets} down, towards the nut`;
   if (shift && slides(before, after)) return `slide the shape ${where}`;
   const stay = stayingFingers(before, after);
   const fingers = stay.length > 1 ? `fingers ${stay.join(" ")} stay` : `finger ${stay[0]} stays`;
