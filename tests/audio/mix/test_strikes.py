@@ -122,3 +122,36 @@ def test_a_chuck_is_damped_by_a_hand_on_the_string():
     damping = pluck._contact(12, 1.0 / 4.0)
     assert damping[3] < 0.5 * damping[1]  # 4 has a node at a quarter, 2 its belly
     assert damping.min() > 20.0
+
+
+@pytest.mark.parametrize(
+    ("gap_s", "touch", "is_silent"),
+    [(0.04, "ring", True), (0.08, "damp", True), (0.2, "ring", False), (0.04, "slur", False)],
+)
+def test_a_finger_lands_on_the_string_before_it_plucks_again(gap_s, touch, is_silent):
+    """In rolls and tremolos; a slow stroke rings to the next, and nothing lands for a slur."""
+    notes = [
+        note(0.1, 0.1 + gap_s, 67, string=4, fret=0, touch="ring"),
+        note(0.1 + gap_s, 1.0, 67, string=4, fret=0, touch=touch),
+    ]
+    first, second = schedule_of(performance(1.0, chords=notes)).strikes["chords"]
+    end_s = first.stop_s + first.damp_s
+    assert (end_s <= second.start_s + 1e-9) is is_silent
+    assert end_s - second.start_s == pytest.approx(0.0 if is_silent else first.damp_s)
+
+
+def test_a_roll_is_no_louder_than_its_loudest_stroke():
+    """Three strokes of one string 40 ms apart, as the fingers of a roll play them."""
+
+    def peak(fret, *velocities):
+        places = [0.1 + 0.04 * place for place in range(3 - len(velocities), 3)]
+        notes = [
+            note(at, at + 0.04, 67 + fret, velocity, string=4, fret=fret, touch="ring")
+            for at, velocity in zip(places, velocities, strict=True)
+        ]
+        renderer = Renderer(schedule_of(performance(0.5, chords=notes)))
+        return float(np.abs(renderer.block(0, renderer.workspace())).max())
+
+    # 1.11 where the strokes sound into each other; the takes of a note differ by half a dB
+    louder = [peak(fret, 70, 78, 89) / peak(fret, 89) for fret in (0, 2, 5, 7, 9)]
+    assert np.mean(louder) < 1.05
