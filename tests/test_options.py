@@ -91,6 +91,7 @@ def test_every_row_takes_its_own_default_and_has_a_line_of_help(row: Option) -> 
     ("text", "style"),
     [
         ("90", BandStyle(tempo_bpm=90)),
+        ("90 BPM", BandStyle(tempo_bpm=90)),
         ("60%", BandStyle(tempo_share=0.6)),
         ("112.5%", BandStyle(tempo_share=1.125)),
     ],
@@ -115,8 +116,11 @@ def test_a_share_of_a_slow_tune_is_refused_by_the_tempo_it_comes_to() -> None:
 def test_parts_come_in_a_list_or_one_by_one() -> None:
     kind = BY_FIELD["without"].kind
     assert kind.read("chords,bass") == kind.convert(["chords", "bass"]) == ("chords", "bass")
+    assert kind.read("chords bass") == kind.read("chords, bass") == ("chords", "bass")
     with pytest.raises(OptionError, match="did you mean 'drums'"):
         kind.read("chords,drum")
+    with pytest.raises(OptionError, match="got ''"):
+        kind.read(" ")
 
 
 def test_no_default_or_range_of_an_option_is_written_a_second_time(root: Path) -> None:

@@ -111,7 +111,8 @@ class Tempo(Number):
     """
 
     def read(self, text: str) -> float | str:  # type: ignore[override]
-        """Return beats a minute, or a share as it was typed."""
+        """Return beats a minute, with or without ``bpm``, or a share as it was typed."""
+        text = text.lower().removesuffix("bpm").strip()
         return self.convert(text) if text.endswith("%") else Number.read(self, text)
 
     def convert(self, value: object) -> float | str:  # type: ignore[override]
@@ -212,7 +213,9 @@ class Several(Kind):
         return self.item.metavar
 
     def read(self, text: str) -> tuple[Any, ...]:
-        """Return the values that a text lists."""
+        """Return the values that a text lists; words without spaces may be parted by them too."""
+        if isinstance(self.item, OneOf) and not any(" " in str(each) for each in self.item.words):
+            text = ",".join(text.replace(",", " ").split())
         return tuple(self.item.read(word.strip()) for word in text.split(","))
 
     def convert(self, value: object) -> tuple[Any, ...]:

@@ -6,6 +6,7 @@ import pytest
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.unroll import is_last_time, unroll
+from porchswing.errors import OptionError
 from porchswing.harmony.choice.reharmonize import reharmonize
 
 TEXT = "key: C\nform: A B A-last\n[A]\n| C |\n[B]\n| F |\n[A-last]\n| C6 |\n"
@@ -24,6 +25,11 @@ def test_only_the_last_chorus_ends_with_it(choruses: int) -> None:
 
 def test_asked_for_by_name_it_is_played_as_it_stands() -> None:
     assert order(TEXT, 2, sections=("A-last",)) == ["A-last", "A-last"]
+
+
+def test_a_wrong_name_is_not_answered_with_it() -> None:
+    with pytest.raises(OptionError, match=r"unknown section 'Z'; known: A B$"):
+        order(TEXT, 1, sections=("Z",))
 
 
 def test_without_a_base_it_is_a_section_like_any_other() -> None:

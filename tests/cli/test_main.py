@@ -231,6 +231,9 @@ def test_what_people_call_a_command_names_a_command_and_its_option() -> None:
     [
         (("--bpm", "90"), "No such option '--bpm'. Did you mean '--tempo'?"),
         (("--mute", "bass"), "No such option '--mute'. Did you mean '--without'?"),
+        (("-out", "b.mid"), "No such option '-out'. Did you mean '--output'?"),
+        (("-o", "b.mid", "-tempo", "90"), "No such option '-tempo'. Did you mean '--tempo'?"),
+        (("-o", "b.mid", "--swing", "66"), "'--swing': a swing ratio is 1"),
         (("–o", "b.mid"), "–o begins with a printed dash; type - (or --)"),
     ],
 )

@@ -86,6 +86,8 @@ def test_a_mistake_is_told_with_file_and_key_path(text: str, says: str) -> None:
 
 def test_a_missing_a_huge_and_a_binary_file(tmp_path: Path) -> None:
     path = tmp_path / "c.toml"
+    with pytest.raises(CourseError, match=r"tune\.changes is a chart; a course is a TOML file"):
+        read_course(Path("tune.changes"))
     with pytest.raises(CourseError, match="cannot read"):
         read_course(path)
     path.write_bytes(b"\xff\xfe\x00")

@@ -69,6 +69,8 @@ def test_an_error_names_file_and_key_path(text: str, said: str) -> None:
 
 
 def test_a_file_that_cannot_be_read_is_an_error(tmp_path: Path) -> None:
+    with pytest.raises(SetListError, match=r"tune\.changes is a chart; a set list is a TOML file"):
+        read_set(tmp_path / "tune.changes")
     with pytest.raises(SetListError, match="cannot read"):
         read_set(tmp_path / "none.toml")
     (tmp_path / "bad.toml").write_bytes(b"\xff\xfe")

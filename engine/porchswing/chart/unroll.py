@@ -146,7 +146,8 @@ def _selected(
     chosen: list[tuple[Section, list[int]]] = []
     for name in form_of(chart) if names is None else names:
         if name not in known:
-            raise OptionError(f"unknown section {name!r}; {nearest(name, known)}")
+            shown = [each for each in known if not is_last_time(chart, each)]
+            raise OptionError(f"unknown section {name!r}; {nearest(name, shown)}")
         section = chart.section(name)
         if names is not None and bars is not None:
             written = list(range(len(section.plain)))

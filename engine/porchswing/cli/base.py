@@ -56,6 +56,7 @@ class PorchCommand(click.Command):
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Read the words of a command line; what other programs call an option is understood."""
         dashed = next((word for word in args if word.startswith(("–", "—"))), None)
+        self._refuse_one_dash(ctx, args)
         try:
             return super().parse_args(ctx, args)
         except click.NoSuchOption as error:
@@ -72,6 +73,16 @@ class PorchCommand(click.Command):
                 message = f"{error.format_message()} For example: {self.example}"
                 raise click.UsageError(message, ctx) from None
             raise
+
+    def _refuse_one_dash(self, ctx: click.Context, args: list[str]) -> None:
+        """Raise where a long option has one dash, ``-out``: it would be read as ``-o ut``."""
+        known = {option for each in self.get_params(ctx) for option in each.opts}
+        for word in args:
+            if word == "--":
+                return
+            if word[:1] == "-" and len(word) > 2 and f"-{word}" in {*known, *OTHER_OPTIONS}:
+                meant = OTHER_OPTIONS.get(f"-{word}", f"-{word}")
+                raise click.UsageError(f"No such option {word!r}. Did you mean {meant!r}?", ctx)
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run the command; exit 1 on an error meant for the user, with no traceback."""
@@ -153,6 +164,19 @@ def command_word() -> str:
     if found is not None and Path(found).resolve() == typed.resolve():
         return "porchswing"
     return shlex.quote(str(typed))
+
+
+def refuse_chord(word: str) -> None:
+    """Raise where a chord symbol stands in the place of something else."""
+    from porchswing.errors import ChordSymbolError
+    from porchswing.theory.symbols import parse_chord
+
+    try:
+        parse_chord(word)
+    except ChordSymbolError:
+        return
+    symbol = shlex.quote(word)
+    raise click.UsageError(f"{word} is a chord; its grips: {command_word()} grips --chord {symbol}")
 
 
 def read_chart_at(path: Path) -> Chart:

@@ -28,7 +28,7 @@ class KindType(click.ParamType[Any]):
         try:
             return self.kind.read(value)
         except PorchswingError as error:
-            self.fail(str(error), param, ctx)
+            self.fail(str(error).removeprefix("is wrong: "), param, ctx)
 
 
 class OutPath(click.Path):

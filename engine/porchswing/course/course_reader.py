@@ -35,6 +35,8 @@ _LISTS = ("tunings", "keys", "tempos", "mixes", "formats", "pages", "drills")
 
 def read_course(path: Path) -> Course:
     """Read a course file."""
+    if path.suffix == ".changes":
+        raise CourseError(f"{path} is a chart; a course is a TOML file that names charts")
     try:
         with path.open("rb") as stream:
             raw = stream.read(MAX_COURSE_BYTES + 1)

@@ -57,6 +57,8 @@ class SetList:
 
 def read_set(path: Path) -> SetList:
     """Read a set list's file."""
+    if path.suffix == ".changes":
+        raise SetListError(f"{path} is a chart; a set list is a TOML file that names charts")
     try:
         with path.open("rb") as stream:
             raw = stream.read(MAX_SET_BYTES + 1)

@@ -212,7 +212,7 @@ def test_a_file_that_is_not_there(tmp_path) -> None:
         with pytest.raises(ChartError) as caught:
             read_chart(tmp_path / name)
         assert caught.value.problems[0].hint == f"did you mean {tmp_path / 'nine.changes'}?"
-    with pytest.raises(ChartError, match="cannot read"):
+    with pytest.raises(ChartError, match=r"name the charts in it: .*changes"):
         read_chart(tmp_path)
     with pytest.raises(ChartError, match="cannot read"):
         read_chart("a\x00b")

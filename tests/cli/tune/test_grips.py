@@ -205,6 +205,8 @@ def test_a_chord_where_a_grip_is_named_is_sent_to_its_grips():
     assert result.exit_code == 2
     assert "is a chord; its grips: " in result.output
     assert "porchswing grips --chord 'C7(b9,#5)'\n" in result.output
+    result = run("grips", "Am7")
+    assert (result.exit_code, "Am7 is a chord; its grips: " in result.output) == (2, True)
 
 
 def test_the_grips_of_one_chord() -> None:

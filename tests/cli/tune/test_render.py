@@ -259,6 +259,10 @@ def test_several_charts_in_one_render(tmp_path: Path) -> None:
     single = CliRunner().invoke(group, ["render", *charts, "-o", str(tmp_path / "a.mid")])
     assert single.exit_code == 2
     assert "2 charts go into a folder" in single.stderr
+    words = ["render", charts[0], "-o", str(tmp_path / "a.mid"), "--only", "chords", "bass"]
+    spaced = CliRunner().invoke(group, words)
+    assert spaced.exit_code == 2
+    assert "there is no chart bass; several values of one option have commas" in spaced.stderr
     twice = CliRunner().invoke(group, ["render", charts[0], charts[0], "-o", str(out)])
     assert twice.exit_code == 1
     assert "would both write" in twice.stderr

@@ -111,6 +111,8 @@ def _file_data(path: str | PathLike[str] | IO[str] | IO[bytes], name: str) -> st
             return file.read(most)
     except (OSError, ValueError) as error:
         hint = near_file(name, error)
+        if isinstance(error, IsADirectoryError):
+            hint = f"name the charts in it: {Path(name) / '*.changes'}"
         message = f"cannot read this chart: {unread_reason(error)}"
         raise ChartError((Problem(name, 1, 1, message, hint),)) from None
 

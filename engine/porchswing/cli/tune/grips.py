@@ -155,6 +155,8 @@ def command(
         show_chord(chord, choices, most, mutes=choices.mutes, as_json=as_json)
         return
     assert chart_path is not None
+    if not chart_path.exists():
+        base.refuse_chord(str(chart_path))
     from porchswing.grips.drawings.spoken import spoken_lines
     from porchswing.grips.drawings.voicing_svgs import drawings
     from porchswing.grips.search.voice import voicings

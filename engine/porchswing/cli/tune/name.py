@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from typing import Any
 
 import click
@@ -41,10 +40,7 @@ def command(
     from porchswing.option_kinds import key_named
     from porchswing.theory.symbols import parse_chord
 
-    if (symbol := _chord_of(frets)) is not None:
-        raise click.UsageError(
-            f"{symbol} is a chord; its grips: {base.command_word()} grips --chord {symbol}"
-        )
+    base.refuse_chord(frets[0])
     naming = name_grip(
         "-".join(frets),
         tuning,
@@ -62,18 +58,6 @@ def command(
     words += ["", " ".join(note or "x" for note in naming.notes), *map(str, naming.near)]
     for row in beside([grip_text(naming.grip), words]):
         terminal.show(row)
-
-
-def _chord_of(words: tuple[str, ...]) -> str | None:
-    """Return a chord symbol that stands where frets were expected."""
-    from porchswing.errors import ChordSymbolError
-    from porchswing.theory.symbols import parse_chord
-
-    try:
-        parse_chord(words[0])
-    except ChordSymbolError:
-        return None
-    return shlex.quote(words[0])
 
 
 def _facts(naming: Any) -> dict[str, Any]:

@@ -85,6 +85,10 @@ def command(
         folder, targets = find_targets(take_name(path.stem, choices), out, formats)
         plans.append((path, folder, targets))
     if len(plans) > 1 and plans[0][2] == [out]:
+        for path in chart_paths:
+            if not path.suffix and not path.exists():
+                message = f"there is no chart {path}; several values of one option have commas"
+                raise click.UsageError(f"{message}, as in --only chords,bass")
         raise click.UsageError(f"{len(plans)} charts go into a folder, not into {out}")
     check_unique((str(target), str(path)) for path, _, targets in plans for target in targets)
     for path, folder, targets in plans:
