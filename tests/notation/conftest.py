@@ -40,6 +40,11 @@ def _exported(path: Path) -> Exported:
     )
 
 
+@pytest.fixture
+def music21_there(need_module) -> None:
+    need_module("music21")
+
+
 @pytest.fixture(params=DEMOS)
 def exported(request, root: Path) -> Exported:
     return _exported(root / "demos" / f"{request.param}.changes")

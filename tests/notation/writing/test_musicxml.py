@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import Element, fromstring
@@ -34,10 +35,17 @@ def part_named(text: str, words: str) -> Element:
     return next(part for part in score.iter("part") if part.get("id") == found[0].get("id"))
 
 
-def music21_part(text: str, words: str) -> Any:
+def music21_score(text: str) -> Any:
     from music21 import converter
 
-    score = converter.parseData(text, format="musicxml")
+    return converter.parseData(text, format="musicxml")
+
+
+read_once = cache(music21_score)
+"""The same for tests that change nothing in it: reading a demo takes seconds."""
+
+
+def part_of(score: Any, words: str) -> Any:
     return next(part for part in score.parts if words in part.partName)
 
 
@@ -55,7 +63,7 @@ def test_music21_reads_the_same_harmony(need_module, exported: Exported, lane: s
         for bar in road.bars
         for index, slot in enumerate(bar.slots)
     ]
-    part = music21_part(exported.text, f"{lane} lane")  # kept: symbols hold it weakly
+    part = part_of(read_once(exported.text), f"{lane} lane")
     symbols = list(part.recurse().getElementsByClass("Harmony"))
     assert len(symbols) == len(wanted)
     for (start, chord), symbol in zip(wanted, symbols, strict=True):
@@ -74,7 +82,7 @@ def test_music21_reads_the_same_harmony(need_module, exported: Exported, lane: s
 def test_music21_reads_full_measures(need_module, exported: Exported, words: str) -> None:
     need_module("music21")
     road = unroll(exported.swing, "swing")
-    measures = list(music21_part(exported.text, words).getElementsByClass("Measure"))
+    measures = list(part_of(read_once(exported.text), words).getElementsByClass("Measure"))
     assert len(measures) == len(road.bars)
     for measure, bar in zip(measures, road.bars, strict=True):
         lengths = [Fraction(n.quarterLength).limit_denominator(1000) for n in measure.notesAndRests
@@ -84,7 +92,7 @@ def test_music21_reads_full_measures(need_module, exported: Exported, words: str
 
 def test_the_line_is_what_its_string_plays(need_module, exported: Exported) -> None:
     need_module("music21")
-    part = music21_part(exported.text, "Line on string")
+    part = part_of(read_once(exported.text), "Line on string")
     string = int(part.partName.split()[-1])
     road = unroll(exported.swing, "swing")
     voicing = exported.grips["swing"]
@@ -157,7 +165,8 @@ def test_a_reader_plays_the_signs_right(exported: Exported) -> None:
 
 def test_every_sign_is_one_that_music21_shows(need_module, exported: Exported) -> None:
     need_module("music21")
-    part = music21_part(exported.text, "Line")
+    score = music21_score(exported.text)
+    part = part_of(score, "Line")
     ours = [
         note.findtext("accidental")
         for note in part_named(exported.text, "Line").iter("note")
@@ -281,7 +290,8 @@ def test_music21_reads_the_tune_on_top(need_module, root: Path) -> None:
         for note in bar.melody
         if note.pitch is not None
     ]
-    part = music21_part(text, "Chord melody")
+    score = music21_score(text)
+    part = part_of(score, "Chord melody")
     tops = [max(p.midi for p in note.pitches) for note in part.recurse().notes
             if note.tie is None or note.tie.type == "start"]  # fmt: skip
     assert tops == melody
