@@ -33,7 +33,7 @@ PIECES = ("leadSheet/fosterBrownHair", "leadSheet/berlinAlexandersRagtime")
 KINDS = {"major": "", "minor": "m", "dominant-seventh": "7"}
 
 
-@pytest.fixture(params=PIECES)
+@pytest.fixture(scope="module", params=PIECES)
 def sheet(request: pytest.FixtureRequest, need_module: Callable[[str], None]) -> Chart:
     need_module("music21")
     with warnings.catch_warnings():
