@@ -1,5 +1,5 @@
-# Everything sets itself up: a .venv in the checkout, then the job. pip compiles what it installs,
-# but not an editable checkout: compileall does, or the first command would.
+# Everything sets itself up: a .venv in the checkout, then the job. pip compiles what it installs
+# on one core, and no editable checkout: compileall does both, on every core.
 PYTHON ?= python3
 VENV := .venv
 # its model ships in the package; its own requirements would bring a whole other runtime
@@ -23,8 +23,9 @@ $(BIN)/.user: pyproject.toml | python
 
 $(BIN)/.dev: pyproject.toml | python
 	$(PYTHON) -m venv $(VENV)
-	$(BIN)/python -m pip install -qq --editable ".[bench,lesson,notation,soundfont,cluster,analysis,docs,test,outside]"
-	$(BIN)/python -m pip install -qq --no-deps "$(TRANSCRIBER)"
+	$(BIN)/python -m pip install -qq --no-compile --editable ".[bench,lesson,notation,soundfont,cluster,analysis,docs,test,outside]"
+	$(BIN)/python -m pip install -qq --no-compile --no-deps "$(TRANSCRIBER)"
+	$(BIN)/python -W ignore -m compileall -qq -j 0 $(VENV)/lib || true # templates of packages are no Python
 	$(BIN)/python -m compileall -q engine
 	touch $@ $(BIN)/.user
 
