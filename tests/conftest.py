@@ -12,8 +12,9 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
-# machines differ in speed, and a slow example is no wrong one
-settings.register_profile("porchswing", deadline=None)
+# machines differ in speed, and a slow example is no wrong one; thousands are tried by the
+# scripts of tests/bench
+settings.register_profile("porchswing", deadline=None, max_examples=60)
 settings.register_profile("quick", deadline=None, max_examples=20)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "porchswing"))
 
@@ -73,13 +74,17 @@ def need_file() -> Callable[[Path, str], Path]:
 
 LONGEST = (
     "tests/course/test_faults.py",
+    "tests/pages/practice/test_playing.py",
+    "tests/harmony/choice/test_lane_properties.py",
+    "tests/pages/test_practice_chromium.py",
     "tests/course/test_cluster.py",
     "tests/cli/test_all_options.py",
-    "tests/harmony/choice/test_lane_properties.py",
-    "tests/course/test_build.py",
-    "tests/pages/practice/test_playing.py",
+    "tests/outputs/test_kill_at_every_call.py",
     "tests/lesson/test_pack.py",
-    "tests/harmony/choice/test_like_pieces.py",
+    "tests/course/test_build.py",
+    "tests/audio/test_transcriber.py",
+    "tests/outputs/test_power_cut.py",
+    "tests/notation/writing/test_musicxml.py",
 )
 """The files that take longest, each by CPU time of its processes; see ``--durations``."""
 

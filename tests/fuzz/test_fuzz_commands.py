@@ -83,7 +83,7 @@ def outside(folder: Path) -> set[Path]:
     return {path for path in folder.rglob("*") if "here" not in path.parts}
 
 
-@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(lines())
 @example(["render", "chart.changes", "-o", "out", "--section", "\ud800"])
 @example(["name", "٣٣٣٣"])

@@ -42,7 +42,7 @@ def complaint(kind: str, text: str) -> str | None:
     return None
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(nearly_patterns())
 def test_a_damaged_pattern_reads_or_says_what_is_wrong(pattern):
     kind, text = pattern

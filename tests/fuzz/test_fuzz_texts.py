@@ -97,7 +97,7 @@ def test_locks_read_back(frets: list[int | None]) -> None:
         assert read_lock(write_lock(tuple(frets))) == tuple(frets)
 
 
-@settings(max_examples=200)
+@settings(max_examples=120)
 @given(chart_like_text() | st.text(max_size=300))
 @example("[A]\n|:|:|\n")
 @example("numbers: yes\n[A]\n| /1 | b | # | %/ |\n")

@@ -152,13 +152,17 @@ def test_made_again_nothing_is_made(made: Path, place: Site) -> None:
     assert set(touched) <= {"manifest.json", "made.jsonl"}
 
 
-def test_another_tempo_remakes_and_takes_the_old_tracks_away(tmp_path: Path, place: Site) -> None:
-    _make(_source(), tmp_path, place)
-    summary = _make(_source(TEXT.replace("132", "100")), tmp_path, place)
+def test_another_tempo_remakes_and_takes_the_old_tracks_away(
+    made: Path, tmp_path: Path, place: Site
+) -> None:
+    folder = tmp_path / "copy"
+    shutil.copytree(made, folder)
+    assert (folder / "for-the-teacher/tracks/lamps-132bpm-band.wav").exists()
+    summary = _make(_source(TEXT.replace("132", "100")), folder, place)
     assert summary.failed == ()
     assert "for-the-teacher/tracks/lamps-132bpm-band.wav" in summary.removed
-    assert not (tmp_path / "for-the-teacher/tracks/lamps-132bpm-band.wav").exists()
-    assert (tmp_path / "for-the-teacher/tracks/lamps-100bpm-band.wav").exists()
+    assert not (folder / "for-the-teacher/tracks/lamps-132bpm-band.wav").exists()
+    assert (folder / "for-the-teacher/tracks/lamps-100bpm-band.wav").exists()
 
 
 def test_a_file_somebody_else_made_is_left_alone(tmp_path: Path, place: Site) -> None:

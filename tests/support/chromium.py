@@ -51,6 +51,7 @@ class Opened:
 
     def __init__(self, browser: Any, file: Path, **options: Any) -> None:
         self.context = browser.new_context(offline=True, **options)
+        self.context.set_default_navigation_timeout(120_000)  # a busy machine is no failure
         self.context.add_init_script(HEAR_STARTS)
         self.context.add_init_script(HEAR_PLACES)
         self.page = self.context.new_page()

@@ -16,7 +16,7 @@ import soundfile
 COURSE = """
 title = "Disturbed term"
 [defaults]
-keys    = ["as written", "Bb", "D"]
+keys    = ["as written", "Bb"]
 tempos  = [140, 180]
 formats = ["wav", "mid"]
 rate    = 8000

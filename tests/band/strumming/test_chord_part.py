@@ -34,7 +34,7 @@ styles = st.builds(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(arrangements(), styles)
 def test_nothing_rings_across_a_change_or_overlaps_and_every_bar_and_change_sounds(
     arrangement: Arrangement, style: BandStyle
@@ -46,7 +46,7 @@ def test_nothing_rings_across_a_change_or_overlaps_and_every_bar_and_change_soun
     assert not list(string_faults(events))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(arrangements(marked=False), st.integers(0, 999))
 def test_slides_keep_the_shape_and_are_never_on_two_changes_running(
     arrangement: Arrangement, seed: int

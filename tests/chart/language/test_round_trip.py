@@ -142,7 +142,7 @@ def test_comments_stay_in_any_chart(chart: Chart) -> None:
         assert f"# remark {n}\n" in changed
 
 
-@settings(max_examples=300)
+@settings(max_examples=200)
 @given(chart_like_text())
 def test_any_text_is_a_chart_or_our_error(text: str) -> None:
     try:

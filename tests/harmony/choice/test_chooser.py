@@ -52,7 +52,7 @@ def points(seed: int, way: tuple[Arc, ...]) -> float | None:
     return total
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(st.integers(0, 10**6), st.integers(1, 5))
 def test_equals_trying_everything(seed: int, length: int) -> None:
     random = Random(f"ways/{seed}")
