@@ -193,6 +193,7 @@ def test_a_chord_that_is_pressed_while_the_bars_change_is_touched(page, tune_fil
     page.wait_for_selector("#title:has-text('Four Rooms')")
     page.locator("#tray .close").click()
     page.click("#undo")
+    page.wait_for_selector("#title:has-text('Two Rooms')")
     until(lambda: tune_file.read_text() == before)
 
 
@@ -276,6 +277,10 @@ def test_axe_core_finds_nothing(page, root, need_file, width, scheme) -> None:
     page.wait_for_selector("[role=option]")
     found = violations(page)
     page.keyboard.press("Escape")
+    if page.is_visible("#show-text"):
+        page.click("#show-text")
+        found += violations(page)
+        page.click("#show-boards")
     for drawer in page.locator("summary").all():
         if drawer.is_visible() and not drawer.evaluate("(box) => box.parentNode.open"):
             drawer.click()

@@ -307,6 +307,19 @@ def test_an_interruption_keeps_the_tune_and_it_goes_on(browser: Any, page_file: 
         assert page.is_visible("body.sounding #play")
 
 
+def test_the_title_goes_with_the_touch_however_long_the_sound_takes(
+    browser: Any, page_file: Path
+) -> None:
+    """What moves half a second after a touch counts as a layout shift (Layout Instability API)."""
+    with Opened(browser, page_file, **DESKTOP) as opened:
+        height = "document.querySelector('.ceiling').getBoundingClientRect().height"
+        assert opened.page.evaluate(height) > 40
+        at_once = f"document.querySelector('#play').click(), {height}"
+        assert opened.page.evaluate(at_once) == 1
+        opened.page.wait_for_selector("body.sounding:not(.starting)", timeout=20000)
+        assert opened.page.evaluate(height) == 1
+
+
 def test_the_page_is_painted_before_its_script_runs_and_no_touch_is_lost(
     browser: Any, page_file: Path
 ) -> None:

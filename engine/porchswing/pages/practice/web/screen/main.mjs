@@ -28,7 +28,6 @@ let lineString = tune.line;
 let goal = null;
 let task = null;
 let loopTouch = null;
-let starting = false;
 
 const stage = makeStage({
   lights: byId("lights"), now: byId("now"), next: byId("next"), toGo: byId("to-go"), way: byId("way"),
@@ -165,9 +164,9 @@ async function play() {
     stop();
     return;
   }
-  if (starting) return;
-  starting = true;
+  if (document.body.classList.contains("starting")) return;
   byId("play-words").textContent = "Tuning up";
+  document.body.classList.add("starting"); // the title goes with the touch, not in the first bar
   try {
     await playback.start();
     document.body.classList.add("sounding");
@@ -177,7 +176,7 @@ async function play() {
     byId("play-words").textContent = "Play";
     moment.say(`This browser could not make the sound: ${error.message}`);
   } finally {
-    starting = false;
+    document.body.classList.remove("starting");
   }
 }
 
