@@ -78,7 +78,8 @@ def stems_apart(performance, mix, folder, sound):
 def seam_apart(performance, rate_hz):
     """Return how far a loop lies from the take with its tail added to its front, at most.
 
-    A take ends at most ``TAIL_S`` after its last bar; a loop keeps what rings on after that.
+    A take ends at most ``TAIL_S`` after its last bar; a loop keeps what rings on after that, and
+    may be a frame longer.
     """
     once, loop = (
         np.concatenate(list(render_blocks(performance, rate_hz, loop=is_loop)))
@@ -88,7 +89,7 @@ def seam_apart(performance, rate_hz):
     for first in range(0, len(once), len(loop)):
         piece = once[first : first + len(loop)]
         folded[: len(piece)] += piece
-    cut = round(TAIL_S * rate_hz)
+    cut = round(TAIL_S * rate_hz) - 1
     known = len(loop) if len(once) - len(loop) < cut else cut
     return float(np.abs(folded - loop)[:known].max())
 

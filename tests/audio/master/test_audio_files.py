@@ -215,6 +215,18 @@ def test_a_loop_is_the_middle_of_endless_repeats():
     assert seam <= np.abs(np.diff(loop, axis=0)).max()
 
 
+@pytest.mark.parametrize("more_frames", [0, 1])
+def test_a_loop_is_the_take_with_its_tail_in_front(more_frames):
+    """To the last bit of the room, which works at half the rate: a loop has whole such frames."""
+    take = replace(band(4.0), end_s=4.0 + more_frames / RATE_HZ)
+    loop, once = whole(take, loop=True), whole(take)
+    assert len(loop) == 4.0 * RATE_HZ + 2 * more_frames
+    tail = once[len(loop) :]
+    folded = once[: len(loop)].copy()
+    folded[: len(tail)] += tail
+    np.testing.assert_allclose(loop, folded, atol=1e-6)
+
+
 def test_a_fade_ends_in_silence():
     take = band(6.0)
     plain, faded = whole(take), whole(take, fade_s=2.0)

@@ -124,6 +124,8 @@ class Renderer:
         lengths = np.array([sound.size for sound in self._sounds], np.int64)
         self._events, self._seats = _events(schedule, lengths, rate_hz, parts)
         end = max(1, round(schedule.end_s * rate_hz))
+        if loop:
+            end += end % 2  # the room works on every second frame, after the seam as before it
         history = self._room.history_frames
         self.frames = end if loop else _length(self._events, end, history, rate_hz)
         self.blocks = -(-self.frames // self.block_frames)
