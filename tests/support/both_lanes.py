@@ -32,11 +32,12 @@ class Sounding(NamedTuple):
     start: int
     end: int
     chords: tuple[frozenset[int], ...]
+    is_bent: bool = False
 
     @property
     def is_tone(self) -> bool:
-        """Whether it is a tone of a chord; the others are on their way to one (slide, hammer)."""
-        return any(self.pitch % 12 in chord for chord in self.chords)
+        """Whether it is a tone of a chord; the others are on their way (slide, fall, hammer)."""
+        return not self.is_bent and any(self.pitch % 12 in chord for chord in self.chords)
 
 
 class Rub(NamedTuple):
@@ -92,8 +93,9 @@ def _sounding(midi: bytes) -> tuple[float, list[Sounding]]:
     def close(key: tuple[int, int], tick: int) -> None:
         first, since = began[key]
         if since < tick:
-            pitch = key[1] + bends.get(key[0], 0)
-            found.append(Sounding(pitch, since, tick, _chords(symbols, first, tick)))
+            bend = bends.get(key[0], 0)
+            chords = _chords(symbols, first, tick)
+            found.append(Sounding(key[1] + bend, since, tick, chords, bend != 0))
         began[key] = first, tick
 
     for tick, message in _absolute(part):

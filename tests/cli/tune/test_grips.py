@@ -265,3 +265,28 @@ def test_what_one_chord_cannot_have_is_refused(words):
     result = run("grips", "--chord", "Am7", *words)
     assert result.exit_code == 2
     assert "cannot act here" in result.output
+
+
+@pytest.mark.parametrize(
+    "asked", ["", "--shapes", "--keys", "--slides 1", "--said", "--melody", "--best 3"]
+)
+def test_quiet_says_nothing_whatever_is_asked_for(tmp_path, asked):
+    path = tmp_path / "pip.changes"
+    path.write_text("[A]\n| C | G7 |\nmelody | E4:4 | D4:4 |\n", encoding="utf-8")
+    words = asked.split()
+    result = run("grips", path, "-q", *words)
+    assert (result.exit_code, result.output) == (0, "")
+    assert run("grips", "--chord", "C6", "-q").output == ""
+    assert run("grips", path, *words).output != ""
+
+
+def test_name_draws_a_grip_for_a_left_handed_player():
+    """Each row of the drawing is the usual one from the other side, its digits as they are."""
+
+    def drawn(*words):
+        rows = run("name", "3-5-4-x", *words).output.splitlines()[1:7]
+        return [row[3:11].split() for row in rows]
+
+    usual, mirrored = drawn(), drawn("--left-handed")
+    assert usual != mirrored
+    assert [row[::-1] for row in usual] == mirrored

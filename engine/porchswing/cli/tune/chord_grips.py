@@ -11,7 +11,9 @@ MOST = 24
 """Most grips that are drawn; ``--best`` asks for fewer."""
 
 
-def show_chord(symbol: str, choices: Choices, most: int, *, mutes: bool, as_json: bool) -> None:
+def show_chord(
+    symbol: str, choices: Choices, most: int, *, mutes: bool, as_json: bool, quiet: bool
+) -> None:
     """Print the grips of a chord under a take's choices."""
     from porchswing.grips.drawings.diagram import beside, grip_text
     from porchswing.grips.grips_of import grips_of
@@ -28,6 +30,8 @@ def show_chord(symbol: str, choices: Choices, most: int, *, mutes: bool, as_json
     if as_json:
         rows = [{"frets": list(grip.frets), "midi": list(grip.midi)} for grip in found]
         base.show_json({"symbol": symbol, "tuning": found[0].tuning.name, "grips": rows})
+        return
+    if quiet:
         return
     for row in beside([grip_text(grip, str(grip)) for grip in found]):
         click.echo(row)

@@ -152,7 +152,7 @@ def command(
     _refuse_idle()
     if chord is not None:
         most = best if best > 1 else MOST
-        show_chord(chord, choices, most, mutes=choices.mutes, as_json=as_json)
+        show_chord(chord, choices, most, mutes=choices.mutes, as_json=as_json, quiet=quiet)
         return
     assert chart_path is not None
     if not chart_path.exists():
@@ -167,20 +167,22 @@ def command(
     wishes = choices.grip_wishes | {"tuning": strung(lead.chart, choices)} | asked
     if keys:
         places = choices.chord_places if melody else None
-        _show_keys(lead, wishes, places, singer, as_json=as_json)
+        _show_keys(lead, wishes, places, singer, as_json=as_json, quiet=quiet)
         return
     if melody:
-        _show_solo(lead, choices, svg_dir, as_json=as_json, force=force)
+        _show_solo(lead, choices, svg_dir, as_json=as_json, force=force, quiet=quiet)
         return
     chart, section = lead.chart, choices.section
     roadmap = road_shown(chart, choices)
     ways = voicings(lead, **wishes, best=best, varied=True)
     if shapes:
-        _show_shapes(lead, ways[0], section, wishes, as_json=as_json)
+        _show_shapes(lead, ways[0], section, wishes, as_json=as_json, quiet=quiet)
     elif "slides" in options.given_flags():
-        _show_slides(ways[0], chart, section, choices.style.slides, as_json=as_json)
+        share = choices.style.slides
+        _show_slides(ways[0], chart, section, share, as_json=as_json, quiet=quiet)
     elif said:
-        click.echo("\n".join([f"{chart.title}.", *spoken_lines(ways[0], section)]))
+        if not quiet:
+            click.echo("\n".join([f"{chart.title}.", *spoken_lines(ways[0], section)]))
     else:
         files: list[Path] = []
         if svg_dir is not None:
@@ -235,7 +237,7 @@ def _keep(
 
 
 def _show_slides(
-    way: Voicing, chart: Chart, section: str | None, share: float, *, as_json: bool
+    way: Voicing, chart: Chart, section: str | None, share: float, *, as_json: bool, quiet: bool
 ) -> None:
     """Print where the grips invite a slide."""
     from porchswing.grips.vocabulary.slides import slide_ideas
@@ -256,12 +258,12 @@ def _show_slides(
             for i in ideas
         ]
         base.show_json({"slides": rows})
-    else:
+    elif not quiet:
         click.echo("\n".join(map(str, ideas)) or "no shape slides into a strong beat here")
 
 
 def _show_solo(
-    lead: Lead, choices: Choices, svg_dir: Path | None, *, as_json: bool, force: bool
+    lead: Lead, choices: Choices, svg_dir: Path | None, *, as_json: bool, force: bool, quiet: bool
 ) -> None:
     """Print the tune on top of its grips, and draw each section of it."""
     from porchswing.chart.unroll import unroll
@@ -282,6 +284,8 @@ def _show_solo(
         facts = solo_facts(found, choices.section)
         base.show_json({**facts, "files": [str(path) for path in files]} if files else facts)
         return
+    if quiet:
+        return
     click.echo(tablature(found, road, choices.section))
     for path in files:
         click.echo(f"wrote {path}")
@@ -294,6 +298,7 @@ def _show_keys(
     singer: str | None,
     *,
     as_json: bool,
+    quiet: bool,
 ) -> None:
     """Print the twelve keys, the one that lies best first, for the grips or for the solo."""
     from porchswing.chart.singer import singer_of, sung_pitches
@@ -318,6 +323,8 @@ def _show_keys(
             rows.append(row | ({"notes_outside": rank.notes_outside} if voice else {}))
         base.show_json({"keys": rows})
         return
+    if quiet:
+        return
     terminal.show(
         "the twelve keys, the one that lies easiest first, with the cost of its best way:"
     )
@@ -332,6 +339,7 @@ def _show_shapes(
     wishes: dict[str, Any],
     *,
     as_json: bool,
+    quiet: bool,
 ) -> None:
     """Print the shapes of the best way, and what fewer shapes would cost."""
     from porchswing.grips.drawings.shapes_text import shape_facts, shapes_text
@@ -340,7 +348,7 @@ def _show_shapes(
     curve = shape_curve(lead, **wishes)
     if as_json:
         base.show_json(shape_facts(voicing, curve, section))
-    else:
+    elif not quiet:
         terminal.show(shapes_text(voicing, curve, section))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import click
@@ -21,6 +22,9 @@ from porchswing.cli import base, options, terminal
 @click.option("--before", metavar="CHORD", help="The chord it comes before.")
 @click.option("--after", metavar="CHORD", help="The chord it comes after.")
 @click.option("--key", metavar="KEY", help="The key of the tune, which spells the names.")
+@click.option(
+    "--left-handed", is_flag=True, help="Draw it for a left-handed player: string 1 on the left."
+)
 @options.json_option
 def command(
     frets: tuple[str, ...],
@@ -28,6 +32,7 @@ def command(
     before: str | None,
     after: str | None,
     key: str | None,
+    left_handed: bool,
     as_json: bool,
 ) -> None:
     """Say what a grip is: every reading, the likeliest first.
@@ -56,7 +61,8 @@ def command(
     if not naming.readings:
         words.append("  no chord we know")
     words += ["", " ".join(note or "x" for note in naming.notes), *map(str, naming.near)]
-    for row in beside([grip_text(naming.grip), words]):
+    turned = replace(naming.grip.tuning, is_left_handed=left_handed)
+    for row in beside([grip_text(replace(naming.grip, tuning=turned)), words]):
         terminal.show(row)
 
 
