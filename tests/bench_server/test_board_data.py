@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 import porchswing as ps
@@ -37,3 +39,16 @@ def test_a_keystroke_in_the_title_shows_the_same_boards_under_the_new_title():
     assert (before.pop("title"), after.pop("title")) == ("Tin Porch", "Thin Porch")
     assert before.pop("spans") != after.pop("spans")
     assert before == after
+
+
+def test_a_left_handed_teacher_sees_the_same_grips_from_the_other_side():
+    text = "key: F\n[A]\n| F | D7 | Gm7 | C7 |\n"
+    usual, mirrored = look(text, {}), look(text, {"left_handed": True})
+    assert mirrored["frets"] == usual["frets"]
+    grips = [slot.grip for slot in ps.voice(ps.reharmonize(ps.parse_chart(text))).slots]
+    turned = {
+        grip_svg(replace(grip, tuning=replace(grip.tuning, is_left_handed=True))) for grip in grips
+    }
+    assert len(turned & set(mirrored["grips"])) >= 3
+    assert not set(usual["grips"]) & set(mirrored["grips"])
+    assert not turned & set(usual["grips"])

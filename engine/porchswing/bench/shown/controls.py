@@ -9,7 +9,7 @@ from porchswing.option_kinds import swing_setting
 from porchswing.options import BandStyle, Choices
 
 _STYLE = ("strum", "bass", "drums")
-_CHOICES = ("lane", "depth", "key", "grips", "max_fret")
+_CHOICES = ("lane", "depth", "key", "grips", "max_fret", "left_handed")
 
 
 def choices_of(controls: Mapping[str, Any]) -> Choices:

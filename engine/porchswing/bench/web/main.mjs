@@ -19,6 +19,7 @@ const PATTERN_LINES = ["strum", "bass", "drums"];
 const KEPT_LINES = ["tempo", "swing", ...PATTERN_LINES];
 
 const controls = { lane: "swing", depth: 2 };
+if (location.hash === "#left-handed") controls.left_handed = true;
 const bank = makeBank();
 let hasWords = false;
 let isOpen = false;

@@ -19,8 +19,13 @@ from porchswing.cli import base, options
     metavar="N",
     help="Port on this machine.  [default: a free one]",
 )
+@click.option(
+    "--left-handed", is_flag=True, help="Draw grips for a left-handed player: string 1 on the left."
+)
 @options.quiet_option
-def command(chart_path: Path | None, no_open: bool, port: int, quiet: bool) -> None:
+def command(
+    chart_path: Path | None, no_open: bool, port: int, left_handed: bool, quiet: bool
+) -> None:
     """Open the bench: a page on which a lesson is heard, chosen and made.
 
     Chart and boards stand side by side; touch a chord and hear other swaps, grips and ways to
@@ -31,6 +36,7 @@ def command(chart_path: Path | None, no_open: bool, port: int, quiet: bool) -> N
     from porchswing.bench.server.serving import serve
 
     def on_ready(address: str) -> None:
+        address += "#left-handed" if left_handed else ""
         if not quiet:
             click.echo(f"the bench is open at {address}")
             click.echo("Start at a low volume. Ctrl-C ends it; your chart is saved as you work.")
