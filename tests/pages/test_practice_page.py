@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-import html
 import io
 import json
 import re
@@ -305,7 +304,8 @@ def test_the_gallery_shows_every_grip_once(waltz) -> None:
     shown = [a["data-grip"] for _, a in Elements(page).found if "data-grip" in a]
     grips = {(s.grip, s.grip.fingers) for lane in lanes for s in lane.voicing.slots}
     assert shown == [str(number) for number in range(len(grips))]
-    assert html.escape("Am7") in page
+    gallery = page[page.index('id="gallery"') :].partition("</ol>")[0]
+    assert "Am7" in re.sub("<[^>]+>", "", gallery)
 
 
 def test_audio_in_the_page_is_the_strip(waltz) -> None:
