@@ -91,8 +91,8 @@ def test_a_take_carries_its_charts_title_and_artist(take: Take, tmp_path: Path) 
 def test_an_unknown_suffix_is_refused_before_anything_is_written(
     take: Take, tmp_path: Path
 ) -> None:
-    with pytest.raises(OptionError, match=r"suffix of 'a\.aiff' must be one of \.mid, \.wav"):
-        write_performance(take.performance, [tmp_path / "a.mid", tmp_path / "a.aiff"])
+    with pytest.raises(OptionError, match=r"suffix of 'a\.xyz' must be one of \.mid, \.wav"):
+        write_performance(take.performance, [tmp_path / "a.mid", tmp_path / "a.xyz"])
     assert list(tmp_path.iterdir()) == []
 
 
