@@ -8,12 +8,18 @@ do on the fretboard: where some inner note moves by steps, one string can.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from functools import lru_cache
+from itertools import pairwise
 from typing import NamedTuple
 
+from porchswing.harmony.choice.cells import Refused
+from porchswing.harmony.passage.melody_guard import clash
 from porchswing.harmony.passage.paths import Arc, best_way
 from porchswing.harmony.passage.steps import Passage, Step
+from porchswing.harmony.passage.together import fits_beneath
+from porchswing.harmony.swaps.swap_row import SwapRow
 from porchswing.theory.chords import Chord
 
 LINE = {0: 0.25, 1: 0.3, 2: 0.2, 10: 0.3, 11: 0.5}
@@ -22,6 +28,8 @@ LEAP = -0.4
 """Points for any other move of the line."""
 GUIDE = 0.1
 """Points for a line note that is a third, sixth, seventh or ninth; the fifth gets none."""
+PLAIN_COLOUR = 0.6
+"""Points for leaving a chord's colour as it was written."""
 
 
 PRICE_STEP, MOST_PRICE = 0.2, 1.6
@@ -108,3 +116,66 @@ def _line_notes(chord: Chord | None) -> tuple[tuple[int, float], ...]:
         for degree in chord.quality.degrees
         if degree.number != 1
     )
+
+
+def coloured(
+    part: Passage,
+    rows: Iterable[SwapRow],
+    ninths: float = 1.0,
+    *,
+    like: Sequence[Step] = (),
+) -> tuple[tuple[Step, ...], list[Refused]]:
+    """Return a passage's steps in their best colours, and the colours the melody refused.
+
+    ``ninths`` is the share of the dominants that may be plain ninths. ``like`` is the same
+    passage at other times: its colours are kept where the chords are the same.
+    """
+    colours = [row for row in rows if row.colour]
+    refused: list[Refused] = []
+    worn = [ways_to_wear(part, index, colours, refused) for index in range(len(part.steps))]
+    usual = {(step.start, step.pulses, _bare(step)): step for step in like}
+    for place, step in enumerate(part.steps):
+        same = usual.get((step.start, step.pulses, _bare(step)))
+        if same is not None and same.chord in [way.step.chord for way in worn[place]]:
+            worn[place] = [way for way in worn[place] if way.step.chord == same.chord]
+    return choose_within(part, worn, ninths), refused
+
+
+def _bare(step: Step) -> tuple[object, ...] | None:
+    """Return a step's root, family and bass: what it is whatever colour it wears."""
+    chord = step.chord
+    return (chord.root.pc, step.family, chord.bass_note.pc) if chord else None
+
+
+def mirrored(
+    part: Passage, steps: tuple[Step, ...], after: Sequence[Step | None]
+) -> tuple[Step, ...]:
+    """Give every step that mirrors the next one its quality, where the melody allows that.
+
+    ``after`` are the steps that may follow the last one.
+    """
+    found = list(steps)
+    edge = next((step for step in after if step is not None), None)
+    for place, (step, goal) in enumerate(pairwise([*steps, *([edge] if edge else [])])):
+        if step.mirrors and step.chord and goal.chord:
+            slid = step._replace(chord=replace(step.chord, quality=goal.chord.quality))
+            fits = clash(part, slid) is None and fits_beneath(part, (slid,))
+            found[place] = slid if fits else step
+    return tuple(found)
+
+
+def ways_to_wear(
+    part: Passage, index: int, colours: Iterable[SwapRow], refused: list[Refused]
+) -> list[Worn]:
+    """List the ways to wear one chord: as it is, and every colour its melody allows."""
+    found = [Worn(part.steps[index], PLAIN_COLOUR)]
+    for row in colours:
+        for offer in row.offers(part, index):
+            against = clash(part, offer.steps[0])
+            if not fits_beneath(part, offer.steps):
+                continue
+            if against is None:
+                found.append(Worn(offer.steps[0], row.preference))
+            else:
+                refused.append(Refused(row.name, offer.steps[0].start, against))
+    return found

@@ -6,33 +6,28 @@ exact for the points they add up (:mod:`porchswing.harmony.passage.paths`).
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
-from itertools import pairwise
 
 from porchswing.chart.limits import MAX_DEPTH
 from porchswing.chart.model import Bar, Chart, Section, Settings
 from porchswing.chart.unroll import LAST_TIME, form_of, is_last_time
 from porchswing.errors import OptionError, check_types
 from porchswing.harmony.choice.cells import Refused
-from porchswing.harmony.choice.colouring import Worn, choose_within
+from porchswing.harmony.choice.colouring import coloured, mirrored
 from porchswing.harmony.choice.fit_sections import Stretch, find_stretches, fit_stretches
 from porchswing.harmony.choice.lead import Blocked, LastTime, Lead, Swap
 from porchswing.harmony.choice.styles import NINTHS
 from porchswing.harmony.choice.swap_report import blocked_of, swaps_of
 from porchswing.harmony.depth import DEFAULT_DEPTH
 from porchswing.harmony.passage.flow import BarId, Flow, flow_of, written
-from porchswing.harmony.passage.melody_guard import clash
-from porchswing.harmony.passage.steps import Passage, Step
-from porchswing.harmony.passage.together import fits_beneath
+from porchswing.harmony.passage.steps import Step
 from porchswing.harmony.swaps.catalogue import rows_for
 from porchswing.harmony.swaps.swap_row import SwapRow
 
 MAX_ALTERNATIVES = 20
 LAST_TIME_DEPTH = 2
 """From this depth on the last time through may end otherwise than the others."""
-PLAIN_COLOUR = 0.6
-"""Points for leaving a chord's colour as it was written."""
 
 
 def reharmonize(
@@ -348,66 +343,3 @@ def _with_last(lead: Lead, last: LastTime) -> Lead:
 def _meets(swap: Swap, bars: Collection[int]) -> bool:
     """Whether a swap reaches into one of some bars."""
     return any(bar in bars for bar in range(swap.bar, swap.bar + swap.bars))
-
-
-def coloured(
-    part: Passage,
-    rows: Iterable[SwapRow],
-    ninths: float = 1.0,
-    *,
-    like: Sequence[Step] = (),
-) -> tuple[tuple[Step, ...], list[Refused]]:
-    """Return a passage's steps in their best colours, and the colours the melody refused.
-
-    ``ninths`` is the share of the dominants that may be plain ninths. ``like`` is the same
-    passage at other times: its colours are kept where the chords are the same.
-    """
-    colours = [row for row in rows if row.colour]
-    refused: list[Refused] = []
-    worn = [ways_to_wear(part, index, colours, refused) for index in range(len(part.steps))]
-    usual = {(step.start, step.pulses, _bare(step)): step for step in like}
-    for place, step in enumerate(part.steps):
-        same = usual.get((step.start, step.pulses, _bare(step)))
-        if same is not None and same.chord in [way.step.chord for way in worn[place]]:
-            worn[place] = [way for way in worn[place] if way.step.chord == same.chord]
-    return choose_within(part, worn, ninths), refused
-
-
-def _bare(step: Step) -> tuple[object, ...] | None:
-    """Return a step's root, family and bass: what it is whatever colour it wears."""
-    chord = step.chord
-    return (chord.root.pc, step.family, chord.bass_note.pc) if chord else None
-
-
-def mirrored(
-    part: Passage, steps: tuple[Step, ...], after: Sequence[Step | None]
-) -> tuple[Step, ...]:
-    """Give every step that mirrors the next one its quality, where the melody allows that.
-
-    ``after`` are the steps that may follow the last one.
-    """
-    found = list(steps)
-    edge = next((step for step in after if step is not None), None)
-    for place, (step, goal) in enumerate(pairwise([*steps, *([edge] if edge else [])])):
-        if step.mirrors and step.chord and goal.chord:
-            slid = step._replace(chord=replace(step.chord, quality=goal.chord.quality))
-            fits = clash(part, slid) is None and fits_beneath(part, (slid,))
-            found[place] = slid if fits else step
-    return tuple(found)
-
-
-def ways_to_wear(
-    part: Passage, index: int, colours: Iterable[SwapRow], refused: list[Refused]
-) -> list[Worn]:
-    """List the ways to wear one chord: as it is, and every colour its melody allows."""
-    found = [Worn(part.steps[index], PLAIN_COLOUR)]
-    for row in colours:
-        for offer in row.offers(part, index):
-            against = clash(part, offer.steps[0])
-            if not fits_beneath(part, offer.steps):
-                continue
-            if against is None:
-                found.append(Worn(offer.steps[0], row.preference))
-            else:
-                refused.append(Refused(row.name, offer.steps[0].start, against))
-    return found

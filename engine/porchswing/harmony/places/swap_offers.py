@@ -15,8 +15,7 @@ from porchswing.errors import OptionError
 from porchswing.harmony.choice.cell_edges import CellEdges
 from porchswing.harmony.choice.cells import Cell, Maker, cells_covering
 from porchswing.harmony.choice.chooser import lane_points
-from porchswing.harmony.choice.colouring import choose_colours
-from porchswing.harmony.choice.reharmonize import PLAIN_COLOUR, ways_to_wear
+from porchswing.harmony.choice.colouring import PLAIN_COLOUR, choose_colours, ways_to_wear
 from porchswing.harmony.passage.melody_guard import clash, heard_as
 from porchswing.harmony.passage.steps import PULSES, BarSpan, Offer, Passage, Step
 from porchswing.harmony.places.place_scene import Bare, PlaceScene, scene_at
