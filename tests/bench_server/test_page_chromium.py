@@ -106,6 +106,7 @@ def test_mending_twice_at_once_mends_once_and_in_its_own_line(page, tune_file) -
     page.evaluate(
         "document.querySelectorAll('.mend').forEach((each) => { each.click(); each.click(); })"
     )
+    assert page.locator(".problem .mend").count() == 0, "what is mended goes with its button"
     until(lambda: tune_file.read_text() == TUNE.replace("| Bb | F |", "| Bb | Fmaj7 |"))
     write(page, TUNE)
     saved(page)

@@ -98,6 +98,7 @@ class ProblemNote extends WidgetType {
     const moved = line.from - this.line.from;
     view.dispatch({
       changes: { from: from + moved, to: to + moved, insert },
+      effects: mended.of(this),
       annotations: [isolateHistory.of("full"), Transaction.userEvent.of("input.mend")],
     });
     view.focus();
@@ -107,6 +108,7 @@ class ProblemNote extends WidgetType {
 }
 
 const setProblems = StateEffect.define();
+const mended = StateEffect.define();
 const setBar = StateEffect.define();
 
 const problems = StateField.define({
@@ -115,6 +117,9 @@ const problems = StateField.define({
     let found = value.map(transaction.changes);
     for (const effect of transaction.effects) {
       if (effect.is(setProblems)) found = noted(transaction.state.doc, effect.value);
+      if (effect.is(mended)) {
+        found = found.update({ filter: (from, to, { spec }) => !spec.widget?.eq(effect.value) });
+      }
     }
     return found;
   },
