@@ -251,6 +251,18 @@ def test_what_another_editor_saves_comes_in_and_a_clash_loses_nothing(page, tune
     saved(page)
 
 
+def test_the_focus_goes_through_the_door_and_back(page) -> None:
+    """Focus is never lost with what is hidden (W3C ARIA Authoring Practices, keyboard)."""
+    page.focus("#another")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#door:not([hidden])")
+    assert page.evaluate("document.activeElement.textContent") == "two_rooms"
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#work:not([hidden])")
+    assert page.evaluate("document.activeElement.id") == "play"
+    page.wait_for_selector("#title:has-text('Two Rooms')")
+
+
 def test_the_tune_plays_both_lanes_on_one_key_and_stops(page) -> None:
     page.evaluate("document.activeElement.blur(); window.heard = []")
     page.keyboard.press(" ")

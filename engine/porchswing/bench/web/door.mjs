@@ -34,10 +34,13 @@ export function makeDoor({ open, say }) {
         shelf("Demos, opened as a copy", "demo", demos, ""),
         newOne(),
       );
+      byId("shelves").querySelector("button").focus();
     },
     hide: () => {
+      const had = byId("door").contains(document.activeElement);
       byId("door").hidden = true;
       byId("work").hidden = false;
+      if (had) byId("play").focus();
     },
   };
 }
