@@ -10,6 +10,7 @@ import base64
 import subprocess
 from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -22,7 +23,7 @@ from porchswing.pages.practice.sound_sprite import sound_strip
 from porchswing.performance.model import Performance
 from support.chromium import DESKTOP, PHONE, Opened, Timed, violations
 from support.made import TUNE
-from support.practice_lanes import WALTZ, chart_and_lanes, probe_page
+from support.practice_lanes import WALTZ, chart_and_lanes, probe_page, silent_strip
 
 
 @pytest.fixture(params=[DESKTOP, PHONE], ids=["desktop", "phone"])
@@ -188,8 +189,8 @@ def test_scheduled_times_equal_the_performance_over_five_minutes(browser, tmp_pa
     performance = lanes[0].performance
     assert performance.end_s > 300
     file = tmp_path / "probe.html"
-    strip = sound_strip(lanes)
-    file.write_text(probe_page(tune_data(chart, lanes, strip), ""), "utf-8")
+    tune = tune_data(chart, lanes, silent_strip(lanes))
+    file.write_text(probe_page(tune, ""), "utf-8")
     with Opened(browser, file) as opened:
         planned = opened.page.evaluate("window.probe.times({})")
     for part in performance.parts:
@@ -248,24 +249,31 @@ def lags_s(page: np.ndarray, wav: np.ndarray, near: np.ndarray, rate_hz: int) ->
     return np.array(found)
 
 
+@pytest.fixture(scope="module")
+def probed(tmp_path_factory) -> tuple[Path, Performance, float]:
+    """Return a page that only opens the probe, what it plays, and the sound's gain in it."""
+    chart, lanes = chart_and_lanes(
+        WALTZ.replace("3/4", "4/4"), names=("swing",), style=BandStyle(drums="ride")
+    )
+    strip = sound_strip(lanes)
+    file = tmp_path_factory.mktemp("probe") / "probe.html"
+    audio = base64.b64encode(strip.audio).decode("ascii")
+    file.write_text(probe_page(tune_data(chart, lanes, strip), audio), "utf-8")
+    return file, lanes[0].performance, strip.master_gain
+
+
 @pytest.mark.parametrize(
     ("part", "rate_hz"),
     [("chords", 44100), ("bass", 44100), ("drums", 44100), ("chords", 48000)],
 )
-def test_the_page_sounds_when_the_wav_sounds(part, rate_hz, browser, tmp_path) -> None:
+def test_the_page_sounds_when_the_wav_sounds(part, rate_hz, browser, probed) -> None:
     """OfflineAudioContext in Chromium against the library's samples: onsets within 2 ms."""
-    text = WALTZ.replace("3/4", "4/4")
-    chart, lanes = chart_and_lanes(text, names=("swing",), style=BandStyle(drums="ride"))
-    performance = lanes[0].performance
-    strip = sound_strip(lanes)
-    file = tmp_path / "probe.html"
-    audio = base64.b64encode(strip.audio).decode("ascii")
-    file.write_text(probe_page(tune_data(chart, lanes, strip), audio), "utf-8")
+    file, performance, gain = probed
     seconds = performance.end_s
     with Opened(browser, file) as opened:
         page = listened(opened, seconds, rate_hz, [part])
     blocks = list(render_blocks(performance, rate_hz, parts=[part]))
-    wav = np.concatenate(blocks).mean(axis=1)[: page.size] * strip.master_gain
+    wav = np.concatenate(blocks).mean(axis=1)[: page.size] * gain
     level = 20 * np.log10(np.sqrt(np.mean(page**2)) / np.sqrt(np.mean(wav**2)))
     assert abs(level) < 1.0, "the page plays its parts as loud as the WAV"
     onsets = np.sort([note.onset_s for note in performance.part(part).notes])
