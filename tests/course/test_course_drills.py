@@ -93,6 +93,9 @@ def test_a_series_reviews_inside_its_tune_first(folder: Path) -> None:
         '[[lesson]]\nchart = "path.changes"\nteaches = ["B"]\nreviews = ["A"]\n',
         encoding="utf-8",
     )
+    course = read_course(folder / "course.toml")
+    with pytest.raises(CourseError, match=r"'path\.changes' is played in its \[\[lesson\]\]s"):
+        tunes_until(course, folder, folder / "path.changes")
     first, second = drill_jobs(folder).values()
     assert first.lesson is not None
     assert first.lesson.number == 2

@@ -123,6 +123,12 @@ def tunes_until(course: Course, base: Path, chart_path: Path) -> tuple[EarlierTu
         if path.resolve() == chart_path.resolve():
             return tuple(found)
         found.append(EarlierTune(read_chart_text(path), path.name, tune.first_choices))
+    charts = [path for tune in course.lessons for path in tune.charts]
+    if any((base / path).resolve() == chart_path.resolve() for path in charts):
+        raise CourseError(
+            f"{course.file}: {chart_path.name!r} is played in its [[lesson]]s; porchswing build "
+            "makes those"
+        )
     raise CourseError(f"{course.file}: the course has no tune {chart_path.name!r}")
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.harmony.swaps.catalogue import SWAPS, find_swap, rows_for
+from porchswing.harmony.swaps.catalogue import OWN, SWAPS, find_swap, rows_for
 from support.lanes import lane_text, short_chart, swung
 from support.swap_cases import CASES
 
@@ -59,6 +59,7 @@ def test_words_of_a_row(row: object) -> None:
     assert swap.reason.endswith(".")
     assert swap.reason.count(". ") == 0, "one sentence"
     assert all((swap.when, swap.effect, swap.listen, swap.melody, swap.source))
+    assert not swap.listen.endswith("."), "the sentence it stands in has its own full stop"
     assert 1 <= swap.depth <= 4
 
 
@@ -87,3 +88,8 @@ def test_no_natural_eleventh_against_a_major_third() -> None:
 def test_no_tritone_substitution_leads_to_a_diminished_chord(goal: str, played: str) -> None:
     lane = swung(f"| Dm7 | G7 | {goal} | C |", use=["tritone substitution"])
     assert lane.split(" | ")[1] == played
+
+
+def test_words_of_a_change_of_your_own() -> None:
+    assert OWN.reason.endswith(".")
+    assert not OWN.listen.endswith(".")
