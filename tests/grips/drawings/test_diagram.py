@@ -180,3 +180,12 @@ def test_drawings_have_one_file_a_grip_and_one_a_section():
     chart = parse_chart("[Trio-2]\n| F#m7b5 | C/G |")
     odd = drawings(voice(chart), unroll(chart))
     assert all(re.fullmatch(r"[\w-]+\.svg", name) for name in odd)
+
+
+def test_a_fret_of_two_digits_stays_inside_its_drawing() -> None:
+    """DejaVu Sans, the widest usual font, sets a digit 0.636 em wide (its hmtx table)."""
+    for frets in ("12-12-12-12", "10-12-11-12"):
+        root = parsed(grip_svg(read_grip(frets, UKE)))
+        (number,) = [e for e in root.iter(f"{SVG}text") if e.get("text-anchor") == "end"]
+        width = 0.636 * float(number.get("font-size", "")) * len(number.text or "")
+        assert float(number.get("x", "")) - width >= 0

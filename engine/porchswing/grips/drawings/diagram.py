@@ -273,8 +273,10 @@ def _board(frame: Frame) -> list[str]:
     elif frame.numbered:
         y = frame.y(frame.window.first) + 4.8
         away, anchor = (-1, "end") if first <= last else (1, "start")
-        x = first + away * (DOT_RADIUS + 4)
-        parts.append(svg_text(x, y, str(frame.window.first), 14, anchor=anchor))
+        number = str(frame.window.first)
+        size, gap = (14, 4) if len(number) == 1 else (10, 1.5)
+        x = first + away * (DOT_RADIUS + gap)
+        parts.append(svg_text(x, y, number, size, anchor=anchor))
     return parts
 
 
