@@ -114,3 +114,15 @@ def test_depth_and_lane_by_section() -> None:
     assert reharmonize(parse_chart(text.format(said="depth: 0\n")), 3).chart.section("B").swing
     header = reharmonize(parse_chart("depth: 4\n" + text.format(said="")))
     assert header.depth == 4
+
+
+@pytest.mark.parametrize("depth", [1, 3])
+def test_sections_made_as_one_are_read_as_one(depth: int) -> None:
+    """B is as A but leads elsewhere: what A's way out explains is no change of your own in B."""
+    bars = "| E7 | E7 | A7 | A7 |\n| Dm | Dm | Am | Am |\n"
+    head = "key: A minor\nmeter: 2/4\ntempo: 240\nform: A B C\n"
+    lead = reharmonize(parse_chart(f"{head}[A]\n{bars}[B]\n{bars}[C]\n| E | Em G |\n"), depth)
+    said = replace(lead.chart, settings=replace(lead.chart.settings, depth=depth))
+    again = reharmonize(parse_chart(write_chart(said)))
+    assert {swap.section for swap in lead.swaps} == {"A", "B", "C"}
+    assert set(again.swaps) == set(lead.swaps)

@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 
 from porchswing.chart.limits import MAX_DEPTH
 from porchswing.chart.model import Bar, Chart, Section
+from porchswing.chart.unroll import is_last_time
 from porchswing.harmony.choice.cell_edges import CellEdges
 from porchswing.harmony.choice.cells import DEPTHS, Cell, cells_of
 from porchswing.harmony.choice.fit_sections import LIKE_BARS, WORN, find_stretches, fit_stretches
@@ -109,14 +110,28 @@ def _depths(said: int | None) -> tuple[int, ...]:
 
 
 def _stretches(chart: Chart, section: Section, flow: Flow) -> Iterator[_Stretch]:
-    """Yield the stretches of one section."""
+    """Yield the stretches of one section, between the chords of all that are written alike."""
+    members = _alike(chart, section, flow)
     for bars in stretches(section, flow):
-        whole = passage(chart, (section.name,), bars, flow)
-        whole = replace(whole, steps=tuple(_free(step) for step in whole.steps))
+        whole = passage(chart, members, bars, flow)
+        spans = tuple(span._replace(section=section.name) for span in whole.spans)
+        whole = replace(whole, spans=spans, steps=tuple(_free(step) for step in whole.steps))
         lane = _lane(whole, section.lane("swing"), chart)
-        view = _between(whole, chart, flow, section.name, "plain")
-        played = _between(whole, chart, flow, section.name, "swing")
+        view = _between(whole, chart, flow, members, "plain")
+        played = _between(whole, chart, flow, members, "swing")
         yield _Stretch(section.name, view, played, lane)
+
+
+def _alike(chart: Chart, section: Section, flow: Flow) -> tuple[str, ...]:
+    """Return the sections that have a section's lanes: the reharmoniser makes them as one."""
+
+    def kept(other: Section) -> tuple[object, ...]:
+        ends = flow.follows[other.name, len(other.plain) - 1] == (None,)
+        last = is_last_time(chart, other.name)
+        return other.plain, other.melody, other.swing, ends, last
+
+    played = [other for other in chart.sections if (other.name, 0) in flow.follows]
+    return tuple(other.name for other in played if kept(other) == kept(section))
 
 
 def _as_made(chart: Chart, flow: Flow, depth: int) -> dict[BarId, set[_Spot]]:
@@ -132,10 +147,9 @@ def _as_made(chart: Chart, flow: Flow, depth: int) -> dict[BarId, set[_Spot]]:
     }
 
 
-def _between(view: Passage, chart: Chart, flow: Flow, section: str, lane: str) -> Passage:
+def _between(view: Passage, chart: Chart, flow: Flow, members: Sequence[str], lane: str) -> Passage:
     """Return a passage between the chords that one lane has before and after it."""
     first, last = view.spans[0].bar_index, view.spans[-1].bar_index
-    members = (section,)
     return replace(
         view,
         entries=edges(chart, flow, members, first, last=True, lane=lane),
