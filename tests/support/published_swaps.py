@@ -35,9 +35,10 @@ MICHAELSEN = "G. Michaelsen, Rhythm Changes, Improvisation, and Chromaticism, fi
 OMT = "Open Music Theory, VI. Jazz"
 HUTCHINSON = "R. Hutchinson, Music Theory for the 21st-Century Classroom"
 LEVINE = "M. Levine, The Jazz Theory Book"
-COKER = "J. Coker, Hearin' the Changes"
 BACKDOOR = "open encyclopedia, Backdoor progression"
 BAKER = "M. Baker, course of jazz guitar, lessons on substitutes"
+PASSING = "open article, Passing Chords, secondary dominant"
+PATTERNS = "open teaching sheet, Diminished Chord Patterns, ascending"
 NETTLES = "B. Nettles and R. Graf, The Chord Scale Theory and Jazz Harmony"
 MAHONEY = "J. Mahoney, The Elements of Jazz Harmony and Analysis (thesis), tritone substitution"
 
@@ -253,12 +254,7 @@ PUBLISHED: tuple[Published, ...] = (
     ),
     Published(BACKDOOR, "read", "C", "Dm7 | G7 | C", "Fm7 | Bb7 | C", "iv bVII I"),
     Published(
-        COKER + ": chromatic elaboration of static harmony",
-        "memory",
-        "C",
-        "C | C | F",
-        "C Cmaj7 | C7 | F",
-        "I I I IV",
+        PASSING, "read", "Ab", "Eb | Fm | Ab | Db", "Eb | Fm | Ab Ab7 | Db", "V vi I V/IV IV"
     ),
     Published(
         "open note, I VI II V progression, Combinations",
@@ -295,12 +291,7 @@ PUBLISHED: tuple[Published, ...] = (
     Published(BAKER + ": V7 augmented", "memory", "C", "Dm7 | G7 | C", "Dm7 | G7#5 | C", "ii V I"),
     Published(NETTLES + ", subdominant minor", "memory", "C", "F | C", "F Fm | C", "IV iv I"),
     Published(
-        NETTLES + ", passing diminished",
-        "memory",
-        "C",
-        "Em7 | Dm7 | G7",
-        "Em7 Ebdim7 | Dm7 | G7",
-        "iii biii° ii V",
+        PATTERNS + ", #II into I6", "read", "C", "Dm7 | C/E", "Dm7 D#dim7 | C/E", "ii #ii° I"
     ),
     Published(
         NETTLES + ", deceptive resolution",
@@ -312,20 +303,20 @@ PUBLISHED: tuple[Published, ...] = (
     ),
     Published(MAHONEY, "memory", "C", "A7 | D7 | G7 | C", "A7 | Ab7 | G7 | C", "VI bVI V I"),
     Published(
-        MAHONEY + ", circle of fifths",
-        "memory",
+        "T. Seabrook, Jazz tip no. 22",
+        "read",
         "C",
-        "C | Dm7 | G7 | C",
-        "C | D7 | G7 | C",
-        "I V/V V I",
+        "Cmaj7 Am7 | Dm7 G7 | Cmaj7",
+        "Cmaj7 A7 | D7 G7 | Cmaj7",
+        "I VI II V I",
     ),
     Published(
-        "common practice: cadence over the fifth, ragtime",
-        "memory",
-        "F",
-        "Bb | C7 | F",
-        "Bb Bdim7 | F/C C7 | F",
-        "IV #iv° I V I",
+        PATTERNS + ", #IV into I6-4",
+        "read",
+        "C",
+        "Fmaj7 | C/G | C",
+        "Fmaj7 F#dim7 | C/G | C",
+        "IV #iv° I I",
     ),
     Published(
         "common practice: minor turnaround",

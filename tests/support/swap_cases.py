@@ -206,7 +206,7 @@ CASES = {
     "5–♯5–6 line": Case(
         "| C | % | Dm |", "C Caug | C6 | Dm", "| C | Dm |", "| r:2 A4:2 |" + 2 * REST
     ),
-    "I/3 into IV": Case("| C | F |", "C C/E | F", "| C | G7 |", ""),
+    "I/3 into IV": Case("| C | F |", "C C7/E | F", "| C | G7 |", ""),
     "bass walk-down to vi": Case("| C | Am |", "C G/B | Am", "| C | F |", "| r:2 C5:2 |" + REST),
     "ii over the dominant's bass": Case("| Dm | G7 | C |", "Dm7/G | G7 | C", "| Dm | C |", ""),
     "V sus before V": Case("| G7 | C |", "G9sus4 G7 | C", "| G7 | Am |", "| C#5:2 r:2 |" + REST),
@@ -283,6 +283,76 @@ CASES = {
     ),
     "turnaround I7 ♯I° ii V7": Case(
         "| C7 | G7 |", "C7 C#dim7 | Dm7 G7", "| C | F |", "| r:2 D5:2 |" + REST, ending="| C7 |"
+    ),
+    "ii of a substitute": Case("| Db7 | C |", "Abm7 Db7 | C", "| G7 | C |", "| A4:4 |" + REST),
+    "V7♭9 into major": Case("| G7 | C |", "G7b9 | C", "| G7 | Am |", "| A4:4 |" + REST),
+    "♯V° for V": Case(
+        "| Dm7 | G7 | C |", "Dm7 | G#dim7 | C", "| G7 | Am |", "|" + REST + " A4:4 |" + REST
+    ),
+    "viiø for V": Case(
+        "| Dm | G7 | C |", "Dm | Bm7b5 | C", "| G7 | Am |", "|" + REST + " C5:4 |" + REST
+    ),
+    "I V7 I": Case(
+        "| C | % | % | F |", "C | G7 | C | F", "| C | F |", "|" + REST + " C5:4 |" + 2 * REST
+    ),
+    "vi for I": Case(
+        "| G7 | C | Dm | G7 |",
+        "G7 | Am7 | Dm | G7",
+        "| C | Dm |",
+        "|" + REST + " Bb4:4 |" + 2 * REST,
+    ),
+    "VI7 or III7 before IV": Case(
+        "| C | Am | F |", "C | A7 | F", "| C | Am | Dm |", "|" + REST + " D5:4 |" + REST
+    ),
+    "♭III7 into ii": Case("| C | Dm7 |", "C Eb7 | Dm7", "| C | F |", "| r:2 E4:2 |" + REST),
+    "ii ♭II7 for V": Case(
+        "| F | G7 | % | C |",
+        "F | Dm7 | Db7 | C",
+        "| G7 | Am |",
+        "|" + 2 * REST + " D5:4 |" + REST,
+    ),
+    "tritone ii–Vs over V": Case(
+        "| F | G7 | % | C |",
+        "F | Bbm7 Eb7 | Abm7 Db7 | C",
+        "| G7 | C |",
+        "|" + REST + " B4:2 r:2 |" + 2 * REST,
+    ),
+    "ii–Vs down to ii": Case(
+        "| F7 | C7 | % | Dm7 | G7 |",
+        "F7 | Em7 A7 | Ebm7 Ab7 | Dm7 | G7",
+        "| C7 | Dm7 |",
+        "|" + REST + " F4:2 r:2 |" + 3 * REST,
+    ),
+    "chain of ii–Vs into IV": Case(
+        "| C | % | % | % | F |",
+        "C | Bm7b5 E7 | Am7 D7 | Gm7 C7 | F",
+        "| C | % | F |",
+        "|" + REST + " C5:2 r:2 |" + 3 * REST,
+    ),
+    "walk up to I/3": Case(
+        "| C | % | F |", "C Dm7 | D#dim7 C/E | F", "| C | F |", "| r:2 Eb4:2 |" + 2 * REST
+    ),
+    "III° into IV": Case("| C | F |", "C Edim7 | F", "| C | G7 |", "| r:2 B4:2 |" + REST),
+    "iii down to I": Case(
+        "| Em7 Am7 | Dm7 G7 | C |",
+        "Em7 Eb7 | Dm7 Db7 | C",
+        "| Em7 | F |",
+        "| r:2 E4:2 |" + 2 * REST,
+    ),
+    "VII7 or ♭VII7 on the way to ii": Case(
+        "| C | % | Dm7 |", "C B7 | Em7 A7 | Dm7", "| C | Dm7 |", "| r:2 E4:2 |" + 2 * REST
+    ),
+    "climb to I/5 and VI7": Case(
+        "| F | C | Dm | G7 |",
+        "F F#dim7 | C/G A7 | Dm | G7",
+        "| F | C | F |",
+        "| r:2 G4:2 |" + 3 * REST,
+    ),
+    "turnaround ♭III ♭VI ♭II in major sevenths": Case(
+        FOUR,
+        "C | Ebmaj7 | Abmaj7 | Dbmaj7 | C",
+        "| C | Am | F | G7 | C |",
+        "|" + 2 * REST + " A4:4 |" + 2 * REST,
     ),
     "turnaround I vi ♭VI7 V7": Case(
         FOUR,

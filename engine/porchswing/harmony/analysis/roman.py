@@ -27,6 +27,8 @@ from porchswing.theory.notes import NoteName
 NUMERALS = ("I", "II", "III", "IV", "V", "VI", "VII")
 _STRANGE = frozenset({(1, -1), (4, -1), (3, 1), (7, 1), (5, 1), (6, 1), (2, 1), (1, 1)})
 """Degrees, as number and sign, that are but a simpler spelling of another one."""
+TRITONE = 6
+"""A dominant so many semitones above the tonic is ♭V, however it is spelled: it slides to IV."""
 _NUMBERS = ("1", "2", "3", "4", "5", "6", "7")
 _SMALL = ("minor", "half-diminished", "diminished")
 _SUFFIX = {"m7b5": "ø7", "m9b5": "ø9", "dim7": "°7", "dim": "°", "aug": "+", "mMaj7": "maj7"}
@@ -66,6 +68,8 @@ def numeral(chord: Chord, key: Key) -> str:
     small = chord.quality.family in _SMALL
     shown = _SUFFIX.get(suffix, suffix.removeprefix("m") if small else suffix)
     root = chord.root
+    if chord.quality.family == "dominant" and (root.pc - key.tonic.pc) % 12 == TRITONE:
+        return f"bV{shown}"
     if chord.quality.family != "diminished":
         root = _as_usual(root, key)
     return _degree(root, key, small=small) + shown

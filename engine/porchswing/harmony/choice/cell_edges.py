@@ -9,6 +9,9 @@ from porchswing.harmony.choice.scoring import BASS_RUN, bass_move, lead_points
 from porchswing.harmony.passage.steps import Need, Step
 from porchswing.theory.chords import Chord
 
+LONG_SLIDE = 1.5
+"""Taken off where dominants slide into one another in the midst of four chords a semitone apart."""
+
 
 class Edge(NamedTuple):
     """How a cell begins or ends: its outer chord, what that needs outside, and its bass's move.
@@ -51,7 +54,12 @@ def meeting_points(left: Edge, right: Edge) -> float:
     """Return what a meeting is worth: the move itself, and the bass lines it carries on."""
     move = bass_move(left.chord, right.chord)
     runs = (move == left.move) + (move == right.move) if move else 0
-    return lead_points(left.chord, right.chord) + BASS_RUN * runs
+    worn = LONG_SLIDE if runs > 1 and _dominants(left.chord, right.chord) else 0.0
+    return lead_points(left.chord, right.chord) + BASS_RUN * runs - worn
+
+
+def _dominants(*chords: Chord | None) -> bool:
+    return all(chord is not None and chord.quality.family == "dominant" for chord in chords)
 
 
 class CellEdges:

@@ -8,7 +8,7 @@ stretch for which none is left falls back to the plain lane, which fits everywhe
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from porchswing.chart.model import Chart
@@ -24,11 +24,13 @@ from porchswing.harmony.swaps.swap_row import SwapRow
 from porchswing.theory.chords import Chord
 
 SAME_AGAIN = 0.8
-"""Taken off a swap that was already done at the same spot of a like phrase just before."""
+"""Taken off chords that swaps put at the same spot of a like phrase just before."""
 WORN = 2.0
 """Points taken off a repeat within eight bars of the last one."""
 TAKEN = 1.0
 """Taken off a swap that an earlier alternative has at the same spot."""
+REPEAT_ROUNDS = 3
+"""How often a lane is chosen anew because the one chosen repeats itself elsewhere."""
 LAST_BARS = 4
 """How many bars at the end may differ the last time."""
 DIFFERENT, FORBIDDEN = 0.5, 100.0
@@ -197,32 +199,46 @@ def _choose(part: Stretch, opening: int | None) -> bool:
     best = choose(part.passage, part.cells, part.cell_edges, opening=opening, price=taken)
     if best is None:
         return False
-    done = {cell.start: cell.rows for cell in best}
-    penalised = {row.name for row in part.rows if row.repeat_penalised}
-    repeated = [(cell.steps[0].start, name) for cell in best for name in penalised & {*cell.rows}]
-    reach = LIKE_BARS * part.passage.spans[0].pulses
+    lane, worn = best, dict.fromkeys(map(id, part.cells), 0.0)
+    prices = {id(cell): taken(cell) for cell in part.cells}
 
-    def price(cell: Cell) -> float:
-        earlier = part.like.get(cell.start)
-        again = cell.rows and earlier is not None and done.get(earlier) == cell.rows
-        start = cell.steps[0].start
-        worn = any(name in cell.rows and 0 < start - at <= reach for at, name in near(start))
-        return taken(cell) + (SAME_AGAIN if again else 0.0) + (WORN if worn else 0.0)
+    def chosen(extra: Price) -> tuple[Cell, ...] | None:
+        def total(cell: Cell) -> float:
+            return prices[id(cell)] + worn[id(cell)] + extra(cell)
+
+        return choose(part.passage, part.cells, part.cell_edges, opening=opening, price=total)
+
+    for _ in range(REPEAT_ROUNDS):
+        again = _again(part, lane)
+        if lane is not best and all(again(cell) <= worn[id(cell)] for cell in lane):
+            break  # nothing comes back that has not been priced
+        worn = {id(cell): max(worn[id(cell)], again(cell)) for cell in part.cells}
+        lane = within_budget(part.passage, part.budget, chosen, best)
+    part.chosen = lane
+    return True
+
+
+def _again(part: Stretch, lane: Sequence[Cell]) -> Price:
+    """Return the price of what a lane has at the same spot just before, or within eight bars."""
+    done = {cell.start: _spot(cell)[1] for cell in lane if cell.rows}
+    penalised = {row.name for row in part.rows if row.repeat_penalised}
+    repeated = [(cell.steps[0].start, name) for cell in lane for name in penalised & {*cell.rows}]
+    reach = LIKE_BARS * part.passage.spans[0].pulses
 
     def near(start: int) -> list[tuple[int, str]]:
         first = bisect_left(repeated, (start - reach, ""))
         return repeated[first : bisect_left(repeated, (start, ""))]
 
-    prices = {id(cell): price(cell) for cell in part.cells}
+    def price(cell: Cell) -> float:
+        if not cell.rows:
+            return 0.0
+        earlier = part.like.get(cell.start)
+        same = earlier is not None and done.get(earlier) == _spot(cell)[1]
+        start = cell.steps[0].start
+        worn = any(name in cell.rows and 0 < start - at <= reach for at, name in near(start))
+        return (SAME_AGAIN if same else 0.0) + (WORN if worn else 0.0)
 
-    def chosen(extra: Price) -> tuple[Cell, ...] | None:
-        def total(cell: Cell) -> float:
-            return prices[id(cell)] + extra(cell)
-
-        return choose(part.passage, part.cells, part.cell_edges, opening=opening, price=total)
-
-    part.chosen = within_budget(part.passage, part.budget, chosen, best)
-    return True
+    return price
 
 
 def _usual(part: Stretch) -> Callable[[Cell], float] | None:

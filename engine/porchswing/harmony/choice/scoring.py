@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from itertools import pairwise
 
+from porchswing.harmony.choice.styles import OPENING, group_of
 from porchswing.harmony.passage.steps import Passage, Step
 from porchswing.theory.chords import Chord
 
@@ -36,6 +37,8 @@ BASS_RUN = 0.25
 """Points for every semitone of the bass that goes on in the direction of the one before."""
 BASS_LINE = 1.0
 """Taken off for every chord that leaves a written slash bass."""
+OPENING_BARS = 8
+"""A stretch shorter than this has no opening to keep clear."""
 SECTION, PHRASE = 0.8, 0.3
 """Taken off for another root than the written one where a section starts, or four bars."""
 
@@ -57,6 +60,7 @@ def points_of(
         points -= CHANGE + HURRY * _hurry(seconds(passage, step))
         points -= ONE_BEAT if step.pulses < 2 * passage.grid_pulses else 0.0
     points -= CROWD * _crowd(passage, start, stop, steps) if rows else 0.0
+    points -= _opening(passage, steps, rows)
     return points + lead_through([step.chord for step in steps])
 
 
@@ -117,6 +121,20 @@ def _landmark(passage: Passage, pulse: int) -> float:
     if pulse != span.start or span.bar_index % 4:
         return 0.0
     return PHRASE if span.bar_index else SECTION
+
+
+def _opening(passage: Passage, steps: tuple[Step, ...], rows: Sequence[str]) -> float:
+    """Return what swaps cost that put far chords into the first bar of a section."""
+    price = max((OPENING.get(group_of(name), 0.0) for name in rows), default=0.0)
+    short = len(passage.spans) < OPENING_BARS
+    if not price or short or passage.span_at(steps[0].start).bar_index:
+        return 0.0
+    far = any(
+        step.chord.root.pc != step.plain.root.pc
+        for step in steps
+        if step.chord and step.plain and not passage.span_at(step.start).bar_index
+    )
+    return price if far else 0.0
 
 
 @lru_cache(maxsize=65536)

@@ -24,6 +24,9 @@ SELDOM = -0.8
 MINORS = 0.67
 """Which share of the minor chords of depth 2 the depths beyond it keep."""
 
+OPENING: Mapping[str, float] = {"tritone": 1.0, "slip": 2.0, "chain": 0.4}
+"""Taken off swaps of these groups that change the first bar of a section: it says where we are."""
+
 GROUPS: dict[str, tuple[str, ...]] = {
     "ii–V": (
         "related ii",
@@ -35,12 +38,15 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "v7 for I before I7 into IV",
         "I IV7 iii VI7 into ii",
         "iii VI7 ii V over V",
+        "chain of ii–Vs into IV",
     ),
     "secondary": (
         "secondary dominant",
         "I7 into IV",
         "V of V before V",
         "a dominant's own V",
+        "I V7 I",
+        "VI7 or III7 before IV",
     ),
     "major third": ("dominant for a minor chord", "minor turns dominant"),
     "diminished": (
@@ -53,6 +59,8 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "I I° I",
         "rootless 7♭9 as diminished",
         "♯II° for V",
+        "♯V° for V",
+        "III° into IV",
     ),
     "chain": (
         "extended dominant chain",
@@ -66,6 +74,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "♭VI7 V7 in minor",
         "turnaround I vi ♭VI7 V7",
         "ii–V a tritone away",
+        "ii of a substitute",
         "chromatic ii–V from above",
         "dominants down to VI",
         "VII7 into I",
@@ -73,6 +82,13 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "dominants down to I over V",
         "chromatic ii–V over V",
         "♭IImaj7 for V",
+        "♭III7 into ii",
+        "ii ♭II7 for V",
+        "tritone ii–Vs over V",
+        "ii–Vs down to ii",
+        "iii down to I",
+        "VII7 or ♭VII7 on the way to ii",
+        "turnaround ♭III ♭VI ♭II in major sevenths",
     ),
     "backdoor": (
         "backdoor ♭VII7",
@@ -97,10 +113,19 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "climb to the cadence",
         "tonic pedal",
         "ii over the dominant's bass",
+        "walk up to I/3",
+        "climb to I/5 and VI7",
     ),
     "sus": ("V sus before V",),
     "slip": ("side-slip",),
-    "stand-in": ("diatonic substitution", "deceptive iii", "iii for I", "IV for ii"),
+    "stand-in": (
+        "diatonic substitution",
+        "deceptive iii",
+        "iii for I",
+        "vi for I",
+        "IV for ii",
+        "viiø for V",
+    ),
     "blues": ("quick change",),
 }
 """The swaps of each group a style speaks of; what is in none is at home everywhere."""

@@ -54,9 +54,12 @@ TWO_FIVE = 0.6
 """Added where the ii of the key goes to its V."""
 BLUES = 1.0
 """Added where IV7 falls back to I7, both dominants: the blues' own cadence."""
-CHANGE_OF_KEY = 3.5
-"""Taken off for every change of key, the way back too: a new key takes about six bars."""
-CHANGE_AT_SECTION = 2.0
+CHANGE_OF_KEY = 2.2
+"""Taken off for every change of key, the way back too, at the end of the tune as well.
+
+Four bars with a ii–V–I of their own are a new key where it is not a neighbour's; two are not.
+"""
+CHANGE_AT_SECTION = 1.5
 """Taken off instead where the key changes with the first chord of a section."""
 HEADER = 4.0
 """Taken off for a start in another key than the header's."""
@@ -110,7 +113,8 @@ def _keys(heard: tuple[Heard, ...], header: Key) -> tuple[Key, ...]:
             (score if score > change else change) + weight
             for score, weight in zip(scores, row, strict=True)
         ]
-    state = scores.index(max(scores))
+    home = [score - (CHANGE_OF_KEY if place else 0.0) for place, score in enumerate(scores)]
+    state = home.index(max(home))
     path = [state]
     for came in reversed(back):
         state = came[state]

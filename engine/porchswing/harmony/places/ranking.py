@@ -1,9 +1,11 @@
 """The order of the offers for one place: what a player would want to try first.
 
-An offer is worth what it gains on the written chords, less for what it reaches beyond its bar
-and for how far it goes. The best of each swap comes before a second way to place it, and both
-before swaps of swaps; families take turns. What changes only other bars belongs to those, and
-what the melody forbids comes last. The figures are ours: no source gives any.
+An offer is worth part of what it gains on the written chords, less for every chord, for what it
+reaches beyond its bar and for how far it goes: the plain way to a sound comes first, and what
+sounds in the bar as an earlier offer does comes later. The best of each swap comes before a
+second way to place it, and both before swaps of swaps; families take turns, and mere colours
+wait. What changes only other bars belongs to those, and what the melody forbids comes last. The
+figures are ours: no source gives any; they were set on the published examples of the tests.
 """
 
 from __future__ import annotations
@@ -17,13 +19,18 @@ from porchswing.harmony.places.place_scene import Bare
 from porchswing.harmony.places.swap_offer import AS_WRITTEN, SwapOffer
 from porchswing.harmony.swaps.catalogue import find_swap
 
-EACH_CHORD = 0.4
-"""Added for every chord in the bar: what a lane pays for a change, a player asked for."""
-EACH_BAR = 0.4
+GAIN = 0.6
+"""Which part of its points an offer brings: they are a lane's, where every change must pay."""
+SECOND_CHORD = 0.2
+"""Taken off for a bar of more than one chord."""
+EACH_BAR = 0.2
 """Taken off for every other bar that changes too."""
-NEAR, EACH_DEPTH = 1, 0.2
+ELSEWHERE = 0.8
+"""How much better an offer must be that changes other bars too, to count as the first to sound
+so here."""
+NEAR, EACH_DEPTH = 1, 0.1
 """Taken off for every depth beyond the first: the trade's commonest first."""
-AGAIN, ALIKE = 0.45, 0.6
+AGAIN, ALIKE = 0.45, 0.5
 """Taken off where the swap has come already, and where what is heard in the bar has."""
 USUAL = 0.4
 """Added for the swaps that every player of the trade knows."""
@@ -51,9 +58,12 @@ EVERYDAY = frozenset(
         "I I° ii",
         "rootless 7♭9 as diminished",
         "iii for I",
+        "deceptive iii",
+        "minor turns dominant",
         "minor line cliché",
         "V sus before V",
         "V7♯5",
+        "V7♭9 into major",
         "turnaround I VI7 ii V7",
         "turnaround I ♯I° ii V7",
         "turnaround I7 ♯I° ii V7",
@@ -63,13 +73,15 @@ EVERYDAY = frozenset(
 """Common practice, no source."""
 PILED = 1.5
 """Taken off for every swap of a swap."""
-CROWDED = 1.0
+CROWDED = 0.6
 """Taken off for every offer over :data:`MOST` of its family."""
 TURNAROUND, COLOUR, ALTERED = "turnaround", "colour", "altered colour"
 ALTERATIONS = ("b9", "#5", "#9", "b5")
-MOST = {TURNAROUND: 4, COLOUR: 1, ALTERED: 1}
-"""How many offers of a family come before the others; three of those not named here."""
+MOST = {TURNAROUND: 4, COLOUR: 0, ALTERED: 0}
+"""How many offers of a family come before one counts as crowded; three where not named."""
 OTHERWISE = 3
+WAITS = {COLOUR: 0.6, ALTERED: 0.3}
+"""Taken off what leaves the chords as they are but for their colour."""
 COMMON_TONE = {"I I° I": "common-tone diminished"}
 """Swaps that go nowhere, and so are no passing chords though their group is."""
 
@@ -106,7 +118,7 @@ def ranked(candidates: Iterable[RankedOffer]) -> tuple[SwapOffer, ...]:
     fitting: list[RankedOffer] = []
     elsewhere: list[RankedOffer] = []
     forbidden: list[RankedOffer] = []
-    for each in sorted(candidates, key=lambda each: (len(each.names), -_worth(each))):
+    for each in sorted(candidates, key=_turn):
         if not each.offer.fits:
             forbidden.append(each)
         else:
@@ -118,11 +130,17 @@ def ranked(candidates: Iterable[RankedOffer]) -> tuple[SwapOffer, ...]:
     )
 
 
+def _turn(each: RankedOffer) -> tuple[int, float]:
+    """Return the key that has the plainest way to a sound come before the others."""
+    return len(each.names), ELSEWHERE * (each.others > 0) - _worth(each)
+
+
 def _worth(each: RankedOffer) -> float:
     """Return what an offer is worth by itself."""
     away = EACH_BAR * each.others + EACH_DEPTH * max(0, each.offer.depth - NEAR)
     usual = USUAL if EVERYDAY.issuperset(each.names) and each.names else 0.0
-    return round(each.offer.points - away + usual + EACH_CHORD * len(each.heard), 6)
+    full = SECOND_CHORD * (len(each.heard) > 1)
+    return round(GAIN * each.offer.points - away + usual - full, 6)
 
 
 def _by_turns(fitting: Iterable[RankedOffer]) -> list[float]:
@@ -136,7 +154,8 @@ def _by_turns(fitting: Iterable[RankedOffer]) -> list[float]:
         points = _worth(each) - AGAIN * (each.names in names)
         points -= ALIKE * (each.here and each.heard in sounds)
         points -= PILED * max(0, len(each.names) - 1)
-        points -= CROWDED * max(0, families[family] + 1 - MOST.get(family, OTHERWISE))
+        points -= CROWDED * max(0, families[family] - MOST.get(family, OTHERWISE))
+        points -= WAITS.get(family, 0.0)
         families[family] += each.names not in names
         names.add(each.names)
         sounds.add(each.heard)

@@ -14,128 +14,11 @@ from collections.abc import Callable, Iterator
 from porchswing.harmony.passage.melody_guard import watched
 from porchswing.harmony.passage.steps import Offer, OfferedChord, Passage, chord, offer
 from porchswing.harmony.passage.tensions import ASKS
-from porchswing.harmony.swaps.functions import (
-    falls_fifth,
-    falls_semitone,
-    is_dominant_triad,
-    is_related_ii,
-    is_tonic,
-)
+from porchswing.harmony.swaps import colour_places as where
+from porchswing.harmony.swaps.functions import falls_fifth, is_dominant_triad, is_related_ii
 from porchswing.harmony.swaps.swap_row import SwapRow
 
 _Test = Callable[[Passage, int], bool]
-
-
-def _major_at_rest(passage: Passage, index: int) -> bool:
-    step = passage.steps[index]
-    return step.family == "major" and not is_dominant_triad(passage, index)
-
-
-def _sixth(passage: Passage, index: int) -> bool:
-    return passage.steps[index].suffix == "" and _major_at_rest(passage, index)
-
-
-def _six_nine(passage: Passage, index: int) -> bool:
-    step = passage.steps[index]
-    home = step.degree in (0, 5) and step.key.mode == "major"
-    return step.suffix in ("", "6") and _major_at_rest(passage, index) and home
-
-
-def _major_seventh(passage: Passage, index: int) -> bool:
-    step = passage.steps[index]
-    home = step.degree in (0, 5) if step.key.mode == "major" else step.degree in (3, 8)
-    return step.suffix == "" and _major_at_rest(passage, index) and home
-
-
-def _minor_sixth(passage: Passage, index: int) -> bool:
-    step = passage.steps[index]
-    home = is_tonic(step) or step.degree == 5
-    return step.suffix == "m" and home and not is_related_ii(passage, index)
-
-
-def _minor_six_nine(passage: Passage, index: int) -> bool:
-    step = passage.steps[index]
-    return step.suffix in ("m", "m6") and is_tonic(step) and not is_related_ii(passage, index)
-
-
-def _minor_seventh(passage: Passage, index: int) -> bool:
-    step = passage.steps[index]
-    if step.suffix != "m":
-        return False
-    return is_related_ii(passage, index) or not (is_tonic(step) or step.degree == 5)
-
-
-def _minor_ninth(passage: Passage, index: int) -> bool:
-    step = passage.steps[index]
-    at_home = step.degree == 2 if step.key.mode == "major" else step.degree == 5
-    return step.suffix in ("m", "m7") and is_related_ii(passage, index) and at_home
-
-
-def _seventh(passage: Passage, index: int) -> bool:
-    return is_dominant_triad(passage, index)
-
-
-def _into_minor(passage: Passage, index: int) -> bool:
-    step, goal = passage.steps[index], passage.following(index + 1)
-    return falls_fifth(step, goal) and goal is not None and goal.family == "minor"
-
-
-def _plain_dominant(passage: Passage, index: int) -> bool:
-    return passage.steps[index].suffix == "7" or is_dominant_triad(passage, index)
-
-
-def _ninth(passage: Passage, index: int) -> bool:
-    """Whether the natural ninth belongs: into minor only where it stands in the key's scale."""
-    step = passage.steps[index]
-    if not _plain_dominant(passage, index) or step.chord is None:
-        return False
-    if step.key.mode == "minor" and (step.degree == 7 or _into_minor(passage, index)):
-        return False
-    if not _into_minor(passage, index):
-        return True
-    before = passage.previous(index)
-    if before is not None and before.family == "half-diminished" and falls_fifth(before, step):
-        return False  # its flat fifth is the dominant's flat ninth
-    return (step.chord.root.pc + 2) % 12 in {note.pc for note in step.key.scale}
-
-
-def _thirteenth(passage: Passage, index: int) -> bool:
-    step, goal = passage.steps[index], passage.following(index + 1)
-    to_major = falls_fifth(step, goal) and goal is not None and goal.family == "major"
-    blues = step.family == "dominant" and step.degree == 0 and step.key.mode == "major"
-    return _plain_dominant(passage, index) and (to_major or blues)
-
-
-def _thirteenth_in_chain(passage: Passage, index: int) -> bool:
-    step, goal = passage.steps[index], passage.following(index + 1)
-    on = falls_fifth(step, goal) or falls_semitone(step, goal)
-    return _plain_dominant(passage, index) and on and goal is not None and goal.family == "dominant"
-
-
-def _flat_ninth(passage: Passage, index: int) -> bool:
-    step = passage.steps[index]
-    home = step.degree == 7 and step.key.mode == "minor"
-    return _plain_dominant(passage, index) and (home or _into_minor(passage, index))
-
-
-def _augmented(passage: Passage, index: int) -> bool:
-    return _raises_fifth(passage, index, "major", (0, 5))
-
-
-def _augmented_into_minor(passage: Passage, index: int) -> bool:
-    return _raises_fifth(passage, index, "minor", (0, 2, 5, 9))
-
-
-def _raises_fifth(passage: Passage, index: int, family: str, degrees: tuple[int, ...]) -> bool:
-    """Whether a dominant, or an augmented triad, falls a fifth to such a chord."""
-    step, goal = passage.steps[index], passage.following(index + 1)
-    if goal is None or not falls_fifth(step, goal) or goal.family != family:
-        return False
-    return (_plain_dominant(passage, index) and goal.degree in degrees) or step.suffix == "aug"
-
-
-def _diminished_seventh(passage: Passage, index: int) -> bool:
-    return passage.steps[index].suffix == "dim"
 
 
 def _asked_for(passage: Passage, index: int) -> Iterator[Offer]:
@@ -209,7 +92,7 @@ COLOURS: tuple[SwapRow, ...] = (
     _row(
         "tonic sixth",
         "6",
-        _sixth,
+        where.sixth,
         1.0,
         when="a major triad at rest: I, IV, or any that does not act as a dominant",
         effect="C becomes C6",
@@ -221,7 +104,7 @@ COLOURS: tuple[SwapRow, ...] = (
     _row(
         "six-nine",
         "6/9",
-        _six_nine,
+        where.six_nine,
         0.75,
         when="I or IV in major, at rest",
         effect="C becomes C6/9",
@@ -232,7 +115,7 @@ COLOURS: tuple[SwapRow, ...] = (
     _row(
         "tonic major seventh",
         "maj7",
-        _major_seventh,
+        where.major_seventh,
         0.45,
         when="I or IV in major (III or VI in minor), at rest",
         effect="C becomes Cmaj7",
@@ -243,7 +126,7 @@ COLOURS: tuple[SwapRow, ...] = (
     _row(
         "minor sixth",
         "m6",
-        _minor_sixth,
+        where.minor_sixth,
         1.0,
         when="i in minor, or iv in either mode, at rest",
         effect="Cm becomes Cm6",
@@ -255,7 +138,7 @@ COLOURS: tuple[SwapRow, ...] = (
     _row(
         "minor six-nine",
         "m6/9",
-        _minor_six_nine,
+        where.minor_six_nine,
         0.6,
         when="i in minor, at rest",
         effect="Cm becomes Cm6/9",
@@ -266,7 +149,7 @@ COLOURS: tuple[SwapRow, ...] = (
     _row(
         "minor seventh",
         "m7",
-        _minor_seventh,
+        where.minor_seventh,
         1.0,
         when="ii, iii or vi in major, or any minor triad a fifth above a dominant",
         effect="Dm becomes Dm7",
@@ -277,7 +160,7 @@ COLOURS: tuple[SwapRow, ...] = (
     _row(
         "minor ninth",
         "m9",
-        _minor_ninth,
+        where.minor_ninth,
         0.55,
         when="ii of the key on its way to V",
         effect="Dm7 becomes Dm9",
@@ -288,7 +171,7 @@ COLOURS: tuple[SwapRow, ...] = (
     _row(
         "dominant seventh",
         "7",
-        _seventh,
+        where.seventh,
         1.0,
         when="a major triad that acts as a dominant: V, or a fifth above the next root",
         effect="G becomes G7",
@@ -299,7 +182,7 @@ COLOURS: tuple[SwapRow, ...] = (
     _row(
         "dominant ninth",
         "9",
-        _ninth,
+        where.ninth,
         1.25,
         when="a dominant seventh that does not go home to minor",
         effect="G7 becomes G9, the root may go",
@@ -310,7 +193,7 @@ COLOURS: tuple[SwapRow, ...] = (
     _row(
         "dominant thirteenth",
         "13",
-        _thirteenth,
+        where.thirteenth,
         1.0,
         when="a dominant on its way to a major chord, or the I7 of a blues",
         effect="G7 becomes G13, never with the natural eleventh",
@@ -321,7 +204,7 @@ COLOURS: tuple[SwapRow, ...] = (
     _row(
         "thirteenth in a chain",
         "13",
-        _thirteenth_in_chain,
+        where.thirteenth_in_chain,
         1.0,
         depth=3,
         when="a dominant on its way to another dominant",
@@ -333,7 +216,7 @@ COLOURS: tuple[SwapRow, ...] = (
     _row(
         "dominant flat nine into minor",
         "7b9",
-        _flat_ninth,
+        where.flat_ninth,
         1.15,
         when="a dominant that falls a fifth to a minor chord",
         effect="A7 becomes A7b9 before Dm7",
@@ -344,7 +227,7 @@ COLOURS: tuple[SwapRow, ...] = (
     _row(
         "full diminished seventh",
         "dim7",
-        _diminished_seventh,
+        where.diminished_seventh,
         1.0,
         when="a diminished triad",
         effect="Cdim becomes Cdim7",
@@ -355,7 +238,7 @@ COLOURS: tuple[SwapRow, ...] = (
     _row(
         "V7♯5",
         "7#5",
-        _augmented,
+        where.augmented,
         1.2,
         depth=3,
         when="a dominant that falls a fifth to a major chord of rest",
@@ -367,7 +250,7 @@ COLOURS: tuple[SwapRow, ...] = (
     _row(
         "V7♯5 into minor",
         "7#5",
-        _augmented_into_minor,
+        where.augmented_into_minor,
         1.1,
         depth=3,
         when="a dominant that falls a fifth to a minor chord: i, ii, iv or vi",
@@ -375,6 +258,18 @@ COLOURS: tuple[SwapRow, ...] = (
         reason="The raised fifth is already the third of the minor chord ahead, and waits for it.",
         listen="the raised fifth staying where it is while the chord moves under it",
         melody="not the natural fifth of the dominant, held: it rubs against the raised one",
+    ),
+    _row(
+        "V7♭9 into major",
+        "7b9",
+        where.flat_ninth_into_major,
+        0.7,
+        depth=3,
+        when="a dominant that falls a fifth to a major chord",
+        effect="G7 becomes G7b9 before C",
+        reason="The flat ninth is borrowed from the minor key of the same name.",
+        listen="the flat ninth, falling a semitone to the fifth of the next chord",
+        melody="not the natural ninth of the dominant",
     ),
     SwapRow(
         "colour of the tune",

@@ -58,8 +58,10 @@ class Formula(NamedTuple):
     """One way to fill a span.
 
     ``bars`` are the least and the most bars the span may last; ``inside`` keeps it away from
-    the first bar of a section; ``after`` is what must come before the span; ``front`` cuts the
-    first bars into halves rather than the last; ``ends`` needs the end of the tune after it.
+    the first bar of a section; ``after`` is what must come before the span, ``away`` what must
+    not; ``front`` cuts the first bars into halves rather than the last; ``ends`` needs the end
+    of the tune after it; ``per_bar`` says how many chords each bar takes, where that is not the
+    usual cut.
     """
 
     over: str
@@ -69,8 +71,10 @@ class Formula(NamedTuple):
     bars: tuple[float, float] = (0.5, 64.0)
     inside: bool = False
     after: str = ""
+    away: str = ""
     front: bool = False
     ends: bool = False
+    per_bar: tuple[int, ...] = ()
 
 
 class _Kind(NamedTuple):
@@ -155,6 +159,8 @@ def _found(passage: Passage, index: int, stop: int, span: Formula) -> bool:
         return False
     if span.after and not _neighbour(passage.previous(index), first.key, _kinds(span.after)[0]):
         return False
+    if span.away and _neighbour(passage.previous(index), first.key, _kinds(span.away)[0]):
+        return False
     if span.ends:
         return stop == len(passage.steps)
     return not span.into or _neighbour(passage.following(stop), first.key, _kinds(span.into)[0])
@@ -193,7 +199,7 @@ def _filled(name: str, passage: Passage, index: int, stop: int, span: Formula) -
     ):
         return  # a written slash bass is a line of its own
     afters = _afters(chords, window[0].key, span)
-    before = _need(span.after, window[0].key)
+    before = _need(span.after, window[0].key) + _need(span.away, window[0].key, forbid=True)
     for lengths in _cuts(passage, window, len(pieces), span):
         parts = [
             OfferedChord(
@@ -234,14 +240,15 @@ def _afters(chords: Sequence[Chord], key: Key, span: Formula) -> list[tuple[Need
     return [*found, _need(span.into, key)]
 
 
-def _need(text: str, key: Key) -> tuple[Need, ...]:
+def _need(text: str, key: Key, **how: bool) -> tuple[Need, ...]:
     """Return the need for one of some neighbours; those without a third may be any family."""
     if not text:
         return ()
     alike = _kinds(text)[0]
     families = {name for kind in alike for name in _FAMILIES[kind.letter]}
     loose = any(kind.letter == "x" for kind in alike)
-    return needs([key.tonic.pc + kind.degree for kind in alike], () if loose else families)
+    roots = [key.tonic.pc + kind.degree for kind in alike]
+    return needs(roots, () if loose else families, **how)
 
 
 def _cuts(
@@ -252,6 +259,11 @@ def _cuts(
         yield [step.pulses for step in window]
         return
     start, end = window[0].start, window[-1].end
+    if span.per_bar:
+        edges = [start, *(s for s in passage.starts if start < s < end), end]
+        found = _each(passage, edges, span.per_bar)
+        yield from [found] if found else []
+        return
     late = span.play.startswith("=0 ") and not (span.front and span.ends)
     seen = []
     for found in (
@@ -288,10 +300,17 @@ def cut(
         heads = edges[len(bars) - count + 1 : -1]
         return _lengths([start, *heads, end])
     each, more = divmod(count, len(bars))
-    cuts = [start]
-    for place, (first, last) in enumerate(bars):
-        extra = place < more if front else place >= len(bars) - more
-        inner = _divided(passage, first, last, each + extra)
+    extra = [place < more if front else place >= len(bars) - more for place in range(len(bars))]
+    return _each(passage, edges, [each + one for one in extra])
+
+
+def _each(passage: Passage, edges: Sequence[int], counts: Sequence[int]) -> list[int] | None:
+    """Return the lengths of chords of which each bar between edges takes so many."""
+    if len(counts) != len(edges) - 1:
+        return None
+    cuts = [edges[0]]
+    for (first, last), count in zip(pairwise(edges), counts, strict=True):
+        inner = _divided(passage, first, last, count)
         if inner is None:
             return None
         cuts += [*inner, last]

@@ -73,12 +73,6 @@ def is_dominant(passage: Passage, index: int) -> bool:
     return step.family == "dominant" or is_dominant_triad(passage, index)
 
 
-def goes_home(passage: Passage, index: int) -> bool:
-    """Whether a dominant moves as dominants do: down a fifth or a semitone, or it is V."""
-    step, goal = passage.steps[index], passage.following(index + 1)
-    return falls_fifth(step, goal) or falls_semitone(step, goal) or step.degree == 7
-
-
 def root_need(goal: Step, *, soft: bool = False) -> tuple[Need, ...]:
     """Return the need for a neighbour on the root of a step."""
     return needs([goal.chord.root.pc], soft=soft) if goal.chord else ()

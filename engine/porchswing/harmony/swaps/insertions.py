@@ -23,8 +23,8 @@ from porchswing.harmony.swaps.formulas import cut
 from porchswing.harmony.swaps.functions import (
     AT_REST,
     falls_fifth,
+    falls_semitone,
     free_step,
-    goes_home,
     is_dominant,
     is_dominant_triad,
     is_tonic,
@@ -34,10 +34,23 @@ from porchswing.harmony.swaps.swap_row import SwapRow
 
 
 def _related_ii(passage: Passage, index: int) -> Iterator[Offer]:
+    step = passage.steps[index]
+    if falls_fifth(step, passage.following(index + 1)) or step.degree == 7:
+        yield from _with_two(passage, index, "related ii")
+
+
+def _two_of_substitute(passage: Passage, index: int) -> Iterator[Offer]:
+    step = passage.steps[index]
+    if falls_semitone(step, passage.following(index + 1)) and step.degree != 7:
+        yield from _with_two(passage, index, "ii of a substitute")
+
+
+def _with_two(passage: Passage, index: int, name: str) -> Iterator[Offer]:
+    """Offer a dominant's time to it and its ii."""
     step = free_step(passage, index)
     if step is None or step.chord is None or not is_dominant(passage, index):
         return
-    if step.pulses < 2 * passage.grid_pulses or not goes_home(passage, index):
+    if step.pulses < 2 * passage.grid_pulses:
         return
     bar = passage.span_at(step.end - passage.grid_pulses)
     start = max(bar.start, step.start) if step.degree == 0 else step.start
@@ -59,7 +72,7 @@ def _related_ii(passage: Passage, index: int) -> Iterator[Offer]:
         OfferedChord(two, split - start, no_other_two, needs([pc, pc + 6])),
         OfferedChord(five, step.end - split),
     ]
-    yield offer("related ii", passage, index, index + 1, parts)
+    yield offer(name, passage, index, index + 1, parts)
 
 
 def _kind_of_two(passage: Passage, index: int) -> str:
@@ -78,7 +91,8 @@ def _secondary_dominant(passage: Passage, index: int) -> Iterator[Offer]:
         return
     blues = step.degree == 0 and step.family == "dominant"
     rests = step.family in AT_REST and not is_dominant_triad(passage, index)
-    if not (rests or blues) or falls_fifth(step, goal):
+    aside = passage.asked and step.degree == 7 and goal.degree == 9
+    if not (rests or blues or aside) or falls_fifth(step, goal):
         return
     if goal.degree == 0 or goal.family not in (*AT_REST, "dominant") or goal.key != step.key:
         return
@@ -211,6 +225,17 @@ INSERTIONS: tuple[SwapRow, ...] = (
         melody="no held note a semitone above a tone of the ii",
         offers=_related_ii,
         preference=1.1,
+    ),
+    SwapRow(
+        "ii of a substitute",
+        3,
+        when="a dominant of two beats or more that slides down a semitone, its ii not there yet",
+        effect="Dm7 Db7 C6 becomes Abm7 Db7 C6; Ab7 G7 becomes Ebm7 Ab7 G7",
+        reason="The dominant a tritone away may bring the ii of its own key along.",
+        listen="a minor chord from far away that falls a fifth into the substitute",
+        melody="no held note a semitone above a tone of the ii",
+        offers=_two_of_substitute,
+        preference=0.9,
     ),
     SwapRow(
         "secondary dominant",

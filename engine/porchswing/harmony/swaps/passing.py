@@ -39,7 +39,8 @@ def _diminished_up(passage: Passage, index: int) -> Iterator[Offer]:
     low = goal.chord.bass_note if passage.asked else goal.chord.root
     rises = (low.pc - step.chord.root.pc) % 12 == 2 and step.degree in degrees
     borrowed = step.degree == 5 and step.family != step.key.mode
-    if step.family not in AT_REST or borrowed or not rises:
+    aside = passage.asked and step.degree == 7 and step.family == "dominant"
+    if not (step.family in AT_REST or aside) or borrowed or not rises:
         return
     if goal.family in ("major", "minor", "dominant"):
         raised = chord(at(step.chord.root, "#1", step.key), "dim7")
@@ -84,11 +85,20 @@ def _minor_iv(passage: Passage, index: int) -> Iterator[Offer]:
 
 
 def _line(
-    passage: Passage, index: int, name: str, suffixes: tuple[str, ...], goal: Step | None = None
+    passage: Passage,
+    index: int,
+    name: str,
+    suffixes: tuple[str, ...],
+    goal: Step | None = None,
+    pulses: int | None = None,
 ) -> Iterator[Offer]:
-    """Offer a held chord as a line of colours over one root, perhaps with a goal."""
+    """Offer a held chord as a line of colours over one root, perhaps with a goal.
+
+    The line takes the whole chord, or so many pulses of it and leaves the rest as it is.
+    """
     step = passage.steps[index]
-    pieces = cut(passage, step.start, step.end, len(suffixes))
+    end = step.start + (pulses or step.pulses)
+    pieces = cut(passage, step.start, end, len(suffixes))
     if pieces is None or step.chord is None:
         return
     parts = [
@@ -97,6 +107,8 @@ def _line(
     ]
     if goal is not None:
         parts[-1] = parts[-1]._replace(after=root_need(goal))
+    if end < step.end:
+        parts.append(OfferedChord(step.chord, step.end - end))
     yield offer(name, passage, index, index + 1, parts)
 
 
@@ -119,8 +131,10 @@ def _major_line(passage: Passage, index: int) -> Iterator[Offer]:
     even = step.pulses % (2 * passage.span_at(step.start).pulses) == 0
     if step.degree in (0, 5) and even:
         yield from _line(passage, index, "major line cliché", ("maj7", "6"))
-    if step.degree == 0 and even and passage.asked:
-        yield from _line(passage, index, "major line cliché", ("", "maj7", "7", "6"))
+    if step.degree == 0 and passage.asked:
+        two = 2 * passage.span_at(step.start).pulses
+        pulses = None if even else two
+        yield from _line(passage, index, "major line cliché", ("", "maj7", "7", "6"), pulses=pulses)
 
 
 def _side_slip(passage: Passage, index: int) -> Iterator[Offer]:

@@ -62,6 +62,7 @@ FLAT = {
     "blues": (("b3", "7"), ("b6", "7"), ("b2", "7")),
     "minor": (("b3", "7"), ("b6", "7"), ("b2", "7")),
 }
+FLAT_MAJOR = {"major": (("b3", "maj7"), ("b6", "maj7"), ("b2", "maj7"))}
 
 
 def _kind(step: Step) -> str | None:
@@ -367,6 +368,21 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
         set_piece=True,
         flat_nine=False,
         repeat_penalised=True,
+    ),
+    SwapRow(
+        "turnaround ♭III ♭VI ♭II in major sevenths",
+        4,
+        when="I, I V, I V I or I vi ii V, before I comes back",
+        effect="C6 Am7 Dm7 G7 becomes Cmaj7 Ebmaj7 Abmaj7 Dbmaj7",
+        reason="The roots of the flat turnaround carry chords of rest, each of them far from home.",
+        listen="the last chord sliding down a semitone home",
+        melody="no held note a semitone above a new tone",
+        offers=_turnaround("turnaround ♭III ♭VI ♭II in major sevenths", FLAT_MAJOR),
+        preference=0.9,
+        set_piece=True,
+        flat_nine=False,
+        rare=True,
+        source="open encyclopedia, Tadd Dameron turnaround, Construction",
     ),
 )
 """The turnarounds."""

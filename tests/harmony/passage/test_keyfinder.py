@@ -1,0 +1,61 @@
+"""A new key is one that lasts: four bars with a ii–V–I of their own, not two.
+
+Common practice, no source: a player who reads four bars of Fm7 B♭7 E♭ E♭ in a tune in C thinks
+in E♭; two bars of it, or four in a neighbour's key (IV, V, vi), are a visit.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from porchswing.chart.language.reader import parse_chart
+from porchswing.harmony.analysis.roman import read_chart_roman
+from porchswing.harmony.passage.keyfinder import Heard, find_keys
+from porchswing.theory.keys import Key
+from porchswing.theory.symbols import parse_chord
+
+AROUND = "| C | Am | Dm7 | G7 | {} | Dm7 | G7 | C | C |"
+
+
+def keys_of(bars: str) -> list[str]:
+    """Return the key of the first chord of each bar."""
+    chart = parse_chart(f"key: C\n[A]\n{bars}\n")
+    return [
+        str(read.reading.key) for read in read_chart_roman(chart) if read.reading and not read.slot
+    ]
+
+
+@pytest.mark.parametrize(
+    ("bars", "key"),
+    [
+        ("Fm7 | Bb7 | Eb | Eb", "Eb"),
+        ("F#m7 | B7 | E | E", "E"),
+        ("Bbm7 | Eb7 | Ab | Ab", "Ab"),
+        ("Cm7 | F7 | Bb | Bb", "Bb"),
+    ],
+)
+def test_four_bars_with_their_own_cadence_are_a_new_key(bars: str, key: str) -> None:
+    assert keys_of(AROUND.format(bars)) == ["C"] * 4 + [key] * 4 + ["C"] * 4
+
+
+@pytest.mark.parametrize(
+    "bars",
+    [
+        "Bbm7 Eb7 | Ab",
+        "Fm7 Bb7 | Eb",
+        "Gm7 | C7 | F | F",
+        "Am7 | D7 | G | G",
+        "Bm7b5 | E7 | Am | Am",
+    ],
+)
+def test_two_bars_or_a_neighbour_are_a_visit(bars: str) -> None:
+    assert set(keys_of(AROUND.format(bars))) == {"C"}
+
+
+def test_the_way_back_is_paid_for_at_the_end_too() -> None:
+    """An excerpt that ends on IV is no tune in that key."""
+    bars = (("Bb",), ("Fm7", "Bb7"), ("Eb",))
+    heard = [Heard(parse_chord(symbol), Fraction(4, len(bar))) for bar in bars for symbol in bar]
+    assert {str(key) for key in find_keys(heard, Key.parse("Bb"))} == {"Bb"}
