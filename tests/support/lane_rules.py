@@ -104,7 +104,12 @@ RULES: dict[str, Rule] = {
         by(new[-1], after, 1) or (by(new[0], new[1], 1) and fifths([new[1], after]))
     ),
     "backdoor iv7 ♭VII7": lambda b, old, new, after: (
-        fifths(new[-2:]) and by(new[-1], after, 10) and after.quality.family == "major"
+        fifths(new[-2:])
+        and (
+            (by(new[-1], after, 10) and after.quality.family == "major")
+            or (by(new[-1], after, 10) and old[-1].quality.family == "dominant")  # a blues' IV7
+            or (by(new[-1], after, 6) and after.quality.family == "minor")  # iv before iii
+        )
     ),
     "iii VI7 into ii": lambda b, old, new, after: fifths([*new[-2:], after]),
     "iii ♭iii ii": lambda b, old, new, after: by(new[-2], new[-1], 1) and by(new[-1], after, 1),
@@ -164,6 +169,26 @@ RULES: dict[str, Rule] = {
     "a dominant's own V": lambda b, old, new, after: fifths([*new[:2], after]),
     "iii for I": lambda b, old, new, after: by(new[-1], after, 7),
     "IV for ii": lambda b, old, new, after: by(new[-1], after, 10) or by(new[-1], after, 4),
+    "ii of a substitute": lambda b, old, new, after: fifths(new[-2:]) and by(new[-1], after, 1),
+    "♯V° for V": lambda b, old, new, after: by(new[-1], after, 8),
+    "viiø for V": lambda b, old, new, after: by(new[-1], after, 11),
+    "I V7 I": lambda b, old, new, after: fifths(new[1:]) and new[0].root == new[2].root,
+    "vi for I": lambda b, old, new, after: (
+        after is not None and falls(new[-1], after) in (7, 4, 5, 2)
+    ),
+    "VI7 or III7 before IV": lambda b, old, new, after: (
+        after is not None and falls(new[-1], after) in (4, 11)
+    ),
+    "♭III7 into ii": lambda b, old, new, after: by(new[-1], after, 1),
+    "ii ♭II7 for V": lambda b, old, new, after: fifths([*new, after]),
+    "tritone ii–Vs over V": lambda b, old, new, after: fifths([new[-1], after]),
+    "ii–Vs down to ii": lambda b, old, new, after: by(new[-2], after, 1),
+    "chain of ii–Vs into IV": lambda b, old, new, after: fifths([new[-1], after]),
+    "III° into IV": lambda b, old, new, after: by(new[-1], after, 11),
+    "iii down to I": lambda b, old, new, after: (
+        after is not None and falls(new[-1], after) in (1, 7)
+    ),
+    "VII7 or ♭VII7 on the way to ii": lambda b, old, new, after: fifths([new[-1], after]),
     "ending tag": lambda b, old, new, after: after is None and falls(new[-2], new[-1]) == 7,
 }
 TURNAROUND: Rule = lambda b, old, new, after: after is not None and falls(after, old[0]) == 0  # noqa: E731

@@ -65,5 +65,5 @@ HELD_OUT: tuple[Published, ...] = tuple(
 
 FIRST_LOOK = 13
 """How many were among the first eight offers when they were tried first."""
-NOW = 25
+NOW = 27
 """How many are since the offers are ranked by what a player would try first."""

@@ -169,7 +169,7 @@ STYLES: dict[str, StyleRow] = {
         ),
         StyleRow(
             "blues",
-            {"blues": 0.5, "chain": -0.4, "line": -0.5, "sus": -0.5, "tritone": -0.1},
+            {"blues": 0.5, "chain": -0.4, "line": -0.5, "sus": -0.5, "tritone": -0.1, "slip": -0.5},
             {"maj7": -1.0, "13": 0.1},
             {"tritone": 0.25, "chain": 0.25, "sus": 0.1},
         ),

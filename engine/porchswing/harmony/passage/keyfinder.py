@@ -54,12 +54,13 @@ TWO_FIVE = 0.6
 """Added where the ii of the key goes to its V."""
 BLUES = 1.0
 """Added where IV7 falls back to I7, both dominants: the blues' own cadence."""
-CHANGE_OF_KEY = 2.2
-"""Taken off for every change of key, the way back too, at the end of the tune as well.
+CHANGE_OF_KEY, TO_NEIGHBOUR = 2.2, 3.5
+"""Taken off for every change of key, the way back too; more into a neighbour's key.
 
-Four bars with a ii–V–I of their own are a new key where it is not a neighbour's; two are not.
+Four bars with a ii–V–I of their own are a new key, two are not; in a key that differs by one
+sign at most, or in the mode alone, it takes about six: there a cadence is a visit.
 """
-CHANGE_AT_SECTION = 1.5
+CHANGE_AT_SECTION = 2.0
 """Taken off instead where the key changes with the first chord of a section."""
 HEADER = 4.0
 """Taken off for a start in another key than the header's."""
@@ -105,21 +106,47 @@ def _keys(heard: tuple[Heard, ...], header: Key) -> tuple[Key, ...]:
     scores = [weight - (HEADER if place else 0.0) for place, weight in enumerate(weights[0])]
     back: list[list[int]] = []
     for row, each in zip(weights[1:], heard[1:], strict=True):
-        most = max(scores)
-        price = CHANGE_AT_SECTION if each.opens else CHANGE_OF_KEY
-        best, change = scores.index(most), most - price
-        back.append([s if score >= change else best for s, score in enumerate(scores)])
-        scores = [
-            (score if score > change else change) + weight
-            for score, weight in zip(scores, row, strict=True)
-        ]
-    home = [score - (CHANGE_OF_KEY if place else 0.0) for place, score in enumerate(scores)]
-    state = home.index(max(home))
+        came, scores = _changed(scores, states, opens=each.opens)
+        back.append(came)
+        scores = [score + weight for score, weight in zip(scores, row, strict=True)]
+    state = scores.index(max(scores))
     path = [state]
     for came in reversed(back):
         state = came[state]
         path.append(state)
     return tuple(_key(header, *states[state]) for state in reversed(path))
+
+
+_State = tuple[int, int]
+
+
+def _changed(
+    scores: Sequence[float], states: Sequence[_State], *, opens: bool
+) -> tuple[list[int], list[float]]:
+    """Return for each key the one it is best reached from, and the points on arriving."""
+    most = max(scores)
+    best = scores.index(most)
+    came, reached = [], []
+    for place, score in enumerate(scores):
+        source, price = best, CHANGE_AT_SECTION if opens else CHANGE_OF_KEY
+        if not opens and _neighbours(states[best], states[place]):
+            prices = [
+                TO_NEIGHBOUR if _neighbours(state, states[place]) else CHANGE_OF_KEY
+                for state in states
+            ]
+            source = max(range(len(scores)), key=lambda other: scores[other] - prices[other])
+            price = prices[source]
+        change = scores[source] - price
+        came.append(place if score >= change else source)
+        reached.append(max(score, change))
+    return came, reached
+
+
+@lru_cache(maxsize=1024)
+def _neighbours(one: _State, other: _State) -> bool:
+    """Whether two keys, as steps and modes, differ by one sign at most, or in the mode alone."""
+    signs = [(step + 3 * mode) % 12 for step, mode in (one, other)]
+    return (signs[0] - signs[1]) % 12 in (0, 5, 7) or one[0] == other[0]
 
 
 def key_heard(chart: Chart) -> Key:
