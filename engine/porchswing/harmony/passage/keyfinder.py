@@ -55,7 +55,8 @@ TWO_FIVE = 0.6
 BLUES = 1.0
 """Added where IV7 falls back to I7, both dominants: the blues' own cadence."""
 CHANGE_OF_KEY, TO_NEIGHBOUR = 2.2, 3.5
-"""Taken off for every change of key, the way back too; more into a neighbour's key.
+"""Taken off for every change of key, the way back too, from a far key at the end as well; more
+into a neighbour's key.
 
 Four bars with a ii–V–I of their own are a new key, two are not; in a key that differs by one
 sign at most, or in the mode alone, it takes about six: there a cadence is a visit.
@@ -63,7 +64,7 @@ sign at most, or in the mode alone, it takes about six: there a cadence is a vis
 CHANGE_AT_SECTION = 2.0
 """Taken off instead where the key changes with the first chord of a section."""
 HEADER = 4.0
-"""Taken off for a start in another key than the header's."""
+"""Taken off for a start in a neighbour's key of the header's; a far one pays both ways."""
 HOME_EDGE = 1.0
 """Added where the first or the last chord is the tonic chord of the key."""
 MOST_BEATS = 4.0
@@ -103,13 +104,17 @@ def _keys(heard: tuple[Heard, ...], header: Key) -> tuple[Key, ...]:
         if sight not in weighed:
             weighed[sight] = [_weight(sight, step, mode) for step, mode in states]
         weights.append(weighed[sight])
-    scores = [weight - (HEADER if place else 0.0) for place, weight in enumerate(weights[0])]
+    far = [not _neighbours(states[0], state) for state in states]
+    away = [CHANGE_OF_KEY if one else 0.0 for one in far]
+    start = [0.0, *(CHANGE_OF_KEY if one else HEADER for one in far[1:])]
+    scores = [weight - price for weight, price in zip(weights[0], start, strict=True)]
     back: list[list[int]] = []
     for row, each in zip(weights[1:], heard[1:], strict=True):
         came, scores = _changed(scores, states, opens=each.opens)
         back.append(came)
         scores = [score + weight for score, weight in zip(scores, row, strict=True)]
-    state = scores.index(max(scores))
+    home = [score - price for score, price in zip(scores, away, strict=True)]
+    state = home.index(max(home))
     path = [state]
     for came in reversed(back):
         state = came[state]
