@@ -153,6 +153,7 @@ CASES = (
     ("C", "Em7b5 A7 Dm7 G7 C", "iiø7/ii V7/ii ii7 V7 I"),
     ("C", "E7 A7 D7 G7 C", "V7/vi V7/ii V7/V V7 I"),
     ("C", "C D7 Db7 C", "I V7/V subV7 I"),
+    ("C", "C D7 Bdim7 C", "I V7/V vii°7 I"),
     ("C", "C C7 F C", "I V7/IV IV I"),
     ("A minor", "Am Bm7b5 E7 Am", "i iiø7 V7 i"),
     ("A minor", "Am Dm G7 C Am E7 Am", "i ii/III V7/III III i V7 i"),

@@ -120,6 +120,8 @@ def _read_chord(chord: Chord, key: Key, after: Chord | None) -> HeardChord:
     place = (chord.root.pc - key.tonic.pc) % 12
     step = (chord.root.pc - after.root.pc) % 12 if after else None
     if family == "dominant":
+        if place == 2 and after and _stands_for_v(after, key):
+            step = 7
         return HeardChord(*_dominant(chord, key, place, step, after), key)
     if family == "diminished" and place != 11:
         return HeardChord(*_diminished(chord, key, step), key)
@@ -129,6 +131,11 @@ def _read_chord(chord: Chord, key: Key, after: Chord | None) -> HeardChord:
         if goal:
             return HeardChord(_two(family, chord) + goal, "related ii", key)
     return HeardChord(numeral(chord, key), _plain_role(chord, key, place), key)
+
+
+def _stands_for_v(chord: Chord, key: Key) -> bool:
+    """Return whether a chord is VII diminished: V with a flat nine and without its root."""
+    return chord.quality.family == "diminished" and (chord.root.pc - key.tonic.pc) % 12 == 11
 
 
 def _diminished(chord: Chord, key: Key, step: int | None) -> tuple[str, str]:
