@@ -174,7 +174,12 @@ RULES: dict[str, Rule] = {
     "viiø for V": lambda b, old, new, after: by(new[-1], after, 11),
     "I V7 I": lambda b, old, new, after: fifths(new[1:]) and new[0].root == new[2].root,
     "vi for I": lambda b, old, new, after: (
-        after is not None and falls(new[-1], after) in (7, 4, 5, 2)
+        after is not None
+        and (
+            falls(new[-1], after) in (7, 4, 5, 2)
+            # the goal's own V stands between: iv V i
+            or (falls(new[-1], after) == 10 and after.quality.family == "dominant")
+        )
     ),
     "VI7 or III7 before IV": lambda b, old, new, after: (
         after is not None and falls(new[-1], after) in (4, 11)

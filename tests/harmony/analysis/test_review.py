@@ -33,6 +33,8 @@ GOOD = (
     ("| C | % | F |", "| C | C+ C7 | F6 |"),
     ("| C | G7 | C |", "| Am7 | G13 | C |"),
     ("| C7 | F7 | % | C7 |", "| C7 | F7 | B7 | C7 |"),
+    ("| C | F | C |", "| C6 | Abmaj7 | C6 |"),
+    ("| C | % | % | % | Dm |", "| C6 | Fmaj7 | Em7b5 | Eb9 | Dm7 |"),
 )
 DOUBTFUL = (
     ("| Dm | G7 | C |", "| Dm7 | Gmaj7 | C6 |", "has no tritone"),

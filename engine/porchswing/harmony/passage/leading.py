@@ -55,7 +55,8 @@ def leads_to(chord: Chord, goal: Chord) -> bool:
     """Say whether a chord approaches the next one as swing players approach it.
 
     A dominant from a fifth or a semitone above, a diminished chord from a semitone beside, a
-    ii before its dominant, minor iv or the backdoor before a tonic, and a side-slip.
+    ii before its dominant, IV before iii, minor iv, flat VI or the backdoor before a tonic, and a
+    side-slip.
 
     >>> from porchswing.theory.symbols import parse_chord as read
     >>> leads_to(read("A7"), read("Dm7")), leads_to(read("A7"), read("C6"))
@@ -85,4 +86,8 @@ def leads_to(chord: Chord, goal: Chord) -> bool:
         return True
     if family == "major" and goal_family == "minor" and fall == 0:
         return True
+    if family == "major" and goal_family in _TWOS and fall == 1:
+        return True  # IV steps down to iii, which leads on
+    if family == goal_family == "major" and fall == 8:
+        return True  # flat VI turns home to I
     return fall == 1 and family == goal_family
