@@ -172,6 +172,7 @@ def test_a_choice_that_comes_late_leaves_the_next_tray_and_what_was_typed_alone(
         page.wait_for_selector("#tray [role=option]")
         page.evaluate("document.querySelectorAll('.note').forEach((note) => note.remove())")
         page.locator("#tray .close").click()
+        saved(page)
         if tune_file.read_text() != before:
             page.click("#undo")
             until(lambda: tune_file.read_text() == before)
@@ -193,6 +194,7 @@ def test_a_chord_that_is_pressed_while_the_bars_change_is_touched(page, tune_fil
     page.wait_for_selector("#tray [role=option]")
     page.wait_for_selector("#title:has-text('Four Rooms')")
     page.locator("#tray .close").click()
+    saved(page)
     page.click("#undo")
     page.wait_for_selector("#title:has-text('Two Rooms')")
     until(lambda: tune_file.read_text() == before)

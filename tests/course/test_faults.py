@@ -97,7 +97,9 @@ def test_a_polite_kill_ends_like_ctrl_c(build: Build, clean: Build) -> None:
 def test_two_builds_at_once_take_turns_by_a_clear_message(build: Build, clean: Build) -> None:
     with build.start() as process:
         build.wait_for_files(1)
+        process.send_signal(signal.SIGSTOP)  # or it may have ended before the second begins
         second = build.run()
+        process.send_signal(signal.SIGCONT)
         assert second.returncode == 1
         assert f"another porchswing (process {process.pid} on" in second.stderr
         assert process.wait(120) == 0

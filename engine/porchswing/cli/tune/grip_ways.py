@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -27,7 +26,7 @@ def road_shown(chart: Chart, choices: Choices) -> Roadmap:
     return unroll(chart, lane=choices.lane, sections=(section,))  # or it is unknown
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class GripWays:
     """The best ways through a tune, what each lock costs, and the files written of the first."""
 
@@ -39,9 +38,8 @@ class GripWays:
     files: list[Path]
     asked: int
 
-    @cached_property
     def strokes(self) -> StrokeTimes:
-        """When the chord part strikes."""
+        """Return when the chord part strikes."""
         from porchswing.band.compose import seeded
         from porchswing.band.strumming.stroke_times import stroke_times
 
@@ -51,8 +49,8 @@ class GripWays:
         """Return the first way, the others where more were asked for, gains and files."""
         from porchswing.grips.drawings.voicing_text import voicing_facts
 
-        section, line = self.choices.section, self.choices.line
-        each = [voicing_facts(way, self.roadmap, section, line, self.strokes) for way in self.ways]
+        section, line, strokes = self.choices.section, self.choices.line, self.strokes()
+        each = [voicing_facts(way, self.roadmap, section, line, strokes) for way in self.ways]
         more = {
             "ways": each if self.asked > 1 else [],
             "gains": [
@@ -67,9 +65,9 @@ class GripWays:
         """Return the drawings of every way."""
         from porchswing.grips.drawings.voicing_text import full_text
 
-        section, line = self.choices.section, self.choices.line
+        section, line, strokes = self.choices.section, self.choices.line, self.strokes()
         return f"\n\n{'=' * 40}\n\n".join(
-            full_text(way, self.roadmap, section, line, self.strokes) for way in self.ways
+            full_text(way, self.roadmap, section, line, strokes) for way in self.ways
         )
 
     def remarks(self) -> list[str]:
