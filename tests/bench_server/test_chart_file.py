@@ -5,10 +5,11 @@ from __future__ import annotations
 import signal
 import threading
 import time
+from pathlib import Path
 
 import pytest
 
-from porchswing.bench.server.chart_file import ChangedOnDiskError, ChartFile
+from porchswing.bench.server.chart_file import ChangedOnDiskError, ChartFile, Saved
 from porchswing.errors import OutputError
 
 TEXT = "key: F\n[A]\n| F | C7 |\n"
@@ -25,6 +26,24 @@ def test_line_ends_and_byte_order_mark_stay_those_of_the_file(tmp_path) -> None:
     assert path.read_bytes() == before
     file.save(saved.text + "# more\n", saved.digest)
     assert path.read_bytes() == before + b"# more\r\n"
+
+
+def test_text_and_digest_are_of_the_same_bytes_though_the_file_is_written_meanwhile(
+    tmp_path, monkeypatch
+) -> None:
+    path = tmp_path / "a.changes"
+    path.write_text(TEXT, "utf-8")
+    file = ChartFile(path)
+    before = file.digest()
+
+    def read_then_written(name: Path) -> bytes:
+        data = name.read_bytes()
+        name.write_text(TEXT + "# more\n", "utf-8")
+        return data
+
+    monkeypatch.setattr("porchswing.bench.server.chart_file.chart_bytes", read_then_written)
+    assert file.read() == Saved(TEXT, before)
+    assert file.digest() != before
 
 
 def test_other_work_is_never_written_over(tmp_path) -> None:

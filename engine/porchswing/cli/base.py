@@ -190,7 +190,7 @@ def read_chart_at(path: Path) -> Chart:
 
 def read_text_at(path: Path) -> str:
     """Return the text of a chart's file, or of standard input where the path is ``-``."""
-    from porchswing.chart.language.reader import read_chart_text
+    from porchswing.chart.chart_text import read_chart_text
 
     return read_chart_text(sys.stdin.buffer if str(path) == STANDARD else path)
 

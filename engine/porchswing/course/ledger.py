@@ -19,7 +19,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from porchswing.chart.language.reader import parse_chart, read_chart_text
+from porchswing.chart.chart_text import read_chart_text
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
 from porchswing.course.course_lessons import lesson_chart
 from porchswing.course.course_model import Course
@@ -107,7 +108,7 @@ def _tunes(course: Course, base: Path) -> list[tuple[str, Chart, Choices]]:
 
 
 def _read(path: Path) -> Chart:
-    return parse_chart(path.read_text(encoding="utf-8-sig"), str(path))
+    return parse_chart(read_chart_text(path), str(path))
 
 
 def tunes_until(course: Course, base: Path, chart_path: Path) -> tuple[EarlierTune, ...]:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import re
-
 import pytest
 
-from porchswing.chart.language.reader import parse_chart, read_chart
+from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.limits import MAX_PROBLEMS, MAX_WRITTEN_BARS
 from porchswing.errors import ChartError
 
@@ -191,31 +189,6 @@ def test_a_long_line_is_not_shown_whole() -> None:
     with pytest.raises(ChartError) as caught:
         parse_chart("[A]\n| " + "F " * 40_000 + "|")
     assert len(str(caught.value)) < 1000
-
-
-@pytest.mark.parametrize(
-    ("data", "line", "column"), [(b"title: \xff\n[A]\n| F |\n", 1, 8), (b"[A]\n| F\xe9 |", 2, 4)]
-)
-def test_a_file_that_is_not_utf8(tmp_path, data: bytes, line: int, column: int) -> None:
-    path = tmp_path / "latin.changes"
-    path.write_bytes(data)
-    with pytest.raises(ChartError, match="UTF-8") as caught:
-        read_chart(path)
-    assert (caught.value.problems[0].line, caught.value.problems[0].column) == (line, column)
-
-
-def test_a_file_that_is_not_there(tmp_path) -> None:
-    with pytest.raises(ChartError, match=re.escape("none.changes")):
-        read_chart(tmp_path / "none.changes")
-    (tmp_path / "nine.changes").write_text("[A]\n| F |\n")
-    for name in ("nien.changes", "nine"):
-        with pytest.raises(ChartError) as caught:
-            read_chart(tmp_path / name)
-        assert caught.value.problems[0].hint == f"did you mean {tmp_path / 'nine.changes'}?"
-    with pytest.raises(ChartError, match=r"name the charts in it: .*changes"):
-        read_chart(tmp_path)
-    with pytest.raises(ChartError, match="cannot read"):
-        read_chart("a\x00b")
 
 
 def test_signs_that_turn_the_direction_of_writing_are_left_out_of_titles() -> None:

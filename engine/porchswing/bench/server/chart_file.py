@@ -6,7 +6,7 @@ import hashlib
 from dataclasses import dataclass
 from pathlib import Path
 
-from porchswing.chart.language.reader import read_chart_text
+from porchswing.chart.chart_text import chart_bytes, decoded
 from porchswing.chart.limits import MAX_CHART_CHARACTERS
 from porchswing.errors import OutputError
 from porchswing.outputs.files import whole_file
@@ -48,8 +48,9 @@ class ChartFile:
         """
         if not self.path.exists():
             return Saved(NEW_CHART, "")
-        text = read_chart_text(self.path)
-        return Saved(text.replace("\r\n", "\n").replace("\r", "\n"), self.digest())
+        data = chart_bytes(self.path)
+        text = decoded(data, str(self.path)).replace("\r\n", "\n").replace("\r", "\n")
+        return Saved(text, hashlib.sha256(data).hexdigest())
 
     def digest(self) -> str:
         """Return the digest of the bytes on disk, ``""`` where there is no file."""

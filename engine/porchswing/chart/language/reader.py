@@ -6,12 +6,11 @@ away on hostile text; every size is limited by :mod:`porchswing.chart.limits`.
 
 from __future__ import annotations
 
-from codecs import BOM_UTF8
 from dataclasses import replace
 from os import PathLike
-from pathlib import Path
 from typing import IO, Any
 
+from porchswing.chart.chart_text import name_of, read_chart_text
 from porchswing.chart.language.drafts import SectionDraft
 from porchswing.chart.language.header import BY_NAME, IN_SECTIONS, OTHER_WORDS, HeaderKey
 from porchswing.chart.language.problems import Problems, TextError, nearest, shortened
@@ -25,14 +24,7 @@ from porchswing.chart.limits import (
     MAX_WRITTEN_BARS,
 )
 from porchswing.chart.model import LANES, Chart, Section, Settings, SourceLine, SourcePlace
-from porchswing.errors import (
-    ChartError,
-    Problem,
-    check_file,
-    check_types,
-    near_file,
-    unread_reason,
-)
+from porchswing.errors import ChartError, Problem, check_types
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
@@ -61,60 +53,7 @@ def read_chart(path: str | PathLike[str] | IO[str] | IO[bytes]) -> Chart:
     ChartError
         With every problem found, also where the file cannot be opened.
     """
-    return parse_chart(read_chart_text(path), _file_name(path))
-
-
-def read_chart_text(path: str | PathLike[str] | IO[str] | IO[bytes]) -> str:
-    """Return the text of a chart file (UTF-8).
-
-    Raises
-    ------
-    ChartError
-        Where the file cannot be read or is not UTF-8.
-    """
-    if not isinstance(path, str | PathLike):
-        check_file("path", path, "read")
-    name = _file_name(path)
-    data = _file_data(path, name)
-    if isinstance(data, str):
-        return data
-    try:
-        return data.removeprefix(BOM_UTF8).decode()
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1
-        problem = Problem(
-            name,
-            line,
-            column,
-            "this file is not UTF-8 text",
-            "save it as UTF-8 in your text editor",
-        )
-        raise ChartError((problem,)) from None
-
-
-def _file_name(path: str | PathLike[str] | IO[str] | IO[bytes]) -> str:
-    """Return the name that errors give a file."""
-    if isinstance(path, str | PathLike):
-        return str(path)
-    name = getattr(path, "name", None)
-    return name if isinstance(name, str) else "<chart>"
-
-
-def _file_data(path: str | PathLike[str] | IO[str] | IO[bytes], name: str) -> str | bytes:
-    """Return what a file holds, no more than a chart may have."""
-    most = 4 * MAX_CHART_CHARACTERS + 1
-    try:
-        if not isinstance(path, str | PathLike):
-            return path.read(most)
-        with Path(path).open("rb") as file:
-            return file.read(most)
-    except (OSError, ValueError) as error:
-        hint = near_file(name, error)
-        if isinstance(error, IsADirectoryError):
-            hint = f"name the charts in it: {Path(name) / '*.changes'}"
-        message = f"cannot read this chart: {unread_reason(error)}"
-        raise ChartError((Problem(name, 1, 1, message, hint),)) from None
+    return parse_chart(read_chart_text(path), name_of(path))
 
 
 def parse_chart(text: str, file: str = "<chart>") -> Chart:

@@ -101,7 +101,7 @@ def command(
 
     # first: workers load what they need while the chart is read
     workplace = click.get_current_context().with_resource(site(workers, load=LOADED))
-    from porchswing.chart.language.reader import read_chart_text
+    from porchswing.chart.chart_text import read_chart_text
     from porchswing.course.ledger import met_in_all
     from porchswing.lesson.learned import knowing
     from porchswing.lesson.lesson_index import INDEX, zip_name

@@ -58,8 +58,8 @@ def command(chart_paths: tuple[Path, ...], fix: bool, as_json: bool, quiet: bool
 
 def fix_chart(path: Path) -> tuple[str, ...]:
     """Mend a chart in place; return what changed. A chart that cannot be read stays as it is."""
+    from porchswing.chart.chart_text import read_chart_text
     from porchswing.chart.language.mending import mend
-    from porchswing.chart.language.reader import read_chart_text
     from porchswing.outputs.files import write_whole
 
     try:
@@ -73,8 +73,8 @@ def fix_chart(path: Path) -> tuple[str, ...]:
 
 def mendable(path: Path) -> str:
     """Return how many changes ``--fix`` would make, in words; empty where none."""
+    from porchswing.chart.chart_text import read_chart_text
     from porchswing.chart.language.mending import mend
-    from porchswing.chart.language.reader import read_chart_text
 
     try:
         count = len(mend(read_chart_text(path)).changes)
