@@ -13,15 +13,12 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from hypothesis import HealthCheck, Phase, given, seed, settings
-from hypothesis import strategies as st
-
 from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
 from porchswing.harmony.analysis.review import review
 from porchswing.harmony.choice.reharmonize import reharmonize
 from support.lane_rules import broken
-from support.strategies import tunes
+from support.sweeping import sweep
 
 
 def main(count: int, first: int) -> None:
@@ -29,16 +26,7 @@ def main(count: int, first: int) -> None:
     swaps: Counter[str] = Counter()
     wrong = 0
 
-    @seed(first)
-    @settings(
-        max_examples=count,
-        deadline=None,
-        database=None,
-        phases=[Phase.generate],
-        suppress_health_check=list(HealthCheck),
-    )
-    @given(tunes(), st.integers(1, 4), st.integers())
-    def sweep(chart: Chart, depth: int, _: int) -> None:
+    def look(chart: Chart, depth: int) -> None:
         nonlocal wrong
         lead = reharmonize(chart, depth)
         swaps.update(swap.name for swap in lead.swaps)
@@ -47,7 +35,7 @@ def main(count: int, first: int) -> None:
             wrong += 1
             print(f"depth {depth}", *found, write_chart(chart), sep="\n", flush=True)
 
-    sweep()
+    sweep(count, first, look)
     for name, number in sorted(swaps.items()):
         print(f"{number:7} {name}")
     print(f"{wrong} of {count} tunes do not hold")

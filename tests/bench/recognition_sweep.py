@@ -12,15 +12,12 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from hypothesis import HealthCheck, Phase, given, seed, settings
-from hypothesis import strategies as st
-
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.harmony.swaps.catalogue import OWN
-from support.strategies import tunes
+from support.sweeping import sweep
 
 
 def main(count: int, start: int) -> None:
@@ -28,16 +25,7 @@ def main(count: int, start: int) -> None:
     differ: list[str] = []
     own = 0
 
-    @seed(start)
-    @settings(
-        max_examples=count,
-        deadline=None,
-        database=None,
-        phases=[Phase.generate],
-        suppress_health_check=list(HealthCheck),
-    )
-    @given(tunes(), st.integers(1, 4))
-    def sweep(chart: Chart, depth: int) -> None:
+    def look(chart: Chart, depth: int) -> None:
         nonlocal own
         lead = reharmonize(chart, depth)
         said = replace(lead.chart, settings=replace(lead.chart.settings, depth=depth))
@@ -47,7 +35,7 @@ def main(count: int, start: int) -> None:
             gone = [s for s in lead.swaps if s not in again.swaps]
             differ.append("\n".join([f"depth {depth}", *map(str, gone), write_chart(said)]))
 
-    sweep()
+    sweep(count, start, look)
     sys.stdout.write("\n".join(differ))
     sys.stdout.write(f"\n{len(differ)} of {count} lanes read otherwise, {own} with your own\n")
 

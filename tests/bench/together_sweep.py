@@ -12,13 +12,10 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from hypothesis import HealthCheck, Phase, given, seed, settings
-from hypothesis import strategies as st
-
 from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
 from support.both_lanes import HANDOVER_S, Rub, both_lanes
-from support.strategies import tunes
+from support.sweeping import sweep
 
 
 def main(count: int, start: int) -> None:
@@ -26,16 +23,7 @@ def main(count: int, start: int) -> None:
     found: list[str] = []
     passing: list[Rub] = []
 
-    @seed(start)
-    @settings(
-        max_examples=count,
-        deadline=None,
-        database=None,
-        phases=[Phase.generate],
-        suppress_health_check=list(HealthCheck),
-    )
-    @given(tunes(), st.integers(1, 4))
-    def sweep(chart: Chart, depth: int) -> None:
+    def look(chart: Chart, depth: int) -> None:
         rubbing = both_lanes(chart, depth)
         tones = [rub for rub in rubbing if rub.is_of_tones]
         passing.extend(rub for rub in rubbing if not rub.is_of_tones)
@@ -43,7 +31,7 @@ def main(count: int, start: int) -> None:
             said = replace(chart, settings=replace(chart.settings, depth=depth))
             found.append("\n".join([*map(str, tones), write_chart(said)]))
 
-    sweep()
+    sweep(count, start, look)
     handed = [rub for rub in passing if rub.seconds <= HANDOVER_S]
     moving = [rub for rub in passing if rub.seconds > HANDOVER_S]
     longest_s = max((rub.seconds for rub in moving), default=0.0)
