@@ -93,3 +93,11 @@ def test_families_take_turns_and_plain_swaps_come_first(bars: str, bar: int) -> 
 def test_the_last_bar_may_lead_round_to_the_top_though_the_tune_ends_there() -> None:
     offers = swap_offers(as_played("| C | Am | Dm | G7 |"), "A", 4)
     assert ("Db9",) in [offer.symbols for offer in offers]
+
+
+def test_the_ii_of_a_substitute_is_offered_where_a_semitone_follows_alone() -> None:
+    """A7 gave way to Eb7 when the offer was made, but A7 is what follows in the lane."""
+    chart = parse_chart("key: Dm\n[A]\n| Dm | Gm | A7 | Dm |\n| Dm | E7 | A7 | Dm |")
+    assert "ii of a substitute" not in names(swap_offers(chart, "A", 6, count=24))
+    slides = parse_chart("key: C\n[A]\n| C | Am | Ab7 | G7 | C |")
+    assert "ii of a substitute" in names(swap_offers(slides, "A", 3, count=24))

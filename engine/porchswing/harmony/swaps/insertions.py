@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from porchswing.harmony.passage.steps import (
+    Need,
     Offer,
     OfferedChord,
     Passage,
@@ -28,6 +29,7 @@ from porchswing.harmony.swaps.functions import (
     is_dominant,
     is_dominant_triad,
     is_tonic,
+    root_need,
     then,
 )
 from porchswing.harmony.swaps.swap_row import SwapRow
@@ -40,13 +42,15 @@ def _related_ii(passage: Passage, index: int) -> Iterator[Offer]:
 
 
 def _two_of_substitute(passage: Passage, index: int) -> Iterator[Offer]:
-    step = passage.steps[index]
-    if falls_semitone(step, passage.following(index + 1)) and step.degree != 7:
-        yield from _with_two(passage, index, "ii of a substitute")
+    step, goal = passage.steps[index], passage.following(index + 1)
+    if goal is not None and falls_semitone(step, goal) and step.degree != 7:
+        yield from _with_two(passage, index, "ii of a substitute", root_need(goal))
 
 
-def _with_two(passage: Passage, index: int, name: str) -> Iterator[Offer]:
-    """Offer a dominant's time to it and its ii."""
+def _with_two(
+    passage: Passage, index: int, name: str, after: tuple[Need, ...] = ()
+) -> Iterator[Offer]:
+    """Offer a dominant's time to it and its ii; ``after`` is what must follow."""
     step = free_step(passage, index)
     if step is None or step.chord is None or not is_dominant(passage, index):
         return
@@ -70,7 +74,7 @@ def _with_two(passage: Passage, index: int, name: str) -> Iterator[Offer]:
     parts = [
         *tonic,
         OfferedChord(two, split - start, no_other_two, needs([pc, pc + 6])),
-        OfferedChord(five, step.end - split),
+        OfferedChord(five, step.end - split, after=after),
     ]
     yield offer(name, passage, index, index + 1, parts)
 
