@@ -154,20 +154,13 @@ class _Closing(HTMLParser):
 
 
 def workers_of(pid: int) -> list[int]:
-    """Return the ids of a process' workers: the children of its fork server (Linux)."""
+    """Return the ids of a process' spawned workers (Linux)."""
+    children = Path(f"/proc/{pid}/task/{pid}/children")
     try:
-        return [
-            worker
-            for child in _children(pid)
-            if b"forkserver" in Path(f"/proc/{child}/cmdline").read_bytes()
-            for worker in _children(child)
-        ]
+        found = [int(word) for word in children.read_text().split()]
+        return [c for c in found if b"spawn_main" in Path(f"/proc/{c}/cmdline").read_bytes()]
     except OSError:
         return []
-
-
-def _children(pid: int) -> list[int]:
-    return [int(word) for word in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]
 
 
 def _wait(found, seconds: float = 60):  # type: ignore[no-untyped-def]

@@ -24,9 +24,6 @@ if TYPE_CHECKING:
     from porchswing.course.estimate import Estimate
     from porchswing.course.run import Todo
 
-LOADED = ("porchswing.take", "porchswing.midi.smf", "porchswing.audio.master.audio_files")
-"""What workers load before their first job."""
-
 
 @base.command(example="porchswing build course.toml -o course/ --workers 2")
 @click.argument("course_path", metavar="COURSE.toml", type=click.Path(path_type=Path))
@@ -101,7 +98,7 @@ def command(
     silent = quiet or as_json
     output = OutputFolder(folder, force=force)
     with ExitStack() as stack:
-        place = stack.enter_context(site(workers, scheduler, tls, load=() if dry_run else LOADED))
+        place = stack.enter_context(site(workers, scheduler, tls))
         if not dry_run:
             stack.enter_context(output.locked())
         todo = find_todo(course, output, verify=verify)

@@ -19,9 +19,6 @@ from porchswing.outputs.names import file_word
 if TYPE_CHECKING:
     from porchswing.lesson.reviews import EarlierTune
 
-LOADED = ("porchswing.lesson.lesson_job", "porchswing.audio.master.audio_files")
-"""What workers load before their first job."""
-
 
 @base.command(example="porchswing lesson stroll.changes -o lesson/ --key G --tempo 120")
 @options.chart_argument
@@ -97,10 +94,6 @@ def command(
             "leave it away"
         )
     start = time.perf_counter()
-    from porchswing.outputs.jobs.executors import site
-
-    # first: workers load what they need while the chart is read
-    workplace = click.get_current_context().with_resource(site(workers, load=LOADED))
     from porchswing.chart.chart_text import read_chart_text
     from porchswing.course.ledger import met_in_all
     from porchswing.lesson.learned import knowing
@@ -108,6 +101,7 @@ def command(
     from porchswing.lesson.pack import check_extras, lesson_jobs, make_lesson
     from porchswing.lesson.source import LessonSource
     from porchswing.outputs.folder import OutputFolder
+    from porchswing.outputs.jobs.executors import site
     from porchswing.pages.practice.task import parse_task
 
     check_extras()
@@ -128,6 +122,7 @@ def command(
     lesson_jobs(source)  # everything that can be wrong with the chart is said before any work
     with (
         OutputFolder(out, force=force).locked() as folder,
+        site(workers) as workplace,
         base.progress("making", quiet=quiet or as_json) as tell,
     ):
         summary = make_lesson(source, folder, workplace, on_progress=tell)

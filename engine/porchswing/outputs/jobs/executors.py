@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 import os
-import signal
 import socket
-import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from importlib import import_module
 from multiprocessing import get_context
-from multiprocessing.context import BaseContext
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -56,23 +53,17 @@ class TlsFiles:
 
 @contextmanager
 def site(
-    workers: int | None = None,
-    scheduler: str | None = None,
-    tls: TlsFiles | None = None,
-    *,
-    load: Sequence[str] = (),
+    workers: int | None = None, scheduler: str | None = None, tls: TlsFiles | None = None
 ) -> Iterator[Site]:
     """Yield the place to run jobs: ``workers`` processes here (None: all cores), or a cluster.
 
-    ``load`` names modules that jobs need: on Linux a server begins to load them now, once, and the
-    workers are forked from it. It lives as long as this process, so a program that runs long
-    names none. ``scheduler`` is the address of a Dask scheduler, such as ``tcp://host:8786`` or,
-    with ``tls``, ``tls://host:8786``; its workers must have this very package and see the output
-    folder under the same path. Jobs travel as pickles: whoever reaches the scheduler can run code
-    on the workers and, through their answers, here.
+    ``scheduler`` is the address of a Dask scheduler, such as ``tcp://host:8786`` or, with ``tls``,
+    ``tls://host:8786``; its workers must have this very package and see the output folder under
+    the same path. Jobs travel as pickles: whoever reaches the scheduler can run code on the
+    workers and, through their answers, here.
     """
     if scheduler is None:
-        yield _here(workers, load)
+        yield _here(workers)
         return
     try:
         distributed: Any = import_module("distributed")
@@ -132,33 +123,16 @@ def _check_answers(scheduler: str) -> None:
         raise OptionError(f"no Dask scheduler answers at {scheduler}: {error}") from error
 
 
-def _here(workers: int | None, load: Sequence[str]) -> Site:
+def _here(workers: int | None) -> Site:
     count = workers or _cores()
     if not 1 <= count <= MAX_WORKERS:
         raise OptionError(f"workers must be 1 to {MAX_WORKERS}, got {count}")
-    context = _fork_server(load) if load and sys.platform == "linux" else get_context("spawn")
 
     def new_executor() -> Executor:
-        # spawned or from a server: our own fork would keep the folder's lock when we die
-        own = dict(os.environ)
-        return ProcessPoolExecutor(count, context, initializer=start_worker, initargs=(own,))
+        # spawned, not forked: a fork would inherit the folder's lock and keep it when we die
+        return ProcessPoolExecutor(count, get_context("spawn"), initializer=start_worker)
 
     return Site(new_executor, count)
-
-
-def _fork_server(load: Sequence[str]) -> BaseContext:
-    """Start a process that loads what jobs need while we plan; workers are forked from it."""
-    from multiprocessing import forkserver, resource_tracker
-
-    context = get_context("forkserver")
-    context.set_forkserver_preload([*load])
-    resource_tracker.ensure_running()  # first: it lets signals through when it is started
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})  # Ctrl-C is ours to handle
-    try:
-        forkserver.ensure_running()
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
-    return context
 
 
 def _cores() -> int:

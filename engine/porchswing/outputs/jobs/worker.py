@@ -13,7 +13,7 @@ import platform
 import signal
 import sys
 import threading
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from time import perf_counter
@@ -63,13 +63,8 @@ def run_job(job: Job, parts: Sequence[str], engine: str) -> Result:
     return replace(result, work_s=perf_counter() - start, peak_bytes=_peak_bytes())
 
 
-def start_worker(environment: Mapping[str, str]) -> None:
-    """Prepare a worker process: Ctrl-C is the builder's to handle, and no worker outlives it.
-
-    ``environment`` is the builder's, which may have changed since the worker's server was started.
-    """
-    os.environ.clear()
-    os.environ.update(environment)
+def start_worker() -> None:
+    """Prepare a worker process: Ctrl-C is the builder's to handle, and no worker outlives it."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     parent: Any = multiprocessing.parent_process()
