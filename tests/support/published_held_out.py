@@ -63,6 +63,8 @@ HELD_OUT: tuple[Published, ...] = tuple(
 )
 """The examples, in the order in which they were found."""
 
+MISREAD = 0
+"""How many of those found have other numerals than the page."""
 FIRST_LOOK = 13
 """How many were among the first eight offers when they were tried first."""
 NOW = 27
