@@ -106,7 +106,7 @@ FRESH: tuple[Published, ...] = tuple(
 )
 """The examples, in the order in which they were found."""
 
-MISREAD = 2
+MISREAD = 0
 """How many of those found have other numerals than the page."""
 FIRST_LOOK = 16
 """How many were among the first eight offers when they were tried first, 21 of them in 24."""

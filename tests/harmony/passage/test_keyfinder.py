@@ -47,3 +47,17 @@ def test_four_bars_with_their_own_cadence_are_a_new_key(bars: str, key: str) -> 
 )
 def test_two_bars_or_a_neighbour_are_a_visit(bars: str) -> None:
     assert set(keys_of(AROUND.format(bars))) == {"C"}
+
+
+@pytest.mark.parametrize(
+    ("key", "bars"),
+    [
+        ("C", "C | Bm7b5 E7 | Am7 | Dm7"),
+        ("C minor", "Cm7 | Gm7b5 C7 | Fm7"),
+        ("Bb", "Bb | Fm7 Bb7 | Eb"),
+    ],
+)
+def test_a_short_tune_that_ends_on_a_visit_stays_in_its_key(key: str, bars: str) -> None:
+    """It comes back to its top: heard twice over, the visit once counted for two."""
+    chart = parse_chart(f"key: {key}\n[A]\n| {bars} |\n")
+    assert {str(each.reading.key) for each in read_chart_roman(chart) if each.reading} == {key}

@@ -16,7 +16,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from porchswing.chart.model import Bar, Chart, Section, Slot
-from porchswing.chart.roadmap import Roadmap
+from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.chart.unroll import is_last_time, unroll
 from porchswing.harmony.passage.keyfinder import Heard, find_keys
 from porchswing.harmony.passage.steps import PULSES, BarSpan, Passage, Step, TuneNote
@@ -84,15 +84,39 @@ def read_flow(chart: Chart, roadmap: Roadmap, *, heard_in: Roadmap | None = None
 
 
 def _keys(chart: Chart, roadmap: Roadmap) -> dict[BarId, tuple[Key, ...]]:
-    """Return the local key of every slot of every bar, as the bar is first heard."""
+    """Return the local key of every slot of every bar, as the bar is first heard.
+
+    One chorus and the bar it comes back to are heard: what a key stands on is not counted
+    twice, and a tune that visits another key comes home from there. What the first chorus does
+    not play has the keys of the section in whose place it stands, else those of all there is.
+    """
+    first = [bar for bar in roadmap.bars if bar.chorus < _AGAIN]
+    again = [bar for bar in roadmap.bars if bar.chorus == _AGAIN][:1]
+    keys = _heard_keys(chart, [*first, *again])
+    rest = [bar for bar in roadmap.bars if (bar.section, bar.bar - 1) not in keys]
+    if rest:
+        whole = _heard_keys(chart, roadmap.bars)
+        for bar in rest:
+            here, base = (bar.section, bar.bar - 1), (bar.base, bar.bar - 1)
+            alike = base in keys and chart.section(bar.base).plain[bar.bar - 1].slots == bar.slots
+            keys[here] = keys[base] if alike else whole[here]
+    return keys
+
+
+_AGAIN = 2
+"""The chorus in which the tune has come back to its top."""
+
+
+def _heard_keys(chart: Chart, bars: Sequence[PlayedBar]) -> dict[BarId, tuple[Key, ...]]:
+    """Return the keys of bars that are played one after another, each as it is first heard."""
     heard = [
         Heard(slot.chord, slot.beats, opens=bar.bar == 1 and place == 0)
-        for bar in roadmap.bars
+        for bar in bars
         for place, slot in enumerate(bar.slots)
     ]
     found = iter(find_keys(heard, chart.key))
     keys: dict[BarId, tuple[Key, ...]] = {}
-    for bar in roadmap.bars:
+    for bar in bars:
         own = tuple(next(found) for _ in bar.slots)
         keys.setdefault((bar.section, bar.bar - 1), own)
     return keys

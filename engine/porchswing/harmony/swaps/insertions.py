@@ -56,17 +56,17 @@ def _with_two(
         return
     if step.pulses < 2 * passage.grid_pulses:
         return
-    bar = passage.span_at(step.end - passage.grid_pulses)
+    bar, before = passage.span_at(step.end - passage.grid_pulses), passage.previous(index)
     start = max(bar.start, step.start) if step.degree == 0 else step.start
     split = strong_split(passage, start, step.end)
-    if split is None or (step.degree == 0 and start == step.start):
+    home = step.degree == 0 and start == step.start
+    if split is None or (home and not (passage.asked and before and is_tonic(before))):
         return  # a blues tonic is heard first; its last bar may turn to IV
     if step.end - start > 2 * bar.pulses:
         return
     two = chord(at(step.chord.root, "5", step.key), _kind_of_two(passage, index))
     five = step.chord if step.family == "dominant" else chord(step.chord.root, "7")
     no_other_two = needs([two.root.pc], ["minor", "half-diminished"], forbid=True)
-    before = passage.previous(index)
     if before and not no_other_two[0].met(before.chord):
         return
     tonic = [OfferedChord(step.chord, start - step.start)] if start > step.start else []
