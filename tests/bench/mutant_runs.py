@@ -28,8 +28,8 @@ import numpy  # noqa: F401
 import pytest
 import soundfile  # noqa: F401
 
-_PYTEST = ("-q", "-x", "-p", "no:cacheprovider", "-p", "no:xdist")
-_PYTEST += ("-W", "ignore::pytest.PytestAssertRewriteWarning")  # hypothesis is imported before
+PYTEST = ("-q", "-x", "-p", "no:cacheprovider", "-p", "no:xdist")
+PYTEST += ("-W", "ignore::pytest.PytestAssertRewriteWarning")  # hypothesis is imported before
 _IMPORTED = ""  # coverage's context of what runs while modules are imported
 
 
@@ -45,7 +45,15 @@ class Reached:
         found: set[str] = set()
         for at in _statement_lines(text, line):
             found |= set(self.lines.get(file, {}).get(at, ()))
-        return None if _IMPORTED in found else sorted(found, key=lambda name: self.seconds[name])
+        return None if _IMPORTED in found else self.quick_first(found)
+
+    def quick_first(self, names: Iterable[str]) -> list[str]:
+        """Return tests file by file, so that what a file shares is made once, the quick first."""
+        files: defaultdict[str, list[str]] = defaultdict(list)
+        for name in sorted(names, key=lambda name: self.seconds[name]):
+            files[name.partition("::")[0]].append(name)
+        by_time = sorted(files.values(), key=lambda own: sum(self.seconds[name] for name in own))
+        return [name for own in by_time for name in own]
 
     def cpu_limit_s(self, names: Iterable[str]) -> float:
         """Return the processor time after which some tests count as hanging."""
@@ -93,13 +101,14 @@ class _Chosen:
         items[:] = sorted((i for i in items if i.nodeid in place), key=lambda i: place[i.nodeid])
 
 
-def _child(checkout: Path, quick: bool, cpu_limit_s: float, work: Callable[[], int]) -> int:
+def child(checkout: Path, quick: bool, cpu_limit_s: float | None, work: Callable[[], int]) -> int:
     """Fork; run the work in the checkout, silent, in a session of its own; return its process."""
     pid = os.fork()
     if pid:
         return pid
     os.setsid()
-    resource.setrlimit(resource.RLIMIT_CPU, (int(cpu_limit_s), int(cpu_limit_s)))
+    if cpu_limit_s is not None:
+        resource.setrlimit(resource.RLIMIT_CPU, (int(cpu_limit_s), int(cpu_limit_s)))
     os.chdir(checkout)
     silent = os.open(os.devnull, os.O_RDWR)
     for stream in (0, 1, 2):
@@ -115,7 +124,7 @@ def _child(checkout: Path, quick: bool, cpu_limit_s: float, work: Callable[[], i
         os._exit(code)
 
 
-def _wait(pid: int, cpu_limit_s: float) -> int | None:
+def wait(pid: int, cpu_limit_s: float) -> int | None:
     """Return how a child ended; None where it waited too long and was killed with its own.
 
     A child that computes too long is ended by the system's own limit; this one is wide, as a
@@ -148,7 +157,7 @@ def first_run(
         measure = coverage.Coverage(data_file=None, include=files)
         watch = _Watch(measure)
         measure.start()
-        code = pytest.main([*_PYTEST, *tests], plugins=[watch])
+        code = pytest.main([*PYTEST, *tests], plugins=[watch])
         measure.stop()
         data = measure.get_data()
         lines = {
@@ -158,7 +167,7 @@ def first_run(
         notes.write_bytes(pickle.dumps((lines, dict(watch.seconds))))
         return code
 
-    if _wait(_child(checkout, True, cpu_limit_s, work), cpu_limit_s) != 0:
+    if wait(child(checkout, True, cpu_limit_s, work), cpu_limit_s) != 0:
         return None
     return Reached(*pickle.loads(notes.read_bytes()))
 
@@ -172,8 +181,8 @@ def fails(
         sys.dont_write_bytecode = True
         os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
         if chosen is None:
-            return pytest.main([*_PYTEST, *tests])
+            return pytest.main([*PYTEST, *tests])
         files = sorted({name.partition("::")[0] for name in chosen})
-        return pytest.main([*_PYTEST, *files], plugins=[_Chosen(chosen)])
+        return pytest.main([*PYTEST, *files], plugins=[_Chosen(chosen)])
 
-    return _wait(_child(checkout, chosen is not None, cpu_limit_s, work), cpu_limit_s) != 0
+    return wait(child(checkout, chosen is not None, cpu_limit_s, work), cpu_limit_s) != 0

@@ -1,7 +1,7 @@
 """Change the engine in one small place after another, and count which changes the tests notice.
 
     python tests/bench/mutation.py PACKAGE [MUTANTS] [SEED]      (needs cosmic-ray and coverage)
-    python tests/bench/mutation.py PACKAGE --again FILE
+    python tests/bench/mutation.py PACKAGE --again FILE [TESTS...]
 
 PACKAGE is a key of :data:`PACKAGES`. The changes are those of cosmic-ray's operators; a seeded
 sample of them is applied one by one to a copy of the checkout. The tests that reach the line run
@@ -9,7 +9,7 @@ there until the first failure, with few generated examples. What only changes an
 docstring is no mutant. Survivors are listed with their line, to be judged: a missing test, or a
 change that no test can see. ``--again`` tries those alone that FILE, what an earlier run printed,
 lists as survivors, with all of the package's tests, those too that run the line in a process of
-their own.
+their own; with TESTS, as pytest takes them, in place of the package's.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
+from collected_tests import CollectedTests
 from cosmic_ray.ast import get_ast
 from cosmic_ray.mutating import mutate_code
 from cosmic_ray.plugins import get_operator, operator_names
@@ -154,17 +155,28 @@ def survivor_row(mutant: Mutant, before: str, after: str) -> str:
     return f"survived ({mutant.operator}) {mutant.file}:{line}: {shown}"
 
 
-def is_killed(
-    checkout: Path, tests: tuple[str, ...], reached: Reached, file: str, line: int, all_too: bool
-) -> bool:
-    """Return whether a test notices the mutant: those that reach its line, then perhaps all."""
-    near = reached.tests_of(file, (ROOT / file).read_text("utf-8"), line)
-    if near is None:  # it runs at import, so any test may see it: the quick ones first
-        near = sorted(reached.seconds, key=lambda name: reached.seconds[name])
-    if near and fails(checkout, tests, reached.cpu_limit_s(near), near):
-        return True
-    every = list(reached.seconds)
-    return all_too and fails(checkout, tests, 3 * reached.cpu_limit_s(every))
+class Checked(NamedTuple):
+    """A copy of the checkout, its tests, what they reach, and the process that has them ready."""
+
+    checkout: Path
+    tests: tuple[str, ...]
+    reached: Reached
+    ready: CollectedTests
+
+    def is_killed(self, file: str, before: str, after: str, all_too: bool) -> bool:
+        """Return whether a test notices: those that reach the line, then perhaps all."""
+        reached = self.reached
+        near = reached.tests_of(file, before, changed_line(before, after)[0])
+        killed: bool | None = None
+        if near is None:  # it runs at import, so any test may see it
+            near = reached.quick_first(reached.seconds)
+        elif near:
+            killed = self.ready.fails(file, before, after, near, reached.cpu_limit_s(near))
+        if killed is None and near:
+            killed = fails(self.checkout, self.tests, reached.cpu_limit_s(near), near)
+        if killed or not all_too:
+            return bool(killed)
+        return fails(self.checkout, self.tests, 3 * reached.cpu_limit_s(reached.seconds))
 
 
 def copy_checkout(checkout: Path) -> None:
@@ -182,7 +194,7 @@ def main() -> None:
         chosen = survivors(package, Path(rest[1]).read_text("utf-8"))
     else:
         chosen = sample(package, int(rest[0]) if rest else 100, "".join(rest[1:2]) or "mutants")
-    tests = (*PACKAGES[package][1], RECORDS)
+    tests = tuple(rest[2:]) if again and rest[2:] else (*PACKAGES[package][1], RECORDS)
     with tempfile.TemporaryDirectory() as name:
         checkout = Path(name).resolve()
         copy_checkout(checkout)
@@ -192,6 +204,7 @@ def main() -> None:
             sys.exit(f"the tests of {package} fail without any mutant")
         took_s = sum(reached.seconds.values())
         print(f"{package}: tests take {took_s:.0f} s of processor time", flush=True)
+        checked = Checked(checkout, tests, reached, CollectedTests(checkout, tests))
         killed = tried = 0
         for mutant, text in chosen:
             target = checkout / mutant.file
@@ -200,12 +213,12 @@ def main() -> None:
             for stale in (target.parent / "__pycache__").glob(f"{target.stem}.*"):
                 stale.unlink()
             tried += 1
-            line = changed_line(before, text)[0]
-            if is_killed(checkout, tests, reached, mutant.file, line, all_too=again):
+            if checked.is_killed(mutant.file, before, text, all_too=again):
                 killed += 1
             else:
                 print(survivor_row(mutant, before, text), flush=True)
             target.write_text(before, "utf-8")
+        checked.ready.close()
         took = time.monotonic() - start
         print(f"{package}: {killed} of {tried} killed ({killed / tried:.0%}) in {took:.0f} s")
 
