@@ -63,6 +63,17 @@ PACKAGES: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 }
 
 
+def tests_of(package: str) -> tuple[str, ...]:
+    """Return what pytest is given: a package's tests, its modules' own examples, all records."""
+    sources, tests = PACKAGES[package]
+    engine = ROOT / "engine" / "porchswing"
+    modules = (path for source in sources for path in sorted(engine.glob(source)))
+    examples = [
+        str(path.relative_to(ROOT)) for path in modules if ">>> " in path.read_text("utf-8")
+    ]
+    return (*tests, RECORDS, *examples)
+
+
 class Mutant(NamedTuple):
     """One change: the file, the operator and which of its places."""
 
@@ -194,7 +205,7 @@ def main() -> None:
         chosen = survivors(package, Path(rest[1]).read_text("utf-8"))
     else:
         chosen = sample(package, int(rest[0]) if rest else 100, "".join(rest[1:2]) or "mutants")
-    tests = tuple(rest[2:]) if again and rest[2:] else (*PACKAGES[package][1], RECORDS)
+    tests = tuple(rest[2:]) if again and rest[2:] else tests_of(package)
     with tempfile.TemporaryDirectory() as name:
         checkout = Path(name).resolve()
         copy_checkout(checkout)

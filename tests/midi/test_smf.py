@@ -202,6 +202,7 @@ def test_general_midi_2_by_option_asks_for_ukulele_and_brushes(take):
     assert _setup(setups["chords"]) == [(0, 121), (32, 1), 24]
     assert _setup(setups["bass"]) == [(0, 121), (32, 0), 32]
     assert _setup(setups["drums"]) == [(0, 120), (32, 0), 40]
+    assert _setup(setups["count"]) == []  # it shares the drums' channel, and so their kit
     drums = next(track for track in file.tracks if track.name == "drums")
     assert {38, 40} <= {m.note for m in drums if m.type == "note_on"}  # tap and swirl
 
@@ -230,6 +231,7 @@ def test_volume_and_pan_carry_the_desks_balance_and_places(take):
         if 7 in controls:
             found[track.name] = (controls[7], controls[10])
     assert set(found) == {"chords", "bass", "drums"}  # the count shares the drums' channel
+    assert found["chords"][0] == 100  # what a General MIDI receiver starts with (from memory)
     for name, (volume, pan) in found.items():
         seat, chords = desk.PARTS[name], desk.PARTS["chords"]
         level_db = 40 * math.log10(volume / found["chords"][0])
@@ -241,6 +243,11 @@ def test_the_table_of_places_is_the_desks():
     assert {name: tuple(place) for name, place in gm.PLACES.items()} == {
         name: (seat.level_db, seat.pan) for name, seat in desk.PARTS.items()
     }
+
+
+def test_pan_is_rounded_to_the_nearest_of_63_places_on_either_side():
+    for name, seat in desk.PARTS.items():
+        assert abs(gm.pan(name) - 64 - 63 * seat.pan) <= 0.5
 
 
 def test_every_voice_of_the_synth_has_its_program():
@@ -293,8 +300,7 @@ def test_a_channel_for_every_string_keeps_unisons_apart():
     assert [m.note for m in shared if m.type == "note_on"] == [67, 62, 71]
     apart = parsed(midi_bytes(perform(score, humanize=0), channel_per_string=True)).tracks[1]
     ons = [(m.channel, m.note) for m in apart if m.type == "note_on"]
-    assert [note for _, note in ons] == [67, 62, 67, 71]
-    assert len({channel for channel, _ in ons}) == 4
+    assert ons == [(0, 67), (1, 62), (2, 67), (3, 71)]  # the first channel is string 4's
 
 
 def test_texts_are_printable_ascii_and_stand_where_they_belong():
@@ -313,6 +319,7 @@ def test_texts_are_printable_ascii_and_stand_where_they_belong():
     assert (3840, "text", "Bb7") in found
     assert (7680, "key_signature", "Gm") in found
     assert ascii_text("Δ7 “ø” ♯9\n") == 'maj7 "m7b5" #9?'
+    assert ascii_text(" ~ \x7f ж") == " ~ ? ?"  # from the first printable sign to the last
 
 
 # the circle of fifths from seven flats to seven sharps, as in any harmony handbook

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from porchswing.midi.tracks import BEND, UNISON_TICKS, channel_messages, merge_unisons
@@ -40,6 +41,18 @@ def test_a_step_that_falls_on_the_next_stroke_is_left_out():
     assert wheel(first, note(495, 900, 62)) == [(0, -8192), (487, -6144), (494, -4096), (495, 0)]
 
 
+def test_a_glide_stops_where_the_first_string_of_the_next_stroke_sounds():
+    late = (Bend(0.0, -2.0), Bend(0.5, -2.0), Bend(0.515, -1.0))  # two steps: ticks 487 and 494
+    across = [replace(note(at, 900, at - 432), beats=Fraction(1)) for at in (494, 500)]
+    assert wheel(note(0, 470, bends=late), *across) == [(0, -8192), (487, -6144), (494, 0)]
+
+
+def test_a_glide_between_two_strokes_is_written_whole():
+    glide = (Bend(0.0, -2.0), Bend(0.04, 0.0))
+    rise = [(480, -8192), (490, -6144), (499, -4096), (509, -2048), (518, 0)]
+    assert wheel(note(0, 480), note(480, 960, bends=glide), note(960, 1440)) == rise
+
+
 def test_strokes_as_far_apart_as_a_unison_reaches_are_two():
     near, far = (merge_unisons([note(0, 900), note(UNISON_TICKS - at, 800)]) for at in (1, 0))
     assert [(each.onset_ticks, each.end_ticks) for each in near] == [(0, 900)]
@@ -51,5 +64,7 @@ def test_a_unison_is_as_loud_as_its_louder_and_as_long_as_its_longer():
     assert (one.velocity, one.end_ticks, one.end_s) == (90, 700, 700 / TICKS_PER_S)
     (one,) = merge_unisons([note(0, 700, velocity=40), note(10, 500, velocity=90)])
     assert (one.onset_ticks, one.velocity, one.end_ticks) == (0, 90, 700)
+    (one,) = merge_unisons([note(960, 1500), note(980, 1400)])  # later in the tune too
+    assert (one.onset_ticks, one.end_ticks) == (960, 1500)
     # a note that only begins when the other ends is no unison
     assert len(merge_unisons([note(0, 30), note(30, 90)])) == 2

@@ -90,9 +90,9 @@ def volume(part: str) -> int:
 
 
 def pan(part: str) -> int:
-    """Return controller 10 of a part, 64 in the middle.
+    """Return controller 10 of a part, 64 in the middle, 1 and 127 at the sides.
 
     >>> pan("bass"), pan("chords")
     (64, 54)
     """
-    return max(0, min(127, math.floor(64.5 + 63.0 * PLACES.get(part, PLACES["melody"]).pan)))
+    return math.floor(64.5 + 63.0 * PLACES.get(part, PLACES["melody"]).pan)
