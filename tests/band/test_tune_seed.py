@@ -149,14 +149,14 @@ def humans(
 
 @pytest.mark.parametrize("part", ["chords", "bass", "drums"])
 def test_tunes_of_one_form_have_humans_of_their_own(bands, part):
-    """What the humans of two tunes add is no more alike than chance makes 1/f noise."""
+    """What the humans of two tunes add to the written time and loudness is not alike."""
     late_s, loud, raw = humans(bands, part)
     assert len(raw[0]) > 100
-    for added, share in ((late_s, 0.9), (loud, 0.7)):
+    for added in (late_s, loud):
         alike = [correlation(*pair) for pair in combinations(added, 2)]
-        assert abs(fmean(alike)) < 0.15
-        assert fmean(map(abs, alike)) < 0.25
-        assert sum(abs(one) < 0.3 for one in alike) >= share * len(alike)
+        assert abs(fmean(alike)) < 0.1
+        assert fmean(map(abs, alike)) < 0.12
+        assert max(map(abs, alike)) < 0.3
     # the same strum digs in at the same places: no human may bury its accents
     assert min(correlation(*pair) for pair in combinations(raw, 2)) > 0.9
 
