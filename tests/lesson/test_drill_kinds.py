@@ -144,3 +144,11 @@ def test_a_ladder_over_several_choruses_ends_its_task_inside_the_tune() -> None:
     (ladder,) = drills(parse_chart(text), Choices(choruses=3), ["ladder"])
     assert ladder.task is not None
     assert ladder.task.bars == (5, 6), "B, the last time, behind the four bars of the form"
+
+
+def test_a_section_for_the_last_time_is_named_as_on_the_page() -> None:
+    text = "title: T\nkey: F\nform: A A-last\n[A]\n| F | C7 |\n[A-last]\n| Bb | Bbm | F |\n"
+    made = drills(parse_chart(text), Choices(), ["ladder", "changes"], spots=9)
+    said = [drill.title for drill in made]
+    assert any("A, the last time" in words for words in said)
+    assert not any("A-last" in words for words in said)

@@ -15,6 +15,7 @@ import pytest
 from porchswing.errors import MissingExtraError, OptionError
 from porchswing.file_formats import NO_TAGS
 from porchswing.lesson.makers import make_handout
+from porchswing.lesson.practice_plan import CARE
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
 from porchswing.pages.handout.pdf import handout_pdf
@@ -117,7 +118,8 @@ def test_every_shape_is_drawn_once_with_what_it_plays_and_known_ones_are_marked(
     tmp_path: Path, need_program: Callable[[str], str]
 ) -> None:
     source = LessonSource("title: T\nkey: C\n[A]\n| Am7 | Bm7 | F |\n", "t.changes", "t")
-    from porchswing.lesson.handout import HandoutSource, handout_sheet
+    from porchswing.lesson.handout import handout_sheet
+    from porchswing.lesson.handout_sections import HandoutSource
 
     sheet = handout_sheet(HandoutSource(source.lead, source.voicing, (), 120.0, 2.0, "four"))
     assert len({shape.svg for shape in sheet.shapes}) == len(sheet.shapes)
@@ -150,7 +152,8 @@ def test_a_chord_melody_stands_as_tablature_where_it_is_asked_for(
 
 def test_a_note_that_falls_stands_lower_on_paper_as_on_the_page() -> None:
     source = LessonSource("title: T\nkey: C\n[A]\n| C7 | F7 | C7 | F7 |\n", "t.changes", "t")
-    from porchswing.lesson.handout import HandoutSource, handout_sheet
+    from porchswing.lesson.handout import handout_sheet
+    from porchswing.lesson.handout_sections import HandoutSource
 
     strings = {section.name: 2 for section in source.lead.chart.sections}
     made = HandoutSource(source.lead, source.voicing, (), 120.0, 2.0, "four", strings)
@@ -233,7 +236,8 @@ def test_every_place_of_a_pattern_bar_has_a_students_words() -> None:
 
 def test_repeats_and_endings_are_said_under_their_bars() -> None:
     text = "title: Twice\nkey: C\n[A]\n| C |: F |1 G7 :|2 C |\n"
-    from porchswing.lesson.handout import HandoutSource, handout_sheet
+    from porchswing.lesson.handout import handout_sheet
+    from porchswing.lesson.handout_sections import HandoutSource
 
     source = LessonSource(text, "twice.changes", "twice")
     sheet = handout_sheet(HandoutSource(source.lead, source.voicing, (), 120.0, 2.0, "four"))
@@ -242,3 +246,102 @@ def test_repeats_and_endings_are_said_under_their_bars() -> None:
     assert marks[1].startswith("repeat from here")
     assert marks[2].startswith("ending 1, back to the repeat, 2 times in all")
     assert marks[3].startswith("ending 2")
+
+
+def _pages_said(program: str, path: Path) -> list[str]:
+    return [" ".join(page.split()) for page in _said(program, path).split("\f")]
+
+
+def test_the_cautions_are_never_parted_by_a_pages_end(
+    tmp_path: Path, need_program: Callable[[str], str]
+) -> None:
+    """As pdftotext reads it, wherever the page ends: the box moves on as a whole."""
+    path = tmp_path / "sheet.pdf"
+    full = replace(SHEET, care=CARE, changes=SHEET.changes * 24)
+    pages = set()
+    for count in range(44, 56):
+        path.write_bytes(handout_pdf(replace(full, steps=SHEET.steps * count)))
+        shown = _pages_said(need_program("pdftotext"), path)
+        where = [number for number, page in enumerate(shown) if CARE in page]
+        assert len(where) == 1, count
+        pages.update(where)
+    assert pages == {0, 1}, "the page's end passed through the box"
+
+
+def test_a_title_beside_wide_facts_takes_the_whole_width(
+    tmp_path: Path, need_program: Callable[[str], str]
+) -> None:
+    """pdftotext's word boxes: a title of twenty words stands in a few lines, not twenty."""
+    title = " ".join(f"word{number}" for number in range(20))
+    path = tmp_path / "sheet.pdf"
+    path.write_bytes(handout_pdf(replace(SHEET, title=title, facts=("form " + "Verse " * 16,))))
+    boxes = _said(need_program("pdftotext"), path, "-bbox")
+    lines = set(re.findall(r'yMin="([\d.]+)"[^>]*>word\d+<', boxes))
+    assert 1 <= len(lines) <= 3
+
+
+def _sheet_of(text: str, strings: dict[str, int] | None = None) -> Sheet:
+    from porchswing.lesson.handout import handout_sheet
+    from porchswing.lesson.handout_sections import HandoutSource
+
+    source = LessonSource(text, "t.changes", "t")
+    made = HandoutSource(source.lead, source.voicing, (), 120.0, 2.0, "four", strings or {})
+    return handout_sheet(made)
+
+
+def test_a_short_chord_has_room_for_its_grip_and_a_crowded_bar_a_row_of_two() -> None:
+    waltz = _sheet_of("title: T\nkey: G\nmeter: 3/4\n[A]\n| G / D7 | G |\n")
+    (row,) = waltz.sections[0].rows
+    assert row.width == 4
+    assert [bool(chord.svg) for chord in row.bars[0].swing] == [True, True]
+    assert all(chord.share >= 0.45 for chord in row.bars[0].swing)
+    crowded = _sheet_of("title: T\nkey: C\n[A]\n| C A7 Dm7 G7 | C | F | C | F | F | C | C |\n")
+    assert [len(row.bars) for row in crowded.sections[0].rows] == [2, 2, 4]
+    assert [row.width for row in crowded.sections[0].rows] == [2, 2, 4]
+
+
+def test_each_note_of_the_line_stands_under_the_middle_of_its_grip() -> None:
+    text = "title: T\nkey: G\nmeter: 3/4\n[A]\n| G / D7 | G | C | G |\n"
+    (row,) = _sheet_of(text, {"A": 2}).sections[0].rows
+    found = [float(x) for x in re.findall(r'<circle cx="([^"]*)"', row.line)]
+    middles = []
+    for number, bar in enumerate(row.bars):
+        before = 0.0
+        for chord in bar.swing:
+            middles.append((number + before + chord.share / 2) / 4 * 560)
+            before += chord.share
+    assert found == pytest.approx(middles, abs=0.01)
+
+
+def test_the_words_of_the_line_are_about_the_string_that_is_drawn(root: Path) -> None:
+    """The demo asks for string 2 in its bridge; string 3 carries a longer line there."""
+    text = (root / "demos" / "lantern_street_stroll.changes").read_text("utf-8")
+    sheet = _sheet_of(text, {"B": 2})
+    assert "[B] string 2 falls by semitones, B♭ to G" in sheet.line_note
+    (bridge,) = [section for section in sheet.sections if section.name == "[B]"]
+    assert bridge.note.endswith("the line below is string 2")
+
+
+def test_a_shape_held_by_several_fingerings_is_drawn_once(root: Path) -> None:
+    text = (root / "demos" / "pickled_lemon_blues.changes").read_text("utf-8")
+    sheet = _sheet_of(text)
+    drawn = [re.sub(r'<text[^>]*y="9\d.*', "", shape.svg) for shape in sheet.shapes]
+    assert len(set(drawn)) == len(drawn)
+    (first, *_) = sheet.shapes
+    assert first.uses[0] == "B♭9 7"
+    assert first.fingers
+
+
+def test_a_swaps_places_name_each_section_once(root: Path) -> None:
+    text = (root / "demos" / "pickled_lemon_blues.changes").read_text("utf-8")
+    where = {change.name: change.where for change in _sheet_of(text).changes}
+    assert re.search(r", \[Blues\] bars \d+, \d+, \d+, and \d+ more$", where["dominant ninth"])
+
+
+def test_lines_are_named_without_double_flats() -> None:
+    """An Abdim7 holds what theory spells G double flat; a player reads F."""
+    sheet = _sheet_of("title: T\nkey: Gb\n[A]\n| Abdim7 | Gb |\n", {"A": 1})
+    for string in (1, 2, 3, 4):
+        sheet = _sheet_of("title: T\nkey: Gb\n[A]\n| Abdim7 | Gb |\n", {"A": string})
+        (row,) = sheet.sections[0].rows
+        assert "♭♭" not in row.line

@@ -23,6 +23,7 @@ from porchswing.band.practice_forms import (
 )
 from porchswing.band.score import Label, PartScore, Score, Stroke
 from porchswing.chart.model import Chart
+from porchswing.chart.unroll import section_title
 from porchswing.errors import OptionError
 from porchswing.file_formats import NO_TAGS, Tags
 from porchswing.grips.drawings.moves import Move, hardest_moves
@@ -180,7 +181,7 @@ def change_drill(spot: DrillSource, number: int, move: Move, stem: str = "change
         spot,
         "changes",
         f"{stem} {number}",
-        f"{before} to {after} (section {move.after.section}, bar {move.after.bar})",
+        f"{before} to {after} ({spot.place_words(move.after)})",
         f"Back and forth between {before} and {after}: {str(move).partition(': ')[2]}; it "
         f"{move.time_words}. Look where the hand goes before it leaves.",
         pieces,
@@ -255,7 +256,8 @@ def _ladder(spot: DrillSource, ladder: Ladder, section: SectionRoad) -> Drill:
         spot,
         "ladder",
         section.stem,
-        f"Section {road.bars[0].section}, {tempos[0]:.0f} to {tempos[-1]:.0f} bpm",
+        f"Section {section_title(spot.chart, road.bars[0].section)}, "
+        f"{tempos[0]:.0f} to {tempos[-1]:.0f} bpm",
         f"{len(tempos)} rounds, each a little faster. Leave the ladder where it stops being "
         "easy, and start there tomorrow.",
         pieces,

@@ -132,9 +132,8 @@ def _earlier(earlier: Sequence[EarlierTune], due: Sequence[DueChange]) -> Iterat
 def _review(spot: DrillSource, number: int, move: Move, of: str = "") -> Drill:
     before = f"{move.before.chord} {move.before.grip}"
     after = f"{move.after.chord} {move.after.grip}"
-    where = f"section {move.after.section}, bar {move.after.bar}"
     return replace(
         change_drill(spot, number, move, stem="review"),
         kind="review",
-        title=f"Review{of}: {before} to {after} ({where})",
+        title=f"Review{of}: {before} to {after} ({spot.place_words(move.after)})",
     )

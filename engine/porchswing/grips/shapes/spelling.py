@@ -28,3 +28,14 @@ def spell_pc(pc: int, chord: Chord | None = None, key: Key | None = None) -> Not
             if note.pc == pc:
                 return note
     return (key or HOME).spell(pc)
+
+
+def shown_pc(pc: int, chord: Chord | None = None, key: Key | None = None) -> NoteName:
+    """Return a pitch class as a player reads it: as :func:`spell_pc`, but never a double sign.
+
+    >>> from porchswing.theory.symbols import parse_chord
+    >>> str(spell_pc(5, parse_chord("Abdim7"))), str(shown_pc(5, parse_chord("Abdim7")))
+    ('Gbb', 'F')
+    """
+    name = spell_pc(pc, chord, key)
+    return name if abs(name.alter) < 2 else (key or HOME).spell(pc)

@@ -7,13 +7,13 @@ that a sheet looks the same on every machine.
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from importlib import resources
 from typing import Literal
 
 from porchswing.errors import OptionError, missing_extra
 from porchswing.pages.handout.printable import NOTICE, STAND_IN, printable
-from porchswing.pages.handout.sheet import BARS_A_ROW, PAPERS, Sheet
+from porchswing.pages.handout.sheet import PAPERS, Sheet
 from porchswing.pages.symbols import QUALITY_SIZE
 
 GRIP_SIZES_MM = (27.0, 24.0, 21.0)
@@ -22,16 +22,35 @@ GRIP_SIZES_MM = (27.0, 24.0, 21.0)
 At 24 mm a finger's number is 2 mm high: at 60 cm, a sheet on a stand, it spans 11 minutes of
 arc, twice what normal sight resolves."""
 
+
+@dataclass(frozen=True, slots=True)
+class _Setting:
+    """How a sheet is set where the plain way takes more pages.
+
+    ``balanced``: reasons also stand below the plan; ``tight``: narrower margins, ``step_pt`` the
+    size of the plan's letters.
+    """
+
+    balanced: bool = False
+    tight: bool = False
+    step_pt: float = 9.5
+
+
+_SETTINGS = (_Setting(), _Setting(balanced=True), _Setting(True, True, 9.0))
+"""The first with the fewest pages is taken."""
+
 WAY_SHARE = 0.7
 """Height of a grip where several ways stand under each other, as a share of the usual one."""
 
 _WORDS = {
     "shapes": "The shapes, most used first",
     "known": "known",
+    "also": "also held",
     "line": "One string's line",
     "strum": "Right hand",
     "tablature": "Chord melody",
     "why": "What changed, and why",
+    "continued": "continued",
     "plan": "Practice plan",
 }
 
@@ -57,16 +76,19 @@ def handout_pdf(sheet: Sheet, paper: str = "a4") -> bytes:
     compiler = typst.Compiler(layout, ignore_system_fonts=True)
     data = _page_data(sheet, paper)
 
-    def set_as(form: Literal["pdf", "svg"], grip_mm: float) -> bytes | list[bytes]:
-        sized = json.dumps(data | {"grip_mm": grip_mm}, ensure_ascii=False)
+    def set_as(
+        form: Literal["pdf", "svg"], grip_mm: float, setting: _Setting
+    ) -> bytes | list[bytes]:
+        sized = json.dumps(data | {"grip_mm": grip_mm} | asdict(setting), ensure_ascii=False)
         pages = compiler.compile(layout, format=form, sys_inputs={"sheet": sized}, timestamp=0)
         assert pages is not None  # that is for files it writes itself
         return pages
 
     *larger, smallest = GRIP_SIZES_MM
-    fewest = _count(set_as("svg", smallest))
-    fits = (size for size in larger if _count(set_as("svg", size)) == fewest)
-    pdf = set_as("pdf", next(fits, smallest))
+    counts = {setting: _count(set_as("svg", smallest, setting)) for setting in _SETTINGS}
+    setting = min(_SETTINGS, key=counts.__getitem__)
+    fits = (mm for mm in larger if _count(set_as("svg", mm, setting)) == counts[setting])
+    pdf = set_as("pdf", next(fits, smallest), setting)
     assert isinstance(pdf, bytes)
     return pdf
 
@@ -85,6 +107,5 @@ def _page_data(sheet: Sheet, paper: str) -> dict[str, object]:
     data["paper"] = PAPERS[paper]
     data["way_share"] = WAY_SHARE
     data["quality_size"] = QUALITY_SIZE
-    data["bars_per_row"] = BARS_A_ROW
     data["words"] = _WORDS
     return data

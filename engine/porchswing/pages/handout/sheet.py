@@ -45,10 +45,14 @@ class SheetBar:
 
 @dataclass(frozen=True, slots=True)
 class SheetRow:
-    """A row of bars with the line of one string under them, an SVG or nothing."""
+    """A row of bars with the line of one string under them, an SVG or nothing.
+
+    ``width`` is how many bars fill the row.
+    """
 
     bars: tuple[SheetBar, ...]
     line: str = ""
+    width: int = BARS_A_ROW
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,12 +67,16 @@ class SheetSection:
 
 @dataclass(frozen=True, slots=True)
 class SheetShape:
-    """One shape: its diagram, its name, what it plays at which fret, whether it is known."""
+    """One shape: its diagram, its name, what it plays at which fret, whether it is known.
+
+    ``fingers`` are other ways to finger it that the tune takes.
+    """
 
     svg: str
     name: str
     uses: tuple[str, ...]
     is_known: bool = False
+    fingers: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

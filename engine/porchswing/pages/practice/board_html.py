@@ -18,7 +18,7 @@ from porchswing.chart.roadmap import PlayedBar
 from porchswing.chart.sung_text import sung_cells, sung_text
 from porchswing.chart.unroll import section_title
 from porchswing.grips.shapes.model import Grip, VoicedSlot
-from porchswing.grips.shapes.spelling import spell_pc
+from porchswing.grips.shapes.spelling import shown_pc
 from porchswing.grips.vocabulary.slides import mark_words
 from porchswing.pages.practice.page_lane import PageLane, lane_places, shown_bars
 from porchswing.pages.symbols import symbol_html
@@ -315,7 +315,7 @@ def line_beads(lane: PageLane, bars: Sequence[PlayedBar], key: Key, index: int) 
             x = round(100 * float(slot.at / bar.beats), 2)
             y = round(LINE_TOP_PX + LINE_SPAN_PX * share, 1)
             beads.append(
-                Bead(x, y, fret, with_signs(str(spell_pc(pitch % 12, slot.chord, key))), is_joined)
+                Bead(x, y, fret, with_signs(str(shown_pc(pitch % 12, slot.chord, key))), is_joined)
             )
             is_joined = True
         found.append(beads)

@@ -1,0 +1,289 @@
+"""The sections of a handout: bars with their grips, in rows, and the line of one string."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import accumulate
+
+from porchswing.chart.model import Bar, Chart, Section
+from porchswing.chart.sung_text import sung_cells
+from porchswing.chart.unroll import LAST_TIME, is_last_time, section_title
+from porchswing.grips.drawings.contour import ContourNote, contour_parts
+from porchswing.grips.drawings.diagram import grip_svg, svg_element
+from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
+from porchswing.grips.shapes.spelling import shown_pc
+from porchswing.grips.vocabulary.slides import marks_said
+from porchswing.harmony.choice.lead import Lead
+from porchswing.lesson.learned import NOTHING_MET, Met
+from porchswing.lesson.practice_plan import PlanStep
+from porchswing.pages.handout.sheet import BARS_A_ROW, SheetBar, SheetChord, SheetRow, SheetSection
+from porchswing.pages.symbols import SymbolParts, symbol_parts
+from porchswing.theory.notes import with_signs
+
+MOST_DRAWN = 2
+"""Grips that a bar draws beside each other in a row of four; with more, rows hold two bars."""
+
+LEAST_OF_EQUAL = 0.9
+"""Least width of a drawn grip, as a share of what it has where a bar is divided evenly."""
+
+LINE_WIDTH, LINE_HEIGHT = 560.0, 46.0
+"""A row's line in drawing units: as wide as the sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class HandoutWay:
+    """One of several ways through the same bars: its ``name`` and the grips of its lane."""
+
+    name: str
+    voicing: Voicing
+
+
+@dataclass(frozen=True, slots=True)
+class HandoutSource:
+    """What a handout is made from.
+
+    ``strum`` names the strum pattern that is played, ``tempo_bpm`` counts the felt beat and
+    ``line_strings`` says by section whose line is drawn. ``met`` is what the tunes before it
+    in a course brought: it is marked as known. ``known`` are sections shown small, what the
+    lesson is not about. ``ways`` are several ways through the bars, for a room of mixed levels,
+    the easiest first.
+    """
+
+    lead: Lead
+    voicing: Voicing
+    steps: Sequence[PlanStep]
+    tempo_bpm: float
+    swing_ratio: float
+    strum: str
+    line_strings: Mapping[str, int] = field(default_factory=dict)
+    tablature: str = ""
+    met: Met = NOTHING_MET
+    known: frozenset[str] = frozenset()
+    ways: tuple[HandoutWay, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A row of the sheet: its ``first`` bar, how many it holds, and how many would fill it."""
+
+    first: int
+    bars: int
+    width: int
+
+
+def section_named(chart: Chart, section: str) -> str:
+    """Return a section's name in brackets, as it stands all over the sheet."""
+    return f"[{section_title(chart, section)}]"
+
+
+def sheet_section(source: HandoutSource, section: Section) -> SheetSection:
+    """Return a section as it stands on the sheet: small where it is known."""
+    chart = source.lead.chart
+    bars, name = _bars(source, section), section_named(chart, section.name)
+    firsts: Sequence[int] = range(0, len(bars), BARS_A_ROW)
+    note = f"{len(bars)} bar{'' if len(bars) == 1 else 's'}"
+    if is_last_time(chart, section.name):
+        base = _bars(source, chart.section(section.name.removesuffix(LAST_TIME)))
+        kept = [first for first in firsts if not _are_alike(bars, base, first)] or [0]
+        if len(kept) < len(firsts):
+            note = f"{_rows_said(kept, len(bars))}; the others are as before"
+            bars = _bars(source, section, [n for n in kept if n - BARS_A_ROW not in kept])
+        firsts = kept
+    if section.name in source.met.sections:
+        note += ", from a lesson before"
+    if section.name in source.known:
+        small = [_small(bar) for bar in bars]
+        return SheetSection(name, f"{note}: you know it", _rows(small, firsts), True)
+    lines = _lines(source, section, bars, _stretches(bars, firsts))
+    words = f"{note}: small, what you know; bold, what we play"
+    if source.ways:
+        words = f"{note}, {len(source.ways)} ways that sound well at the same time: take yours"
+    if any(lines):
+        words += f"; the line below is string {source.line_strings[section.name]}"
+    return SheetSection(name, words, _rows(bars, firsts, lines))
+
+
+def _stretches(bars: Sequence[SheetBar], firsts: Sequence[int]) -> list[Stretch]:
+    """Return the rows that hold the fours of bars beginning at ``firsts``, parted where crowded."""
+    found = []
+    for first in firsts:
+        four = bars[first : first + BARS_A_ROW]
+        drawn = max(sum(bool(chord.svg) for chord in bar.swing) for bar in four)
+        width = BARS_A_ROW if drawn <= MOST_DRAWN else BARS_A_ROW // 2
+        for start in range(0, len(four), width):
+            found.append(Stretch(first + start, len(four[start : start + width]), width))
+    return found
+
+
+def _rows(
+    bars: Sequence[SheetBar], firsts: Sequence[int], lines: Sequence[str] = ()
+) -> tuple[SheetRow, ...]:
+    stretches = _stretches(bars, firsts)
+    return tuple(
+        SheetRow(tuple(bars[row.first : row.first + row.bars]), line, row.width)
+        for row, line in zip(stretches, lines or [""] * len(stretches), strict=True)
+    )
+
+
+def _small(bar: SheetBar) -> SheetBar:
+    """Return a bar that is known: chords and frets, no drawings, no plain lane."""
+    return SheetBar((), tuple(replace(chord, svg="") for chord in bar.swing), verses=bar.verses)
+
+
+def _bars(source: HandoutSource, section: Section, afresh: Sequence[int] = ()) -> list[SheetBar]:
+    """Return a section's bars; grips are drawn where they change, and ``afresh`` at some bars."""
+    bars = []
+    previous: Grip | None = None
+    lanes = zip(section.plain, section.lane("swing"), strict=True)
+    for index, (plain, swing) in enumerate(lanes):
+        here = _voiced(source.voicing, section.name, index + 1)
+        chords, previous = _chords(swing, here, None if index in afresh else previous)
+        played = "; ".join(filter(None, map(marks_said, here)))
+        swaps = _mark(source.lead, section, index + 1)
+        mark = ", ".join(filter(None, (_repeats(plain), swaps, played)))
+        verses = tuple(sung_cells(verse[index], plain.beats) for verse in section.words)
+        bars.append(SheetBar(_plain(plain, chords), chords, with_signs(mark), verses=verses))
+    ways = [_way_bars(way, section) for way in source.ways]
+    if not ways:
+        return bars
+    return [
+        replace(bar, ways=each) for bar, each in zip(bars, zip(*ways, strict=True), strict=True)
+    ]
+
+
+def _way_bars(way: HandoutWay, section: Section) -> list[tuple[SheetChord, ...]]:
+    """Return the chords of a way bar by bar, each grip drawn where it changes."""
+    found = []
+    previous: Grip | None = None
+    for number, bar in enumerate(section.lane(way.voicing.lane), 1):
+        here = _voiced(way.voicing, section.name, number)
+        chords, previous = _chords(bar, here, previous)
+        found.append(chords)
+    return found
+
+
+def _chords(
+    bar: Bar, here: Sequence[VoicedSlot], previous: Grip | None
+) -> tuple[tuple[SheetChord, ...], Grip | None]:
+    """Return the chords of a bar, drawn where the grip changes, and the grip held last."""
+    chords = []
+    for slot, found in zip(bar.slots, here, strict=True):
+        is_new = found.grip is not None and found.grip != previous
+        svg = grip_svg(found.grip) if found.grip and is_new else ""
+        frets = str(found.grip or "") if is_new else ""
+        chords.append(SheetChord(symbol_parts(found.chord), float(slot.beats), svg, frets))
+        previous = found.grip
+    return _wide_enough(chords), previous
+
+
+def _wide_enough(chords: Sequence[SheetChord]) -> tuple[SheetChord, ...]:
+    """Return the chords of a bar with room for every drawn grip, however short its chord."""
+    beats = sum(chord.share for chord in chords)
+    shares = [chord.share / beats for chord in chords]
+    least = LEAST_OF_EQUAL / len(chords)
+    kept = [
+        share
+        for chord, share in zip(chords, shares, strict=True)
+        if not chord.svg or share >= least
+    ]
+    left = (1 - least * (len(chords) - len(kept))) / sum(kept)
+    return tuple(
+        replace(chord, share=least if chord.svg and share < least else share * left)
+        for chord, share in zip(chords, shares, strict=True)
+    )
+
+
+def _are_alike(bars: Sequence[SheetBar], others: Sequence[SheetBar], first: int) -> bool:
+    """Whether the row that begins with a bar is played alike, whatever its marks say."""
+    rows = (
+        [replace(bar, mark="") for bar in each[first : first + BARS_A_ROW]]
+        for each in (bars, others)
+    )
+    return next(rows) == next(rows)
+
+
+def _rows_said(firsts: Sequence[int], bars: int) -> str:
+    """Return which bars some rows hold, such as ``bars 5 to 8``."""
+    rows = [(first + 1, min(bars, first + BARS_A_ROW)) for first in firsts]
+    return "bars " + " and ".join(f"{one} to {last}" for one, last in rows)
+
+
+def _lines(
+    source: HandoutSource, section: Section, bars: Sequence[SheetBar], rows: Sequence[Stretch]
+) -> list[str]:
+    """Return the line of the section's string row by row, each note under its grip."""
+    string = source.line_strings.get(section.name)
+    if string is None:
+        return [""] * len(rows)
+    index = source.voicing.tuning.index(string)
+    found: list[list[ContourNote]] = []
+    is_joined = False
+    for row in rows:
+        notes: list[ContourNote] = []
+        for column, bar in enumerate(bars[row.first : row.first + row.bars]):
+            voiced = _voiced(source.voicing, section.name, row.first + column + 1)
+            for slot, middle in zip(voiced, _middles(bar), strict=True):
+                fret = slot.grip.frets[index] if slot.grip else None
+                pitch = slot.grip.midi[index] if slot.grip else None
+                if fret is None or pitch is None:
+                    is_joined = False
+                    continue
+                pc = shown_pc(pitch % 12, slot.chord, source.lead.chart.key)
+                x = (column + middle) / row.width * LINE_WIDTH
+                joins = is_joined and bool(notes)
+                notes.append(ContourNote(x, pitch, fret, with_signs(str(pc)), joins))
+                is_joined = True
+        found.append(notes)
+    pitches = [note.midi for notes in found for note in notes]
+    low, high = min(pitches, default=0), max(pitches, default=0)
+    return [_line_svg(notes, low, high) if notes else "" for notes in found]
+
+
+def _middles(bar: SheetBar) -> Iterator[float]:
+    """Yield the middle of each chord's column, as a share of its bar."""
+    shares = [chord.share for chord in bar.swing]
+    for share, end in zip(shares, accumulate(shares), strict=True):
+        yield (end - share / 2) / sum(shares)
+
+
+def _line_svg(notes: Sequence[ContourNote], low: int, high: int) -> str:
+    parts = contour_parts(notes, 0.0, LINE_HEIGHT, low, high)
+    return svg_element(LINE_WIDTH, LINE_HEIGHT, parts, "the line of one string")
+
+
+def _voiced(voicing: Voicing, section: str, bar: int) -> list[VoicedSlot]:
+    own = [slot for slot in voicing.slots if (slot.section, slot.bar) == (section, bar)]
+    first = min((slot.pass_number for slot in own), default=0)
+    return [slot for slot in own if slot.pass_number == first]
+
+
+def _plain(bar: Bar, below: Sequence[SheetChord]) -> tuple[SheetChord, ...]:
+    """Return the plain chords of a bar, each above its own of as many chords ``below``."""
+    if bar.is_percent:
+        return (SheetChord(SymbolParts("%")),)
+    beats = [slot.beats for slot in bar.slots]
+    shares = [chord.share for chord in below]
+    if len(beats) != len(shares):
+        shares = [float(each) for each in beats]
+    return tuple(
+        SheetChord(symbol_parts(slot.chord), share)
+        for slot, share in zip(bar.slots, shares, strict=True)
+    )
+
+
+def _repeats(bar: Bar) -> str:
+    """Return in words what the bar lines of a repeat say, since the sheet draws none."""
+    words = []
+    if bar.ending is not None:
+        words.append(f"ending {bar.ending}")
+    if bar.repeat_start:
+        words.append("repeat from here")
+    if bar.repeat_times:
+        words.append(f"back to the repeat, {bar.repeat_times} times in all")
+    return ", ".join(words)
+
+
+def _mark(lead: Lead, section: Section, bar: int) -> str:
+    names = [s.name for s in lead.swaps if (s.section, s.bar) == (section.name, bar)]
+    return ", ".join(dict.fromkeys(names))
