@@ -6,6 +6,7 @@ The bounds are those a style states; what a style is, is common practice, no sou
 from __future__ import annotations
 
 from functools import cache
+from itertools import pairwise
 
 import pytest
 
@@ -15,8 +16,10 @@ from porchswing.chart.model import Section
 from porchswing.errors import ChartError
 from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.harmony.choice.styles import STYLES, style_of
+from porchswing.harmony.choice.styles import STYLES, group_of, style_of
 from porchswing.harmony.swaps.catalogue import find_swap
+from porchswing.theory.chords import Chord
+from porchswing.theory.symbols import parse_chord
 from support.form_types import FORM_TYPES
 from support.lanes import lane_text
 
@@ -122,3 +125,57 @@ def test_a_chart_and_a_section_say_their_style() -> None:
 def test_a_style_is_chosen_by_strum_meter_chords_and_tempo(form: str, style: str) -> None:
     chart = parse_chart(FORM_TYPES[form])
     assert style_of(chart, chart.sections[0]).name == style
+
+
+def chords(section: Section) -> list[Chord]:
+    """Return the chords of a section's swing lane, one a change."""
+    slots = [slot for bar in section.lane("swing") for slot in bar.slots]
+    return [slot.chord for slot in slots if slot.chord]
+
+
+@pytest.mark.parametrize("form", FORM_TYPES)
+@pytest.mark.parametrize("depth", FAR)
+def test_what_hangs_over_the_dominant_falls_into_it(form: str, depth: int) -> None:
+    """A sus, or I on the bass of V, goes on to V or the diminished chord on its third."""
+    for section in sections(lead_of(form, depth)):
+        for hung, after in pairwise(chords(section)):
+            away = (after.root.pc - hung.bass_note.pc) % 12
+            if hung.quality.family == "suspended":
+                assert away in (0, 4), (hung.symbol, after.symbol)
+            if hung.bass is not None and after.quality.family == "dominant":
+                assert away != 6, (hung.symbol, after.symbol)
+
+
+@pytest.mark.parametrize("form", FORM_TYPES)
+def test_what_slides_in_leads_to_a_chord_of_the_tune(form: str) -> None:
+    lead = lead_of(form, 4)
+    plain = {
+        (section.name, number): bar.slots[0].chord
+        for section in lead.chart.sections
+        for number, bar in enumerate(section.plain, 1)
+    }
+    for swap in lead.swaps:
+        if swap.name == "side-slip":
+            slid, goal = parse_chord(swap.after[-1]), plain.get((swap.section, swap.bar + 1))
+            assert goal is None or (slid.root.pc - goal.root.pc) % 12 == 1, swap
+            assert form != "ballad", "no hand slides through a ballad"
+
+
+def test_one_line_cliche_is_over_before_the_next_begins() -> None:
+    """Bm BmMaj7 Bm7 Bm6 into Em EmMaj7 Em7 Em6 is one line too many."""
+    for form in FORM_TYPES:
+        for depth in FAR:
+            lead = lead_of(form, depth)
+            bars = [swap.bar for swap in lead.swaps if swap.name == "minor line cliché"]
+            assert all(b - a != 2 for a, b in pairwise(bars)), (form, depth, bars)
+
+
+def test_an_island_vamp_has_no_tritone_substitutes() -> None:
+    for depth in FAR:
+        names = {swap.name for swap in lead_of("island vamp", depth).swaps}
+        assert not [name for name in names if group_of(name) == "tritone"], names
+
+
+def test_a_circle_of_dominants_goes_further_at_the_farthest_depth() -> None:
+    bars = lane_text(lead_of("circle of dominants", 4), "A").split(" | ")
+    assert bars[2:4] == ["Bbm7", "Eb13"], "a ii–V from a tritone away into II7"

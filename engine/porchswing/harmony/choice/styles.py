@@ -158,7 +158,7 @@ STYLES: dict[str, StyleRow] = {
                 "major third": -0.8,
             },
             {"maj7": 0.3, "m9": 0.2, "m6": 0.1},
-            {"tritone": 0.25, "chain": 0.15, "sus": 0.15},
+            {"tritone": 0.25, "chain": 0.15, "sus": 0.15, "slip": 0.0},
             minors=0.9,
         ),
         StyleRow(
@@ -211,7 +211,7 @@ STYLES: dict[str, StyleRow] = {
                 "secondary": -0.3,
             },
             {"6": 0.1, "maj7": -0.2, "7#5": -0.6, "7b9": -0.2},
-            {"tritone": 0.1, "chain": 0.1, "sus": 0.1},
+            {"tritone": 0.0, "chain": 0.1, "sus": 0.1},
             minors=0.9,
         ),
     )

@@ -231,12 +231,21 @@ def _chord(window: Sequence[Step], piece: _Piece) -> Chord:
 
 
 def _afters(chords: Sequence[Chord], key: Key, span: Formula) -> list[tuple[Need, ...]]:
-    """Return what each chord needs after it: the next root or, for a dominant, its partner."""
+    """Return what each chord needs after it: the next root or, for a dominant, its partner.
+
+    What is held over V, a sus or a chord on its bass, needs V itself or the diminished chord on
+    its third: another dominant would leave it hanging.
+    """
     found = []
     for new, after in pairwise(chords):
-        partner = after.quality.family == "dominant" and new.quality.family != "diminished"
-        roots = [after.root.pc, after.root.pc + 6] if partner else [after.root.pc]
-        found.append(needs(roots) if new.root.pc != after.root.pc else ())
+        root, dominant = after.root.pc, after.quality.family == "dominant"
+        hangs = new.quality.family == "suspended" or new.bass is not None
+        if dominant and hangs and new.bass_note.pc == root:
+            found.append(needs([root, root + 4]))
+            continue
+        partner = dominant and new.quality.family != "diminished"
+        roots = [root, root + 6] if partner else [root]
+        found.append(needs(roots) if new.root.pc != root else ())
     return [*found, _need(span.into, key)]
 
 

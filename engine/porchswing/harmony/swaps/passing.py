@@ -147,6 +147,8 @@ def _side_slip(passage: Passage, index: int) -> Iterator[Offer]:
         return
     if goal.family != "dominant" and not is_tonic(goal):
         return
+    if goal.plain and goal.plain.root.pc != goal.chord.root.pc and not passage.asked:
+        return  # what slides in leads to a chord of the tune
     above = Chord(at(goal.chord.root, "b2", step.key), goal.chord.quality)
     yield offer(
         "side-slip",
@@ -220,6 +222,7 @@ PASSING: tuple[SwapRow, ...] = (
         melody="no held root over the major seventh",
         offers=_minor_line,
         preference=1.6,
+        repeat_penalised=True,
     ),
     SwapRow(
         "major line cliché",
@@ -235,7 +238,7 @@ PASSING: tuple[SwapRow, ...] = (
     SwapRow(
         "side-slip",
         4,
-        when="a chord of three beats or more before a dominant or a tonic",
+        when="a chord of three beats or more before a dominant or a tonic of the tune",
         effect="C6 A7 becomes C6 Bb7 A7, the Bb7 on the last beat",
         reason="The next grip comes in from a fret above: the ear hears it slide home.",
         listen="the whole hand sliding down one fret",

@@ -79,8 +79,18 @@ def _tritone(passage: Passage, index: int) -> Iterator[Offer]:
     pair = _falling_dominant(passage, index)
     if pair is None or pair[1].chord is None or pair[1].family == "diminished":
         return
+    before = passage.previous(index)
+    if _stands_on(before, pair[0]):
+        return  # what stands on its bass leads to the dominant itself
     flat_two = chord(at(pair[1].chord.root, "b2", pair[0].key), "7")
     yield from _instead(passage, index, "tritone substitution", flat_two, root_need(pair[1]))
+
+
+def _stands_on(before: Step | None, dominant: Step) -> bool:
+    """Whether a chord has the root of the dominant after it for its slash bass."""
+    if before is None or before.chord is None or dominant.chord is None:
+        return False
+    return before.chord.bass is not None and before.chord.bass.pc == dominant.chord.root.pc
 
 
 def _rootless(passage: Passage, index: int) -> Iterator[Offer]:
@@ -220,7 +230,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "tritone substitution",
         3,
-        when="a dominant that falls a fifth, and only there",
+        when="a dominant that falls a fifth, and only there; no chord on its bass before it",
         effect="Dm7 G7 C6 becomes Dm7 Db7 C6",
         reason="The dominant a tritone away has the same third and seventh in exchange, and its"
         " root falls by a semitone.",
