@@ -354,6 +354,12 @@ def test_ticks_stand_for_seconds_without_drift(take, need_program):
     assert end * us / 960e6 == pytest.approx(take.end_s, abs=1e-9)
 
 
+def test_every_track_ends_with_the_take():
+    data = midi_bytes(perform(made.hand_made(made.rides(4), made.walks([40] * 8)), humanize=0))
+    tracks = parsed(data).tracks
+    assert [sum(message.time for message in track) for track in tracks] == [8 * 960] * 3
+
+
 def _kit(*pieces: str) -> PartScore:
     return PartScore("drums", tuple(Hit(Fraction(n), p) for n, p in enumerate(pieces)), "drums")
 

@@ -35,7 +35,6 @@ def glides(
     if stroke.fall_frets and is_last:
         fall_s = min(FALL_S, length_s / 2)
         start_s = max(length_s - fall_s, points[-1].offset_s if points else 0.0)
-        points = [point for point in points if point.offset_s <= start_s]
         points.append(Bend(start_s, 0.0))
         points.append(Bend(length_s, float(stroke.fall_frets)))
     return tuple(points)
