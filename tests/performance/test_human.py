@@ -124,6 +124,78 @@ def test_the_count_never_strays():
     assert count.deviation(Fraction(1), 0.5) == (0.0, 1.0)
 
 
+def values(what: str, setting: float = 1.0, seeds: int = 400) -> np.ndarray:
+    """Return one value of a drummer's noise for each of many seeds."""
+    players = [next(humans(["drums"], setting, seed)) for seed in range(seeds)]
+    return np.array([getattr(player, what).at(3) for player in players])
+
+
+@pytest.mark.parametrize("what", ["timing", "loudness"])
+def test_noise_of_all_octaves_has_variance_one_and_no_lean(what):
+    noise = values(what)
+    assert np.std(noise) == pytest.approx(1.0, abs=0.12)
+    assert np.mean(noise) == pytest.approx(0.0, abs=0.15)
+    assert np.abs(noise).max() < 5.5  # ten values in half a step each way, times 1.1
+
+
+def test_slow_octaves_move_the_band_as_one_and_fast_ones_each_player_alone():
+    drums, bass = humans(["drums", "bass"], 1.0, 3)
+    assert [drums.timing.shared.at(cell) for cell in range(99)] == [
+        bass.timing.shared.at(cell) for cell in range(99)
+    ]
+    held = [drums.timing.shared.at(16 * bar + cell) for bar in range(9) for cell in range(16)]
+    assert all(len(set(held[at : at + 16])) == 1 for at in range(0, 144, 16))  # a bar of 4/4
+    own = np.array(
+        [[player.timing.own.at(cell) for cell in range(512)] for player in (drums, bass)]
+    )
+    assert abs(np.corrcoef(own)[0, 1]) < 0.25
+    assert len(set(own[0])) == 512
+
+
+def test_the_settings_scale_what_a_player_strays():
+    half, full = (next(humans(["bass"], setting, 1)) for setting in (0.5, 1.0))
+    assert (half.loudness_size, full.loudness_size) == (0.45, 0.9)
+    assert half.timing_size == pytest.approx(0.9 * 0.5**1.5)
+    assert (half.lean, full.lean) == (1.0, 1.0)
+    assert next(humans(["bass"], 0.15, 1)).lean == pytest.approx(0.5)
+
+
+def test_deviations_change_every_sixteenth_and_wherever_the_tune_begins():
+    (player,) = humans(["chords"], 1.0, 2)
+    at = [player.deviation(Fraction(n, 8), 0.5) for n in range(-64, 64)]
+    assert at[0::2] == at[1::2]  # two thirty-seconds share their sixteenth
+    assert len(set(at)) == 64
+
+
+def test_a_limb_strays_about_its_own_place():
+    # kick 4 ms behind the ride, hat pedal 4.5 ms ahead; each strays by 1.5 ms (our choice)
+    (player,) = humans(["drums"], 1.0, 8)
+    (lighter,) = humans(["drums"], 0.15, 8)
+    beats = [Fraction(n, 4) for n in range(-8, 2000)]
+    for piece, late_ms in (("kick", 4.0), ("hat_pedal", -4.5), ("ride", 0.0)):
+        late = np.array([1000 * player.limb_s(piece, beat) for beat in beats])
+        assert late.mean() == pytest.approx(late_ms, abs=0.15)
+        assert late.std() == pytest.approx(1.5, abs=0.1)
+        half = [1000 * lighter.limb_s(piece, beat) for beat in beats]
+        assert half == pytest.approx(late / 2)
+    assert next(humans(["drums"], 0.0, 8)).limb_s("kick", Fraction(0)) == 0.0
+
+
+def test_the_gaps_of_a_stroke_are_uneven_by_chance_within_one():
+    (player,) = humans(["chords"], 1.0, 8)
+    gaps = np.array([player.gaps(Fraction(n, 4)) for n in range(-8, 500)])
+    assert gaps.shape == (508, 5)  # those of six strings
+    assert gaps.min() < -0.98
+    assert gaps.max() > 0.98
+    assert np.abs(gaps).max() <= 1.0
+    assert gaps.std() == pytest.approx(3**-0.5, abs=0.03)
+    assert len({tuple(row) for row in gaps.round(9)}) == 508
+    assert player.gaps(Fraction(1, 8)) == player.gaps(Fraction(0))  # of one sixteenth
+    (lighter,) = humans(["chords"], 0.15, 8)
+    assert lighter.gaps(Fraction(1)) == pytest.approx([gap / 2 for gap in player.gaps(Fraction(1))])
+    assert next(humans(["chords"], 0.0, 8)).gaps(Fraction(1)) == ()
+
+
 def test_one_part_strays_the_same_whatever_the_others_play():
     bass = made.walks([40 + n % 7 for n in range(32)])
     alone = perform(made.hand_made(bass, beats=32, seed=7), humanize=0.6)

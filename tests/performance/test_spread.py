@@ -67,6 +67,43 @@ def test_every_sound_fits_inside_the_stroke_on_a_string_that_sounds(
     assert [s.offset_s for s in sounds] == sorted(s.offset_s for s in sounds)
 
 
+@pytest.mark.parametrize(
+    ("direction", "velocity", "length_s", "width_ms"),
+    # 22 ms at velocity 0, 8 at 1; an up stroke takes 0.85 of it; no more than a fifth of its length
+    [
+        ("down", 0.5, 1.0, 15.0),
+        ("down", 1.0, 1.0, 8.0),
+        ("up", 0.5, 1.0, 12.75),
+        ("down", 0.5, 0.04, 8.0),
+    ],
+)
+def test_how_wide_a_stroke_is(
+    direction: str, velocity: float, length_s: float, width_ms: float
+) -> None:
+    sounds = spread_stroke(strum(direction=direction, velocity=velocity), length_s, 120)
+    offsets_ms = [1000 * sound.offset_s for sound in sounds]
+    assert offsets_ms == pytest.approx([n * width_ms / 3 for n in range(4)])
+
+
+@pytest.mark.parametrize(("direction", "last"), [("down", 0.88), ("up", 0.7)])
+def test_a_stroke_fades_evenly_from_string_to_string(direction: str, last: float) -> None:
+    sounds = spread_stroke(strum(direction=direction, velocity=0.8), 1.0, 120)
+    fading = [0.8 * (1 - (1 - last) * n / 3) for n in range(4)]
+    assert [sound.velocity for sound in sounds] == pytest.approx(fading)
+
+
+def test_a_down_stroke_is_brighter_than_an_up_stroke() -> None:
+    down, up = (spread_stroke(strum(direction=way), 1.0, 120) for way in ("down", "up"))
+    assert {sound.brightness for sound in down} == {0.15}
+    assert {sound.brightness for sound in up} == {-0.35}
+
+
+def test_uneven_gaps_stray_by_their_share_and_come_round_again() -> None:
+    sounds = spread_stroke(strum(velocity=0.5), 1.0, 120, (0.0, 1.0, -1.0))
+    gaps_ms = [1000 * (b.offset_s - a.offset_s) for a, b in pairwise(sounds)]
+    assert gaps_ms == pytest.approx([5 * 1.45, 5 * 0.55, 5.0])
+
+
 def test_louder_is_faster() -> None:
     widths = [spread_stroke(strum(velocity=v), 0.5, 140)[-1].offset_s for v in (0.2, 0.5, 0.8, 1.0)]
     assert widths == sorted(widths, reverse=True)
@@ -99,6 +136,26 @@ def test_tremolo_divides_the_beat_evenly_at_the_hands_own_speed() -> None:
     sounds = [s for s in spread_stroke(strum(kind="tremolo"), 2.0, 120) if s.string == 1]
     # 0.5 s a beat: six strokes, twelve a second
     assert len(sounds) == 24
+
+
+def test_a_tremolo_goes_down_loudest_and_comes_back_softer() -> None:
+    sounds = spread_stroke(strum(kind="tremolo", velocity=1.0), 0.5, 120)
+    passes = [sounds[at : at + 4] for at in range(0, 24, 4)]
+    assert [one[0].string for one in passes] == [4, 1, 4, 1, 4, 1]
+    assert [one[0].velocity for one in passes] == pytest.approx([1.0] + [0.8] * 5)
+    assert [one[0].offset_s for one in passes] == pytest.approx([n / 12 for n in range(6)])
+    for now, then in pairwise(passes):  # a string sounds until it is struck again
+        again = {sound.string: sound.offset_s for sound in then}
+        assert [sound.end_s for sound in now] == [again[sound.string] for sound in now]
+    assert {sound.end_s for sound in passes[-1]} == {None}
+
+
+def test_the_fingers_of_a_roll_follow_each_other_within_its_time() -> None:
+    long, short = (spread_stroke(strum(kind="roll", velocity=1.0), s, 120) for s in (1.0, 0.1))
+    for sounds, every_s in ((long, 0.04), (short, 0.04 / 3)):
+        first = [sound for sound in sounds if sound.string == 4]
+        assert [sound.offset_s for sound in first] == pytest.approx([0, every_s, 2 * every_s])
+        assert [sound.velocity for sound in first] == pytest.approx([0.7, 0.85, 1.0])
 
 
 @pytest.mark.parametrize("kind", ["pinch", "slur"])
