@@ -11,7 +11,9 @@ from __future__ import annotations
 import gc
 import inspect
 import os
+import resource
 import sys
+import time
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -26,13 +28,12 @@ from mutant_runs import PYTEST, child, wait
 
 
 class _Order(NamedTuple):
-    """What a child is to try: a file's text before and after, and the tests by name."""
+    """What a child is to try: a file's text before and after, the tests and what each takes."""
 
     file: str
     before: str
     after: str
-    names: list[str]
-    cpu_limit_s: float
+    seconds: dict[str, float]
 
 
 class _OwnBodyChanged(Exception):
@@ -59,11 +60,12 @@ class CollectedTests:
         child(self.checkout, True, None, work)
         other.close()
 
-    def fails(
-        self, file: str, before: str, after: str, names: list[str], cpu_limit_s: float
-    ) -> bool | None:
-        """Return whether a test fails, crashes or hangs; None where code cannot be exchanged."""
-        self.line.send(_Order(file, before, after, names, cpu_limit_s))
+    def fails(self, file: str, before: str, after: str, seconds: dict[str, float]) -> bool | None:
+        """Return whether a test fails, crashes or hangs; None where code cannot be exchanged.
+
+        ``seconds`` are those of the tests to run, in their order.
+        """
+        self.line.send(_Order(file, before, after, seconds))
         found: bool | None = self.line.recv()
         return found
 
@@ -114,15 +116,22 @@ class _Waiting:
         def work() -> int:
             for function, code in changes:
                 function.__code__ = code
-            chosen = [items[name] for name in order.names]
+            chosen = [items[name] for name in order.seconds]
             for item, upcoming in zip(chosen, [*chosen[1:], None], strict=True):
+                _limit_cpu(5.0 + 3.0 * order.seconds[item.nodeid])
                 session.config.hook.pytest_runtest_protocol(item=item, nextitem=upcoming)
                 if session.testsfailed:
                     return 1
             return 0
 
-        limit_s = order.cpu_limit_s
-        return wait(child(self.checkout, True, limit_s, work), limit_s) != 0
+        longest_s = 5.0 * len(order.seconds) + 3.0 * sum(order.seconds.values())
+        return wait(child(self.checkout, True, None, work), longest_s) != 0
+
+
+def _limit_cpu(more_s: float) -> None:
+    """Let the system end this process once it has computed so much longer."""
+    limit_s = int(time.process_time() + more_s) + 1
+    resource.setrlimit(resource.RLIMIT_CPU, (limit_s, resource.getrlimit(resource.RLIMIT_CPU)[1]))
 
 
 def _functions_by_code(under: str) -> dict[tuple[str, str, int], list[FunctionType]]:

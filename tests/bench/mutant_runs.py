@@ -19,6 +19,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass, field
+from itertools import accumulate
 from pathlib import Path
 
 import coverage
@@ -30,6 +31,9 @@ import soundfile  # noqa: F401
 
 PYTEST = ("-q", "-x", "-p", "no:cacheprovider", "-p", "no:xdist")
 PYTEST += ("-W", "ignore::pytest.PytestAssertRewriteWarning")  # hypothesis is imported before
+MEMORY_LIMIT = 5 << 30
+"""Bytes that a child may reserve: a mutant that piles things up must not take the machine."""
+
 _IMPORTED = ""  # coverage's context of what runs while modules are imported
 
 
@@ -54,6 +58,11 @@ class Reached:
             files[name.partition("::")[0]].append(name)
         by_time = sorted(files.values(), key=lambda own: sum(self.seconds[name] for name in own))
         return [name for own in by_time for name in own]
+
+    def within(self, names: list[str], cpu_s: float) -> list[str]:
+        """Return the first of some tests, as many as take so many seconds together."""
+        until = accumulate(self.seconds[name] for name in names)
+        return [name for name, end_s in zip(names, until, strict=True) if end_s <= cpu_s]
 
     def cpu_limit_s(self, names: Iterable[str]) -> float:
         """Return the processor time after which some tests count as hanging."""
@@ -107,6 +116,7 @@ def child(checkout: Path, quick: bool, cpu_limit_s: float | None, work: Callable
     if pid:
         return pid
     os.setsid()
+    resource.setrlimit(resource.RLIMIT_AS, (MEMORY_LIMIT, MEMORY_LIMIT))
     if cpu_limit_s is not None:
         resource.setrlimit(resource.RLIMIT_CPU, (int(cpu_limit_s), int(cpu_limit_s)))
     os.chdir(checkout)

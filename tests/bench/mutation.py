@@ -33,6 +33,9 @@ from mutant_runs import Reached, fails, first_run
 
 ROOT = Path(__file__).resolve().parents[2]
 FIRST_RUN_CPU_S = 900
+TRIED_CPU_S = 20.0
+"""A mutant that tests of so many seconds do not notice counts as a survivor, until ``--again``."""
+
 RECORDS = "tests/test_records.py"
 _NEED_ARGUMENTS = {"core/VariableInserter", "core/VariableReplacer"}
 
@@ -180,9 +183,11 @@ class Checked(NamedTuple):
         near = reached.tests_of(file, before, changed_line(before, after)[0])
         killed: bool | None = None
         if near is None:  # it runs at import, so any test may see it
-            near = reached.quick_first(reached.seconds)
+            near = reached.within(reached.quick_first(reached.seconds), TRIED_CPU_S)
         elif near:
-            killed = self.ready.fails(file, before, after, near, reached.cpu_limit_s(near))
+            near = reached.within(near, TRIED_CPU_S)
+            seconds = {name: reached.seconds[name] for name in near}
+            killed = self.ready.fails(file, before, after, seconds)
         if killed is None and near:
             killed = fails(self.checkout, self.tests, reached.cpu_limit_s(near), near)
         if killed or not all_too:
