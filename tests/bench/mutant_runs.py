@@ -19,7 +19,6 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass, field
-from itertools import accumulate
 from pathlib import Path
 
 import coverage
@@ -44,25 +43,26 @@ class Reached:
     lines: dict[str, dict[int, list[str]]]
     seconds: dict[str, float]
 
-    def tests_of(self, file: str, text: str, line: int) -> list[str] | None:
+    def tests_of(self, file: str, text: str, line: int) -> set[str] | None:
         """Return the tests that reach the statement of a line; None where an import does."""
         found: set[str] = set()
         for at in _statement_lines(text, line):
             found |= set(self.lines.get(file, {}).get(at, ()))
-        return None if _IMPORTED in found else self.quick_first(found)
+        return None if _IMPORTED in found else found
 
-    def quick_first(self, names: Iterable[str]) -> list[str]:
-        """Return tests file by file, so that what a file shares is made once, the quick first."""
-        files: defaultdict[str, list[str]] = defaultdict(list)
+    def quick(self, names: Iterable[str], cpu_s: float) -> dict[str, float]:
+        """Return the quickest tests that take so many seconds together, with their seconds.
+
+        They come file by file, so that what a file shares is made once.
+        """
+        files: defaultdict[str, dict[str, float]] = defaultdict(dict)
+        taken_s = 0.0
         for name in sorted(names, key=lambda name: self.seconds[name]):
-            files[name.partition("::")[0]].append(name)
-        by_time = sorted(files.values(), key=lambda own: sum(self.seconds[name] for name in own))
-        return [name for own in by_time for name in own]
-
-    def within(self, names: list[str], cpu_s: float) -> list[str]:
-        """Return the first of some tests, as many as take so many seconds together."""
-        until = accumulate(self.seconds[name] for name in names)
-        return [name for name, end_s in zip(names, until, strict=True) if end_s <= cpu_s]
+            taken_s += self.seconds[name]
+            if taken_s <= cpu_s:
+                files[name.partition("::")[0]][name] = self.seconds[name]
+        by_time = sorted(files.values(), key=lambda own: sum(own.values()))
+        return {name: own[name] for own in by_time for name in own}
 
     def cpu_limit_s(self, names: Iterable[str]) -> float:
         """Return the processor time after which some tests count as hanging."""

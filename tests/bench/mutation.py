@@ -181,15 +181,13 @@ class Checked(NamedTuple):
         """Return whether a test notices: those that reach the line, then perhaps all."""
         reached = self.reached
         near = reached.tests_of(file, before, changed_line(before, after)[0])
+        # what runs at import any test may see
+        tests = reached.quick(reached.seconds if near is None else near, TRIED_CPU_S)
         killed: bool | None = None
-        if near is None:  # it runs at import, so any test may see it
-            near = reached.within(reached.quick_first(reached.seconds), TRIED_CPU_S)
-        elif near:
-            near = reached.within(near, TRIED_CPU_S)
-            seconds = {name: reached.seconds[name] for name in near}
-            killed = self.ready.fails(file, before, after, seconds)
-        if killed is None and near:
-            killed = fails(self.checkout, self.tests, reached.cpu_limit_s(near), near)
+        if near is not None and tests:
+            killed = self.ready.fails(file, before, after, tests)
+        if killed is None and tests:
+            killed = fails(self.checkout, self.tests, reached.cpu_limit_s(tests), list(tests))
         if killed or not all_too:
             return bool(killed)
         return fails(self.checkout, self.tests, 3 * reached.cpu_limit_s(reached.seconds))
