@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from porchswing.performance.human import (
+    LIMBS,
     OCTAVES,
     OFFSETS,
     SIZES,
@@ -116,6 +117,9 @@ def test_the_bass_lies_behind_the_drums_as_measured(bpm, humanize):
 def test_every_average_offset_is_under_19_ms_at_any_tempo():
     assert all(offset.cap_s < 0.019 for offset in OFFSETS.values())
     assert "drums" not in OFFSETS  # the band does not lag itself
+    # everybody a little behind the drums, and nobody behind the bass (our choice)
+    assert all(0 < offset.beats <= OFFSETS["bass"].beats < 0.02 for offset in OFFSETS.values())
+    assert all(0 < offset.cap_s <= OFFSETS["bass"].cap_s for offset in OFFSETS.values())
 
 
 def test_the_count_never_strays():
@@ -135,7 +139,6 @@ def test_noise_of_all_octaves_has_variance_one_and_no_lean(what):
     noise = values(what)
     assert np.std(noise) == pytest.approx(1.0, abs=0.12)
     assert np.mean(noise) == pytest.approx(0.0, abs=0.15)
-    assert np.abs(noise).max() < 5.5  # ten values in half a step each way, times 1.1
 
 
 def test_slow_octaves_move_the_band_as_one_and_fast_ones_each_player_alone():
@@ -143,8 +146,10 @@ def test_slow_octaves_move_the_band_as_one_and_fast_ones_each_player_alone():
     assert [drums.timing.shared.at(cell) for cell in range(99)] == [
         bass.timing.shared.at(cell) for cell in range(99)
     ]
-    held = [drums.timing.shared.at(16 * bar + cell) for bar in range(9) for cell in range(16)]
-    assert all(len(set(held[at : at + 16])) == 1 for at in range(0, 144, 16))  # a bar of 4/4
+    held = [drums.timing.shared.at(cell) for cell in range(144)]
+    halves = [set(held[at : at + 8]) for at in range(0, 144, 8)]  # of a bar of 4/4
+    assert all(len(half) == 1 for half in halves)
+    assert len(set.union(*halves)) == 18
     own = np.array(
         [[player.timing.own.at(cell) for cell in range(512)] for player in (drums, bass)]
     )
@@ -165,6 +170,12 @@ def test_deviations_change_every_sixteenth_and_wherever_the_tune_begins():
     at = [player.deviation(Fraction(n, 8), 0.5) for n in range(-64, 64)]
     assert at[0::2] == at[1::2]  # two thirty-seconds share their sixteenth
     assert len(set(at)) == 64
+
+
+def test_hats_and_sweeps_are_ahead_of_the_ride_and_what_is_struck_behind_it():
+    ahead = {piece for piece, late_s in LIMBS.items() if late_s < 0}
+    assert ahead == {"hat_pedal", "hat_closed", "hat_open", "brush_sweep"}
+    assert all(0.001 <= abs(late_s) <= 0.005 for late_s in LIMBS.values())
 
 
 def test_a_limb_strays_about_its_own_place():

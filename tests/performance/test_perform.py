@@ -223,6 +223,25 @@ def test_a_note_cut_by_the_next_is_written_no_longer_than_it_sounds():
     assert notes[-1].beats_end == hits[-1].onset_beats + 4
 
 
+def test_the_shortest_note_sounds_for_one_tick():
+    instant = Fraction(1, 10_000)
+    places = (0, 959, 1920, 2881)  # ticks, even and odd
+    plucks = tuple(Pluck(Fraction(at, 960), instant, 40) for at in places)
+    take = perform(made.hand_made(PartScore("bass", plucks), ratio=1.0), humanize=0)
+    notes = take.part("bass").notes
+    assert [(note.onset_ticks, note.end_ticks) for note in notes] == [(at, at + 1) for at in places]
+
+
+def test_a_short_stroke_is_spread_over_a_fifth_of_it_anywhere_in_the_tune():
+    grip = Grip((5, 5, 5, 5), made.UKULELE)
+    strokes = tuple(Stroke(Fraction(beat), Fraction(1, 8), grip) for beat in range(6))
+    take = perform(made.hand_made(PartScore("chords", strokes), ratio=1.0), humanize=0)
+    notes = take.part("chords").notes
+    for beat in range(6):
+        own = [note.onset_ticks for note in notes if note.beats == beat]
+        assert max(own) - min(own) == pytest.approx(0.2 * 120, abs=1)
+
+
 @pytest.mark.parametrize(("written", "heard"), [(0.001, 1), (1.0, 127)])
 def test_the_softest_note_is_no_note_off_and_the_loudest_fits_a_byte(written, heard):
     """Velocity 0 ends a note, and above 127 there is no byte (MIDI 1.0, Table II, note-on)."""

@@ -138,6 +138,13 @@ def test_tremolo_divides_the_beat_evenly_at_the_hands_own_speed() -> None:
     assert len(sounds) == 24
 
 
+def test_at_any_tempo_a_tremolo_has_one_stroke_a_beat_at_least() -> None:
+    sounds = spread_stroke(strum(kind="tremolo"), 0.04 * 3, 1500)
+    assert [s.offset_s for s in sounds if s.string == 4] == pytest.approx(
+        [0.0, 0.048, 0.08], abs=0.01
+    )
+
+
 def test_a_tremolo_goes_down_loudest_and_comes_back_softer() -> None:
     sounds = spread_stroke(strum(kind="tremolo", velocity=1.0), 0.5, 120)
     passes = [sounds[at : at + 4] for at in range(0, 24, 4)]
