@@ -84,7 +84,9 @@ class Walk:
     def expect(self, what: str, condition: str, most_ms: int = 15000) -> None:
         if not self.comes(condition, most_ms):
             self.wrong.append(f"not so: {what}")
-        if self.page.evaluate("document.documentElement.scrollWidth > innerWidth"):
+        if self.page.evaluate(
+            "document.documentElement.scrollWidth > document.documentElement.clientWidth"
+        ):
             self.wrong.append(f"runs over the edge: {what}")
 
     def comes(self, condition: str, most_ms: int = 15000) -> bool:

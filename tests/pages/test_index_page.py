@@ -44,7 +44,9 @@ def test_axe_finds_nothing_and_no_text_is_code(
         assert page.title() == HOSTILE
         assert page.locator("h1").text_content() == HOSTILE
         assert page.locator("script, img").count() == 0
-        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+        assert page.evaluate(
+            "document.documentElement.scrollWidth <= document.documentElement.clientWidth"
+        )
         page.evaluate(axe.read_text("utf-8"))
         assert violations(page) == []
 
@@ -64,6 +66,18 @@ def test_a_step_of_the_plan_carries_its_task_and_the_rest_is_folded(browser, pag
         assert not page.is_visible("a[href='sheet.pdf']")
         page.click("summary")
         assert page.is_visible("a[href='sheet.pdf']")
+
+
+def test_nothing_is_parted_beside_a_long_plan(browser, tmp_path: Path) -> None:
+    file = tmp_path / "index.html"
+    page = index_page("A Tune", "C major", LEAD, HOME, PLAN * 8, HEAR, GROUPS, CARE)
+    file.write_text(page, "utf-8")
+    bottom_to_top = """() => {
+      const [hear, home] = document.querySelectorAll("section:not(.plan)");
+      return home.getBoundingClientRect().top - hear.getBoundingClientRect().bottom;
+    }"""
+    with Opened(browser, file, viewport={"width": 1440, "height": 900}) as opened:
+        assert 0 < opened.page.evaluate(bottom_to_top) <= 24
 
 
 @pytest.mark.parametrize("name", ["/etc/passwd", "../up.html", "a/../../b", "../x.html#bars=1-2"])

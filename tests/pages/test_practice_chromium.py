@@ -363,7 +363,9 @@ def test_it_prints_the_changes_and_the_grips(browser, page_file, tmp_path, need_
 def test_nothing_is_cut_off_at_either_size(opened) -> None:
     """The page never scrolls sideways and every chord stays on its plank."""
     page = opened.page
-    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    assert page.evaluate(
+        "document.documentElement.scrollWidth <= document.documentElement.clientWidth"
+    )
     spilled = page.evaluate(
         """() => [...document.querySelectorAll('.plank')].filter((plank) => {
           const edge = plank.getBoundingClientRect().right + 1;

@@ -28,17 +28,19 @@ title: The Very Long Evening On The Creaking Porch With Everybody's Cousins \U00
 by:    Somebody With Rather Many Names And A Middle One
 key:   F#
 tempo: 132
-form:  A B A C
+form:  A B A TheVeryLongStrainThatNobodyEverExpectsOnAPorch
 [A]
-| F#maj7 D#m7b5 | G#m7 C#13b9 | F#6/9 / A#m7b5/E D#7#9 | G#m7b5/D C#7sus4 |
+| F#maj7{slide,roll} D#m7b5{slide,roll} | G#m7 C#13b9 | F#6/9 / A#m7b5/E D#7#9 | G#m7b5/D C#7sus4 |
 | F#maj7 D#m7b5 | G#m7 C#13b9 | F#6/9 D#7#9 | G#m7b5/D C#7sus4 |
 | F#maj7 D#m7b5 | G#m7 C#13b9 | F#6/9 D#7#9 | G#m7b5/D C#7sus4 |
 | F#maj7 D#m7b5 | G#m7 C#13b9 | F#6/9 D#7#9 | F#maj7 |
 [B]
 | Bmaj7 | Bm(maj7) | A#m7b5/E | D#7b9 | G#m7b5 | C#7#5 | F#maj9 | C#13b9/B |
 | Bmaj7 | Bm(maj7) | A#m7b5/E | D#7b9 | G#m7b5 | C#7#5 | F#maj9 | C#13b9/B |
-[C]
-| F#dim7 | Gdim7/C# | G#dim7 | Adim7 | F#dim7 | Gdim7 | G#dim7 | Adim7 |
+[TheVeryLongStrainThatNobodyEverExpectsOnAPorch]
+lane: plain
+grips: closed
+| G#m7 C#9 | G#m7 C#9 | F#m7 B9 | F#m7 B9 | F#dim7 | Gdim7 | G#dim7 | Adim7 |
 | F#dim7 | Gdim7/C# | G#dim7 | Adim7 | F#dim7 | Gdim7 | G#m7b5 | C#7sus4 |
 """
 """64 bars of long names, a bar of four chords, and emoji in the title."""
@@ -72,6 +74,9 @@ SPILLED = """() => {
     for (const part of sign.querySelectorAll('.root, .quality, .bass, figcaption')) {
       if (outside(part, box)) found.push(sign.innerText);
     }
+    for (const part of sign.querySelectorAll('.frets, .drawing')) {
+      if (part.getBoundingClientRect().bottom > box.bottom) found.push(`below ${sign.innerText}`);
+    }
   }
   for (const button of document.querySelectorAll('.rail button')) {
     const own = button.getBoundingClientRect();
@@ -85,7 +90,8 @@ SPILLED = """() => {
     const along = Math.min(box.bottom, own.bottom) - Math.max(box.top, own.top);
     if (across > 1 && along > 3) found.push(`over each other ${one.id} ${other.id}`);
   }));
-  if (document.documentElement.scrollWidth > innerWidth) found.push('scrolls sideways');
+  const whole = document.documentElement;
+  if (whole.scrollWidth > whole.clientWidth) found.push('scrolls sideways');
   return found;
 }"""
 
@@ -181,3 +187,39 @@ def test_it_prints_without_overprint(browser: Any, page_file: Path) -> None:
         found = opened.page.evaluate(SPILLED)
         assert [each for each in found if "cut" not in each] == []
         assert not opened.page.is_visible(".rail")
+
+
+SPACED = """() => {
+  const sheet = new CSSStyleSheet();
+  sheet.replaceSync(`* { line-height: 1.5 !important; letter-spacing: 0.12em !important;
+    word-spacing: 0.16em !important } p { margin-bottom: 2em !important }`);
+  document.adoptedStyleSheets = [sheet];
+}"""
+
+
+@pytest.mark.parametrize("size", [(320, 568), (390, 844), (1440, 900)], ids=str)
+def test_text_may_be_spaced_out(size: tuple[int, int], browser: Any, page_file: Path) -> None:
+    """WCAG 2.2, 1.4.12: its four distances at once."""
+    with Opened(browser, page_file, viewport={"width": size[0], "height": size[1]}) as opened:
+        opened.page.evaluate(SPACED)
+        found = opened.page.evaluate(SPILLED)
+        assert [each for each in found if not each.startswith("cut")] == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_what_is_on_is_seen_in_the_systems_own_colours(
+    scheme: str, browser: Any, page_file: Path
+) -> None:
+    """Forced colours, as Windows' contrast themes set them: fills differ, words can be read."""
+    filled = "(one) => getComputedStyle(one).backgroundColor"
+    with Opened(browser, page_file, forced_colors="active", color_scheme=scheme) as opened:
+        page = opened.page
+        opened.play()
+        page.wait_for_selector(".light.lit", timeout=20000)
+        lit = page.eval_on_selector(".light.lit", filled)
+        assert lit != page.eval_on_selector(".light:not(.lit)", filled)
+        mine, heard = (f"#chords [data-value='{each}']" for each in ("mine", "heard"))
+        assert page.eval_on_selector(heard, filled) != page.eval_on_selector(mine, filled)
+        assert page.eval_on_selector(
+            "#play", "(one) => getComputedStyle(one).forcedColorAdjust"
+        ) == ("none"), "the system lays no plate of its own under the word"

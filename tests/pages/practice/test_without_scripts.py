@@ -66,7 +66,9 @@ def test_nothing_is_cut_off_on_a_phone(browser: Any, page_file: Path) -> None:
         page.goto(page_file.as_uri())
         page.wait_for_selector("html:not(.waking)")
         page.evaluate("document.documentElement.className = 'still'")
-        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+        assert page.evaluate(
+            "document.documentElement.scrollWidth <= document.documentElement.clientWidth"
+        )
         spilled = page.evaluate(
             """() => [...document.querySelectorAll('.plank')].filter((plank) => {
               const edge = plank.getBoundingClientRect().right + 1;

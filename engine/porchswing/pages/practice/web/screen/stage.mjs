@@ -41,8 +41,8 @@ function makeSign(figure, tune) {
     shown = key;
     name.replaceChildren(slot ? symbol(slot.name) : "–");
     const grip = slot && slot.grip !== null ? slot.grip : null;
-    frets.textContent = [grip === null ? note : tune.grips[grip].frets, slot?.said]
-      .filter(Boolean).join(" · ");
+    frets.textContent = grip === null ? note : tune.grips[grip].frets;
+    if (slot?.said) frets.append(" ", make("small", {}, slot.said));
     drawing.replaceChildren();
     if (grip === null) return;
     const box = document.getElementById(`grip-${grip}`).getAttribute("viewBox");
