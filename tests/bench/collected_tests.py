@@ -14,6 +14,7 @@ import os
 import resource
 import sys
 import time
+import warnings
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -99,7 +100,9 @@ class _Waiting:
         order: _Order,
     ) -> bool | None:
         path = str(self.checkout / order.file)
-        codes = [compile(text, path, "exec", dont_inherit=True) for text in order[1:3]]
+        with warnings.catch_warnings():  # such as one about "is" with a literal
+            warnings.simplefilter("ignore")
+            codes = [compile(text, path, "exec", dont_inherit=True) for text in order[1:3]]
         try:
             changes = [
                 (function, new)

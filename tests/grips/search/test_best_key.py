@@ -8,9 +8,10 @@ import pytest
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.transpose import transpose
-from porchswing.grips.search.best_key import rank_keys
+from porchswing.grips.search.best_key import KeyRank, rank_keys
 from porchswing.grips.search.voice import voice
 from porchswing.grips.shapes.hand import Hand
+from porchswing.theory.keys import Key
 
 
 @pytest.mark.parametrize("key", ["F", "A minor"])
@@ -39,6 +40,21 @@ def test_a_key_nobody_can_grip_comes_last_with_its_trouble():
     assert ranks[0].cost is not None
     assert ranks[-1].cost is None
     assert "no closed grip" in ranks[-1].trouble
+
+
+@pytest.mark.parametrize(
+    ("missed", "words"),
+    [(0, ""), (1, "1 note outside the voice"), (2, "2 notes outside the voice")],
+)
+def test_what_a_voice_does_not_reach_is_said_in_words(missed, words):
+    assert KeyRank(Key.parse("C"), 1.0, None, notes_outside=missed).unsung == words
+
+
+def test_a_key_is_shown_with_its_cost_and_what_stands_against_it():
+    key = Key.parse("Bb")
+    assert str(KeyRank(key, 1.234, None)) == "Bb: 1.23"
+    assert str(KeyRank(key, 1.234, None, "1 note out of reach")) == "Bb: 1.23; 1 note out of reach"
+    assert str(KeyRank(key, None, None, "no grip for C5")) == "Bb: no grip for C5"
 
 
 CIRCLE = ("C", "F", "G", "Bb", "D", "Eb", "A", "Ab", "E", "Db", "B")

@@ -81,6 +81,37 @@ def test_finger_counts(frets, count):
     assert fingering(frets).fingers == count
 
 
+@pytest.mark.parametrize(
+    ("frets", "position"),
+    [((0, 0, 0, 3), 1), ((7, 7, 6, 8), 6), ((0, 0, 3, 3), 2), ((0, 0, 0, 0), 0), ((2, 0, 1, 0), 1)],
+)
+def test_the_hand_stands_where_its_first_finger_is_or_would_be(frets, position):
+    assert fingering(frets).position == position
+
+
+@pytest.mark.parametrize(
+    ("frets", "fingers", "points"),
+    [
+        ((0, 0, 0, 3), (0, 0, 0, 3), 0),
+        ((0, 0, 0, 3), (0, 0, 0, 2), 13),  # off by a fret 1, a second way 12
+        ((0, 0, 0, 3), (0, 0, 0, 1), 14),  # off by two frets
+        ((5, 3, 3, 3), (3, 1, 1, 1), 4),  # a barre
+        ((5, 5, 6, 6), (1, 1, 2, 2), 14),  # a barre 4, the middle finger flat beside it 10
+        ((2, 4, 4, 4, 2), (1, 2, 3, 4, 1), 22),  # barre 4, stretch 10, crowded twice 6, off by 2
+        ((2, 4, 4, 4, 2), (1, 3, 3, 3, 1), 120),  # barre 4, lay 44, bent back 60, second way 12
+    ],
+)
+def test_what_is_awkward_is_counted_in_points(frets, fingers, points):
+    ways = {held.by_string(len(frets)): held.awkward for held in fingerings(frets)}
+    assert ways[fingers] == points
+
+
+def test_a_ring_finger_may_lie_over_the_inner_strings_of_a_barred_guitar_grip():
+    """The A shape up the neck, as many hold it (common practice, no source)."""
+    ways = [held.by_string(6) for held in fingerings((None, 2, 4, 4, 4, 2))]
+    assert ways == [(0, 1, 2, 3, 4, 1), (0, 1, 3, 3, 3, 1)]
+
+
 def test_hands_without_barres():
     assert fingering((5, 5, 5, 5), barre=False).fingers == 4
     assert fingering((7, 8, 7, 7), barre=False).fingers == 4
