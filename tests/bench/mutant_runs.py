@@ -50,6 +50,11 @@ class Reached:
             found |= set(self.lines.get(file, {}).get(at, ()))
         return None if _IMPORTED in found else found
 
+    def tests_of_file(self, file: str) -> set[str]:
+        """Return the tests that reach anything of a file; where none do, all."""
+        lines = self.lines.get(file, {}).values()
+        return {name for names in lines for name in names} - {_IMPORTED} or set(self.seconds)
+
     def quick(self, names: Iterable[str], cpu_s: float) -> dict[str, float]:
         """Return the quickest tests that take so many seconds together, with their seconds.
 

@@ -181,8 +181,8 @@ class Checked(NamedTuple):
         """Return whether a test notices: those that reach the line, then perhaps all."""
         reached = self.reached
         near = reached.tests_of(file, before, changed_line(before, after)[0])
-        # what runs at import any test may see
-        tests = reached.quick(reached.seconds if near is None else near, TRIED_CPU_S)
+        reaching = reached.tests_of_file(file) if near is None else near  # None: at import
+        tests = reached.quick(reaching, TRIED_CPU_S)
         killed: bool | None = None
         if near is not None and tests:
             killed = self.ready.fails(file, before, after, tests)
