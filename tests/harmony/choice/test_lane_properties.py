@@ -43,6 +43,16 @@ def test_every_swap_holds_in_the_finished_lane(chart: Chart, depth: int) -> None
     assert broken(reharmonize(chart, depth)) == []
 
 
+def test_a_turnaround_leads_home_from_each_of_the_sections_that_stay_alike() -> None:
+    """C goes home on three ways of seven; A, with the same bars, on all of them."""
+    bars = "| C | C | C | C | Dm | G7 | C | C |"
+    head = "key: C\nmeter: 3/4\ntempo: 138\nform: A C C B\nending: C\n"
+    other = "| F | F | C | C | G7 | G7 | C | C |"
+    chart = parse_chart(f"{head}[A]\n{bars}\n[B]\n{other}\n[C]\n{bars}\n")
+    for depth in (2, 3, 4):
+        assert broken(reharmonize(chart, depth)) == []
+
+
 def test_nothing_leans_on_a_chord_that_only_slides_in() -> None:
     """Fm once became F7, then B7, because a side-slip had put a Bb7 behind it."""
     bars = "|: Em7 | C7 Em7 | Fm | A7 | Bb7 | F | Fm Dm7 | Em Dm7 :|"

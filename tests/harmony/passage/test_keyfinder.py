@@ -61,3 +61,13 @@ def test_a_short_tune_that_ends_on_a_visit_stays_in_its_key(key: str, bars: str)
     """It comes back to its top: heard twice over, the visit once counted for two."""
     chart = parse_chart(f"key: {key}\n[A]\n| {bars} |\n")
     assert {str(each.reading.key) for each in read_chart_roman(chart) if each.reading} == {key}
+
+
+def test_a_tune_that_comes_back_to_its_top_comes_back_to_its_key() -> None:
+    """The C7 at the end leads to the F at the top, which is IV of C."""
+    verse, blues = (
+        "| F | F | C | C | G7 | G7 | C | C |",
+        "| C7 | C7 | C7 | C7 | F7 | F7 | C7 | C7 |",
+    )
+    chart = parse_chart(f"key: C\nmeter: 3/4\n[A]\n{verse}\n[B]\n| A7 | B7 |\n[C]\n{blues}\n")
+    assert {str(each.reading.key) for each in read_chart_roman(chart) if each.reading} == {"C"}

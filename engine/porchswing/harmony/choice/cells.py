@@ -140,6 +140,7 @@ def _near(passage: Passage, start: int, stop: int) -> tuple[int, Passage]:
         entries=(passage.steps[low - 1],) if low else passage.entries,
         exits=(passage.steps[high],) if high < len(passage.steps) else passage.exits,
         weights=() if high < len(passage.steps) else passage.weights,
+        owners=() if high < len(passage.steps) else passage.owners,
     )
 
 

@@ -21,7 +21,7 @@ from porchswing.harmony.choice.cell_edges import (
 )
 from porchswing.harmony.choice.cells import Cell
 from porchswing.harmony.passage.paths import Arc, best_way
-from porchswing.harmony.passage.steps import Passage
+from porchswing.harmony.passage.steps import Passage, shares
 
 UNMET = 1.2
 """Taken off, times the share of the ways out on which a soft need goes unmet."""
@@ -54,31 +54,28 @@ def choose(
     def first(number: int) -> float | None:
         return 0.0 if all(meets(edge, cell_edges.edge(number)) for edge in ins) else None
 
-    weights = passage.weights or (1.0,) * len(outs)
-
     def last(number: int) -> float | None:
-        return leaving_points(cell_edges.edge(number), outs, weights)
+        return leaving_points(cell_edges.edge(number), outs, passage.weights, passage.owners)
 
     way = best_way(len(passage.steps), arcs, cell_edges.meet, first=first, last=last)
     return None if way is None else tuple(arc.payload for arc in way)
 
 
-def leaving_points(edge: Edge, outs: Sequence[Edge], weights: Sequence[float]) -> float | None:
+def leaving_points(
+    edge: Edge, outs: Sequence[Edge], weights: Sequence[float] = (), owners: Sequence[int] = ()
+) -> float | None:
     """Return what a lane's last edge is worth on its ways out, ``None`` where it may not be.
 
-    Hard needs must be met on every way; a soft one on half of them by weight, and costs
-    :data:`UNMET` times the share on which it is not.
+    Hard needs must be met on every way; a soft one on half of them by weight, from each of the
+    sections that stay alike (``owners``), and costs :data:`UNMET` times the share on which it is
+    not, where that is greatest.
     """
     hard = edge._replace(needs=tuple(need for need in edge.needs if not need.soft))
     soft = [need for need in edge.needs if need.soft]
     if not all(meets(hard, out) for out in outs):
         return None
-    unmet = sum(
-        weight
-        for out, weight in zip(outs, weights, strict=True)
-        if not all(need.met(out.chord) for need in soft)
-    )
-    share = unmet / sum(weights) if weights else 0.0
+    unmet = [not all(need.met(out.chord) for need in soft) for out in outs]
+    share = max(shares(unmet, weights, owners), default=0.0)
     return None if share > MOST_UNMET else -UNMET * share
 
 

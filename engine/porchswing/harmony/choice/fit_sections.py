@@ -102,6 +102,7 @@ def find_stretches(
                 entries=edges(chart, flow, members, bars[0], last=True),
                 exits=edges(chart, flow, members, bars[-1], last=False),
                 weights=_weights(flow, members, bars[-1]),
+                owners=_owners(flow, members, bars[-1]),
                 beneath=part.steps if together else (),
             )
             base = _base(found, members[0], part)
@@ -144,6 +145,13 @@ def _weights(flow: Flow, members: Iterable[str], index: int) -> tuple[float, ...
         float(flow.share((name, index), bar))
         for name in members
         for bar in flow.follows.get((name, index), ())
+    )
+
+
+def _owners(flow: Flow, members: Iterable[str], index: int) -> tuple[int, ...]:
+    """Return of which member of a group each way out of a bar is."""
+    return tuple(
+        number for number, name in enumerate(members) for _ in flow.follows.get((name, index), ())
     )
 
 

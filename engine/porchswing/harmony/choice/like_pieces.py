@@ -30,6 +30,7 @@ def at_zero(piece: Passage) -> Hashable:
         tuple(way and way._replace(start=0) for way in piece.entries),
         tuple(way and way._replace(start=0) for way in piece.exits),
         piece.weights,
+        piece.owners,
         tuple(
             (span.start - start, span.pulses, span.bar_index % PHRASE_BARS, not span.bar_index)
             for span in spans

@@ -92,7 +92,7 @@ def _keys(chart: Chart, roadmap: Roadmap) -> dict[BarId, tuple[Key, ...]]:
     """
     first = [bar for bar in roadmap.bars if bar.chorus < _AGAIN]
     again = [bar for bar in roadmap.bars if bar.chorus == _AGAIN][:1]
-    keys = _heard_keys(chart, [*first, *again])
+    keys = _heard_keys(chart, [*first, *again], again=_AGAIN)
     rest = [bar for bar in roadmap.bars if (bar.section, bar.bar - 1) not in keys]
     if rest:
         whole = _heard_keys(chart, roadmap.bars)
@@ -107,10 +107,15 @@ _AGAIN = 2
 """The chorus in which the tune has come back to its top."""
 
 
-def _heard_keys(chart: Chart, bars: Sequence[PlayedBar]) -> dict[BarId, tuple[Key, ...]]:
-    """Return the keys of bars that are played one after another, each as it is first heard."""
+def _heard_keys(
+    chart: Chart, bars: Sequence[PlayedBar], *, again: int | None = None
+) -> dict[BarId, tuple[Key, ...]]:
+    """Return the keys of bars that are played one after another, each as it is first heard.
+
+    ``again`` is the chorus that has been heard before.
+    """
     heard = [
-        Heard(slot.chord, slot.beats, opens=bar.bar == 1 and place == 0)
+        Heard(slot.chord, slot.beats, bar.bar == 1 and place == 0, bar.chorus == again)
         for bar in bars
         for place, slot in enumerate(bar.slots)
     ]

@@ -62,11 +62,13 @@ Four bars with a ii–V–I of their own are a new key, two are not; in a key th
 sign at most, or in the mode alone, it takes about six: there a cadence is a visit.
 """
 CHANGE_AT_SECTION = 2.0
-"""Taken off instead where the key changes with the first chord of a section."""
+"""Taken off instead where the key changes with the first chord of a section, and where the tune
+comes back to its top in another key than it began in."""
 HEADER = 4.0
 """Taken off for a start in a neighbour's key of the header's; a far one pays both ways."""
 HOME_EDGE = 1.0
-"""Added where the first or the last chord is the tonic chord of the key."""
+"""Added where the first or the last chord is the tonic chord of the key; not where the tune has
+only come back to its top."""
 MOST_BEATS = 4.0
 """A chord held longer than this counts no more."""
 
@@ -74,11 +76,16 @@ _MODES = ("major", "minor")
 
 
 class Heard(NamedTuple):
-    """One chord and its length in beats, as the key finder hears it; ``opens`` a section or not."""
+    """One chord and its length in beats, as the key finder hears it.
+
+    ``opens`` says whether it starts a section, ``again`` whether it was heard before: the tune
+    has come back to its top.
+    """
 
     chord: Chord | None
     beats: Fraction
     opens: bool = False
+    again: bool = False
 
 
 def find_keys(heard: Sequence[Heard], header: Key) -> tuple[Key, ...]:
@@ -106,13 +113,20 @@ def _keys(heard: tuple[Heard, ...], header: Key) -> tuple[Key, ...]:
         weights.append(weighed[sight])
     far = [not _neighbours(states[0], state) for state in states]
     away = [CHANGE_OF_KEY if one else 0.0 for one in far]
+    begun = list(range(len(states)))
     start = [0.0, *(CHANGE_OF_KEY if one else HEADER for one in far[1:])]
     scores = [weight - price for weight, price in zip(weights[0], start, strict=True)]
     back: list[list[int]] = []
     for row, each in zip(weights[1:], heard[1:], strict=True):
         came, scores = _changed(scores, states, opens=each.opens)
         back.append(came)
+        begun = [begun[source] for source in came]
         scores = [score + weight for score, weight in zip(scores, row, strict=True)]
+    if heard[-1].again:
+        away = [
+            max(price, 0.0 if first == place else CHANGE_AT_SECTION)
+            for place, (price, first) in enumerate(zip(away, begun, strict=True))
+        ]
     home = [score - price for score, price in zip(scores, away, strict=True)]
     state = home.index(max(home))
     path = [state]
@@ -205,7 +219,8 @@ class _Sight(NamedTuple):
 
 def _sights(heard: Sequence[Heard], header: Key) -> Iterator[_Sight]:
     """Yield what is looked at, chord by chord."""
-    tonic, edges = header.tonic.pc, (0, len(heard) - 1)
+    tonic, last = header.tonic.pc, len(heard) - 1
+    edges = (0,) if heard[last].again else (0, last)
     roots = [
         (each.chord.root.pc - tonic, each.chord.quality.family) if each.chord else (0, "")
         for each in heard

@@ -12,7 +12,7 @@ in n/4, an eighth in n/8), so that halves and quarters of bars are whole numbers
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
@@ -157,7 +157,7 @@ class Passage:
 
     ``entries`` are the steps that may come before it and ``exits`` those that may follow
     (``None`` stands for the end of the tune), with ``weights`` that say how often each way out
-    is taken. ``grid_pulses`` is the felt beat, on which alone
+    is taken, and ``owners`` from which of the sections that stay alike. ``grid_pulses`` is the felt beat, on which alone
     chords may enter; ``beat_s`` its length in seconds. ``beneath`` are the plain chords that are
     played at the same time, empty where none are. Where a place is ``asked`` about, what only
     taste keeps out of a lane is offered too.
@@ -172,6 +172,7 @@ class Passage:
     melody: tuple[TuneNote, ...] = ()
     starts: tuple[int, ...] = ()
     weights: tuple[float, ...] = ()
+    owners: tuple[int, ...] = ()
     beneath: tuple[Step, ...] = ()
     asked: bool = False
 
@@ -203,16 +204,14 @@ class Passage:
         return max(0, bisect_right(self.melody, pulse, key=_start) - 1)
 
     def share_after(self, index: int, test: Callable[[Step], bool]) -> float:
-        """Return on which share of the ways on the next step passes a test, 0 to 1."""
+        """Return on which share of the ways on the next step passes a test, 0 to 1.
+
+        Of sections that stay alike, that with the smallest share counts.
+        """
         if index < len(self.steps):
             return float(test(self.steps[index]))
-        weights = self.weights or (1.0,) * len(self.exits)
-        fits = (
-            weight
-            for way, weight in zip(self.exits, weights, strict=True)
-            if way is not None and test(way)
-        )
-        return sum(fits) / sum(weights) if weights else 0.0
+        fits = [way is not None and test(way) for way in self.exits]
+        return min(shares(fits, self.weights, self.owners), default=0.0)
 
     def span_at(self, pulse: int | Fraction) -> BarSpan:
         """Return the bar that holds a pulse."""
@@ -225,6 +224,21 @@ class Passage:
 
 
 HALF = 0.5
+
+
+def shares(
+    fits: Sequence[bool], weights: Sequence[float] = (), owners: Sequence[int] = ()
+) -> Iterator[float]:
+    """Yield for each section the share of its ways out that fit, by weight, 0 to 1.
+
+    >>> list(shares([True, False, True], [3.0, 1.0, 1.0], [0, 0, 1]))
+    [0.75, 1.0]
+    """
+    weights, owners = weights or (1.0,) * len(fits), owners or (0,) * len(fits)
+    for owner in sorted(set(owners)):
+        own = [place for place, one in enumerate(owners) if one == owner]
+        total = sum(weights[place] for place in own)
+        yield sum(weights[place] for place in own if fits[place]) / total if total else 0.0
 
 
 def _alike(way: Step) -> Callable[[Step], bool]:
