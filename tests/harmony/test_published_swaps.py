@@ -12,10 +12,11 @@ from porchswing.chart.model import Bar, Chart
 from porchswing.harmony.analysis.figures import bare
 from porchswing.harmony.analysis.roman import numeral, read_chart_roman
 from porchswing.harmony.places.swap_offers import MOST_OFFERS, swap_offers
-from support import published_fifth, published_fresh, published_held_out
+from support import published_fifth, published_fresh, published_held_out, published_sixth
 from support.published_fifth import FIFTH
 from support.published_fresh import FRESH, ONE_PAGE
 from support.published_held_out import HELD_OUT
+from support.published_sixth import SIXTH
 from support.published_swaps import KEPT_BACK, PUBLISHED, TUNING, Published
 
 OFFERS = 8
@@ -116,8 +117,13 @@ def test_the_corpus_is_as_large_as_it_says() -> None:
 
 @pytest.mark.parametrize(
     ("examples", "source"),
-    [(HELD_OUT, published_held_out), (FRESH, published_fresh), (FIFTH, published_fifth)],
-    ids=["third set", "fourth set", "fifth set"],
+    [
+        (HELD_OUT, published_held_out),
+        (FRESH, published_fresh),
+        (FIFTH, published_fifth),
+        (SIXTH, published_sixth),
+    ],
+    ids=["third set", "fourth set", "fifth set", "sixth set"],
 )
 def test_later_sets_keep_what_they_have(
     examples: tuple[Published, ...], source: ModuleType

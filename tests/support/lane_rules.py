@@ -194,6 +194,16 @@ RULES: dict[str, Rule] = {
         after is not None and falls(new[-1], after) in (1, 7)
     ),
     "VII7 or ♭VII7 on the way to ii": lambda b, old, new, after: fifths([new[-1], after]),
+    "diatonic passing chord": lambda b, old, new, after: (
+        after is not None
+        and any(
+            {falls(new[0], new[1]), falls(new[1], after)} <= steps for steps in ({10, 11}, {1, 2})
+        )
+    ),
+    "diminished into the next chord": lambda b, old, new, after: by(new[-1], after, 11),
+    "minor iv for ii": lambda b, old, new, after: by(new[-1], after, 10),
+    "V7 before I": lambda b, old, new, after: by(new[-1], after, 7),
+    "I IV I": lambda b, old, new, after: by(new[0], new[1], 7) and by(new[1], new[2], 5),
     "ending tag": lambda b, old, new, after: after is None and falls(new[-2], new[-1]) == 7,
 }
 TURNAROUND: Rule = lambda b, old, new, after: after is not None and falls(after, old[0]) == 0  # noqa: E731

@@ -110,7 +110,7 @@ MISREAD = 0
 """How many of those found have other numerals than the page."""
 FIRST_LOOK = 16
 """How many were among the first eight offers when they were tried first, 21 of them in 24."""
-NOW, NOW_ANYWHERE = 29, 43
+NOW, NOW_ANYWHERE = 30, 45
 """How many are since, and how many are among the first 24 offers."""
 ONE_PAGE = tuple(example for example in FRESH if example.source.startswith(DOMINANT_SUBS))
 """The page that prints thirteen ways to fill the same two bars: eight places cannot hold them."""

@@ -120,7 +120,7 @@ ROWS: tuple[tuple[str, str, str, str, str], ...] = (
         "Cmaj7 D#dim7 | Em7 C#dim7 | Dm7 | G7",
         "I #ii° iii #i° ii V",
     ),
-    (QUESTION, "G", "G | D7", "G Dbdim7 | D7", "I bv° V"),
+    (QUESTION, "G", "G | D7", "G Dbdim7 | D7", "I #iv° V"),
     (QUESTION, "G", "G | D", "G A7 | D", "I II V"),
     (QUESTION, "C", "C | Am", "C C/B | Am", "I I vi"),
     (QUESTION, "C", "C | Am", "C Cmaj7 | Am", "I I vi"),
@@ -162,5 +162,12 @@ SIXTH: tuple[Published, ...] = tuple(
 
 MISREAD = 0
 """How many of those found have other numerals than the page."""
-FIRST_LOOK, FIRST_ANYWHERE = 22, 27
-"""How many of the 65 were among the first eight offers when they were tried first, and in 24."""
+FIRST_LOOK = 22
+"""How many of the 65 were among the first eight offers when they were tried first, 27 of them in
+24."""
+NOW = 43
+"""How many are since moves were added that were not thought of: the diatonic passing chord, the
+diminished chord below the next one, minor iv before V, V before I, and spans of rows there were.
+
+Of the others nine change several bars at once or put a chord before I in its own bar.
+"""

@@ -332,6 +332,19 @@ CASES = {
     "walk up to I/3": Case(
         "| C | % | F |", "C Dm7 | D#dim7 C/E | F", "| C | F |", "| r:2 Eb4:2 |" + 2 * REST
     ),
+    "diatonic passing chord": Case(
+        "| C | Em7 |", "C Dm7 | Em7", "| C | Am7 |", "| r:2 Bb4:2 |" + REST
+    ),
+    "diminished into the next chord": Case(
+        "| C | Am7 |", "C G#dim7 | Am7", "| C | F |", "| r:2 A4:2 |" + REST
+    ),
+    "minor iv for ii": Case(
+        "| Dm7 | G7 | C |", "Dm7 Fm7 | G7 | C", "| Dm7 | C |", "| A4:4 |" + 2 * REST
+    ),
+    "V7 before I": Case("| Fm | C |", "Fm G7 | C", "| Fm | G7 |", "| r:2 C5:2 |" + REST),
+    "I IV I": Case(
+        "| C | % | % |", "C | Fmaj7 | C", "| Am | % | % |", "|" + REST + " F#4:4 |" + REST
+    ),
     "III° into IV": Case("| C | F |", "C Edim7 | F", "| C | G7 |", "| r:2 B4:2 |" + REST),
     "iii down to I": Case(
         "| Em7 Am7 | Dm7 G7 | C |",

@@ -53,6 +53,16 @@ def test_a_turnaround_leads_home_from_each_of_the_sections_that_stay_alike() -> 
         assert broken(reharmonize(chart, depth)) == []
 
 
+def test_a_written_five_that_grows_a_seventh_is_no_turnaround() -> None:
+    """Where A comes back from N.C. or ends the tune, E as E7b9 would not have led home."""
+    first = "|: N.C. | Em C | Am6 | Dm E7 | N.C. Bm7b5 | G7 | A7 | Am6 E :|"
+    head = "key: A minor\nmeter: 6/8\ntempo: 138\nform: B A\n"
+    text = f"{head}[A]\n{first}\n[B]\n| Am | Am | Am | Am | Dm | Dm | E7 | E7 |\n"
+    lead = reharmonize(parse_chart(text), 2)
+    assert "turnaround I V7" not in {swap.name for swap in lead.swaps if swap.section == "A"}
+    assert broken(lead) == []
+
+
 def test_nothing_leans_on_a_chord_that_only_slides_in() -> None:
     """Fm once became F7, then B7, because a side-slip had put a Bb7 behind it."""
     bars = "|: Em7 | C7 Em7 | Fm | A7 | Bb7 | F | Fm Dm7 | Em Dm7 :|"

@@ -47,6 +47,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "a dominant's own V",
         "I V7 I",
         "VI7 or III7 before IV",
+        "V7 before I",
     ),
     "major third": ("dominant for a minor chord", "minor turns dominant"),
     "diminished": (
@@ -61,6 +62,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "♯II° for V",
         "♯V° for V",
         "III° into IV",
+        "diminished into the next chord",
     ),
     "chain": (
         "extended dominant chain",
@@ -97,6 +99,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "borrowed iiø",
         "♭VII7 for IV",
         "♭VI ♭VII7 I",
+        "minor iv for ii",
     ),
     "line": (
         "minor line cliché",
@@ -114,6 +117,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "tonic pedal",
         "ii over the dominant's bass",
         "walk up to I/3",
+        "diatonic passing chord",
         "climb to I/5 and VI7",
     ),
     "sus": ("V sus before V",),
@@ -125,6 +129,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "vi for I",
         "IV for ii",
         "viiø for V",
+        "I IV I",
     ),
     "blues": ("quick change",),
 }

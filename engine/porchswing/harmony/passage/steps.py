@@ -157,10 +157,10 @@ class Passage:
 
     ``entries`` are the steps that may come before it and ``exits`` those that may follow
     (``None`` stands for the end of the tune), with ``weights`` that say how often each way out
-    is taken, and ``owners`` from which of the sections that stay alike. ``grid_pulses`` is the felt beat, on which alone
-    chords may enter; ``beat_s`` its length in seconds. ``beneath`` are the plain chords that are
-    played at the same time, empty where none are. Where a place is ``asked`` about, what only
-    taste keeps out of a lane is offered too.
+    is taken, and ``owners`` from which of the sections that stay alike. ``grid_pulses`` is the
+    felt beat, on which alone chords may enter; ``beat_s`` its length in seconds. ``beneath`` are
+    the plain chords that are played at the same time, empty where none are. Where a place is
+    ``asked`` about, what only taste keeps out of a lane is offered too.
     """
 
     steps: tuple[Step, ...]

@@ -32,6 +32,8 @@ NEAR, EACH_DEPTH = 1, 0.1
 """Taken off for every depth beyond the first: the trade's commonest first."""
 AGAIN, ALIKE = 0.45, 0.5
 """Taken off where the swap has come already, and where what is heard in the bar has."""
+TWIN = 1.0
+"""Taken off where an earlier offer differs in colours alone, in every bar."""
 USUAL = 0.4
 """Added for the swaps that every player of the trade knows."""
 EVERYDAY = frozenset(
@@ -60,6 +62,12 @@ EVERYDAY = frozenset(
         "iii for I",
         "deceptive iii",
         "minor turns dominant",
+        "V of V before V",
+        "borrowed iiø",
+        "♭III7 into ii",
+        "minor iv for ii",
+        "diminished into the next chord",
+        "V7 before I",
         "minor line cliché",
         "V sus before V",
         "V7♯5",
@@ -71,7 +79,7 @@ EVERYDAY = frozenset(
     }
 )
 """Common practice, no source."""
-PILED = 1.5
+PILED = 3.0
 """Taken off for every swap of a swap."""
 CROWDED = 0.6
 """Taken off for every offer over :data:`MOST` of its family."""
@@ -93,7 +101,8 @@ Heard = tuple[tuple[int, str, int, int], ...]
 class RankedOffer(NamedTuple):
     """An offer and what ranks it: its swaps, what is heard in the bar, and what else changes.
 
-    ``here`` says whether more than colours changes in the bar, ``others`` in how many others.
+    ``here`` says whether more than colours changes in the bar, ``others`` in how many others;
+    ``lane`` is what is heard of every bar.
     """
 
     offer: SwapOffer
@@ -101,6 +110,7 @@ class RankedOffer(NamedTuple):
     heard: Heard
     here: bool
     others: int
+    lane: tuple[Heard, ...]
 
 
 def heard(bar: Bare) -> Heard:
@@ -147,18 +157,21 @@ def _by_turns(fitting: Iterable[RankedOffer]) -> list[float]:
     """Return the points of each offer, less where its like have come before."""
     names: set[tuple[str, ...]] = set()
     sounds: set[Heard] = set()
+    lanes: set[tuple[Heard, ...]] = set()
     families: Counter[str] = Counter()
     found = []
     for each in fitting:
         family = _family(each)
         points = _worth(each) - AGAIN * (each.names in names)
         points -= ALIKE * (each.here and each.heard in sounds)
+        points -= TWIN * (each.here and each.lane in lanes)
         points -= PILED * max(0, len(each.names) - 1)
         points -= CROWDED * max(0, families[family] - MOST.get(family, OTHERWISE))
         points -= WAITS.get(family, 0.0)
         families[family] += each.names not in names
         names.add(each.names)
         sounds.add(each.heard)
+        lanes.add(each.lane)
         found.append(round(points, 6))
     return found
 

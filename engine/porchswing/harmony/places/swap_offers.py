@@ -97,7 +97,9 @@ def _candidates(scene: PlaceScene, places: Iterable[int], span: BarSpan) -> Iter
         new = [heard(bar) for bar in bars]
         others = sum(a != b for a, b in zip(plain, new, strict=True)) - (plain[place] != new[place])
         offer = _offer(scene, way, bars, now, place)
-        yield RankedOffer(offer, way.names, new[place], plain[place] != new[place], others)
+        yield RankedOffer(
+            offer, way.names, new[place], plain[place] != new[place], others, tuple(new)
+        )
 
 
 def _ways(view: Passage, index: int, span: BarSpan) -> list[_Way]:

@@ -61,7 +61,7 @@ class Formula(NamedTuple):
     the first bar of a section; ``after`` is what must come before the span, ``away`` what must
     not; ``front`` cuts the first bars into halves rather than the last; ``ends`` needs the end
     of the tune after it; ``per_bar`` says how many chords each bar takes, where that is not the
-    usual cut.
+    usual cut; ``asked`` keeps it for a place that somebody asks about.
     """
 
     over: str
@@ -75,6 +75,7 @@ class Formula(NamedTuple):
     front: bool = False
     ends: bool = False
     per_bar: tuple[int, ...] = ()
+    asked: bool = False
 
 
 class _Kind(NamedTuple):
@@ -146,6 +147,8 @@ def _found(passage: Passage, index: int, stop: int, span: Formula) -> bool:
     window, first = passage.steps[index:stop], passage.steps[index]
     kinds = _kinds(span.over)
     if len(window) < len(kinds) or (span.ends and passage.exits != (None,)):
+        return False
+    if span.asked and not passage.asked:
         return False
     for place, (step, alike) in enumerate(zip(window, kinds, strict=True)):
         free = step.freedom == "free" and step.chord and not step.fixed_colour

@@ -47,6 +47,10 @@ def _two_of_substitute(passage: Passage, index: int) -> Iterator[Offer]:
         yield from _with_two(passage, index, "ii of a substitute", root_need(goal))
 
 
+SIX = 9
+"""The degree of VI7, whose ii may be a chord of the key: iii."""
+
+
 def _with_two(
     passage: Passage, index: int, name: str, after: tuple[Need, ...] = ()
 ) -> Iterator[Offer]:
@@ -64,7 +68,8 @@ def _with_two(
         return  # a blues tonic is heard first; its last bar may turn to IV
     if step.end - start > 2 * bar.pulses:
         return
-    two = chord(at(step.chord.root, "5", step.key), _kind_of_two(passage, index))
+    kind = _kind_of_two(passage, index)
+    two = chord(at(step.chord.root, "5", step.key), kind)
     five = step.chord if step.family == "dominant" else chord(step.chord.root, "7")
     no_other_two = needs([two.root.pc], ["minor", "half-diminished"], forbid=True)
     if before and not no_other_two[0].met(before.chord):
@@ -77,6 +82,15 @@ def _with_two(
         OfferedChord(five, step.end - split, after=after),
     ]
     yield offer(name, passage, index, index + 1, parts)
+    if passage.asked and kind == "m7b5" and step.key.mode == "major" and step.degree == SIX:
+        own = parts[-2]._replace(chord=chord(two.root, "m7"))
+        yield offer(name, passage, index, index + 1, [*parts[:-2], own, parts[-1]])
+    late = cut(passage, bar.start, step.end, 2)
+    if passage.asked and late and not tonic and start < bar.start:
+        held = OfferedChord(step.chord, bar.start - start)
+        ends = [part._replace(pulses=long) for part, long in zip(parts, late, strict=True)]
+        ends[0] = ends[0]._replace(before=())
+        yield offer(name, passage, index, index + 1, [held, *ends])
 
 
 def _kind_of_two(passage: Passage, index: int) -> str:
@@ -167,7 +181,8 @@ def _two_five_into(passage: Passage, index: int) -> Iterator[Offer]:
         return
     if not _rests(passage, index, blues=True):
         return
-    goals = _DOMINANT_GOALS if passage.asked and step.key.mode == "major" else {}
+    asked = passage.asked and step.key.mode == "major"
+    goals = _DOMINANT_GOALS | _BY_FIVE["major"] if asked else {}
     leads = goal.family in (_GOALS[step.key.mode] | goals).get(goal.degree, ())
     bar = passage.span_at(step.end - passage.grid_pulses)
     if goal.key == step.key and leads and step.start <= bar.start - bar.pulses:

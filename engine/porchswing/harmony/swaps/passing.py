@@ -17,7 +17,7 @@ from porchswing.harmony.passage.steps import (
     chord,
     offer,
 )
-from porchswing.harmony.swaps.formulas import cut
+from porchswing.harmony.swaps.formulas import Formula, cut, span_row
 from porchswing.harmony.swaps.functions import (
     AT_REST,
     falls_fifth,
@@ -74,11 +74,12 @@ def _minor_iv(passage: Passage, index: int) -> Iterator[Offer]:
     step, goal = free_step(passage, index), passage.following(index + 1)
     if step is None or goal is None or step.chord is None:
         return
-    if step.key.mode != "major" or step.degree != 5 or step.family != "major":
+    blues = step.family == goal.family == "dominant" and passage.asked
+    if step.key.mode != "major" or step.degree != 5 or not (step.family == "major" or blues):
         return
-    if goal.degree_in(step.key) == 0 and goal.family == "major":
+    if goal.degree_in(step.key) == 0 and (goal.family == "major" or blues):
         minor = chord(step.chord.root, "m6")
-        yield from then(passage, index, "minor iv", minor, fixed=True)
+        yield from then(passage, index, "minor iv", minor, fixed=True, whole_bar=blues)
         if passage.asked:
             whole = OfferedChord(minor, step.pulses, (), root_need(goal), fixed_colour=True)
             yield offer("minor iv", passage, index, index + 1, [whole])
@@ -164,6 +165,7 @@ def _side_slip(passage: Passage, index: int) -> Iterator[Offer]:
     )
 
 
+F = Formula
 PASSING: tuple[SwapRow, ...] = (
     SwapRow(
         "passing diminished up",
@@ -247,6 +249,72 @@ PASSING: tuple[SwapRow, ...] = (
         preference=1.6,
         flat_nine=False,
         repeat_penalised=True,
+    ),
+    span_row(
+        "diatonic passing chord",
+        3,
+        0.3,
+        F("1:M", "3:m", "=0 2:m7", bars=(0.5, 4)),
+        F("3:m", "1:M", "=0 2:m7", bars=(0.5, 4)),
+        F("2:m", "4:M", "=0 3:m7", bars=(0.5, 4)),
+        F("4:M", "2:2", "=0 3:m7", bars=(0.5, 4)),
+        when="two chords of the key a third apart: I iii, iii I, ii IV, IV ii",
+        effect="C Em7 becomes C Dm7 Em7",
+        reason="The chord on the step between them takes the bass up or down the scale.",
+        listen="the bass going by steps where it leapt a third",
+        rare=True,
+        source="open encyclopedia, Passing chord",
+    ),
+    span_row(
+        "diminished into the next chord",
+        3,
+        0.4,
+        F("1:M", "6:m|6:d", "=0 #5:dim7", bars=(0.5, 4)),
+        F("1:M", "5:D", "=0 #4:dim7", bars=(0.5, 4)),
+        F("1:M", "3:m", "=0 #2:dim7", bars=(0.5, 4)),
+        F("6:m", "2:2", "=0 #1:dim7", bars=(0.5, 4)),
+        when="I before iii, V or vi, and vi before ii",
+        effect="C Am7 becomes C G#dim7 Am7",
+        reason="The diminished chord a semitone below is the next chord's dominant with a flat nine"
+        " and no root.",
+        listen="the bass climbing a semitone into the next chord",
+        rare=True,
+    ),
+    span_row(
+        "minor iv for ii",
+        3,
+        0.4,
+        F("2:m", "5:D", "4:m7", bars=(0.5, 2)),
+        F("2:m", "5:D", "=0 4:m7", bars=(0.5, 4)),
+        when="ii before V in major",
+        effect="Dm7 G7 becomes Fm7 G7, or Dm7 Fm7 G7",
+        reason="The subdominant of the minor key leads to V as ii does, with a flat sixth in it.",
+        listen="the flat sixth of the key, a semitone above the root of V",
+        rare=True,
+        source="Open Music Theory, VI. Jazz, Substitutions, mode mixture",
+    ),
+    span_row(
+        "V7 before I",
+        3,
+        0.1,
+        F("4:M|4:m", "1:M", "=0 5:7", bars=(0.5, 4)),
+        F("2:2", "1:M", "=0 5:7", bars=(0.5, 4)),
+        when="IV, iv or ii going home without V",
+        effect="Fm C becomes Fm G7 C",
+        reason="A cadence without the dominant gets one on its last beats.",
+        listen="the third of V, a semitone under the tonic",
+        rare=True,
+    ),
+    span_row(
+        "I IV I",
+        3,
+        0.3,
+        F("1:M", "", "=0 4:maj7 =0", bars=(2, 4)),
+        when="I held for two bars to four",
+        effect="C C C becomes C Fmaj7 C",
+        reason="A long tonic visits its subdominant and comes back, as in an amen.",
+        listen="third and fifth of I moving up a step and falling back",
+        rare=True,
     ),
 )
 """The rows that fill the way from one written chord to the next."""

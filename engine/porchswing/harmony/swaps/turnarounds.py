@@ -168,11 +168,15 @@ def _turnaround(
 
 
 def _adds_nothing(chords: list[Chord], olds: tuple[Step, ...]) -> bool:
-    """Whether the written chords are these already, or a written dominant would turn minor."""
+    """Whether the written chords are these already, or a written dominant would turn minor.
+
+    A triad that grows a seventh is the same chord: that is for colours to say.
+    """
     pairs = [(new, old.chord) for new, old in zip(chords, olds, strict=True) if old.chord]
     families = [(new.quality.family, old.quality.family) for new, old in pairs]
     same = all(new.root.pc == old.root.pc for new, old in pairs)
-    return ("minor", "dominant") in families or (same and all(a == b for a, b in families))
+    alike = all(a == b or (a, b) == ("dominant", "major") for a, b in families)
+    return ("minor", "dominant") in families or (same and alike)
 
 
 def _linked(chords: list[Chord], lengths: Sequence[int], home: Step) -> list[OfferedChord]:
