@@ -50,8 +50,8 @@ def test_the_band_falls_silent_with_the_chords():
 @pytest.mark.parametrize(
     ("strum", "tempo"),
     [("ballad", 60), ("waltz", 100), ("waltz", 60), ("six_eight", 80), ("six_eight", 50),
-     ("four", 140), ("bossa", 130), ("island", 100), ("island", 60), ("two_beat", 110),
-     ("polka", 120), ("shuffle", 120), ("waltz_picked", 80)],
+     ("twelve_eight", 60), ("four", 140), ("bossa", 130), ("island", 100), ("island", 60),
+     ("two_beat", 110), ("polka", 120), ("shuffle", 120), ("waltz_picked", 80)],
 )  # fmt: skip
 def test_no_drum_bar_is_played_more_than_three_times_running(strum, tempo):
     meter = load_strum(strum).meter
@@ -73,8 +73,10 @@ def test_no_drum_bar_is_played_more_than_three_times_running(strum, tempo):
 
 
 @pytest.mark.parametrize(
-    ("strum", "tempo"), [("ballad", 60), ("waltz", 100), ("six_eight", 80), ("island", 100)]
-)
+    ("strum", "tempo"),
+    [("ballad", 60), ("waltz", 100), ("waltz", 60), ("six_eight", 80), ("six_eight", 55),
+     ("twelve_eight", 60), ("island", 100)],
+)  # fmt: skip
 def test_the_bridge_is_lifted(strum, tempo):
     meter = load_strum(strum).meter
     text = (

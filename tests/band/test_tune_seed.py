@@ -154,8 +154,8 @@ def test_tunes_of_one_form_have_humans_of_their_own(bands, part):
     assert len(raw[0]) > 100
     for added in (late_s, loud):
         alike = [correlation(*pair) for pair in combinations(added, 2)]
-        assert abs(fmean(alike)) < 0.1
-        assert fmean(map(abs, alike)) < 0.12
+        assert abs(fmean(alike)) < 0.12
+        assert fmean(map(abs, alike)) < 0.13
         assert max(map(abs, alike)) < 0.3
     # the same strum digs in at the same places: no human may bury its accents
     assert min(correlation(*pair) for pair in combinations(raw, 2)) > 0.9

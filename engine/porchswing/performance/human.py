@@ -46,7 +46,7 @@ TIMING_SD_CAP_S = 0.019
 TIMING_GROWTH = 1.5
 """Timing grows with this power of the setting: small settings stay very small (our choice)."""
 
-LOUDNESS_SD = 0.09
+LOUDNESS_SD = 0.066
 """Standard deviation of loudness at full setting, as a fraction of the velocity (our choice)."""
 
 FULL_OFFSETS_AT = 0.3

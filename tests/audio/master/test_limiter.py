@@ -106,6 +106,20 @@ def test_three_decibels_are_the_most_and_the_level_reached_is_reported():
     assert true_peak_db(out) <= CEILING + 0.05
 
 
+@pytest.mark.parametrize("rate_hz", [8000, 44100])
+def test_the_peak_reported_is_the_peak_of_what_comes_out(rate_hz):
+    """A loud tone that goes on where the limiter's part ends has no peak at that border."""
+    time = np.arange(3 * rate_hz) / rate_hz
+    tone = 0.7 * np.cos(2 * np.pi * 50.0 * time)  # its crests lie on the borders of 100 ms steps
+    tone[rate_hz : rate_hz + 40] += 0.15
+    planar = np.stack((tone, tone)).astype(np.float32)
+    made = mastered(planar, over_the_ceiling(planar, 1.5, rate_hz), rate_hz=rate_hz)
+    out = planar * made.gains(0, planar.shape[1])
+    assert made.reduction_db > 1.0
+    inside = np.pad(out, ((0, 0), (64, 64)), mode="reflect")  # the sound itself begins at a crest
+    assert made.true_peak_dbtp == pytest.approx(true_peak_db(inside, rate_hz), abs=0.05)
+
+
 def test_what_stays_under_the_ceiling_is_only_scaled():
     planar = clicks(spike=0.0)
     made = mastered(planar, -25.0)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from bench.sound_report import NOTES, SOUNDFONT, note_rows, rendered, single_notes
+from bench.sound_report import through_fluidsynth as sampled
 from porchswing.audio.synth import pluck
 from porchswing.audio.synth.voices import LAYERS, PLUCKED, TAKES
 
@@ -49,3 +51,17 @@ def test_a_finger_strays_by_about_a_centimetre_on_every_instrument(name):
     places = [PLUCKED[name].pluck_m + take.farther_m for take in TAKES]
     assert min(places) > 0.04
     assert 0.01 < max(places) - min(places) < 0.03
+
+
+def test_a_ukulele_falls_in_a_third_of_a_second_as_far_as_a_sampled_nylon_guitar(
+    need_program, need_file
+):
+    """And no farther than 5 dB below it in the next: a ukulele is the smaller box."""
+    need_program("fluidsynth")
+    need_file(SOUNDFONT, "apt install fluid-soundfont-gm")
+    take, count = single_notes("ukulele", "chords"), len(NOTES["ukulele"])
+    ours, theirs = (
+        np.mean(note_rows(sound, count), axis=0) for sound in (rendered(take), sampled(take))
+    )
+    assert ours[2] == pytest.approx(theirs[2], abs=1.0)
+    assert theirs[3] - 5.0 < ours[3] < theirs[3]

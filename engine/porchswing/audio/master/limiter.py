@@ -277,12 +277,16 @@ def _measured(
     for first, last in _moving_steps(edges, step, -(-source.frames // step)):
         start = max(0, first - 1) * step
         end = min(source.frames, last * step)
-        sound = source.read(start, end) * trial.gains(start, end - start)
-        found = step_energies(sound, source.rate_hz)[first - start // step :]
+        peaks_end = first * step + max((last - first) * step, PIECE) + EDGE_FRAMES
+        until = min(source.frames, peaks_end)
+        sound = source.read(start, until) * trial.gains(start, until - start)
+        found = step_energies(sound[:, : end - start], source.rate_hz)[first - start // step :]
         known = energies[first:last]
         known[: found.size] = found[: known.size]
-        near = sound[:, max(0, first * step - start - 2 * EDGE_FRAMES) :]
-        highest = true_peak(near, source.rate_hz, highest)
+        # a peak at a border needs what sounds beyond it: cut off there, a tone would overshoot
+        skipped = first * step - EDGE_FRAMES - start
+        near = np.pad(sound, ((0, 0), (max(0, -skipped), peaks_end - until)))
+        highest = true_peak(near[:, max(0, skipped) :], source.rate_hz, highest, edges=False)
     return gated_lufs(energies), highest
 
 

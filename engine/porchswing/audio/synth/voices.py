@@ -12,7 +12,8 @@ Where the numbers come from:
 - ukulele bodies: published sizes and rules, in :mod:`~porchswing.audio.synth.bodies`. A double
   bass's air and top at about 60 and 100 Hz: from memory (A. Askenfelt, STL-QPSR 4, 1982). The hand
   and its noises were tuned against octave bands of a sampled nylon guitar
-  (``tests/bench/sound_report.py``), within 3 dB at 125 Hz, 2 kHz and 8 kHz.
+  (``tests/bench/sound_report.py``), within 3 dB at 125 Hz, 2 kHz and 8 kHz. A concert's notes fall
+  as far in 0.3 s as the guitar's of the same pitches; the other sizes' decays go with it.
 """
 
 from __future__ import annotations
@@ -129,7 +130,7 @@ CONCERT = PluckedVoice(
     node_floor=0.12,
     soft_hz=700.0,
     hard_hz=19000.0,
-    base_decay=1.6,
+    base_decay=1.1,
     loss_factor=1.0e-3,
     square_decay=0.15,
     body_decay=0.8,
@@ -154,7 +155,7 @@ SOPRANO = CONCERT._replace(
     scale_m=0.346,
     pluck_m=0.063,
     strings=tuple(string._replace(b=string.b * 1.25) for string in _NYLON),
-    base_decay=2.0,
+    base_decay=1.4,
     body=ukulele_body("soprano"),
     radiation_hz=1850.0,
 )
@@ -163,7 +164,7 @@ TENOR = CONCERT._replace(
     scale_m=0.432,
     pluck_m=0.078,
     strings=tuple(string._replace(b=string.b * 0.8) for string in _NYLON),
-    base_decay=1.4,
+    base_decay=0.95,
     body=ukulele_body("tenor"),
     radiation_hz=1550.0,
 )
@@ -178,7 +179,7 @@ BARITONE = CONCERT._replace(
         String(1.1e-4, 1.0, 1.0),
         String(0.8e-4, 1.05, 1.05),
     ),
-    base_decay=1.3,
+    base_decay=0.9,
     body=ukulele_body("baritone"),
     radiation_hz=1250.0,
 )
