@@ -110,6 +110,8 @@ def test_parts_of_a_recording_are_sent_as_players_ask(server: ShareServer) -> No
         assert (status, body) == (206, expected)
         assert headers["Content-Range"].endswith("/256")
     assert asked(server, "/track.mp3", Range="bytes=300-")[0] == 416
+    for invalid in ("bytes=-", "bytes=5-2", f"bytes={'9' * 5000}-", "lines=1-2", "bytes=0-1,4-5"):
+        assert asked(server, "/track.mp3", Range=invalid)[:2] == (200, whole), invalid
 
 
 @pytest.mark.parametrize("path", TRICKS)

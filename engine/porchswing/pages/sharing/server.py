@@ -42,7 +42,7 @@ TYPES = {
 ZIPPED = ("html", "js", "vtt", "svg", "musicxml", "changes")
 """Suffixes that are sent compressed to who takes that."""
 
-_RANGE = re.compile(r"bytes=(\d*)-(\d*)")
+_RANGE = re.compile(r"bytes=(?!-$)([0-9]{0,18})-([0-9]{0,18})")
 
 
 class ShareServer(ThreadingHTTPServer):
@@ -105,8 +105,8 @@ class _Client(BaseHTTPRequestHandler):
         status, extra = HTTPStatus.OK, {}
         if suffix in ZIPPED and "gzip" in self.headers.get("Accept-Encoding", ""):
             content, extra = gzip.compress(content, 6, mtime=0), {"Content-Encoding": "gzip"}
-        elif wanted := _RANGE.fullmatch(self.headers.get("Range", "")):
-            status, content, extra = _part(content, *wanted.groups())
+        elif wanted := _range_asked(self.headers.get("Range", "")):
+            status, content, extra = _part(content, *wanted)
         self.send_response(status)
         headers = {
             "Content-Type": TYPES.get(suffix, "application/octet-stream"),
@@ -125,6 +125,17 @@ class _Client(BaseHTTPRequestHandler):
 
     def log_message(self, format: str, *args: Any) -> None:
         """Log nothing."""
+
+
+def _range_asked(header: str) -> tuple[str, str] | None:
+    """Return first and last byte as asked for, ``None`` where there is no valid range.
+
+    An invalid one is ignored (RFC 9110, section 14.2), as is one of several parts.
+    """
+    found = _RANGE.fullmatch(header)
+    if found is None or (found[1] and found[2] and int(found[1]) > int(found[2])):
+        return None
+    return found[1], found[2]
 
 
 def _part(content: bytes, first: str, last: str) -> tuple[HTTPStatus, bytes, dict[str, str]]:
