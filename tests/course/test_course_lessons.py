@@ -13,8 +13,7 @@ from porchswing.course.tunes_before import met_in
 from porchswing.errors import CourseError, OptionError
 from porchswing.grips.shapes.shape import shape_of
 from porchswing.harmony.choice.lead import Lead
-from porchswing.lesson.handout import handout_sheet
-from porchswing.lesson.handout_sections import HandoutSource
+from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.learned import Met
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices

@@ -17,8 +17,7 @@ from porchswing.course.ledger import MOST_EXACT, best_order, ledger, met_in_all,
 from porchswing.course.ledger_text import ledger_text
 from porchswing.errors import CourseError
 from porchswing.grips.shapes.shape import Shape
-from porchswing.lesson.handout import handout_sheet
-from porchswing.lesson.handout_sections import HandoutSource
+from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.learned import NOTHING_MET, Met, knowing
 from porchswing.options import Choices
 from porchswing.take import lead_and_grips

@@ -6,8 +6,7 @@ import re
 
 import pytest
 
-from porchswing.lesson.handout import handout_sheet
-from porchswing.lesson.handout_sections import HandoutSource
+from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.learned import Met
 from porchswing.lesson.makers import make_handout, make_practice_page, ways_of
 from porchswing.lesson.practice_plan import practice_plan

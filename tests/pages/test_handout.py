@@ -118,8 +118,7 @@ def test_every_shape_is_drawn_once_with_what_it_plays_and_known_ones_are_marked(
     tmp_path: Path, need_program: Callable[[str], str]
 ) -> None:
     source = LessonSource("title: T\nkey: C\n[A]\n| Am7 | Bm7 | F |\n", "t.changes", "t")
-    from porchswing.lesson.handout import handout_sheet
-    from porchswing.lesson.handout_sections import HandoutSource
+    from porchswing.lesson.handout import HandoutSource, handout_sheet
 
     sheet = handout_sheet(HandoutSource(source.lead, source.voicing, (), 120.0, 2.0, "four"))
     assert len({shape.svg for shape in sheet.shapes}) == len(sheet.shapes)
@@ -152,8 +151,7 @@ def test_a_chord_melody_stands_as_tablature_where_it_is_asked_for(
 
 def test_a_note_that_falls_stands_lower_on_paper_as_on_the_page() -> None:
     source = LessonSource("title: T\nkey: C\n[A]\n| C7 | F7 | C7 | F7 |\n", "t.changes", "t")
-    from porchswing.lesson.handout import handout_sheet
-    from porchswing.lesson.handout_sections import HandoutSource
+    from porchswing.lesson.handout import HandoutSource, handout_sheet
 
     strings = {section.name: 2 for section in source.lead.chart.sections}
     made = HandoutSource(source.lead, source.voicing, (), 120.0, 2.0, "four", strings)
@@ -236,8 +234,7 @@ def test_every_place_of_a_pattern_bar_has_a_students_words() -> None:
 
 def test_repeats_and_endings_are_said_under_their_bars() -> None:
     text = "title: Twice\nkey: C\n[A]\n| C |: F |1 G7 :|2 C |\n"
-    from porchswing.lesson.handout import handout_sheet
-    from porchswing.lesson.handout_sections import HandoutSource
+    from porchswing.lesson.handout import HandoutSource, handout_sheet
 
     source = LessonSource(text, "twice.changes", "twice")
     sheet = handout_sheet(HandoutSource(source.lead, source.voicing, (), 120.0, 2.0, "four"))
@@ -281,8 +278,7 @@ def test_a_title_beside_wide_facts_takes_the_whole_width(
 
 
 def _sheet_of(text: str, strings: dict[str, int] | None = None) -> Sheet:
-    from porchswing.lesson.handout import handout_sheet
-    from porchswing.lesson.handout_sections import HandoutSource
+    from porchswing.lesson.handout import HandoutSource, handout_sheet
 
     source = LessonSource(text, "t.changes", "t")
     made = HandoutSource(source.lead, source.voicing, (), 120.0, 2.0, "four", strings or {})

@@ -2,23 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
-from dataclasses import replace
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from porchswing.chart.model import Chart, Section, SwingSetting
-from porchswing.chart.unroll import LAST_TIME, form_of, is_last_time, used_sections
+from porchswing.chart.unroll import (
+    LAST_TIME,
+    form_of,
+    is_last_time,
+    section_title,
+    used_sections,
+)
 from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.grips.drawings.lines import best_line, line_runs
 from porchswing.grips.shapes.model import Voicing
 from porchswing.grips.vocabulary.heard_sequences import heard_sequences
 from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
-from porchswing.harmony.choice.lead import Swap
-from porchswing.lesson.handout_sections import HandoutSource, section_named, sheet_section
-from porchswing.lesson.learned import Met
-from porchswing.lesson.practice_plan import CARE, plan_minutes
+from porchswing.harmony.choice.lead import Lead, Swap
+from porchswing.lesson.learned import NOTHING_MET, Met
+from porchswing.lesson.practice_plan import CARE, PlanStep, plan_minutes
+from porchswing.pages.handout.section_rows import row_lines, section_bars, sheet_rows, stretches
 from porchswing.pages.handout.sheet import (
+    BARS_A_ROW,
     Sheet,
+    SheetBar,
     SheetChange,
+    SheetSection,
     SheetShape,
     SheetStep,
     SheetStrum,
@@ -50,6 +59,38 @@ BAR_WORDS = {
 """Where a bar of a pattern stands, in a student's words."""
 
 
+@dataclass(frozen=True, slots=True)
+class HandoutWay:
+    """One of several ways through the same bars: its ``name`` and the grips of its lane."""
+
+    name: str
+    voicing: Voicing
+
+
+@dataclass(frozen=True, slots=True)
+class HandoutSource:
+    """What a handout is made from.
+
+    ``strum`` names the strum pattern that is played, ``tempo_bpm`` counts the felt beat and
+    ``line_strings`` says by section whose line is drawn. ``met`` is what the tunes before it
+    in a course brought: it is marked as known. ``known`` are sections shown small, what the
+    lesson is not about. ``ways`` are several ways through the bars, for a room of mixed levels,
+    the easiest first.
+    """
+
+    lead: Lead
+    voicing: Voicing
+    steps: Sequence[PlanStep]
+    tempo_bpm: float
+    swing_ratio: float
+    strum: str
+    line_strings: Mapping[str, int] = field(default_factory=dict)
+    tablature: str = ""
+    met: Met = NOTHING_MET
+    known: frozenset[str] = frozenset()
+    ways: tuple[HandoutWay, ...] = ()
+
+
 def handout_sheet(source: HandoutSource) -> Sheet:
     """Return the handout of a tune, ready to be set."""
     chart = source.lead.chart
@@ -60,7 +101,7 @@ def handout_sheet(source: HandoutSource) -> Sheet:
         title=chart.title,
         by=chart.by,
         facts=_facts(chart, source),
-        sections=tuple(sheet_section(source, section) for section in sections),
+        sections=tuple(_sheet_section(source, section) for section in sections),
         shapes=tuple(shapes),
         shapes_note=_shapes_note(chart, source.voicing, shapes),
         line_note=_line_note(source, about),
@@ -94,6 +135,68 @@ def _facts(chart: Chart, source: HandoutSource) -> tuple[str, ...]:
         "frets from string "
         f"{source.voicing.tuning.strings} to string 1, the one nearest the floor",
     )
+
+
+def _sheet_section(source: HandoutSource, section: Section) -> SheetSection:
+    """Return a section as it stands on the sheet: small where it is known."""
+    chart = source.lead.chart
+    bars, name = _bars(source, section), _named(chart, section.name)
+    firsts: Sequence[int] = range(0, len(bars), BARS_A_ROW)
+    note = f"{len(bars)} bar{'' if len(bars) == 1 else 's'}"
+    if is_last_time(chart, section.name):
+        base = _bars(source, chart.section(section.name.removesuffix(LAST_TIME)))
+        kept = [first for first in firsts if not _are_alike(bars, base, first)] or [0]
+        if len(kept) < len(firsts):
+            note = f"{_rows_said(kept, len(bars))}; the others are as before"
+            bars = _bars(source, section, [n for n in kept if n - BARS_A_ROW not in kept])
+        firsts = kept
+    if section.name in source.met.sections:
+        note += ", from a lesson before"
+    if section.name in source.known:
+        small = [_small(bar) for bar in bars]
+        return SheetSection(
+            name, f"{note}: you know it", sheet_rows(small, stretches(small, firsts)), True
+        )
+    rows, string = stretches(bars, firsts), source.line_strings.get(section.name)
+    lines: list[str] = []
+    if string is not None:
+        lines = row_lines(source.voicing, section.name, chart.key, string, bars, rows)
+    words = f"{note}: small, what you know; bold, what we play"
+    if source.ways:
+        words = f"{note}, {len(source.ways)} ways that sound well at the same time: take yours"
+    if any(lines):
+        words += f"; the line below is string {string}"
+    return SheetSection(name, words, sheet_rows(bars, rows, lines))
+
+
+def _bars(source: HandoutSource, section: Section, afresh: Sequence[int] = ()) -> list[SheetBar]:
+    ways = [way.voicing for way in source.ways]
+    return section_bars(source.lead, source.voicing, section, ways, afresh)
+
+
+def _small(bar: SheetBar) -> SheetBar:
+    """Return a bar that is known: chords and frets, no drawings, no plain lane."""
+    return SheetBar((), tuple(replace(chord, svg="") for chord in bar.swing), verses=bar.verses)
+
+
+def _are_alike(bars: Sequence[SheetBar], others: Sequence[SheetBar], first: int) -> bool:
+    """Whether the row that begins with a bar is played alike, whatever its marks say."""
+    rows = (
+        [replace(bar, mark="") for bar in each[first : first + BARS_A_ROW]]
+        for each in (bars, others)
+    )
+    return next(rows) == next(rows)
+
+
+def _rows_said(firsts: Sequence[int], bars: int) -> str:
+    """Return which bars some rows hold, such as ``bars 5 to 8``."""
+    rows = [(first + 1, min(bars, first + BARS_A_ROW)) for first in firsts]
+    return "bars " + " and ".join(f"{one} to {last}" for one, last in rows)
+
+
+def _named(chart: Chart, section: str) -> str:
+    """Return a section's name in brackets, as it stands all over the sheet."""
+    return f"[{section_title(chart, section)}]"
 
 
 def _shapes(source: HandoutSource) -> tuple[TuneShape, ...]:
@@ -156,7 +259,7 @@ def _shapes_note(chart: Chart, voicing: Voicing, shapes: Sequence[SheetShape]) -
     if voicing.hand.known or known:
         note += f"; {known} you know"
     kept = [each for each in heard_sequences(voicing) if each.frets is not None]
-    heard = [f"{section_named(chart, each.section)} {each}" for each in kept[:MOST_SEQUENCES]]
+    heard = [f"{_named(chart, each.section)} {each}" for each in kept[:MOST_SEQUENCES]]
     return with_signs(". Heard again: ".join([note, "; ".join(heard)]) if heard else note)
 
 
@@ -168,7 +271,7 @@ def _line_note(source: HandoutSource, sections: Sequence[Section]) -> str:
         own = (run for run in line_runs(source.voicing, name) if run.string == drawn)
         line = next(own, None) or best_line(source.voicing, name)
         if line is not None:
-            found.append(f"{section_named(source.lead.chart, name)} {with_signs(str(line))}")
+            found.append(f"{_named(source.lead.chart, name)} {with_signs(str(line))}")
     return "; ".join(found)
 
 
@@ -207,7 +310,7 @@ def _places(chart: Chart, swaps: Sequence[Swap]) -> str:
     said = [with_signs(f"{' '.join(first.before)} → {' '.join(first.after)}")]
     for section, bars in by_section.items():
         plural = "s" if len(bars) > 1 else ""
-        said.append(f"{section_named(chart, section)} bar{plural} {', '.join(bars)}")
+        said.append(f"{_named(chart, section)} bar{plural} {', '.join(bars)}")
     if len(places) > MOST_PLACES:
         said.append(f"and {len(places) - MOST_PLACES} more")
     return ", ".join(said)

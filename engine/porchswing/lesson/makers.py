@@ -20,8 +20,7 @@ from porchswing.grips.vocabulary.few_strings import on_few_strings
 from porchswing.lesson.chart_score import notated_score
 from porchswing.lesson.comparison import compare, compare_swap
 from porchswing.lesson.drill_source import page_choices
-from porchswing.lesson.handout import handout_sheet
-from porchswing.lesson.handout_sections import HandoutSource, HandoutWay
+from porchswing.lesson.handout import HandoutSource, HandoutWay, handout_sheet
 from porchswing.lesson.practice_plan import practice_plan
 from porchswing.lesson.source import LessonSource, line_string
 from porchswing.pages.captions import SENTENCE, WORDS, sentence_marks, word_marks

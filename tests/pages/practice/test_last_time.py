@@ -13,8 +13,7 @@ import pytest
 from porchswing.band.score import Stroke
 from porchswing.chart.unroll import section_title
 from porchswing.lesson.drill_source import page_bars
-from porchswing.lesson.handout import handout_sheet
-from porchswing.lesson.handout_sections import HandoutSource
+from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
 from porchswing.pages.practice import PageLane, practice_page

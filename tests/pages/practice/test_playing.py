@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -207,6 +208,37 @@ def test_the_stand_view_fills_the_screen_and_shows_nothing_else(opened: Opened) 
     page.keyboard.press("Escape")
     page.wait_for_timeout(200)
     assert page.is_visible("#boards")
+
+
+ROOTS_PX = """async () => {
+  document.body.classList.add("stand");
+  const pen = document.createElement("canvas").getContext("2d");
+  const found = [];
+  for (const plank of document.querySelectorAll(".plank")) {
+    plank.click();
+    for (const root of document.querySelectorAll(".sign .root")) {
+      const { fontWeight, fontSize, fontFamily } = getComputedStyle(root);
+      pen.font = `${fontWeight} ${fontSize} ${fontFamily}`;
+      found.push(pen.measureText("B").actualBoundingBoxAscent);
+    }
+  }
+  return found;
+}"""
+ARC_AT_1_5_M = 25.4 / 1500 * 180 / math.pi * 60
+"""Minutes of arc that an inch spans at 1.5 m."""
+
+
+@pytest.mark.parametrize(
+    ("size", "inch_px", "least"), [(PHONE, 153.3, 20), (TABLET, 132, 35)], ids=["phone", "tablet"]
+)
+def test_now_and_next_can_be_read_at_one_and_a_half_metres(
+    size: Any, inch_px: float, least: float, browser: Any, page_file: Path
+) -> None:
+    """Capital letters of every chord of the tune; 20 minutes are comfortable (from memory)."""
+    with Opened(browser, page_file, **size) as opened:
+        heights = opened.page.evaluate(ROOTS_PX)
+    assert len(heights) > 60
+    assert min(heights) / inch_px * ARC_AT_1_5_M >= least
 
 
 def test_tempo_loop_chords_and_levels_are_remembered(browser: Any, page_file: Path) -> None:

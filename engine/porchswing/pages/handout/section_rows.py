@@ -1,24 +1,22 @@
-"""The sections of a handout: bars with their grips, in rows, and the line of one string."""
+"""The rows of a section on a handout: bars with their grips, and the line of one string."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import accumulate
 
-from porchswing.chart.model import Bar, Chart, Section
+from porchswing.chart.model import Bar, Section
 from porchswing.chart.sung_text import sung_cells
-from porchswing.chart.unroll import LAST_TIME, is_last_time, section_title
 from porchswing.grips.drawings.contour import ContourNote, contour_parts
 from porchswing.grips.drawings.diagram import grip_svg, svg_element
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 from porchswing.grips.shapes.spelling import shown_pc
 from porchswing.grips.vocabulary.slides import marks_said
 from porchswing.harmony.choice.lead import Lead
-from porchswing.lesson.learned import NOTHING_MET, Met
-from porchswing.lesson.practice_plan import PlanStep
-from porchswing.pages.handout.sheet import BARS_A_ROW, SheetBar, SheetChord, SheetRow, SheetSection
+from porchswing.pages.handout.sheet import BARS_A_ROW, SheetBar, SheetChord, SheetRow
 from porchswing.pages.symbols import SymbolParts, symbol_parts
+from porchswing.theory.keys import Key
 from porchswing.theory.notes import with_signs
 
 MOST_DRAWN = 2
@@ -32,38 +30,6 @@ LINE_WIDTH, LINE_HEIGHT = 560.0, 46.0
 
 
 @dataclass(frozen=True, slots=True)
-class HandoutWay:
-    """One of several ways through the same bars: its ``name`` and the grips of its lane."""
-
-    name: str
-    voicing: Voicing
-
-
-@dataclass(frozen=True, slots=True)
-class HandoutSource:
-    """What a handout is made from.
-
-    ``strum`` names the strum pattern that is played, ``tempo_bpm`` counts the felt beat and
-    ``line_strings`` says by section whose line is drawn. ``met`` is what the tunes before it
-    in a course brought: it is marked as known. ``known`` are sections shown small, what the
-    lesson is not about. ``ways`` are several ways through the bars, for a room of mixed levels,
-    the easiest first.
-    """
-
-    lead: Lead
-    voicing: Voicing
-    steps: Sequence[PlanStep]
-    tempo_bpm: float
-    swing_ratio: float
-    strum: str
-    line_strings: Mapping[str, int] = field(default_factory=dict)
-    tablature: str = ""
-    met: Met = NOTHING_MET
-    known: frozenset[str] = frozenset()
-    ways: tuple[HandoutWay, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class Stretch:
     """A row of the sheet: its ``first`` bar, how many it holds, and how many would fill it."""
 
@@ -72,39 +38,7 @@ class Stretch:
     width: int
 
 
-def section_named(chart: Chart, section: str) -> str:
-    """Return a section's name in brackets, as it stands all over the sheet."""
-    return f"[{section_title(chart, section)}]"
-
-
-def sheet_section(source: HandoutSource, section: Section) -> SheetSection:
-    """Return a section as it stands on the sheet: small where it is known."""
-    chart = source.lead.chart
-    bars, name = _bars(source, section), section_named(chart, section.name)
-    firsts: Sequence[int] = range(0, len(bars), BARS_A_ROW)
-    note = f"{len(bars)} bar{'' if len(bars) == 1 else 's'}"
-    if is_last_time(chart, section.name):
-        base = _bars(source, chart.section(section.name.removesuffix(LAST_TIME)))
-        kept = [first for first in firsts if not _are_alike(bars, base, first)] or [0]
-        if len(kept) < len(firsts):
-            note = f"{_rows_said(kept, len(bars))}; the others are as before"
-            bars = _bars(source, section, [n for n in kept if n - BARS_A_ROW not in kept])
-        firsts = kept
-    if section.name in source.met.sections:
-        note += ", from a lesson before"
-    if section.name in source.known:
-        small = [_small(bar) for bar in bars]
-        return SheetSection(name, f"{note}: you know it", _rows(small, firsts), True)
-    lines = _lines(source, section, bars, _stretches(bars, firsts))
-    words = f"{note}: small, what you know; bold, what we play"
-    if source.ways:
-        words = f"{note}, {len(source.ways)} ways that sound well at the same time: take yours"
-    if any(lines):
-        words += f"; the line below is string {source.line_strings[section.name]}"
-    return SheetSection(name, words, _rows(bars, firsts, lines))
-
-
-def _stretches(bars: Sequence[SheetBar], firsts: Sequence[int]) -> list[Stretch]:
+def stretches(bars: Sequence[SheetBar], firsts: Sequence[int]) -> list[Stretch]:
     """Return the rows that hold the fours of bars beginning at ``firsts``, parted where crowded."""
     found = []
     for first in firsts:
@@ -116,48 +50,49 @@ def _stretches(bars: Sequence[SheetBar], firsts: Sequence[int]) -> list[Stretch]
     return found
 
 
-def _rows(
-    bars: Sequence[SheetBar], firsts: Sequence[int], lines: Sequence[str] = ()
+def sheet_rows(
+    bars: Sequence[SheetBar], rows: Sequence[Stretch], lines: Sequence[str] = ()
 ) -> tuple[SheetRow, ...]:
-    stretches = _stretches(bars, firsts)
+    """Return the rows of a sheet, each with its line where there are ``lines``."""
     return tuple(
         SheetRow(tuple(bars[row.first : row.first + row.bars]), line, row.width)
-        for row, line in zip(stretches, lines or [""] * len(stretches), strict=True)
+        for row, line in zip(rows, lines or [""] * len(rows), strict=True)
     )
 
 
-def _small(bar: SheetBar) -> SheetBar:
-    """Return a bar that is known: chords and frets, no drawings, no plain lane."""
-    return SheetBar((), tuple(replace(chord, svg="") for chord in bar.swing), verses=bar.verses)
-
-
-def _bars(source: HandoutSource, section: Section, afresh: Sequence[int] = ()) -> list[SheetBar]:
+def section_bars(
+    lead: Lead,
+    voicing: Voicing,
+    section: Section,
+    ways: Sequence[Voicing] = (),
+    afresh: Sequence[int] = (),
+) -> list[SheetBar]:
     """Return a section's bars; grips are drawn where they change, and ``afresh`` at some bars."""
     bars = []
     previous: Grip | None = None
     lanes = zip(section.plain, section.lane("swing"), strict=True)
     for index, (plain, swing) in enumerate(lanes):
-        here = _voiced(source.voicing, section.name, index + 1)
+        here = _voiced(voicing, section.name, index + 1)
         chords, previous = _chords(swing, here, None if index in afresh else previous)
         played = "; ".join(filter(None, map(marks_said, here)))
-        swaps = _mark(source.lead, section, index + 1)
+        swaps = _mark(lead, section, index + 1)
         mark = ", ".join(filter(None, (_repeats(plain), swaps, played)))
         verses = tuple(sung_cells(verse[index], plain.beats) for verse in section.words)
         bars.append(SheetBar(_plain(plain, chords), chords, with_signs(mark), verses=verses))
-    ways = [_way_bars(way, section) for way in source.ways]
     if not ways:
         return bars
+    others = [_way_bars(way, section) for way in ways]
     return [
-        replace(bar, ways=each) for bar, each in zip(bars, zip(*ways, strict=True), strict=True)
+        replace(bar, ways=each) for bar, each in zip(bars, zip(*others, strict=True), strict=True)
     ]
 
 
-def _way_bars(way: HandoutWay, section: Section) -> list[tuple[SheetChord, ...]]:
+def _way_bars(way: Voicing, section: Section) -> list[tuple[SheetChord, ...]]:
     """Return the chords of a way bar by bar, each grip drawn where it changes."""
     found = []
     previous: Grip | None = None
-    for number, bar in enumerate(section.lane(way.voicing.lane), 1):
-        here = _voiced(way.voicing, section.name, number)
+    for number, bar in enumerate(section.lane(way.lane), 1):
+        here = _voiced(way, section.name, number)
         chords, previous = _chords(bar, here, previous)
         found.append(chords)
     return found
@@ -194,42 +129,29 @@ def _wide_enough(chords: Sequence[SheetChord]) -> tuple[SheetChord, ...]:
     )
 
 
-def _are_alike(bars: Sequence[SheetBar], others: Sequence[SheetBar], first: int) -> bool:
-    """Whether the row that begins with a bar is played alike, whatever its marks say."""
-    rows = (
-        [replace(bar, mark="") for bar in each[first : first + BARS_A_ROW]]
-        for each in (bars, others)
-    )
-    return next(rows) == next(rows)
-
-
-def _rows_said(firsts: Sequence[int], bars: int) -> str:
-    """Return which bars some rows hold, such as ``bars 5 to 8``."""
-    rows = [(first + 1, min(bars, first + BARS_A_ROW)) for first in firsts]
-    return "bars " + " and ".join(f"{one} to {last}" for one, last in rows)
-
-
-def _lines(
-    source: HandoutSource, section: Section, bars: Sequence[SheetBar], rows: Sequence[Stretch]
+def row_lines(
+    voicing: Voicing,
+    section: str,
+    key: Key,
+    string: int,
+    bars: Sequence[SheetBar],
+    rows: Sequence[Stretch],
 ) -> list[str]:
-    """Return the line of the section's string row by row, each note under its grip."""
-    string = source.line_strings.get(section.name)
-    if string is None:
-        return [""] * len(rows)
-    index = source.voicing.tuning.index(string)
+    """Return the line of a string row by row, each note under its grip."""
+    index = voicing.tuning.index(string)
     found: list[list[ContourNote]] = []
     is_joined = False
     for row in rows:
         notes: list[ContourNote] = []
         for column, bar in enumerate(bars[row.first : row.first + row.bars]):
-            voiced = _voiced(source.voicing, section.name, row.first + column + 1)
+            voiced = _voiced(voicing, section, row.first + column + 1)
             for slot, middle in zip(voiced, _middles(bar), strict=True):
                 fret = slot.grip.frets[index] if slot.grip else None
                 pitch = slot.grip.midi[index] if slot.grip else None
                 if fret is None or pitch is None:
                     is_joined = False
                     continue
-                pc = shown_pc(pitch % 12, slot.chord, source.lead.chart.key)
+                pc = shown_pc(pitch % 12, slot.chord, key)
                 x = (column + middle) / row.width * LINE_WIDTH
                 joins = is_joined and bool(notes)
                 notes.append(ContourNote(x, pitch, fret, with_signs(str(pc)), joins))
