@@ -69,6 +69,23 @@ def test_pages_handouts_index_and_playlist_are_made_and_then_kept(course: Path) 
     assert again.kept == again.planned == summary.planned
 
 
+def test_a_course_of_which_a_chart_failed_has_an_index_of_the_rest(course: Path) -> None:
+    text = (course / "course.toml").read_text()
+    (course / "course.toml").write_text(
+        text.replace('["a.changes"]', '["a.changes", "bad.changes"]')
+    )
+    (course / "bad.changes").write_text("[A]\n| H |\n")
+    summary = built(course)
+    assert {failure.file.split("/")[0] for failure in summary.failed} == {"bad"}
+    assert summary.kept == 0
+    page = (course / "out" / "index.html").read_text("utf-8")
+    links = re.findall(r'(?:href|src)="([^"]*)"', page)
+    assert len(links) >= 9
+    assert all((course / "out" / unquote(link)).is_file() for link in links)
+    assert "<li>bad/bad-practice.html</li>" in page
+    assert (course / "out" / "playlist.m3u8").is_file()
+
+
 def test_the_page_of_another_key_is_in_that_key(course: Path) -> None:
     built(course)
     page = (course / "out/a/a-F-practice.html").read_text("utf-8")

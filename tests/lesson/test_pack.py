@@ -8,6 +8,7 @@ import re
 import shutil
 import zipfile
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 from urllib.parse import unquote
@@ -17,6 +18,7 @@ import pytest
 from porchswing.errors import MissingExtraError, OptionError, OutputError
 from porchswing.lesson import pack
 from porchswing.lesson.drill_source import DrillSource
+from porchswing.lesson.lesson_job import PLAY_ALONG
 from porchswing.lesson.makers import MAKERS
 from porchswing.lesson.pack import check_extras, lesson_jobs, make_lesson
 from porchswing.lesson.source import LessonSource
@@ -140,6 +142,39 @@ def test_every_link_of_the_index_leads_to_a_file_and_no_text_is_markup(made: Pat
     assert all((made / unquote(link.partition("#")[0])).is_file() for link in links)
     assert "<Small>" not in page
     assert "Two &amp; &lt;Small&gt; Lamps" in page
+
+
+@pytest.mark.parametrize("kind", ["practice page", "track", "compare"])
+def test_a_lesson_of_which_something_failed_has_an_index_of_the_rest(
+    kind: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The rest can be taught from; what is missing is named, and the next run makes it."""
+    here = Site(lambda: ThreadPoolExecutor(1), 1)
+    source = replace(_source(), groups=(PLAY_ALONG,))
+    good = MAKERS[kind]
+
+    def fail(*_: object) -> None:
+        raise OutputError(f"cannot write {tmp_path}: No space left on device")
+
+    monkeypatch.setitem(MAKERS, kind, fail)
+    summary = _make(source, tmp_path, here)
+    assert summary.failed
+    there = {path.relative_to(tmp_path).as_posix() for path in tmp_path.rglob("*.*")}
+    assert summary.kept == 0
+    page = (tmp_path / "index.html").read_text("utf-8")
+    links = [unquote(link) for link in re.findall(r'(?:href|src)="([^"#]*)', page)]
+    assert links
+    assert set(links) <= there
+    assert "Could not be made" in page
+    titles = {"practice page": "Practice page", "track": "132 bpm", "compare": "Plain, then swing"}
+    assert titles[kind] in page
+    assert str(tmp_path) not in page
+    assert ("lamps-for-the-student.zip" in there) == (kind != "practice page")
+    monkeypatch.setitem(MAKERS, kind, good)
+    again = _make(source, tmp_path, here)
+    assert again.failed == ()
+    assert {failure.file for failure in summary.failed} <= set(again.made)
+    assert "Could not be made" not in (tmp_path / "index.html").read_text("utf-8")
 
 
 def test_made_again_nothing_is_made(made: Path, place: Site) -> None:

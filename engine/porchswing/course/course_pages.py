@@ -7,6 +7,7 @@ the playlist are written last, from the plan.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
 from pathlib import Path
 
 from porchswing.chart.language.reader import parse_chart
@@ -30,13 +31,19 @@ def last_names(plan: Plan) -> tuple[str, ...]:
     return INDEX, PLAYLIST
 
 
-def write_last(course: Course, plan: Plan, folder: OutputFolder) -> list[str]:
-    """Write the index and the playlist where they are not current; return what was written."""
+def write_last(
+    course: Course, plan: Plan, folder: OutputFolder, failed: AbstractSet[str]
+) -> list[str]:
+    """Write the index and the playlist where they are not current; return what was written.
+
+    Both hold what is there; the index names what failed.
+    """
     if not last_names(plan):
         return []
-    tunes = tuple(_tunes(plan))
+    tunes = tuple(_tunes(plan, failed))
+    groups = [group for group, _ in tunes]
     texts = {
-        INDEX: course_page(course.title, [group for group, _ in tunes], _counted(plan)),
+        INDEX: course_page(course.title, groups, _counted(plan), sorted(failed)),
         PLAYLIST: _playlist([row for _, sounds in tunes for row in sounds]),
     }
     written = []
@@ -58,7 +65,7 @@ def _counted(plan: Plan) -> str:
     return " on ".join([*found, f"{tunes} tune{'' if tunes == 1 else 's'}"])
 
 
-def _tunes(plan: Plan) -> Iterator[tuple[IndexGroup, list[IndexRow]]]:
+def _tunes(plan: Plan, failed: AbstractSet[str]) -> Iterator[tuple[IndexGroup, list[IndexRow]]]:
     """Yield each chart's files, lesson by lesson: page and handouts first, then its recordings."""
     by_chart: dict[tuple[int, str], list[TuneJob]] = {}
     for job in plan.jobs:
@@ -75,6 +82,8 @@ def _tunes(plan: Plan) -> Iterator[tuple[IndexGroup, list[IndexRow]]]:
             if job.choices.tuning is not None:
                 key = f", {tuning_word(job.choices.tuning)}{key}"
             for output in job.wanted:
+                if output.name in failed:
+                    continue
                 if output.mix == PAGES:
                     pages.append(IndexRow(output.name, f"{_what(output.name)}{key}"))
                 elif is_sound(Path(output.name)):
@@ -82,7 +91,8 @@ def _tunes(plan: Plan) -> Iterator[tuple[IndexGroup, list[IndexRow]]]:
                     tempo = f", {bpm:g} bpm" if bpm else ""
                     words = f"{output.mix.name}{key}{tempo}"
                     sounds.append(IndexRow(output.name, f"{title}: {words}"))
-        yield IndexGroup(title, by, (*pages, *sounds)), sounds
+        if pages or sounds or not failed:
+            yield IndexGroup(title, by, (*pages, *sounds)), sounds
 
 
 def _title(name: str, text: str) -> tuple[str, str]:

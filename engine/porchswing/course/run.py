@@ -71,5 +71,6 @@ def build_course(
         keep_going=keep_going,
         prune=prune,
         finish=partial(write_last, course, plan, folder),
+        last_names=last_names(plan),
         on_progress=on_progress,
     )

@@ -1,13 +1,14 @@
 """The last files of a lesson: the student's folder as one zip, and the index page.
 
-Both are made when everything else is there. The zip has no times of day in it, so that the same
-files make the same bytes.
+They are made last, of what is there: the index names what failed, and a zip is made only of a whole
+student's folder. The zip has no times of day in it, so that the same files make the same bytes.
 """
 
 from __future__ import annotations
 
 import zipfile
 from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
 
 from porchswing.lesson.lesson_job import (
     COMPARE,
@@ -36,14 +37,26 @@ def zip_name(source: LessonSource) -> str:
     return f"{source.stem}-{STUDENT}.zip"
 
 
-def write_last(source: LessonSource, jobs: Sequence[LessonJob], folder: OutputFolder) -> list[str]:
+def write_last(
+    source: LessonSource, jobs: Sequence[LessonJob], folder: OutputFolder, failed: AbstractSet[str]
+) -> list[str]:
     """Write the zip and the index where they are not current; return what was written."""
-    return [*_write_zip(source, jobs, folder), *_write_index(source, jobs, folder)]
+    zipped = _write_zip(source, jobs, folder, failed)
+    return [*zipped, *_write_index(source, jobs, folder, failed)]
 
 
-def _write_zip(source: LessonSource, jobs: Sequence[LessonJob], folder: OutputFolder) -> list[str]:
+def _inside(jobs: Sequence[LessonJob]) -> list[str]:
+    """Return the names of the student's files."""
+    return [each for job in jobs for each in job.outputs if each.startswith(f"{STUDENT}/")]
+
+
+def _write_zip(
+    source: LessonSource, jobs: Sequence[LessonJob], folder: OutputFolder, failed: AbstractSet[str]
+) -> list[str]:
     name = zip_name(source)
-    inside = [each for job in jobs for each in job.outputs if each.startswith(f"{STUDENT}/")]
+    inside = _inside(jobs)
+    if not failed.isdisjoint(inside):
+        return []
     contents = [[each, folder.entries[each].sha256] for each in inside]
     digest = digest_of([engine_digest(), contents])
     path = folder.folder / name
@@ -62,9 +75,11 @@ def _write_zip(source: LessonSource, jobs: Sequence[LessonJob], folder: OutputFo
 
 
 def _write_index(
-    source: LessonSource, jobs: Sequence[LessonJob], folder: OutputFolder
+    source: LessonSource, jobs: Sequence[LessonJob], folder: OutputFolder, failed: AbstractSet[str]
 ) -> list[str]:
-    text = _index_text(source, jobs, (folder.folder / zip_name(source)).stat().st_size)
+    is_zipped = failed.isdisjoint(_inside(jobs))
+    zip_bytes = (folder.folder / zip_name(source)).stat().st_size if is_zipped else 0
+    text = _index_text(source, jobs, zip_bytes, failed)
     path, digest = folder.folder / INDEX, digest_of([engine_digest(), text])
     if folder.is_current(path, digest):
         return []
@@ -73,43 +88,66 @@ def _write_index(
     return [INDEX]
 
 
-def _index_text(source: LessonSource, jobs: Sequence[LessonJob], zip_bytes: int) -> str:
+def _index_text(
+    source: LessonSource, jobs: Sequence[LessonJob], zip_bytes: int, failed: AbstractSet[str]
+) -> str:
+    """Return the index page; there is no zip where it has no bytes, and no link to what failed."""
     page = next(job for job in jobs if job.group == PRACTISE)
-    compare = next((job for job in jobs if job.kind == "compare"), None)
     lead = IndexLead(page.outputs[0], "Practise", page.words)
     size = f"{zip_bytes / _MEGABYTE:.1f} MB"
     take_home = IndexRow(
         zip_name(source), "To take home", f"Page and handouts in one file, {size}."
     )
-    groups = []
-    for heading, words in GROUPS.items():
-        own = [job for job in jobs if job.group == heading and job not in (page, compare)]
-        rows = tuple(_index_row(job, name) for job in own for name in _shown(job))
-        if heading == COMPARE:
-            heading, words = "One swap at a time", "The same bars without it and with it."
-        if rows:
-            groups.append(IndexGroup(heading, words, rows))
-    if compare is None:
-        hear = groups.pop(next(at for at, each in enumerate(groups) if each.heading == PLAY_ALONG))
-    else:
-        hear = IndexGroup(COMPARE, GROUPS[COMPARE], (_index_row(compare, compare.outputs[0]),))
-    steps = [_step(source, page.outputs[0], step) for step in practice_plan(source.drills)]
+    hear, groups = _groups(jobs, page, failed)
+    steps = [_step(source, page.outputs[0], step, failed) for step in practice_plan(source.drills)]
     chart, take = source.lead.chart, source.take
     mode = "" if chart.key.mode == "minor" else " major"
     student = f"for {source.student}: " if source.student else ""
     by = student + (f"by {chart.by}, " if chart.by else "")
     key = f"{with_signs(str(chart.key))}{mode}"
     facts = f"{by}{key}, {chart.meter}, {take.tempo_bpm:g} beats a minute"
-    return index_page(chart.title, facts, lead, take_home, steps, hear, groups, CARE)
+    return index_page(
+        chart.title,
+        facts,
+        None if lead.name in failed else lead,
+        take_home if zip_bytes else None,
+        steps,
+        hear,
+        groups,
+        CARE,
+        [f"{job.group}: {job.title}" for job in jobs if not failed.isdisjoint(job.outputs)],
+    )
 
 
-def _step(source: LessonSource, page: str, step: PlanStep) -> IndexStep:
+def _groups(
+    jobs: Sequence[LessonJob], page: LessonJob, failed: AbstractSet[str]
+) -> tuple[IndexGroup | None, list[IndexGroup]]:
+    """Return what stands open, to be heard first, and the folded groups."""
+    compare = next((job for job in jobs if job.kind == "compare"), None)
+    groups = []
+    for heading, words in GROUPS.items():
+        own = [job for job in jobs if job.group == heading and job not in (page, compare)]
+        shown = ((job, name) for job in own for name in _shown(job))
+        rows = tuple(_index_row(job, name) for job, name in shown if name not in failed)
+        if heading == COMPARE:
+            heading, words = "One swap at a time", "The same bars without it and with it."
+        if rows:
+            groups.append(IndexGroup(heading, words, rows))
+    if compare is not None and compare.outputs[0] not in failed:
+        row = _index_row(compare, compare.outputs[0])
+        return IndexGroup(COMPARE, GROUPS[COMPARE], (row,)), groups
+    tracks = next((each for each in groups if each.heading == PLAY_ALONG), None)
+    return tracks, [each for each in groups if each is not tracks]
+
+
+def _step(source: LessonSource, page: str, step: PlanStep, failed: AbstractSet[str]) -> IndexStep:
     """Return a step of the plan as a link into the page, or to its track."""
     link = ""
-    if step.task is not None:
+    if step.task is not None and page not in failed:
         link = f"{page}#{step.task.address}".rstrip("#")
     elif step.track and (not source.groups or DRILLS in source.groups):
-        link = f"{drill_name(source, step.track)}.{source.formats[0]}"
+        track = f"{drill_name(source, step.track)}.{source.formats[0]}"
+        link = "" if track in failed else track
     minutes = f"{step.minutes} min" if step.minutes else ""
     return IndexStep(minutes, with_signs(step.words), link)
 

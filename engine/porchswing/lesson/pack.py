@@ -220,6 +220,7 @@ def make_lesson(
         about={"title": source.chart.title, "chart": source.chart_name},
         prune=not source.quick,
         finish=partial(write_last, source, jobs, folder),
+        last_names=last,
         on_progress=on_progress,
     )
 

@@ -18,6 +18,7 @@ from porchswing.outputs.names import file_word
 
 if TYPE_CHECKING:
     from porchswing.lesson.reviews import EarlierTune
+    from porchswing.outputs.jobs.build import Summary
 
 
 @base.command(example="porchswing lesson stroll.changes -o lesson/ --key G --tempo 120")
@@ -98,6 +99,7 @@ def command(
     from porchswing.course.ledger import met_in_all
     from porchswing.lesson.learned import knowing
     from porchswing.lesson.lesson_index import INDEX, zip_name
+    from porchswing.lesson.lesson_job import STUDENT
     from porchswing.lesson.pack import check_extras, lesson_jobs, make_lesson
     from porchswing.lesson.source import LessonSource
     from porchswing.outputs.folder import OutputFolder
@@ -135,15 +137,21 @@ def command(
         if not quiet:
             click.echo(counts_text(summary, seconds))
             base.note_encoder(summary.made)
-            click.echo(f"Start at a low volume. Open {out / INDEX}")
+            if (out / INDEX).is_file():
+                click.echo(f"Start at a low volume. Open {out / INDEX}")
             student = out / zip_name(source)
-            if student.is_file():
+            if student.is_file() and not _lacks_some(summary, STUDENT):
                 size = student.stat().st_size / 1e6
                 click.echo(f"For the student: {student} ({size:.1f} MB)")
     if is_opened and (out / INDEX).is_file():
         click.launch(str(out / INDEX))
     if summary.failed:
         click.get_current_context().exit(1)
+
+
+def _lacks_some(summary: Summary, folder: str) -> bool:
+    """Return whether a file of a folder of the lesson failed: an older zip may lie there."""
+    return any(failure.file.startswith(f"{folder}/") for failure in summary.failed)
 
 
 def _tunes_before(course_path: Path | None, chart_path: Path) -> tuple[EarlierTune, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
+from porchswing.errors import OutputError
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.builder import Builder, Tally
 from porchswing.outputs.jobs.executors import Site
@@ -42,13 +43,14 @@ def build(
     blocked: int = 0,
     keep_going: bool = True,
     prune: bool = False,
-    finish: Callable[[], list[str]] = list,
+    finish: Callable[[frozenset[str]], list[str]] = list,
+    last_names: Sequence[str] = (),
     on_progress: Callable[[float, str], None] = lambda share, made: None,
 ) -> Summary:
     """Make the files of jobs in a folder; the caller holds its lock.
 
-    Whatever ends it, Ctrl-C included, the manifest states what is there. Nothing is pruned and
-    nothing finished while anything failed: what cannot be read today is still asked for.
+    Whatever ends it, Ctrl-C included, the manifest states what is there. Nothing is pruned while
+    anything failed: what cannot be read today is still asked for.
 
     Parameters
     ----------
@@ -61,7 +63,11 @@ def build(
     failures, blocked
         What failed before any work, and how many files it blocks.
     finish
-        Makes the last files, such as an index, and returns the names of those it wrote.
+        Makes the last files, such as an index, of what is there, and returns the names of those it
+        wrote; it is called with the names of the files that failed, unless the first failure ended
+        the build.
+    last_names
+        The names among ``names`` that ``finish`` makes.
     on_progress
         Called with the share done, 0 to 1, and the name of a file made last.
     """
@@ -80,15 +86,21 @@ def build(
         builder = Builder(folder, site, describe, keep_going=keep_going)
         tally = builder.run(jobs, count) if jobs else Tally()
         failed = (*failures, *tally.failures)
-        if not failed:
-            last = finish()
-            if prune:
-                removed, edited = folder.prune(names)
+        try:
+            if keep_going or not failed:
+                last = finish(frozenset(failure.file for failure in failed))
+        except OutputError as error:
+            if not failed:
+                raise
+            failed = (*failed, *(Failure(name, str(error)) for name in last_names[:1]))
+        if prune and not failed:
+            removed, edited = folder.prune(names)
     finally:
         folder.write_manifest(dict(about))
+    absent = sum(not (folder.folder / name).exists() for name in last_names)
     return Summary(
         planned=len(names),
-        kept=len(names) - files - blocked - len(last),
+        kept=len(names) - files - blocked - len(last) - absent,
         made=(*tally.made, *last),
         failed=failed,
         removed=tuple(removed),

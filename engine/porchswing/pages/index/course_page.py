@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from html import escape
 
 from porchswing.file_formats import SOUND
-from porchswing.pages.index.index_page import IndexGroup, laid_out, row_html
+from porchswing.pages.index.index_page import IndexGroup, laid_out, missing_html, row_html
 
 CARE = (
     "Start the volume low, above all on headphones. Rest your hands; stop when something hurts, "
@@ -14,13 +14,15 @@ CARE = (
 )
 
 
-def course_page(title: str, tunes: Sequence[IndexGroup], count: str) -> str:
+def course_page(
+    title: str, tunes: Sequence[IndexGroup], count: str, missing: Sequence[str] = ()
+) -> str:
     """Return the index page of a course as one HTML text; recordings are folded.
 
-    ``count`` says how many tunes and lessons there are.
+    ``count`` says how many tunes and lessons there are, ``missing`` what could not be made.
     """
     care = f"<section><h2>Easy on ears and hands</h2><p>{escape(CARE)}</p></section>"
-    main = "\n".join([*map(_tune, tunes), care])
+    main = "\n".join([*filter(None, [missing_html(missing)]), *map(_tune, tunes), care])
     return laid_out(title, f"{count} · playlist.m3u8 plays every recording in order", main)
 
 

@@ -64,30 +64,41 @@ class IndexStep:
 def index_page(
     title: str,
     facts: str,
-    lead: IndexLead,
-    take_home: IndexRow,
+    lead: IndexLead | None,
+    take_home: IndexRow | None,
     plan: Sequence[IndexStep],
-    hear: IndexGroup,
+    hear: IndexGroup | None,
     groups: Sequence[IndexGroup],
     care: str,
+    missing: Sequence[str] = (),
 ) -> str:
     """Return the index page of a lesson as one HTML text.
 
     ``hear`` stands open after the plan; ``groups`` are folded; ``care`` is the caution that
-    closes the page.
+    closes the page. ``missing`` names what failed: it is said first.
     """
     steps = "\n".join(_step(step) for step in plan)
-    home = f"<ul>{row_html(take_home)}</ul>"
+    home = f"<ul>{row_html(take_home)}</ul>" if take_home else ""
     main = [
-        _lead(lead),
+        missing_html(missing),
+        _lead(lead) if lead else "",
         '<section class="plan">\n<h2>Practice plan</h2>',
         "<p>Touch a step: the page opens at its bars, at its tempo.</p>",
         f"<ol>\n{steps}\n</ol>\n<p>{escape(care)}</p>\n</section>",
-        _group(hear),
-        f'<section class="home"><h2>The student\'s folder</h2>{home}</section>',
+        _group(hear) if hear else "",
+        f'<section class="home"><h2>The student\'s folder</h2>{home}</section>' if home else "",
         "\n".join(_folded(group) for group in groups),
     ]
-    return laid_out(title, facts, "\n".join(main))
+    return laid_out(title, facts, "\n".join(filter(None, main)))
+
+
+def missing_html(missing: Sequence[str]) -> str:
+    """Return what could not be made as a section, empty where all is there."""
+    if not missing:
+        return ""
+    rows = "\n".join(f"<li>{escape(name)}</li>" for name in missing)
+    words = "Everything else is here. The same command, run again, makes what is missing."
+    return f"<section><h2>Could not be made</h2><p>{words}</p><ul>{rows}</ul></section>"
 
 
 def laid_out(title: str, facts: str, main: str) -> str:
