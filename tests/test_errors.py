@@ -64,3 +64,40 @@ def test_a_file_that_is_not_there_is_answered_with_a_near_one(tmp_path):
     assert cannot_read("the profile ", tmp_path / "curse.toml", missing).endswith(
         f"curse.toml: No such file or directory; did you mean {tmp_path}/course.toml?"
     )
+
+
+REQUIRES = """Requires-Dist: click>=8
+Requires-Dist: pytest>=8; extra == 'lesson'
+Requires-Dist: nobody-has-this; extra == "notation"
+Requires-Dist: pytest; extra == "half"
+Requires-Dist: nobody-has-this; extra == "half"
+"""
+
+
+@pytest.mark.parametrize(
+    ("prefix", "tool"), [("pipx/venvs/porchswing", "pipx"), ("uv/tools/porchswing", "uv tool")]
+)
+def test_a_tool_is_installed_again_from_where_it_came_with_what_it_had(
+    prefix, tool, tmp_path, monkeypatch
+):
+    """Its name alone might name another's package, and the extras it has would be lost."""
+    checkout, info = tmp_path / "my tunes", tmp_path / "site" / "porchswing-9.dist-info"
+    checkout.mkdir()
+    info.mkdir(parents=True)
+    (info / "METADATA").write_text(
+        f"Metadata-Version: 2.1\nName: porchswing\nVersion: 9\n{REQUIRES}"
+    )
+    origin = info / "direct_url.json"
+    origin.write_text(f'{{"url": "{checkout.as_uri()}", "dir_info": {{}}}}')
+    monkeypatch.syspath_prepend(str(info.parent))
+    monkeypatch.setattr(errors, "__file__", str(info.parent / "porchswing" / "errors.py"))
+    monkeypatch.setattr(errors.sys, "prefix", str(tmp_path / prefix))
+    said = str(errors.missing_extra("the bench", "bench"))
+    assert said.endswith(f": {tool} install --force '{checkout}[bench,lesson]'")
+    origin.unlink()
+    said = str(errors.missing_extra("the bench", "bench"))
+    assert said.endswith(f": {tool} install --force 'porchswing[bench,lesson]'")
+    monkeypatch.setattr(errors.sys, "prefix", str(tmp_path))
+    assert str(errors.missing_extra("the bench", "bench")).endswith(
+        "pip install 'porchswing[bench]'"
+    )

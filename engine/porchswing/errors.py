@@ -129,18 +129,56 @@ def missing_extra(what: str, extra: str, also: str = "") -> MissingExtraError:
 
     The command is right for the interpreter that runs: a tool of pipx or uv, or any Python.
     """
-    root = Path(__file__).resolve().parents[2]
-    package = shlex.quote(
-        f"{root if (root / 'pyproject.toml').is_file() else 'porchswing'}[{extra}]"
-    )
     prefix = Path(sys.prefix).parts
-    if "pipx" in prefix:
-        how = f"pipx install --force {package}"
-    elif "uv" in prefix and "tools" in prefix:
-        how = f"uv tool install --force {package}"
-    else:
+    tool = "pipx" if "pipx" in prefix else "uv tool" if {"uv", "tools"} <= set(prefix) else ""
+    extras = sorted({extra, *_installed_extras()}) if tool else [extra]
+    package = shlex.quote(f"{_installed_from()}[{','.join(extras)}]")
+    how = f"{tool} install --force {package}"
+    if not tool:
         how = f"{shlex.quote(sys.executable or 'python')} -m pip install {package}"
     return MissingExtraError(f'{what} needs the extra "{extra}": {how}{also}')
+
+
+def _installed_from() -> str:
+    """Return what to install again: the checkout or file this came from, or the package's name."""
+    root = Path(__file__).resolve().parents[2]
+    if (root / "pyproject.toml").is_file():
+        return str(root)
+    import json
+    from importlib.metadata import PackageNotFoundError, distribution
+    from urllib.parse import urlsplit
+    from urllib.request import url2pathname
+
+    try:  # direct_url.json: PEP 610
+        origin = json.loads(distribution("porchswing").read_text("direct_url.json") or "{}")
+    except (PackageNotFoundError, ValueError):
+        origin = {}
+    address = urlsplit(origin.get("url", ""))
+    path = Path(url2pathname(address.path))
+    return str(path) if address.scheme == "file" and path.exists() else "porchswing"
+
+
+def _installed_extras() -> set[str]:
+    """Return the extras whose packages are all there; another install would drop them."""
+    import re
+    from importlib.metadata import PackageNotFoundError, distribution, requires
+
+    def is_there(name: str) -> bool:
+        try:
+            return bool(distribution(name))
+        except PackageNotFoundError:
+            return False
+
+    try:
+        rows = requires("porchswing") or []
+    except PackageNotFoundError:
+        return set()
+    found: dict[str, bool] = {}
+    for row in rows:
+        match = re.fullmatch(r"""([\w.-]+).*\bextra *== *["']([\w-]+)["'].*""", row)
+        if match:
+            found[match[2]] = found.get(match[2], True) and is_there(match[1])
+    return {name for name, is_whole in found.items() if is_whole}
 
 
 _MOST_NAMES = 2_000

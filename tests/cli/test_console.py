@@ -41,6 +41,21 @@ def test_every_encoding_prints(tmp_path: Path, words: list[str], encoding: str) 
         assert "o" in shown
 
 
+@pytest.mark.parametrize("encoding", ["ascii", "cp1252", "cp850"])
+@pytest.mark.parametrize("words", [["grips", "a.changes"], ["list", "swaps"]])
+def test_diagrams_and_names_have_a_stand_in_for_every_sign(
+    tmp_path: Path, words: list[str], encoding: str
+) -> None:
+    """A bar with a finger on it, and accents: without a stand-in they were question marks."""
+    (tmp_path / "a.changes").write_text(CHART, "utf-8")
+    done = run(tmp_path, words, encoding)
+    assert done.returncode == 0, done.stderr
+    assert "?" not in done.stdout.decode(encoding)
+    whole = run(tmp_path, words, "utf-8").stdout.decode("utf-8")
+    assert "?" not in whole
+    assert "┿" in whole or "é" in whole
+
+
 def test_an_error_prints_too_and_a_name_that_is_no_text(tmp_path: Path) -> None:
     name = b"caf\xe9.changes".decode("utf-8", "surrogateescape")
     for encoding in ("ascii", "utf-8"):

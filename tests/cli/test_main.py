@@ -243,3 +243,20 @@ def test_what_other_programs_call_an_option_is_understood(
     result = CliRunner().invoke(group, ["render", "a.changes", *words])
     assert result.exit_code == 2
     assert said in result.output
+
+
+@pytest.mark.parametrize(
+    ("typed", "answer"),
+    [
+        ("--dept", "Did you mean '--depth'?\n"),
+        ("--bas", "Did you mean '--bass' or '--bars'?\n"),
+        ("--with-out", "Did you mean '--without'?\n"),
+        ("-k", "Did you mean '--key'?\n"),
+        ("--bpm", "Did you mean '--tempo'?\n"),
+        ("--zzzzzz", "No such option '--zzzzzz'.\n"),
+    ],
+)
+def test_a_misspelt_option_is_answered_with_the_nearest_alone(typed: str, answer: str) -> None:
+    done = CliRunner().invoke(group, ["render", "tune.changes", "-o", "x.mid", typed, "3"])
+    assert done.exit_code == 2
+    assert done.output.endswith(answer)

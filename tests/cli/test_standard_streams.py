@@ -75,3 +75,11 @@ def test_a_full_disk_behind_standard_output_is_told_in_a_sentence() -> None:
     assert "no space left" in done.stderr
     assert "internal error" not in done.stderr
     assert "Traceback" not in done.stderr
+
+
+@pytest.mark.skipif(os.name == "nt", reason="handles are closed by a shell of POSIX")
+def test_a_closed_standard_input_is_said(tmp_path: Path) -> None:
+    line = f"{sys.executable} -m porchswing grips - <&-"
+    done = subprocess.run(["sh", "-c", line], capture_output=True, text=True, timeout=120)
+    assert done.returncode == 1
+    assert "standard input, which is closed" in done.stderr

@@ -7,7 +7,7 @@ import shlex
 import shutil
 import sys
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 import click
 
 from porchswing.cli import terminal
-from porchswing.errors import ChartError, PorchswingError
+from porchswing.errors import ChartError, OptionError, PorchswingError
 from porchswing.file_formats import has_lame
 from porchswing.options import HARMONY, MANNER, PLAYED, SOUND
 
@@ -60,17 +60,18 @@ class PorchCommand(click.Command):
         try:
             return super().parse_args(ctx, args)
         except click.NoSuchOption as error:
-            name, meant = error.option_name, OTHER_OPTIONS.get(error.option_name, "")
-            if any(meant in parameter.opts for parameter in self.get_params(ctx)):
-                message = f"No such option {name!r}. Did you mean {meant!r}?"
-                raise click.UsageError(message, ctx) from None
-            raise
+            name, known = error.option_name, [o for p in self.get_params(ctx) for o in p.opts]
+            meant = OTHER_OPTIONS.get(name, "")
+            near = [meant] if meant in known else _near_options(name, known)
+            hint = f" Did you mean {' or '.join(map(repr, near))}?" if near else ""
+            raise click.UsageError(f"No such option {name!r}.{hint}", ctx) from None
         except click.UsageError as error:
             if dashed:
                 message = f"{dashed} begins with a printed dash; type - (or --)"
                 raise click.UsageError(message, ctx) from None
             if isinstance(error, click.MissingParameter):
-                message = f"{error.format_message()} For example: {self.example}"
+                words = " ".join(error.format_message().split()).rstrip(".")
+                message = f"{words}. For example: {self.example}"
                 raise click.UsageError(message, ctx) from None
             raise
 
@@ -105,6 +106,20 @@ class PorchCommand(click.Command):
             if heading in rows:
                 with formatter.section(heading):
                     formatter.write_dl(rows[heading])
+
+
+def _near_options(name: str, known: Sequence[str]) -> list[str]:
+    """Return the options nearest to a name, only those about as near as the nearest.
+
+    One letter after one dash is taken for the first letter of an option.
+    """
+    from difflib import SequenceMatcher
+
+    if len(name) == 2:
+        return [option for option in known if option.startswith(f"-{name}")]
+    near = {option: SequenceMatcher(None, name, option).ratio() for option in known}
+    best = max(near.values(), default=0.0)
+    return [option for option in known if near[option] >= max(0.6, best - 0.05)]
 
 
 def command(
@@ -192,6 +207,8 @@ def read_text_at(path: Path) -> str:
     """Return the text of a chart's file, or of standard input where the path is ``-``."""
     from porchswing.chart.chart_text import read_chart_text
 
+    if str(path) == STANDARD and sys.stdin is None:
+        raise OptionError("- reads the chart from standard input, which is closed: name a file")
     return read_chart_text(sys.stdin.buffer if str(path) == STANDARD else path)
 
 

@@ -9,12 +9,13 @@ from __future__ import annotations
 import codecs
 import io
 import sys
+import unicodedata
 from typing import TextIO
 
 STAND_INS = {
     "♭": "b", "♯": "#", "♮": "", "𝄪": "x", "𝄫": "bb", "Δ": "maj7", "ø": "m7b5", "°": "o",
     "│": "|", "┃": "|", "─": "-", "━": "-", "┄": "-", "●": "o", "○": "o", "◆": "*",
-    "┼": "+", "├": "+", "┤": "+",
+    "┼": "+", "┿": "+", "├": "+", "┤": "+",
     "┌": "+", "┐": "+", "└": "+", "┘": "+", "╒": "+", "╕": "+", "╤": "+", "═": "=", "█": "#",
     "→": "->", "←": "<-", "↑": "^", "↓": "v", "…": "...", "–": "-", "—": "-", "−": "-", "×": "x",
     "‘": "'", "’": "'", "“": '"', "”": '"', "·": ".", "≤": "<=", "≥": ">=", "½": "1/2",
@@ -49,7 +50,7 @@ def _stand_in(error: UnicodeError) -> tuple[str, int]:
         raise error
     shown = []
     for sign in error.object[error.start : error.end]:
-        plain = STAND_INS.get(sign, "?")
+        plain = STAND_INS.get(sign) or unicodedata.normalize("NFD", sign)[:1]
         try:
             plain.encode(error.encoding.removeprefix("porchswing_"))
         except UnicodeEncodeError:

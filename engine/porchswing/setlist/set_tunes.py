@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from porchswing.chart.language.reader import read_chart
+from porchswing.errors import SetListError, near_file
 from porchswing.pages.chord_sheet.chord_sheet import ChordSheet, chord_sheet
 from porchswing.pages.set_list.set_page import PageTune, clock
 from porchswing.performance.model import Performance
@@ -42,6 +43,12 @@ class PlannedTune:
 def planned_tunes(found: SetList) -> tuple[PlannedTune, ...]:
     """Return the tunes of a set with their facts; charts are read beside the set list."""
     folder = Path(found.file).parent
+    for index, tune in enumerate(found.tunes):
+        path = folder / tune.chart
+        if not path.is_file():
+            near = near_file(path, FileNotFoundError())
+            where = f"{found.file}: tune[{index}].chart: no file {path}"
+            raise SetListError(f"{where}; {near}" if near else where)
     return tuple(_planned(tune, folder) for tune in found.tunes)
 
 

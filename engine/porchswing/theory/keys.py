@@ -30,6 +30,11 @@ _MODE_WORDS = {
     "min": "minor",
     "m": "minor",
 }
+_MODE_NAMES = {
+    **dict.fromkeys(("major", "dur", "majeur", "mayor", "maggiore"), "major"),
+    **dict.fromkeys(("minor", "moll", "mineur", "menor", "minore"), "minor"),
+}
+_SIGN_WORDS = {"flat": "b", "sharp": "#"}
 MAX_SIGNATURE = 7
 """Most sharps or flats a key signature has."""
 
@@ -164,16 +169,25 @@ def simplified(note: NoteName) -> NoteName:
 
 
 def key_meant(text: str) -> str:
-    """Return the key that a German or solfège name stands for, in English; empty where none.
+    """Return the key that a German, solfège or spoken name stands for; empty where none.
 
     >>> key_meant("Es"), key_meant("H"), key_meant("Sol"), key_meant("fis"), key_meant("x")
     ('Eb', 'B', 'G', 'F# minor', '')
+    >>> key_meant("B flat"), key_meant("B-Dur"), key_meant("f sharp minor"), key_meant("F-Dur")
+    ('Bb', 'Bb', 'F# minor', 'F')
     """
-    first, _, rest = text.strip().partition(" ")
+    first, *rest = text.replace("-", " ").split() or [""]
+    words = [word.lower() for word in rest]
+    named = words.pop() if words and words[-1] in _MODE_NAMES else ""
     english = {"H": "B", "h": "Bm"}.get(first) or in_english(first)
-    if not english:
+    if words and words[0] in _SIGN_WORDS:
+        english = f"{first.capitalize()}{_SIGN_WORDS[words.pop(0)]}"
+    elif named:
+        flat = "b" if first in ("B", "b") and named in ("dur", "moll") else ""
+        english = english or f"{first.capitalize()}{flat}"
+    if words or not english:
         return ""
-    minor = english.endswith("m") or rest.lower() in ("minor", "moll", "mineur", "menor", "minore")
+    minor = _MODE_NAMES[named] == "minor" if named else english.endswith("m")
     try:
         return str(Key.parse(english.removesuffix("m") + (" minor" if minor else "")))
     except OptionError:

@@ -26,6 +26,7 @@ MAX_SYMBOL_CHARACTERS = 40
 
 _SIGNS = "b#"
 _SEPARATORS = "(),"
+_DOTS_AND_DASHES = frozenset([".", "-", "–", "—", "_", "·"])
 _QUALITY_WORDS = ("dom7", "dim", "aug", "maj", "min", "sus", "add")
 """Words that begin with a small letter of a root and are none."""
 
@@ -117,6 +118,8 @@ def _root_hint(folded: str) -> str:
         return "write the chord without the outer brackets"
     if folded[:1] == "x" and folded[1:].isdigit():
         return f"bars are repeated by |: and :|{folded}, sections in form:"
+    if folded in _DOTS_AND_DASHES:
+        return "a further beat of the chord before is /, silence N.C., the sign between bars |"
     if folded.startswith(_QUALITY_WORDS):
         quality = folded.removeprefix("dom")
         return f"a quality stands at its root without a space, for example C{quality}"
@@ -231,4 +234,6 @@ def _nearest(suffix: str, text: str) -> str:
     signs = suffix.replace("sharp", "#").replace("flat", "b")
     near = get_close_matches(signs, list(QUALITIES), n=1, cutoff=0.4)
     root = text[: len(text) - len(suffix)] if text.endswith(suffix) else text[:1]
+    if (bracket := text.find("[")) > 0 and text.endswith("]"):
+        return f"playing marks stand in braces: {text[:bracket]}{{{text[bracket + 1 : -1]}}}"
     return f"did you mean {root}{near[0]}?" if near and near[0] else "see: porchswing list chords"

@@ -101,7 +101,10 @@ def test_errors_are_said_in_a_paragraph(folder: Path) -> None:
     (folder / "two.toml").write_text(SET.replace("first.changes", "gone.changes"), "utf-8")
     done = run("setlist", folder / "two.toml", "-o", folder / "out")
     assert done.exit_code == 1
-    assert "gone.changes" in done.output
+    assert f"two.toml: tune[0].chart: no file {folder / 'gone.changes'}" in done.output
+    (folder / "two.toml").write_text(SET.replace("first.changes", "fist.changes"), "utf-8")
+    done = run("setlist", folder / "two.toml", "-o", folder / "out")
+    assert f"did you mean {folder / 'first.changes'}?" in done.output
     assert not (folder / "out").exists()
 
 

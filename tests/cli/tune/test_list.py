@@ -32,3 +32,22 @@ def test_list_patterns_lines_hands_up_with_their_counts() -> None:
     assert [count.index(f" {n} ") for n in (1, 2, 3)] == [
         i - 1 for i, c in enumerate(hand) if c == "D"
     ][:3]
+
+
+@pytest.mark.parametrize(
+    ("what", "answer"),
+    [
+        ("swap", "mean 'swaps'?"),
+        ("strums", "mean 'patterns'?"),
+        ("zzz", "parts, voices, got 'zzz'"),
+    ],
+)
+def test_a_word_near_a_list_is_answered_with_it(what: str, answer: str) -> None:
+    done = CliRunner().invoke(group, ["list", what])
+    assert done.exit_code == 2
+    assert answer in done.output
+
+
+def test_without_a_word_the_lists_are_named_in_one_sentence() -> None:
+    done = CliRunner().invoke(group, ["list"])
+    assert "swaps, parts, voices. For example: porchswing list patterns\n" in done.output

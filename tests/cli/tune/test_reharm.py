@@ -122,6 +122,8 @@ def test_locks_swaps_and_alternatives(tune: Path) -> None:
     ("args", "message"),
     [
         (["--swap", "tritone"], "did you mean 'tritone substitution'"),
+        (["--no-swap", "trytone"], "did you mean 'tritone substitution'"),
+        (["--no-swap", "bakdoor"], "did you mean 'backdoor"),
         (["--lock", "B"], "a section and a bar from 1"),
         (["--lock", "B:0"], "a section and a bar from 1"),
         (["--lock", "Z:1"], "unknown section 'Z'"),

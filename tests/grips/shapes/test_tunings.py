@@ -72,3 +72,9 @@ def test_chosen_strings():
 def test_bad_tunings_say_why(text, message):
     with pytest.raises(TuningError, match=message):
         tuning(text)
+
+
+@pytest.mark.parametrize("name", ["soprano", "concert", "tenor", "ukulele"])
+def test_the_sizes_of_a_ukulele_are_tuned_alike(name):
+    """A soprano was answered with a banjo."""
+    assert tuning(name).name == "gCEA"

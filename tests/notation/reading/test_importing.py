@@ -17,9 +17,10 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
 from porchswing.chart.unroll import unroll
-from porchswing.errors import MissingExtraError
+from porchswing.errors import LeadSheetError, MissingExtraError
 from porchswing.notation.reading.abc import STAND_INS, prepare_abc
 from porchswing.notation.reading.importing import import_lead_sheet
+from porchswing.notation.reading.sheet_guard import read_bounded
 from support.lead_sheets import imported
 
 pytestmark = pytest.mark.usefixtures("music21_there")
@@ -306,3 +307,12 @@ def test_abc_tunes_of_the_corpus_come_whole(name: str) -> None:
     assert len(ours) == len(plain_notes)
     assert [n.pitch for n in ours] == [max(p.midi for p in n.pitches) for n in plain_notes]
     assert replace(found.chart, file="") == parse_chart(write_chart(found.chart))
+
+
+def test_a_chart_is_no_lead_sheet(tmp_path: Path) -> None:
+    path = tmp_path / "tune.changes"
+    path.write_text("[A]\n| C |\n", "utf-8")
+    with pytest.raises(LeadSheetError, match=r"tune\.changes is a chart already"):
+        read_bounded(path)
+    with pytest.raises(LeadSheetError, match=r"ends in \.musicxml .* got tune\.pdf"):
+        read_bounded(Path("tune.pdf"))

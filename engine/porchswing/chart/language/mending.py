@@ -71,7 +71,7 @@ def header_meant(line: str, before: Sequence[str]) -> str:
     ('key: G minor', 'title: My Kettle')
     """
     words = re.sub(r"^(\s*\w+)\s*[=;]", r"\1 ", line).split()
-    if not words or set(line) & set("|[]:") or all(map(_chord, words)):
+    if not words or set(line) & set("|[](){}<>:") or all(map(_chord, words)):
         return ""
     if len(words) > 1 and words[0].lower() in BY_NAME:
         return f"{words[0].lower()}: {' '.join(words[1:])}"

@@ -15,7 +15,7 @@ from porchswing.chart.language.drafts import SectionDraft
 from porchswing.chart.language.header import BY_NAME, IN_SECTIONS, OTHER_WORDS, HeaderKey
 from porchswing.chart.language.problems import Problems, TextError, nearest, shortened
 from porchswing.chart.language.repeats import playing_order
-from porchswing.chart.language.values import FormTooLongError
+from porchswing.chart.language.values import TIMES_BEFORE, FormTooLongError
 from porchswing.chart.language.words_lane import WORDS, verse_lane
 from porchswing.chart.limits import (
     MAX_CHART_CHARACTERS,
@@ -155,14 +155,15 @@ class _Reader:
         name = stripped[1:-1].strip()
         width = len(stripped)
         if not stripped.endswith("]") or "[" in name or "]" in name:
-            self.problems.add(
-                number,
-                column,
-                "a section opens with its name in brackets",
-                "for example [A], alone in its line",
-                width,
-            )
-            name = stripped.strip("[] ") or "?"
+            hint = "for example [A], alone in its line"
+            is_sung = "]" in stripped.partition("]")[2]
+            if is_sung:
+                hint = "chords stand in bars, | F | Dm7 |, and what is sung in a line words | ... |"
+            message = "a section opens with its name in brackets"
+            self.problems.add(number, column, message, hint, width)
+            if is_sung:
+                return
+            name = stripped.partition("]")[0].strip("[ ") or "?"
         elif not name or len(name) > 60 or any(c.isspace() or c == "," for c in name):
             hint = "for example [A] or [Second-verse]"
             self.problems.add(number, column, "the name of a section is one word", hint, width)
@@ -206,10 +207,11 @@ class _Reader:
         if row is None:
             is_lane = word.lower().split()[0] in ALL_LANES
             hint = f"a lane has no colon: {word.lower()} | ... |" if is_lane else ""
-            if not line.partition(":")[2].strip() and len(word) < 4:
-                hint = hint or f"a section opens with its name in brackets: [{word}]"
             meant = OTHER_WORDS.get(word.lower())
             hint = hint or (f"did you mean {meant}?" if meant in known else nearest(word, known))
+            is_near = hint.startswith("did you mean") and len(word) > 3
+            if not line.partition(":")[2].strip() and not is_lane and not is_near:
+                hint = f"a section opens with its name in brackets: [{'-'.join(word.split())}]"
             self.problems.add(number, column, f"unknown key {word!r}", hint, len(word))
             return
         if self.drafts and not row.in_sections:
@@ -305,7 +307,10 @@ class _Reader:
 
         column = len(line) - len(line.lstrip()) + 1
         width = len(line.strip())
-        if line.lstrip()[:1] in UPRIGHTS:
+        inner = line.strip()[1:-1].strip()
+        if line.strip()[:1] in set("({<") and inner.replace(" ", "").isalnum():
+            hint = f"a section opens with its name in brackets: [{'-'.join(inner.split())}]"
+        elif line.lstrip()[:1] in UPRIGHTS:
             hint = "the sign between bars is |, a plain upright line"
         elif self.drafts:
             hint = (
@@ -373,6 +378,9 @@ class _Reader:
 
 def _spaced(name: str, names: list[str]) -> str:
     """Return a hint for a word of a form: known sections without spaces, or the nearest one."""
+    match = TIMES_BEFORE.fullmatch(name)
+    if match and match[2] in names:
+        return f"how often stands after the name: {match[2]} x{match[1]}"
     letters = [sign for sign in name if sign.isalnum()]
     if len(letters) > 1 and names and set(letters) <= {*names, *"ABCD"}:
         return f"sections are parted by spaces: {' '.join(letters)}"

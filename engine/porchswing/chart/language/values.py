@@ -33,6 +33,15 @@ _DIRECTIONS = dict.fromkeys(
     (0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A))
 )
 _TIMES = re.compile(r"x([0-9]+)")
+TIMES_BEFORE = re.compile(r"([0-9]+)x?([\w#.'+-]+)")
+"""How often before a section's name, ``2xA``, where a form wants it after."""
+
+_METER_WORDS = {"c": "4/4", "common": "4/4", "cut": "4/4", "march": "2/4", "waltz": "3/4"}
+_SWING_WORDS = {
+    **{"dotted": "3", "heavy": "3", "light": "1.5", "none": "straight", "even": "straight"},
+    **{"off": "straight", "no": "straight", "on": "auto", "yes": "auto", "swing": "auto"},
+    **{"triplet": "2", "triplets": "2", "medium": "2"},
+}
 
 
 def read_text(text: str) -> str:
@@ -51,6 +60,14 @@ def read_word(text: str) -> str:
     """Read one word, such as the name of a pattern or a section."""
     if not _WORD.fullmatch(text):
         raise TextError(f"one word is expected here, got {shortened(text)}", width=len(text))
+    return text
+
+
+def read_pattern(text: str) -> str:
+    """Read the name of a pattern; strokes typed out are no name."""
+    if not _WORD.fullmatch(text):
+        message = f"the name of a pattern is expected here, got {shortened(text)}"
+        raise TextError(message, "see: porchswing list patterns", width=len(text))
     return text
 
 
@@ -78,8 +95,10 @@ def read_key(text: str) -> Key:
     try:
         return Key.parse(text)
     except ValueError as error:
-        hint = "for example Bb or G minor"
-        raise TextError(str(error), hint, width=len(text)) from None
+        message, _, meant = str(error).partition("; ")
+        if not meant.startswith("did you mean"):
+            message, meant = str(error), "for example Bb or G minor"
+        raise TextError(message, meant, width=len(text)) from None
 
 
 def read_meter(text: str) -> Meter:
@@ -87,6 +106,9 @@ def read_meter(text: str) -> Meter:
     match = re.fullmatch(r"([0-9]{1,3})\s*/\s*([0-9]{1,3})", text)
     if match is None or match[2] not in ("4", "8"):
         hint = "for example 4/4, 3/4 or 6/8"
+        meant = _METER_WORDS.get(text.lower(), re.sub(r"\s*[:;.,-]\s*", "/", text))
+        if meant != text and re.fullmatch("[1-9][0-9]?/[48]", meant):
+            hint = f"did you mean {meant}?"
         raise TextError(f"a meter is n/4 or n/8, got {shortened(text)}", hint, width=len(text))
     count = int(match[1])
     if not 1 <= count <= MAX_METER_COUNT:
@@ -98,7 +120,9 @@ def read_tempo(text: str) -> float:
     """Read a tempo in beats per minute."""
     if not _NUMBER.fullmatch(text) or not MIN_TEMPO_BPM <= float(text) <= MAX_TEMPO_BPM:
         message = f"a tempo is {MIN_TEMPO_BPM} to {MAX_TEMPO_BPM} beats per minute"
-        raise TextError(f"{message}, got {shortened(text)}", "for example 120", width=len(text))
+        said = [n for n in _NUMBER.findall(text) if MIN_TEMPO_BPM <= float(n) <= MAX_TEMPO_BPM]
+        hint = f"one number: {' or '.join(said[:2])}" if said else "for example 120"
+        raise TextError(f"{message}, got {shortened(text)}", hint, width=len(text))
     return float(text)
 
 
@@ -121,6 +145,8 @@ def read_swing(text: str) -> SwingSetting:
     ratio = _swing_ratio(word)
     if ratio is None:
         hint = "for example 2, 1.5, 2:1, 66%, straight or auto"
+        if word in _SWING_WORDS:
+            hint = f"did you mean {_SWING_WORDS[word]}?"
         raise TextError(f"not a swing ratio: {shortened(text)}", hint, width=len(text))
     if not 1 <= ratio <= MAX_SWING:
         message = f"a swing ratio is 1 (straight) to {MAX_SWING} (50% to 80%)"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import asdict, dataclass
+from typing import Any
 
 import click
 
@@ -94,8 +95,35 @@ WHATS: dict[str, Callable[[], Iterator[Listing]]] = {
 """What can be listed, each with the function that yields its rows."""
 
 
+OTHER_WHATS = {
+    "basslines": "patterns",
+    "grooves": "patterns",
+    "instruments": "tunings",
+    "rhythms": "patterns",
+    "strumming": "patterns",
+    "strums": "patterns",
+    "substitutions": "swaps",
+}
+"""What people call a list elsewhere, and the list."""
+
+
+class What(click.Choice[str]):
+    """One of the lists; a word that is near one, or another word for it, is answered with it."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """Return the list's name, or fail with the one that may be meant."""
+        from difflib import get_close_matches
+
+        if value not in self.choices:
+            near = get_close_matches(str(value), [*self.choices, *OTHER_WHATS], n=1)
+            meant = OTHER_WHATS.get(near[0], near[0]) if near else ""
+            hint = f"; did you mean {meant!r}?" if meant else ""
+            self.fail(f"must be one of {', '.join(self.choices)}, got {value!r}{hint}", param, ctx)
+        return super().convert(value, param, ctx)
+
+
 @base.command(example="porchswing list patterns")
-@click.argument("what", type=click.Choice(tuple(WHATS)), metavar="WHAT")
+@click.argument("what", type=What(tuple(WHATS)), metavar="WHAT")
 @options.json_option
 def command(what: str, as_json: bool) -> None:
     """List what there is to choose from: patterns, tunings, chords, swaps, parts, voices."""

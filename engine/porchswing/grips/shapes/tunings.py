@@ -22,7 +22,14 @@ LOWEST_MIDI, HIGHEST_MIDI = 21, 96
 
 # name, open strings, instrument, frets, scale length in mm, other names
 ROWS: tuple[tuple[str, str, str, int, float, str], ...] = (
-    ("gCEA", "G4 C4 E4 A4", "ukulele", 15, 381.0, "ukulele uke high-g re-entrant"),
+    (
+        "gCEA",
+        "G4 C4 E4 A4",
+        "ukulele",
+        15,
+        381.0,
+        "ukulele uke soprano concert tenor high-g re-entrant",
+    ),
     ("GCEA", "G3 C4 E4 A4", "ukulele", 15, 381.0, "low-g linear"),
     ("aDF#B", "A4 D4 F#4 B4", "ukulele", 15, 346.0, "d-tuning adf#b"),
     ("DGBE", "D3 G3 B3 E4", "baritone ukulele", 18, 510.0, "baritone dgbe"),
@@ -149,5 +156,5 @@ def _unknown(text: str) -> str:
 
     known = [*TUNINGS, *_ALIASES]
     near = get_close_matches(text, known, n=1, cutoff=0.5)
-    hint = f"did you mean {near[0]}?" if near else f"known: {', '.join(TUNINGS)}"
-    return f"unknown tuning {text!r}; {hint}; or give its notes with octaves, such as 'g4 c4 e4 a4'"
+    hint = f"did you mean {near[0]}?" if near else f"known: {', '.join(TUNINGS)}."
+    return f"unknown tuning {text!r}; {hint} Or give its notes with octaves: 'g4 c4 e4 a4'"

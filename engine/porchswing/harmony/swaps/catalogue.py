@@ -62,14 +62,28 @@ def find_swap(name: str) -> SwapRow:
     rows = _by_name()
     found = rows.get(_folded(name))
     if found is None:
-        from difflib import get_close_matches
-
-        word = _folded(name)
-        near = [each for each in rows if word and each.startswith(word)]
-        near = near or get_close_matches(word, list(rows), n=1, cutoff=0.4)
-        hint = f"did you mean {rows[near[0]].name!r}?" if near else "see: porchswing list swaps"
+        near = _nearest(_folded(name), list(rows))
+        hint = f"did you mean {rows[near].name!r}?" if near else "see: porchswing list swaps"
         raise OptionError(f"unknown swap {name!r}; {hint}")
     return found
+
+
+def _nearest(word: str, names: list[str]) -> str:
+    """Return the name meant by its beginning, be it misspelt, or by the whole; empty where none.
+
+    Few type more than a name's first words: ``trytone`` begins like a tritone substitution.
+    """
+    from difflib import get_close_matches
+
+    count = len(word.split())
+    begun: dict[str, str] = {}
+    for name in names:
+        begun.setdefault(" ".join(name.split()[:count]), name)
+        if word and name.startswith(word):
+            return name
+    if near := get_close_matches(word, list(begun), n=1, cutoff=0.75):
+        return begun[near[0]]
+    return next(iter(get_close_matches(word, names, n=1, cutoff=0.4)), "")
 
 
 def rows_for(depth: int, use: Iterable[str] = (), avoid: Iterable[str] = ()) -> tuple[SwapRow, ...]:

@@ -49,7 +49,9 @@ _SUFFIXES = (".musicxml", ".xml", ".mxl", ".abc")
 def read_bounded(path: Path) -> bytes:
     """Return a file's bytes, at most :data:`MAX_FILE_BYTES` of them."""
     if path.suffix.lower() not in _SUFFIXES:
-        raise LeadSheetError(f"{path} is none of {' '.join(_SUFFIXES)}")
+        known = f"a lead sheet ends in {' '.join(_SUFFIXES)}, got {path}"
+        is_chart = path.suffix == ".changes"
+        raise LeadSheetError(f"{path} is a chart already" if is_chart else known)
     try:
         with path.open("rb") as file:
             data = file.read(MAX_FILE_BYTES + 1)
