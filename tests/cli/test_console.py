@@ -29,7 +29,9 @@ def run(folder: Path, words: list[str], encoding: str) -> subprocess.CompletedPr
 
 
 @pytest.mark.parametrize("encoding", ["ascii", "cp1252", "cp850", "utf-8"])
-@pytest.mark.parametrize("words", [["name", "4432"], ["reharm", "a.changes"], ["--help"]])
+@pytest.mark.parametrize(
+    "words", [["name", "4432"], ["name", "3534"], ["reharm", "a.changes"], ["--help"]]
+)
 def test_every_encoding_prints(tmp_path: Path, words: list[str], encoding: str) -> None:
     (tmp_path / "a.changes").write_text(CHART, "utf-8")
     done = run(tmp_path, words, encoding)

@@ -115,6 +115,8 @@ def hand_words(before: Grip, after: Grip) -> tuple[str, ...]:
     ('slide the shape 2 frets down',)
     >>> hand_words(Grip((0, 0, 0, 3), uke), Grip((2, 0, 0, 0), uke))
     ('the hand stays', '1 finger set anew')
+    >>> hand_words(Grip((3, 5, 3, 5), uke), Grip((3, 5, 3, 4), uke))
+    ('the hand stays', '1 finger set anew', '1 string changes finger')
     """
     start, goal = hand_columns(before), hand_columns(after)
     frets = work.shifted(start, goal)
@@ -129,7 +131,9 @@ def hand_words(before: Grip, after: Grip) -> tuple[str, ...]:
     if slid:
         words.append(f"{_fingers(slid)} slid{'es' if slid == 1 else 'e'} along")
     if swapped:
-        words.append(f"{swapped} string{'' if swapped == 1 else 's'} change finger")
+        words.append(
+            "1 string changes finger" if swapped == 1 else f"{swapped} strings change finger"
+        )
     return tuple(words if len(words) > 1 or frets else [*words, "only lift fingers"])
 
 
