@@ -56,10 +56,12 @@ class CollectedTests:
         def work() -> int:
             self.line.close()
             os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
+            sys.dont_write_bytecode = True
             return pytest.main([*PYTEST, *self.tests], plugins=[_Waiting(self.checkout, other)])
 
         child(self.checkout, True, None, work)
         other.close()
+        self.line.recv()  # until it has collected, no file may change
 
     def fails(self, file: str, before: str, after: str, seconds: dict[str, float]) -> bool | None:
         """Return whether a test fails, crashes or hangs; None where code cannot be exchanged.
@@ -87,7 +89,7 @@ class _Waiting:
         items = {item.nodeid: item for item in session.items}
         functions = _functions_by_code(str(self.checkout))
         gc.freeze()
-        sys.dont_write_bytecode = True
+        self.line.send("ready")
         while (order := self.line.recv()) is not None:
             self.line.send(self._try(session, items, functions, order))
         return True

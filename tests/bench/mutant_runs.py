@@ -46,6 +46,9 @@ class Reached:
     def tests_of(self, file: str, text: str, line: int) -> set[str] | None:
         """Return the tests that reach the statement of a line; None where an import does."""
         found: set[str] = set()
+        rows = text.splitlines()
+        while line < len(rows) and not rows[line - 1].strip():  # a decorator goes with its blanks
+            line += 1
         for at in _statement_lines(text, line):
             found |= set(self.lines.get(file, {}).get(at, ()))
         return None if _IMPORTED in found else found

@@ -16,7 +16,13 @@ import pytest
 from scipy.signal import firwin, lfilter
 
 from porchswing.audio.master.audio_files import write_audio
-from porchswing.audio.master.loudness import integrated_lufs, k_weighting, step_energies
+from porchswing.audio.master.loudness import (
+    gated_lufs,
+    integrated_lufs,
+    k_weighting,
+    sliding_lufs,
+    step_energies,
+)
 from porchswing.audio.master.true_peak import true_peak, true_peak_dbtp
 from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.options import SoundSettings
@@ -115,6 +121,57 @@ def test_block_product_is_the_filter():
     np.testing.assert_allclose(step_energies(noise, rate_hz), energies, rtol=2e-5)
 
 
+@pytest.mark.parametrize("rate_hz", [8000, 10070, 11020, 16000, 22050, 48000])
+@pytest.mark.parametrize("steps", [1, 21, 22, 50])
+def test_every_step_of_any_length_is_measured_at_any_rate(rate_hz, steps):
+    """Rows of 29 to 40 frames or, where none fits a step, of 32; pieces of 21 steps."""
+    step = rate_hz // 10
+    noise = np.random.default_rng(steps).standard_normal((2, steps * step + 7)).astype(np.float32)
+    expected = noise.astype(np.float64)
+    for section in k_weighting(rate_hz):
+        expected = lfilter(section[:3], (1.0, *section[3:]), expected, axis=1)
+    by_step = expected[:, : steps * step].reshape(2, steps, step)
+    energies = np.square(by_step).mean(axis=2).sum(axis=0)
+    np.testing.assert_allclose(step_energies(noise, rate_hz), energies, rtol=5e-5)
+
+
+def energy(lufs):
+    """Return the energy of a loudness: BS.1770-4, equation (2)."""
+    return 10 ** ((lufs + 0.691) / 10)
+
+
+@pytest.mark.parametrize(
+    ("levels", "lufs"),
+    [
+        ([], -math.inf),
+        ([-20.0], -20.0),  # less than a block is taken as it is
+        ([-20.0] * 3, -20.0),
+        ([-69.9], -69.9),
+        ([-70.1], -math.inf),
+        ([-70.1] * 40, -math.inf),  # under the absolute gate
+        ([-69.9] * 40, -69.9),
+        ([-20.0] * 4, -20.0),
+        ([-20.0] * 40 + [-29.0] * 40, -22.48),  # 9 LU below counts: (1 + 0.126) / 2 = -2.50 dB
+        ([-20.0] * 400 + [-33.1] * 400, -20.0),  # 10 LU below the mean of all, -22.8, does not
+        ([-20.0] * 400 + [-32.4] * 400, -22.77),
+    ],
+)
+def test_both_gates(levels, lufs):
+    """BS.1770-4, annex 1: blocks over -70 LUFS, then those over 10 LU below their mean."""
+    measured = gated_lufs(np.array([energy(level) for level in levels]))
+    assert measured == pytest.approx(lufs, abs=0.05)
+
+
+def test_a_window_slides_by_single_steps_and_silence_has_a_floor():
+    energies = np.array([energy(level) for level in (-20.0, -20.0, -20.0, -20.0, -30.0)])
+    assert sliding_lufs(energies[:3], 4).size == 0
+    assert sliding_lufs(energies[:4], 4) == pytest.approx([-20.0])
+    mean = 10 * math.log10((3 + 0.1) / 4)
+    assert sliding_lufs(energies, 4) == pytest.approx([-20.0, -20.0 + mean])
+    assert sliding_lufs(np.zeros(4), 4) == pytest.approx([-120.691])
+    assert sliding_lufs(np.full(30, energy(-23.0))) == pytest.approx([-23.0])  # 3 s by default
+
+
 @pytest.mark.parametrize("rate_hz", [22050, 32000, 44100, 48000, 96000])
 def test_pyloudnorm_agrees(rate_hz):
     import pyloudnorm
@@ -207,8 +264,6 @@ def test_ffmpeg_reads_the_same_from_rendered_tracks(seed, tmp_path, need_program
 
 
 def test_short_term_follows_a_step():
-    from porchswing.audio.master.loudness import sliding_lufs
-
     rate_hz = 48000
     sound = np.ascontiguousarray(tones(rate_hz, (-23, 5), (-33, 5)).T)
     short = sliding_lufs(step_energies(sound, rate_hz))
