@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from porchswing.chart.language.reader import parse_chart
-from porchswing.grips.search.sequences import sequences
+from porchswing.grips.search.sequences import Transposed, sequences
 from porchswing.grips.search.voice import voice
 from porchswing.grips.vocabulary.heard_sequences import heard_sequences
 from porchswing.theory.symbols import parse_chord
@@ -57,6 +57,21 @@ def test_one_chord_between_is_still_heard_and_a_plain_repeat_is_none():
     assert (found.length, found.lag) == (3, 4)
     assert sequences(chords("Dm7 G7 Dm7 G7")) == ()
     assert sequences(chords("C6 A7 Dm7 G7")) == ()
+
+
+@pytest.mark.parametrize(("semitones", "shift"), [(1, 1), (6, 6), (7, -5), (11, -1)])
+def test_roots_move_the_nearest_way(semitones, shift):
+    assert Transposed(0, 2, 2, semitones).shift == shift
+
+
+KINDS = ["7", "m7", "6", "maj7", "m6", "dim7", "9", "m7b5", "m", "13", "m9", "7b9"]
+
+
+def test_the_longest_progression_that_is_looked_for_has_twelve_chords():
+    first, again = (" ".join(root + kind for kind in KINDS) for root in ("C", "D"))
+    for between, found in (("", [(0, 12, 12)]), ("F", [(0, 12, 13)]), ("F Bb6/9", [])):
+        heard = sequences(chords(f"{first} {between} {again}"))
+        assert [(each.first, each.length, each.lag) for each in heard] == found
 
 
 words = st.lists(st.sampled_from(["C7", "F7", "Bb7", "Dm7", "G7", "Am7", "C6", "F6"]), max_size=12)
