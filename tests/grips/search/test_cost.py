@@ -13,6 +13,7 @@ from porchswing.grips.search.cost import (
     move_cost,
     move_terms,
     weight_steps,
+    wrong_bass,
 )
 from porchswing.grips.search.line_cost import LineLabel, line_costs, turn_costs
 from porchswing.grips.search.table import grip_table, with_fingerings
@@ -70,6 +71,12 @@ def test_bass_notes_count_where_a_bass_is_heard():
     assert "wrong_bass" not in counted("C/G", "332010", GUITAR)
     assert counted("C/G", "x32010", GUITAR)["wrong_bass"] == 1
     assert "wrong_bass" not in counted("C/G", "0003")
+
+
+def test_a_chord_without_a_slash_has_no_wrong_bass_beside_one_that_has():
+    rows = (("C/G", "332010"), ("C/G", "x32010"), ("Am", "x02210"))
+    guitar = grip_table([(parse_chord(s), read_grip(frets, GUITAR)) for s, frets in rows])
+    assert wrong_bass(guitar).tolist() == [0, 1, 0]
 
 
 def moves(before: str, after: str) -> dict[str, int]:
