@@ -103,6 +103,61 @@ def test_fret_windows_move_too() -> None:
     assert transpose(parse_chart(TUNE), Key.parse("C")).settings.frets == (11, 15)
 
 
+@pytest.mark.parametrize(
+    ("key", "lock", "moved"),
+    # six up to F#, five down to G; up to fret 15 and down to fret 1, else by an octave, else none
+    [
+        ("F#", "9-9-9-9", (15, 15, 15, 15)),
+        ("F#", "10-10-10-10", (4, 4, 4, 4)),
+        ("G", "6-6-6-6", (1, 1, 1, 1)),
+        ("G", "5-6-5-5", (12, 13, 12, 12)),
+        ("G", "x-8-5-5", (None, 15, 12, 12)),
+        ("G", "x-9-5-5", None),
+        ("F#", "5-9-10-10", None),
+    ],
+)
+def test_how_far_a_lock_may_move(key: str, lock: str, moved: tuple[int | None, ...]) -> None:
+    ((slot,),) = (slots(transpose(parse_chart(f"key: C\n[A]\n| C6@{lock} |"), key)),)
+    assert slot.lock == moved
+
+
+@pytest.mark.parametrize(
+    ("key", "window", "moved"),
+    [
+        ("G", "5-9", (0, 4)),
+        ("G", "4-9", (11, 16)),
+        ("F#", "14-18", (20, 24)),
+        ("F#", "15-19", (9, 13)),
+        ("G", "2-24", (9, 24)),
+        ("F#", "3-20", (0, 14)),
+    ],
+)
+def test_how_far_a_window_may_move(key: str, window: str, moved: tuple[int, int]) -> None:
+    chart = parse_chart(f"key: C\n[A]\nfrets: {window}\n| C6 | Dm7 |")
+    ((at, settings),) = transpose(chart, key).sections[0].settings
+    assert (at, settings.frets) == (0, moved)
+
+
+@pytest.mark.parametrize(
+    ("key", "note", "moved"),
+    [
+        ("G", "F-1", 0), ("G", "E-1", 11), ("F#", "C#9", 127), ("F#", "D9", 116), ("F#", "C4", 66),
+        ("G", "C4", 55),
+    ],
+)  # fmt: skip
+def test_a_melody_stays_within_midi(key: str, note: str, moved: int) -> None:
+    chart = parse_chart(f"key: C\n[A]\nplain | C6 |\nmelody | {note}:4 |")
+    (((found,),),) = (section.melody or () for section in transpose(chart, key).sections)
+    assert found.pitch == moved
+
+
+def test_a_lock_that_goes_takes_its_fingers_along() -> None:
+    chart = parse_chart("key: C\n[A]\n| F@2010:2010 | C6@5555:1111 |")
+    gone, kept = slots(transpose(chart, "D"))
+    assert (gone.lock, gone.fingers) == (None, ())
+    assert (kept.lock, kept.fingers) == ((7, 7, 7, 7), (1, 1, 1, 1))
+
+
 def test_numbers_stay_as_written() -> None:
     chart = parse_chart("key: F\nnumbers: yes\n[A]\n| I vi7 | ii7 V7 | bVII7 G7 |\n")
     moved = transpose(chart, Key.parse("D"))
