@@ -56,7 +56,10 @@ PACKAGES: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "chart": (("chart/**/*.py",), ("tests/chart",)),
     "guard and chooser": (
         ("harmony/passage/melody_guard.py", "harmony/choice/*.py"),
-        ("tests/harmony/choice", "tests/harmony/swaps", "tests/harmony/test_worked_examples.py"),
+        (
+            *("tests/harmony/choice", "tests/harmony/passage", "tests/harmony/swaps"),
+            "tests/harmony/test_worked_examples.py",
+        ),
     ),
     "fingers and search": (("grips/shapes/fingers.py", "grips/search/*.py"), ("tests/grips",)),
     "loudness and master": (
