@@ -30,7 +30,7 @@ LINE_WIDTH, LINE_HEIGHT = 560.0, 46.0
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class RowSpan:
     """A row of the sheet: its ``first`` bar, how many it holds, and how many would fill it."""
 
     first: int
@@ -38,7 +38,7 @@ class Stretch:
     width: int
 
 
-def stretches(bars: Sequence[SheetBar], firsts: Sequence[int]) -> list[Stretch]:
+def stretches(bars: Sequence[SheetBar], firsts: Sequence[int]) -> list[RowSpan]:
     """Return the rows that hold the fours of bars beginning at ``firsts``, parted where crowded."""
     found = []
     for first in firsts:
@@ -46,12 +46,12 @@ def stretches(bars: Sequence[SheetBar], firsts: Sequence[int]) -> list[Stretch]:
         drawn = max(sum(bool(chord.svg) for chord in bar.swing) for bar in four)
         width = BARS_A_ROW if drawn <= MOST_DRAWN else BARS_A_ROW // 2
         for start in range(0, len(four), width):
-            found.append(Stretch(first + start, len(four[start : start + width]), width))
+            found.append(RowSpan(first + start, len(four[start : start + width]), width))
     return found
 
 
 def sheet_rows(
-    bars: Sequence[SheetBar], rows: Sequence[Stretch], lines: Sequence[str] = ()
+    bars: Sequence[SheetBar], rows: Sequence[RowSpan], lines: Sequence[str] = ()
 ) -> tuple[SheetRow, ...]:
     """Return the rows of a sheet, each with its line where there are ``lines``."""
     return tuple(
@@ -135,7 +135,7 @@ def row_lines(
     key: Key,
     string: int,
     bars: Sequence[SheetBar],
-    rows: Sequence[Stretch],
+    rows: Sequence[RowSpan],
 ) -> list[str]:
     """Return the line of a string row by row, each note under its grip."""
     index = voicing.tuning.index(string)
