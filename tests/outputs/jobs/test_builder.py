@@ -13,7 +13,7 @@ from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs import builder
 from porchswing.outputs.jobs.builder import Builder
 from porchswing.outputs.jobs.executors import Site
-from porchswing.outputs.jobs.job import Origin
+from porchswing.outputs.jobs.job import Origin, Result
 from porchswing.outputs.jobs.worker import RARE, run_job
 from porchswing.outputs.manifest import engine_digest
 from porchswing.outputs.placing import place_file
@@ -117,6 +117,77 @@ def test_suspects_run_alone_and_each_is_tried_again(tmp_path, monkeypatch):
     assert Breaking.at_once[:2] == [("2.txt", 1), ("3.txt", 2)]
     assert sorted(Breaking.at_once[2:4]) == [("0.txt", 1), ("1.txt", 1)]
     assert Breaking.at_once[4:] == [("4.txt", 1), ("5.txt", 2)]
+
+
+class Deadly(ThreadPoolExecutor):
+    """An executor whose workers die of one job."""
+
+    def submit(self, work, job, *words):
+        if job.outputs[0] == "deadly":
+            future = Future()
+            future.set_exception(BrokenExecutor("killed"))
+            return future
+        return super().submit(work, job, *words)
+
+
+def test_a_job_that_kills_three_workers_is_given_up_and_the_others_are_made(tmp_path):
+    settled = []
+    jobs = [Pair(("a",)), Pair(("deadly", "deadly too")), Pair(("b",))]
+    site = Site(lambda: Deadly(1), 1)
+    tally = Builder(OutputFolder(tmp_path), site, lambda *_: Origin("none")).run(
+        jobs, lambda job: settled.append(job.outputs[0])
+    )
+    assert sorted(tally.made) == ["a", "b"]
+    words = "its worker died 3 times (killed)"
+    assert [(f.file, f.message) for f in tally.failures] == [
+        ("deadly", words), ("deadly too", words),
+    ]  # fmt: skip
+    assert sorted(settled) == ["a", "b", "deadly"]  # each once
+
+
+def test_an_executor_that_takes_no_more_is_replaced(tmp_path):
+    class Broken(ThreadPoolExecutor):
+        def submit(self, *_):
+            raise BrokenExecutor("broken before")
+
+    executors = [ThreadPoolExecutor(1), Broken(1)]
+    site = Site(executors.pop, 1)
+    tally = Builder(OutputFolder(tmp_path), site, lambda *_: Origin("none")).run([Pair(("a",))])
+    assert (tally.made, tally.failures, executors) == (["a"], [], [])
+
+
+def test_a_build_without_workers_ends_and_says_so(tmp_path, monkeypatch):
+    class Nobody(ThreadPoolExecutor):
+        def submit(self, *_):
+            return Future()  # that nobody will ever fulfil
+
+    monkeypatch.setattr(builder, "_LOOK_S", 0.01)
+    monkeypatch.setattr(builder, "NO_WORKER_S", 0.05)
+    site = Site(lambda: Nobody(1), 1, lambda: 0)
+    jobs = [Pair((f"{number}",)) for number in range(4)]
+    tally = Builder(OutputFolder(tmp_path), site, lambda *_: Origin("none")).run(jobs)
+    assert {f.message for f in tally.failures} == {
+        "no worker was left for 0.05 s; finished files are kept"
+    }
+    assert sorted(f.file for f in tally.failures) == ["0", "1", "2", "3"]
+    assert not list((tmp_path / ".porchswing").rglob("*.part"))
+
+
+def test_the_time_and_memory_of_all_jobs_are_told(tmp_path, monkeypatch):
+    results = [Result(("0" * 64,), "one", 1.5, 300), Result(("1" * 64,), "two", 2.0, 200)]
+
+    class Answering(ThreadPoolExecutor):
+        def submit(self, work, job, parts, engine):
+            Path(parts[0]).write_text("made")
+            future = Future()
+            future.set_result(results.pop(0))
+            return future
+
+    site = Site(lambda: Answering(1), 1)
+    tally = Builder(OutputFolder(tmp_path), site, lambda *_: Origin("none")).run(
+        [Pair(("a",)), Pair(("b",))]
+    )
+    assert (tally.work_s, tally.peak_bytes, sorted(tally.returned)) == (3.5, 300, ["one", "two"])
 
 
 def test_a_job_no_worker_can_run_is_a_failure_at_once(tmp_path):
