@@ -43,11 +43,16 @@ def built(tmp_path, *jobs, names=None, **more):
 
 def test_made_and_kept_files_add_up_to_the_plan(tmp_path):
     progress = []
+
+    def finish(failed):
+        (tmp_path / "index.html").write_text("all")
+        return ["index.html"]
+
     names = ["a.wav", "b.wav", "c.txt", "kept.wav", "index.html"]
     summary = built(
         tmp_path, Writes(("a.wav", "b.wav")), Writes(("c.txt",)), Writes(("d.wav",)),
         names=[*names, "d.wav"],
-        finish=lambda: ["index.html"],
+        finish=finish, last_names=["index.html"],
         on_progress=lambda share, made: progress.append((share, made)),
     )  # fmt: skip
     assert summary.planned == 6
@@ -62,12 +67,12 @@ def test_made_and_kept_files_add_up_to_the_plan(tmp_path):
     assert sorted(manifest["files"]) == ["a.wav", "b.wav", "c.txt", "d.wav"]
 
 
-def test_nothing_is_finished_or_pruned_while_anything_failed(tmp_path):
+def test_nothing_is_pruned_while_anything_failed_and_the_last_files_are_of_the_rest(tmp_path):
     built(tmp_path, Writes(("old.txt",)))
-    finished = []
+    missing = []
     summary = built(
         tmp_path, Writes(("a.txt",)), Writes(("b.txt",), fails=True),
-        prune=True, finish=lambda: finished.append("index") or [],
+        prune=True, finish=lambda failed: missing.extend(sorted(failed)) or [],
         failures=[Failure("c.txt", "no such chart")], blocked=1,
         names=["a.txt", "b.txt", "c.txt"],
     )  # fmt: skip
@@ -75,7 +80,7 @@ def test_nothing_is_finished_or_pruned_while_anything_failed(tmp_path):
         ("c.txt", "no such chart"), ("b.txt", "it cannot be"),
     ]  # fmt: skip
     assert summary.kept == 0
-    assert finished == []
+    assert missing == ["b.txt", "c.txt"]
     assert (tmp_path / "old.txt").exists()
 
 
@@ -91,8 +96,9 @@ def test_pruning_removes_ours_and_leaves_what_somebody_edited(tmp_path):
 
 
 def test_a_first_failure_ends_a_build_that_shall_not_go_on(tmp_path):
-    jobs = [Writes((f"{n}.txt",), fails=n == 0) for n in range(9)]
-    summary = built(tmp_path, *jobs, keep_going=False)
+    jobs, finished = [Writes((f"{n}.txt",), fails=n == 0) for n in range(9)], []
+    summary = built(tmp_path, *jobs, keep_going=False, finish=finished.append)
+    assert finished == []
     assert [each.file for each in summary.failed] == ["0.txt"]
     assert len(summary.made) < 3
 
