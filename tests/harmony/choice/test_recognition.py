@@ -126,3 +126,13 @@ def test_sections_made_as_one_are_read_as_one(depth: int) -> None:
     again = reharmonize(parse_chart(write_chart(said)))
     assert {swap.section for swap in lead.swaps} == {"A", "B", "C"}
     assert set(again.swaps) == set(lead.swaps)
+
+
+@pytest.mark.parametrize("depth", DEPTHS)
+def test_a_lane_is_read_between_the_written_lanes_of_its_neighbours(depth: int) -> None:
+    """B leads back to A, whose own swing lane starts on another root than its plain one."""
+    text = "[A]\nplain | C | G |\nswing | E | F |\n[B]\n| D |\n"
+    lead = reharmonize(parse_chart(text), depth)
+    made = {swap.name for swap in lead.swaps if swap.section == "B"}
+    assert depth == 1 or "passing diminished up" in made
+    assert told(reread(lead, depth)) == told(lead)

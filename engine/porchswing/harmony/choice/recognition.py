@@ -197,9 +197,8 @@ def _reading(
     cell_edges, lane, view = CellEdges(), part.lane, replace(part.view, melody=())
     rows = in_style(rows_for(depth), style_of(chart, chart.section(part.section)), depth)
     cells, _ = cells_of(view, rows, DEPTHS[depth], cell_edges)
-    ways = dict.fromkeys(view.exits)
-    for way in ways if len(ways) > 1 else ():  # a swap may have been made for one of them
-        alone = replace(view, exits=(way,))
+    for exits in _ways_out(part):
+        alone = replace(view, exits=exits)
         cells += cells_of(alone, rows, DEPTHS[depth], cell_edges, ready=cells)[0]
     arcs = []
     for cell in dict.fromkeys(cells):
@@ -218,6 +217,21 @@ def _reading(
     arcs = [arc._replace(points=arc.points - _again(arc.payload, best, view, rows)) for arc in arcs]
     ways_through = best_way(len(view.steps), arcs, _meeting(cell_edges)) or ()
     return tuple(arc.payload for arc in ways_through)
+
+
+def _ways_out(part: _Stretch) -> tuple[tuple[Step | None, ...], ...]:
+    """Return the ways out that a swap may have been made for, besides all the plain ones at once.
+
+    They are each of the plain lane's by itself, and the swing lane's where they lead elsewhere.
+    """
+    plain, swing = (tuple(dict.fromkeys(one.exits)) for one in (part.view, part.played))
+    alone = [(way,) for way in plain] if len(plain) > 1 else []
+    elsewhere = {*map(_root, swing)} - {*map(_root, plain)}
+    return (*alone, *([swing] if elsewhere else []))
+
+
+def _root(step: Step | None) -> int | None:
+    return None if step is None or step.chord is None else step.chord.root.pc
 
 
 def _again(cell: Cell, best: Sequence[Cell], view: Passage, rows: Iterable[SwapRow]) -> float:
