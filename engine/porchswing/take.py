@@ -171,7 +171,14 @@ def _walk(
     extra = choices.extra_parts
     solo = choose_solo(lead, choices) if "solo" in extra else None
     score = compose_score(
-        chart, roadmap, grips, style, extra_parts=extra, line_string=string, solo=solo
+        chart,
+        roadmap,
+        grips,
+        style,
+        extra_parts=extra,
+        line_string=string,
+        solo=solo,
+        together=choices.together,
     )
 
     # 5. choices of parts and voice

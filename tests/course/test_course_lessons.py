@@ -96,6 +96,17 @@ def test_the_whole_tune_plays_its_form() -> None:
     assert only_sections(chart, ("B",)).ending is None
 
 
+def test_a_last_time_that_leads_to_the_ending_is_not_played_without_it() -> None:
+    chart = parse_chart(TUNE.replace("[Tag]", "[A-last]\n| F Dm | Gm C7 | F F7 |\n[Tag]"))
+    home = only_sections(chart, ("A", "B"))
+    assert [section.name for section in home.sections] == ["A", "B", "Tag"]
+    assert home.ending is None
+    assert home.form == ("A", "A", "B", "A")
+    for played in (("A", "B", "Tag"), ("A", "B", "A-last")):
+        names = {section.name for section in only_sections(chart, played).sections}
+        assert "A-last" in names
+
+
 def test_a_course_of_lessons_is_built(tmp_path) -> None:  # type: ignore[no-untyped-def]
     (tmp_path / "moss.changes").write_text(TUNE, encoding="utf-8")
     plan = make_plan(parse_course(COURSE, str(tmp_path / "course.toml")))

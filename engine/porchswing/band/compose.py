@@ -42,13 +42,15 @@ def compose_score(
     extra_parts: Collection[str] = (),
     line_string: int | None = None,
     solo: Solo | None = None,
+    together: bool = False,
 ) -> Score:
     """Return the whole arrangement of a roadmap as written music.
 
     ``chart`` gives title and key; ``roadmap`` the bars in playing order; ``voicing`` the grips
     of the lane the roadmap plays.
     ``extra_parts`` names ``line`` and ``melody``, which stay silent otherwise; ``solo`` is the
-    tune on top of its grips, where it is played; ``line_string``
+    tune on top of its grips, where it is played; ``together`` says that both lanes are played at
+    once; ``line_string``
     is the string of the line (default: the chart's, else the smoothest). The last chord of a
     take that is no loop is held to the end. A loop runs round without a count-in unless one is
     asked for; then it is counted in every time.
@@ -58,7 +60,7 @@ def compose_score(
     felt_bpm = tempo_map.segments[0].quarter_bpm / (1.5 if roadmap.meter.is_compound else 1.0)
     counted = 0 if style.loop and style.count_in_bars is None else style.count_in_bars
     count, spoken = count_part(roadmap.meter, felt_bpm, counted)
-    chords = chords_part(roadmap, voicing, style)
+    chords = chords_part(roadmap, voicing, style, together=together)
     bass, drums = bass_part(roadmap, style, chart.key), drums_part(roadmap, style)
     extra = []
     if "line" in extra_parts:

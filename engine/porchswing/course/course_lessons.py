@@ -39,9 +39,15 @@ def lesson_chart(chart: Chart, choices: Choices, lesson: SectionLesson) -> Chart
 
 
 def only_sections(chart: Chart, played: Collection[str]) -> Chart:
-    """Return a chart of some sections, in the order of the form where all are played."""
+    """Return a chart of some sections, in the order of the form where all are played.
+
+    A section's last time is played where it ends the tune, or leads to an ending that is played.
+    """
     named = {section.name for section in chart.sections}
     twins = {f"{name}{LAST_TIME}" for name in played} & named
+    if chart.ending is not None and chart.ending not in played:
+        named -= twins - {*played}
+        twins &= {*played}
     wanted = {*played, *twins}
     apart = {chart.intro, chart.ending}
     whole = wanted | apart >= named

@@ -19,16 +19,21 @@ from porchswing.options import BandStyle
 from porchswing.rhythm.tempo_plan import tempo_map_for
 
 
-def chords_part(roadmap: Roadmap, voicing: Voicing, style: BandStyle) -> PartScore:
+def chords_part(
+    roadmap: Roadmap, voicing: Voicing, style: BandStyle, *, together: bool = False
+) -> PartScore:
     """Return the written strokes of the chord part.
 
     ``voicing`` must hold the grips of the lane the roadmap plays. Onsets are unswung quarter
-    beats; no stroke lasts beyond its chord, and no string is struck while N.C. stands.
+    beats; no stroke lasts beyond its chord, and no string is struck while N.C. stands. Where
+    both lanes are played ``together``, no string is hammered or pulled: it would sound tones that
+    neither chord has, or the next chord's under the other lane's last one.
     """
     style = with_tune_seed(style, roadmap)
     plans = bar_plans(roadmap, style)
     changes = with_pushes(held_grips(roadmap, voicing), plans, roadmap, style)
     played = played_changes(changes, plans)
-    events = tuple(strokes_of(played, plans, tempo_map_for(roadmap, style), style))
+    tempo = tempo_map_for(roadmap, style)
+    events = tuple(strokes_of(played, plans, tempo, style, may_hammer=not together))
     names = sorted({f"strum/{plan.pattern.name}" for plan in plans})
     return PartScore("chords", events, voicing.tuning.instrument, tuple(names))

@@ -40,9 +40,17 @@ LONGEST_MOVE_S = 0.2
 
 
 def strokes_of(
-    played: Sequence[Played], plans: Sequence[BarPlan], tempo: TempoMap, style: BandStyle
+    played: Sequence[Played],
+    plans: Sequence[BarPlan],
+    tempo: TempoMap,
+    style: BandStyle,
+    *,
+    may_hammer: bool = True,
 ) -> list[Stroke]:
-    """Return the written strokes of all changes, in order, with the left hand's work."""
+    """Return the written strokes of all changes, in order, with the left hand's work.
+
+    Without ``may_hammer`` no string is hammered or pulled: each sounds tones of its chord alone.
+    """
     strokes: list[Stroke] = []
     before: Played | None = None
     moves_since_slide = MOVES_BETWEEN_SLIDES
@@ -55,7 +63,7 @@ def strokes_of(
             own[0] = glided(own[0], -1, tempo)
         elif own and before and not each.change.marks and not _slides_next(after):
             may_slide = moves_since_slide >= MOVES_BETWEEN_SLIDES
-            own = ornamented(own, before, after, tempo, style, may_slide)
+            own = ornamented(own, before, after, tempo, style, may_slide, may_hammer=may_hammer)
         if own and own[0].slide_frets:
             moves_since_slide = 0
         if own and "fall" in each.change.marks:

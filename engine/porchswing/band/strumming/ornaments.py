@@ -40,6 +40,8 @@ def ornamented(
     tempo: TempoMap,
     style: BandStyle,
     may_slide: bool,
+    *,
+    may_hammer: bool = True,
 ) -> list[Stroke]:
     """Return a change's strokes, perhaps slid or hammered into, or pulled out of."""
     if not style.slides or not before.moves or own[0].kind != "strum":
@@ -52,6 +54,8 @@ def ornamented(
     room = own[0].onset_beats - before.moves[-1].onset_beats
     if shift and room >= SLIDE_ROOM_BEATS and slide < style.slides:
         return [glided(own[0], shift, tempo), *own[1:]]
+    if not may_hammer:
+        return own
     if hammer < style.slides * HAMMER_SHARE:
         own = _hammered(own)
     if pull < style.slides * HAMMER_SHARE and after is not None and after.change.grip is not None:
