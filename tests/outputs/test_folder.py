@@ -142,6 +142,16 @@ def test_prune_takes_only_unchanged_files_of_ours(tmp_path: Path) -> None:
     ]
 
 
+def test_prune_leaves_what_a_single_command_wrote(tmp_path: Path) -> None:
+    """Somebody asked for it, in this folder, by name; no lesson or build did."""
+    folder = OutputFolder(tmp_path)
+    make(folder, "of a build.mid")
+    make(folder, "of a render.mid", digest="")
+    assert OutputFolder(tmp_path).prune([]) == (["of a build.mid"], [])
+    assert (tmp_path / "of a render.mid").read_bytes() == b"music"
+    assert OutputFolder(tmp_path).is_ours(tmp_path / "of a render.mid")
+
+
 def test_prune_removes_folders_it_empties_up_to_its_own(tmp_path: Path) -> None:
     top = tmp_path / "out"
     folder = OutputFolder(top)

@@ -6,6 +6,7 @@ import hashlib
 import subprocess
 import sys
 import time
+import zipfile
 from dataclasses import dataclass, replace
 from html.parser import HTMLParser
 from pathlib import Path
@@ -136,6 +137,10 @@ def decode(path: Path) -> None:
     elif path.suffix in {".wav", ".flac", ".mp3", ".ogg"}:
         samples, rate = soundfile.read(path)
         assert len(samples) > rate / 2
+    elif path.suffix == ".zip":
+        with zipfile.ZipFile(path) as archive:
+            assert archive.namelist()
+            assert archive.testzip() is None, f"{path} is damaged"
     elif path.suffix == ".pdf":
         subprocess.run(["pdftotext", str(path), "-"], check=True, capture_output=True)
     elif path.suffix == ".html":

@@ -252,12 +252,14 @@ class OutputFolder:
     def prune(self, wanted: Iterable[str]) -> tuple[list[str], list[str]]:
         """Remove files of ours that are no longer wanted; return removed and kept-as-edited.
 
-        Only files the journal or the manifest names are removed, and only after reading them:
-        their content must be what we wrote, whatever their times say.
+        Only files that a lesson or a build wrote are removed, those with a digest: what a single
+        command was asked for stays, also while it runs. They are read before: their content must
+        be what we wrote, whatever their times say.
         """
         removed: list[str] = []
         edited: list[str] = []
-        for name in sorted(set(self.entries) - set(wanted)):
+        built = {name for name, entry in self.entries.items() if entry.digest}
+        for name in sorted(built - set(wanted)):
             path = self.folder / name
             if path.exists() and not self._made.is_ours(name, verify=True):
                 edited.append(name)

@@ -47,7 +47,7 @@ if TYPE_CHECKING:
 @click.option("--tls-cert", metavar="FILE", help="TLS to the scheduler: our certificate.")
 @click.option("--tls-key", metavar="FILE", help="TLS to the scheduler: our key.")
 @click.option("--dry-run", is_flag=True, help="Say what would be made, how long, how much disk.")
-@click.option("--prune", is_flag=True, help="Remove our own files that are no longer asked for.")
+@click.option("--prune", is_flag=True, help="Remove what builds made and is no longer asked for.")
 @click.option("--verify", is_flag=True, help="Read every file again, whatever its time says.")
 @click.option(
     "--keep-going/--stop-at-failure",
