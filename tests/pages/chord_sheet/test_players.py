@@ -14,7 +14,13 @@ from porchswing.grips.search.voice import voice
 from porchswing.grips.shapes.tunings import note_midi
 from porchswing.options import BandStyle, Choices
 from porchswing.pages.chord_sheet.chord_sheet import sheet_text
-from porchswing.pages.chord_sheet.players import PLAYERS, players_sheet, read_players, walked
+from porchswing.pages.chord_sheet.players import (
+    PLAYERS,
+    Player,
+    players_sheet,
+    read_players,
+    walked,
+)
 from porchswing.take import take_from_chart
 from porchswing.theory.symbols import parse_chord
 
@@ -130,3 +136,26 @@ def test_all_of_them_in_one_sheet(tmp_path) -> None:  # type: ignore[no-untyped-
 def test_a_player_that_is_unknown() -> None:
     with pytest.raises(OptionError, match="unknown player 'banjo'"):
         read_players("banjo")
+
+
+SUNG = (
+    "key: F\n[A]\nplain  | F | C7 F |\nmelody | A4:2 C5:2 | G4:2 A4:2 |\n"
+    "words  | Por- ridge | warm _ |\nwords 2 | Rai- sins | to stir |\n"
+)
+
+
+@pytest.mark.parametrize("player", [p for p in PLAYERS if p.tuning], ids=lambda p: p.name)
+def test_who_strums_may_sing_every_verse(player: Player) -> None:
+    sheet = players_sheet(parse_chart(SUNG), "plain", (player,))
+    lines = sheet_text(sheet).splitlines()
+    grips = next(index for index, line in enumerate(lines) if line.startswith("| F "))
+    assert lines[grips + 1].split() == ["Porridge", "warm"]
+    assert lines[grips + 2].split() == ["Raisins", "to", "stir"]
+    [line] = sheet.sections[0].sung
+    assert [len(bar.chords) for bar in line] == [1, 2]
+    assert all(cell.text in lines[grips] for bar in line for cell in bar.chords)
+
+
+def test_a_bass_and_a_horn_have_no_words() -> None:
+    text = sheet_text(players_sheet(parse_chart(SUNG), "plain", read_players("bass, Bb")))
+    assert "Porridge" not in text

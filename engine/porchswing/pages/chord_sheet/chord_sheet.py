@@ -66,11 +66,28 @@ def chord_sheet(lead: Lead | Chart, lane: str) -> ChordSheet:
     for section in chart.sections:
         bars = section.swing if lane == "swing" and section.swing else section.plain
         words = [_bar(bar) for bar in bars]
+        names = [
+            ["N.C." if slot.chord is None else str(slot.chord) for slot in b.slots] for b in bars
+        ]
         title = section_title(chart, section.name)
-        lines, sung = in_lines(words, section), sung_lines(section)
-        by_beat = _sung_bars(bars, section) if sung else ()
-        rows.append(SheetSection(title, lines, sung, by_beat))
+        rows.append(sheet_section(title, section, bars, words, names))
     return ChordSheet(chart.title, ", ".join(facts), _form(chart), tuple(rows))
+
+
+def sheet_section(
+    title: str,
+    section: Section,
+    bars: Sequence[Bar],
+    words: Sequence[str],
+    names: Sequence[Sequence[str]],
+) -> SheetSection:
+    """Return a section of a sheet: each bar in words, and what is sung under them.
+
+    ``names`` are what stands for every chord of every bar where words are sung.
+    """
+    sung = sung_lines(section)
+    by_beat = _sung_bars(bars, section, names) if sung else ()
+    return SheetSection(title, in_lines(words, section), sung, by_beat)
 
 
 def _form(chart: Chart) -> str:
@@ -100,11 +117,13 @@ def sung_lines(section: Section) -> tuple[tuple[tuple[str, ...], ...], ...]:
     return found if any(found) else ()
 
 
-def _sung_bars(bars: Sequence[Bar], section: Section) -> tuple[tuple[SungBar, ...], ...]:
+def _sung_bars(
+    bars: Sequence[Bar], section: Section, named: Sequence[Sequence[str]]
+) -> tuple[tuple[SungBar, ...], ...]:
     """Return the bars of a song by beat, four to a line, with the repeats of its plain lane."""
     found = []
     for at, (bar, plain) in enumerate(zip(bars, section.plain, strict=True)):
-        names = ["N.C." if slot.chord is None else str(slot.chord) for slot in bar.slots]
+        names = list(named[at])
         before, _, after = _with_repeats("\0", plain).partition("\0")
         names[0], names[-1] = before + names[0], names[-1] + after
         beats = [float(slot.beats) for slot in bar.slots]

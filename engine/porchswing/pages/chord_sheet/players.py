@@ -3,7 +3,8 @@
 Sounding a major second, a major sixth or a perfect fifth lower than written is what an instrument
 in B flat, E flat or F does: common practice. A guitar plays three or four inner strings, the
 others muted, rather than six-string barres: ours, after the swing rhythm guitar's small chords.
-A bass has its roots first, then a walk: the notes that our own band's bass would play.
+A bass has its roots first, then a walk: the notes that our own band's bass would play. Who strums
+may sing: words stand under grips, not in the parts of basses and horns.
 """
 
 from __future__ import annotations
@@ -24,7 +25,13 @@ from porchswing.grips.shapes.model import Voicing
 from porchswing.grips.shapes.spelling import spell_pc
 from porchswing.harmony.choice.lead import Lead
 from porchswing.options import BandStyle
-from porchswing.pages.chord_sheet.chord_sheet import ChordSheet, SheetSection, chord_sheet, in_lines
+from porchswing.pages.chord_sheet.chord_sheet import (
+    ChordSheet,
+    SheetSection,
+    chord_sheet,
+    in_lines,
+    sheet_section,
+)
 from porchswing.theory.keys import Key, simplified
 from porchswing.theory.notes import Degree, note_at
 
@@ -106,17 +113,17 @@ def _sections(chart: Chart, lane: str, player: Player) -> list[SheetSection]:
     voicing = voice(chart, player.tuning, lane, mutes=player.mutes)
     found = []
     for section in chart.sections:
-        bars = range(1, len(section.lane(lane)) + 1)
-        words = [_gripped(voicing, section.name, bar) for bar in bars]
-        title = section_title(chart, section.name)
-        what = f"{player.name}: {voicing.tuning.name}"
-        found.append(SheetSection(f"{title}, {what}", in_lines(words, section)))
+        bars = section.lane(lane)
+        names = [_gripped(voicing, section.name, number + 1) for number in range(len(bars))]
+        words = ["  ".join(bar) for bar in names]
+        title = f"{section_title(chart, section.name)}, {player.name}: {voicing.tuning.name}"
+        found.append(sheet_section(title, section, bars, words, names))
     return found
 
 
-def _gripped(voicing: Voicing, section: str, bar: int) -> str:
+def _gripped(voicing: Voicing, section: str, bar: int) -> list[str]:
     slots = [s for s in voicing.slots if (s.section, s.bar) == (section, bar)]
-    return "  ".join(f"{s.chord} {s.grip}" if s.grip else "N.C." for s in slots)
+    return [f"{s.chord} {s.grip}" if s.grip else "N.C." for s in slots]
 
 
 def _bass_sections(chart: Chart, lane: str, name: str) -> list[SheetSection]:
