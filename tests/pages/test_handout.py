@@ -149,6 +149,25 @@ def test_a_chord_melody_stands_as_tablature_where_it_is_asked_for(
     assert "Chord melody" not in words[False]
 
 
+def test_tablature_is_headed_and_spelled_as_the_rest_of_the_sheet(
+    tmp_path: Path, need_program: Callable[[str], str]
+) -> None:
+    text = (
+        "title: Sung\nkey: Bb\nform: A A-last\n[A]\nplain | Bb | F7 |\n"
+        "melody | D4:2 F4:2 | F4:3 r:1 |\n"
+        "[A-last]\nplain | Bb | Bb |\nmelody | D4:2 F4:2 | F4:3 r:1 |\n"
+    )
+    choices = Choices().with_values({"melody_on_top": True, "lane": "plain"})
+    path = tmp_path / "sheet.pdf"
+    make_handout(LessonSource(text, "t.changes", "t", choices), "a4", [path], NO_TAGS)
+    words = _said(need_program("pdftotext"), path, "-layout").partition("Chord melody")[2]
+    tab = words.partition("The shapes")[0]
+    assert "[A, the last time]" in tab
+    assert "A-last" not in tab
+    assert "B♭" in tab
+    assert "Bb" not in tab
+
+
 def test_a_note_that_falls_stands_lower_on_paper_as_on_the_page() -> None:
     source = LessonSource("title: T\nkey: C\n[A]\n| C7 | F7 | C7 | F7 |\n", "t.changes", "t")
     from porchswing.lesson.handout import HandoutSource, handout_sheet

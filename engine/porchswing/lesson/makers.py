@@ -11,7 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from porchswing.chart.language.writer import write_chart
-from porchswing.chart.unroll import used_sections
+from porchswing.chart.unroll import section_title, used_sections
 from porchswing.file_formats import Tags
 from porchswing.grips.drawings.spoken import spoken_lines
 from porchswing.grips.drawings.tablature import tablature
@@ -29,6 +29,7 @@ from porchswing.pages.handout.pdf import handout_pdf
 from porchswing.pages.practice import PageLane, practice_page
 from porchswing.recording import write_performance
 from porchswing.take import choose_solo, lead_and_grips, road_of, take_along
+from porchswing.theory.notes import with_signs
 
 DEFAULT_STRUM = "four"
 """The strum a handout shows where the take has no chord part."""
@@ -133,8 +134,12 @@ def _tablature(source: LessonSource) -> str:
     """Return the chord melody as tablature where it is played, else nothing."""
     if (solo := _solo(source)) is None:
         return ""
-    text = tablature(solo, road_of(source.lead.chart, source.choices))
-    return text.partition("\n\n")[2]  # the first line gives the cost
+    chart = source.lead.chart
+    text = tablature(solo, road_of(chart, source.choices))
+    text = with_signs(text.partition("\n\n")[2])  # the first line gives the cost
+    for section in used_sections(chart):
+        text = text.replace(f"[{section.name}]", f"[{section_title(chart, section.name)}]")
+    return text
 
 
 def _solo(source: LessonSource) -> Solo | None:
