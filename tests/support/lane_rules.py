@@ -99,7 +99,9 @@ RULES: dict[str, Rule] = {
         new[0].bass_note.pc == new[1].root.pc and fifths([new[-1], after])
     ),
     "ii–V for V–IV": lambda b, old, new, after: fifths([*new[-2:], after]),
-    "♭VI7 before V7": lambda b, old, new, after: by(new[-1], after, 1),
+    "♭VI7 before V7": lambda b, old, new, after: (
+        by(new[-1], after, 1) or (by(new[0], new[-1], 1) and fifths([new[-1], after]))
+    ),
     "♭VI7 V7 in minor": lambda b, old, new, after: (
         by(new[-1], after, 1) or (by(new[0], new[1], 1) and fifths([new[1], after]))
     ),
@@ -136,7 +138,10 @@ RULES: dict[str, Rule] = {
     "tonic pedal": lambda b, old, new, after: len({c.bass_note.pc for c in new}) == 1,
     "V of V before V": lambda b, old, new, after: fifths([new[0], new[1]]),
     "borrowed iiø": lambda b, old, new, after: (
-        fifths([*new, after]) and after.quality.family == "major"
+        fifths([*new, after])
+        # the ii alone goes to V, which stands as written
+        and after.quality.family
+        in (("major",) if len(new) > 1 else ("dominant", "major", "suspended"))
     ),
     "minor descent to V": lambda b, old, new, after: by(new[-1], after, 1),
     "♯IV° to I/5": lambda b, old, new, after: (new[2].bass_note.pc - new[1].root.pc) % 12 == 1,
@@ -250,12 +255,13 @@ def _holds(rule: Rule, swap: Swap, chords: list[Chord | None], place: int) -> bo
     old = [parse_chord(name) for name in swap.before]
     new = [parse_chord(name) for name in swap.after]
     same_root = len(new) > 1 and len({chord.root.pc for chord in new}) == 1
+    basses = same_root and len({chord.bass_note.pc for chord in new}) > 1
     stop = place
     for chord in new:
         start = stop
-        while stop < len(chords) and _same(chords[stop], chord):
+        while stop < len(chords) and _same(chords[stop], chord, basses=basses):
             stop += 1
-            if same_root and chord.quality.family == new[-1].quality.family:
+            if same_root and not basses and chord.quality.family == new[-1].quality.family:
                 break
         if stop == start:
             return True
@@ -264,10 +270,11 @@ def _holds(rule: Rule, swap: Swap, chords: list[Chord | None], place: int) -> bo
     return rule(before, old, new, after)
 
 
-def _same(played: Chord | None, chord: Chord) -> bool:
+def _same(played: Chord | None, chord: Chord, *, basses: bool) -> bool:
     """Whether a chord is there, whatever colour it took afterwards."""
     return (
         played is not None
+        and (not basses or played.bass_note.pc == chord.bass_note.pc)
         and played.root.pc == chord.root.pc
         and played.quality.family == chord.quality.family
     )

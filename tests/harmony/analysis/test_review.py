@@ -17,6 +17,7 @@ from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.theory.keys import Key
 from support.lanes import short_chart
 from support.strategies import tunes
+from support.swap_cases import CASES
 
 GOOD = (
     ("| C | G7 | C |", "| C6 | Dm7 G9sus4 | C6 |"),
@@ -34,6 +35,9 @@ GOOD = (
     ("| C | G7 | C |", "| Am7 | G13 | C |"),
     ("| C7 | F7 | % | C7 |", "| C7 | F7 | B7 | C7 |"),
     ("| C | F | C |", "| C6 | Abmaj7 | C6 |"),
+    ("| C | Em | Dm | G7 | C |", "| C Dm7 | Em7 | Dm7 | G7 | C6 |"),
+    ("| Dm | G7 | C |", "| Abmaj7 | Bb7 | C6 |"),
+    ("| F Fm | Em A7 | Dm |", "| Fmaj7 Bb7 | Em7 A7 | Dm7 |"),
     ("| C | % | % | % | Dm |", "| C6 | Fmaj7 | Em7b5 | Eb9 | Dm7 |"),
 )
 DOUBTFUL = (
@@ -130,3 +134,10 @@ def test_spellings_follow_the_way_the_root_goes() -> None:
     down, up = fitting_spellings(1, key, None, [c]), fitting_spellings(1, key, c, [d], passing=True)
     assert [str(note) for note in down] == ["Db"]
     assert "C#" in [str(note) for note in up]
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_no_example_of_the_catalogue_is_doubted(name: str) -> None:
+    case = CASES[name]
+    chart = short_chart(case.bars, key=case.key, ending=case.ending, melody=case.tune)
+    assert review(reharmonize(chart, 0, use=[name]).chart) == ()

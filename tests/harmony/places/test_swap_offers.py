@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
 from porchswing.errors import OptionError
 from porchswing.harmony.places.swap_offer import SwapOffer
 from porchswing.harmony.places.swap_offers import swap_offers
+from porchswing.theory.symbols import parse_chord
+from support.lane_rules import broken
+from support.offered_lanes import offered_lanes
+from support.strategies import tunes
 
 
 def as_played(bars: str, more: str = "", key: str = "C") -> Chart:
@@ -101,3 +107,43 @@ def test_the_ii_of_a_substitute_is_offered_where_a_semitone_follows_alone() -> N
     assert "ii of a substitute" not in names(swap_offers(chart, "A", 6, count=24))
     slides = parse_chart("key: C\n[A]\n| C | Am | Ab7 | G7 | C |")
     assert "ii of a substitute" in names(swap_offers(slides, "A", 3, count=24))
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(tunes(), st.data())
+def test_what_an_offer_names_holds_in_the_lane_it_makes(chart: Chart, data: st.DataObject) -> None:
+    """Neighbours that go back to the written chords take nothing from the swap that is named."""
+    section = data.draw(st.sampled_from(chart.sections))
+    bar = data.draw(st.integers(1, len(section.plain)))
+    for names, lead in offered_lanes(chart, section.name, bar):
+        if len(names) == 1:
+            assert broken(lead) == [], names
+
+
+def test_nothing_comes_between_a_chord_from_outside_the_key_and_its_goal() -> None:
+    """Ebm7 slides down into Dm7, and Fm7 steps up to G7: no A7 and no D7 stands between."""
+    for bars, bar in (("| C | Am | Em | Em | Dm | G7 | C |", 4), ("| C | Dm | Dm | G7 | C |", 3)):
+        for offer in swap_offers(as_played(bars), "A", bar, count=24):
+            assert offer.name != "iii ♭iii ii + secondary dominant"
+            assert offer.name != "minor iv for ii + secondary dominant"
+
+
+def bare(symbols: tuple[str, ...]) -> tuple[tuple[int, str], ...]:
+    """Return root and family of each chord: what it is whatever colour it wears."""
+    chords = [parse_chord(symbol) for symbol in symbols]
+    return tuple((chord.root.pc, chord.quality.family) for chord in chords)
+
+
+def test_twins_by_colour_and_swaps_of_swaps_come_after_the_others() -> None:
+    plain = as_played("| C | Am | Dm | G7 | C |")
+    written = [bare((str(bar.slots[0].chord),)) for bar in plain.section("A").plain]
+    offers = swap_offers(plain, "A", 2)
+    lanes = []
+    for offer in offers:
+        lane = list(written)
+        lane[1] = bare(offer.symbols)
+        for change in offer.changes:
+            lane[change.bar - 1] = bare(change.after)
+        lanes.append(tuple(lane))
+    assert len(set(lanes)) == len(lanes)
+    assert not [name for name in names(offers) if " + " in name]

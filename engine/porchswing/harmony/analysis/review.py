@@ -156,9 +156,22 @@ def _belongs(placed: _Placed, under: Sequence[Step]) -> bool:
     if not placed.afters and placed.chord.root.pc == placed.key.tonic.pc:
         return True  # home at the very end of the tune
     return any(
-        leads_to(placed.chord, after) or _slides(placed.before, placed.chord, after)
+        leads_to(placed.chord, after)
+        or _slides(placed.before, placed.chord, after)
+        or _passes(placed, after)
         for after in placed.afters
     )
+
+
+def _passes(placed: _Placed, after: Chord) -> bool:
+    """Whether a chord of the key stands on the step between its neighbours: I ii iii."""
+    if placed.before is None or placed.chord.root not in placed.key.scale:
+        return False
+    moves = {
+        (one.root.pc - other.root.pc) % 12
+        for one, other in ((placed.before, placed.chord), (placed.chord, after))
+    }
+    return placed.chord.quality.family == "minor" and (moves <= {1, 2} or moves <= {10, 11})
 
 
 def _slides(two: Chord | None, five: Chord, after: Chord) -> bool:

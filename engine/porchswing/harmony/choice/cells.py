@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from itertools import pairwise
 from typing import NamedTuple
 
 from porchswing.harmony.choice.cell_edges import CellEdges, entry, leaving
@@ -233,6 +234,8 @@ def _piled(
                     continue
                 if made.stop < len(view.steps) and view.steps[made.stop].mirrors:
                     continue  # a chord that only slides in is no goal
+                if cell.rows and _parts(view, made):
+                    continue  # a chord would no longer lead where its own swap says
                 made = _resolving(view, made) if row.flat_nine else made
                 steps, stop = made.steps, made.stop
                 if cell.rows:
@@ -270,6 +273,50 @@ def _resolving(view: Passage, made: Offer) -> Offer:
         for step in made.steps
     )
     return made if steps == made.steps else made._replace(steps=steps)
+
+
+OWN_CHORDS = {
+    ("major", "major"): (0, 5, 7),
+    ("major", "minor"): (2, 4, 9),
+    ("minor", "minor"): (0, 5, 7),
+    ("minor", "major"): (3, 7, 8, 10),
+    ("minor", "half-diminished"): (2,),
+    ("major", "half-diminished"): (11,),
+}
+"""The degrees on which a chord of a family belongs to a key."""
+STANDS_IN = (6, 4)
+"""Semitones above a dominant's root on which a chord stands for it: its tritone partner, and the
+diminished chord on its third."""
+
+
+def _parts(view: Passage, made: Offer) -> bool:
+    """Whether an offer keeps a chord and parts it from the one it needs after it.
+
+    A chord of the key may take its time on the way; a dominant may go on in what stands for it.
+    """
+    last = view.steps[made.stop - 1]
+    if last.chord is None or last.degree in OWN_CHORDS.get((last.key.mode, last.family), ()):
+        return False
+    return any(
+        _kept(left, last)
+        and not _stands_in(left, right)
+        and not all(need.met(right.chord) for need in last.after)
+        for left, right in pairwise(made.steps)
+    )
+
+
+def _kept(new: Step, old: Step) -> bool:
+    """Whether a step still has the root and the family of the one it replaces."""
+    if new.chord is None or old.chord is None:
+        return False
+    return new.chord.root.pc == old.chord.root.pc and new.family == old.family
+
+
+def _stands_in(left: Step, right: Step) -> bool:
+    """Whether the second of two chords stands for the first, a dominant, or is it again."""
+    if left.chord is None or right.chord is None or left.family != "dominant":
+        return False
+    return (right.chord.root.pc - left.chord.root.pc) % 12 in (0, *STANDS_IN)
 
 
 def _undone(passage: Passage, start: int, stop: int, steps: tuple[Step, ...]) -> bool:

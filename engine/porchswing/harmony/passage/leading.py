@@ -67,7 +67,8 @@ def leads_to(chord: Chord, goal: Chord) -> bool:
     if family == "dominant":
         backdoor = fall == 10 and goal_family == "major"
         steps_down = fall == 2 and goal_family == "dominant"  # i bVII7 bVI7 V7
-        return fall in (7, 1) or backdoor or steps_down
+        to_three = fall == 6 and goal_family == "minor"  # iv bVII7 iii
+        return fall in (7, 1) or backdoor or steps_down or to_three
     if family == "augmented":
         return fall == 7
     if family == "diminished":
@@ -90,4 +91,8 @@ def leads_to(chord: Chord, goal: Chord) -> bool:
         return True  # IV steps down to iii, which leads on
     if family == goal_family == "major" and fall == 8:
         return True  # flat VI turns home to I
+    if family == "major" and goal_family == "dominant" and fall == 10:
+        return True  # IV to V, flat VI to flat VII
+    if chord.quality.has("7") and goal.quality.has("7") and fall == 7:
+        return True  # a chain of fifths in major sevenths
     return fall == 1 and family == goal_family

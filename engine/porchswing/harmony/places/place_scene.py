@@ -10,7 +10,7 @@ from functools import lru_cache
 from porchswing.chart.model import Bar, Chart
 from porchswing.errors import OptionError
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.harmony.passage.flow import Flow, edges, flow_of, passage, stretches
+from porchswing.harmony.passage.flow import BarId, Flow, edges, flow_of, passage, stretches
 from porchswing.harmony.passage.leading import leads_to, stands_for
 from porchswing.harmony.passage.steps import PULSES, BarSpan, Need, Passage, Step
 from porchswing.theory.chords import Chord
@@ -126,10 +126,12 @@ def scene_at(chart: Chart, section: str, bar: int) -> PlaceScene:
     written = chart.section(section)
     here = next(part for part in stretches(written, flow) if bar - 1 in part)
     view = passage(chart, (section,), here, flow)
+    exits = edges(chart, flow, (section,), here[-1], last=False)
     view = replace(
         view,
         entries=_on(edges(chart, flow, (section,), here[0], last=True)),
-        exits=_on(edges(chart, flow, (section,), here[-1], last=False)),
+        exits=_on(exits),
+        weights=_weights(flow, (section, here[-1]), exits),
         asked=True,
     )
     ways = edges(played, flow, (section,), here[0], last=True)
@@ -146,6 +148,13 @@ def scene_at(chart: Chart, section: str, bar: int) -> PlaceScene:
 def _on(ways: tuple[Step | None, ...]) -> tuple[Step | None, ...]:
     """Return the ways on without the beginning and the end of the tune, where there are others."""
     return tuple(way for way in ways if way is not None) or ways
+
+
+def _weights(flow: Flow, last: BarId, ways: tuple[Step | None, ...]) -> tuple[float, ...]:
+    """Return how often each way out of a bar is taken, without the end where there are others."""
+    shares = [float(flow.share(last, bar)) for bar in flow.follows.get(last, ())]
+    kept = tuple(share for share, way in zip(shares, ways, strict=True) if way is not None)
+    return kept or tuple(shares)
 
 
 @lru_cache(maxsize=8)
