@@ -204,3 +204,10 @@ def test_dither_differs_by_channel_and_seed_alone_and_goes_on_past_its_table():
     assert (found != to_integers(silence, np.float32(1.0), 16, 4)).any()
     assert (found[:, 0] != found[:, 1]).any()
     np.testing.assert_array_equal(found[-5000:], found[:5000])  # it begins again
+
+
+@pytest.mark.parametrize("frame", [0, -1])
+def test_dither_reaches_the_first_and_the_last_frame(frame):
+    silence = np.zeros((2, 100), np.float32)
+    found = [to_integers(silence, np.float32(1.0), 16, seed)[frame] for seed in range(40)]
+    assert 10 < np.count_nonzero(found) < 30  # of 80, a quarter
