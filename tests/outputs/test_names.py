@@ -49,6 +49,26 @@ def test_names_alike_name_both_askers(one: str, two: str) -> None:
         check_unique([(one, "the first"), ("other.wav", "another"), (two, "the second")])
 
 
+@pytest.mark.parametrize(
+    ("text", "word"),
+    [
+        ("F# minor", "Fsharp_minor"), ("B♭ ♯", "Bb_sharp"), ("..", "untitled"), ("", "untitled"),
+        ("x" * 61, "x" * 60), ("x" * 59 + ".y", "x" * 59), ("a.b_c", "a.b_c"), ("_a.", "a"),
+        ("nul.txt", "nul_.txt"), ("nulls", "nulls"),
+    ],
+)  # fmt: skip
+def test_what_a_text_becomes(text: str, word: str) -> None:
+    assert file_word(text) == word
+
+
+def test_a_name_in_a_deep_folder_is_not_that_folders() -> None:
+    with pytest.raises(OutputError, match="1 and 2 would both write a/b;"):
+        check_unique([("a/b/c/d.wav", "1"), ("a/b", "2")])
+    with pytest.raises(OutputError, match=r"1 and 2 would both write a/b/c/d\.wav"):
+        check_unique([("a/b", "1"), ("a/b/c/d.wav", "2")])
+    check_unique([("a/b/c/d.wav", "1"), ("b", "2"), ("a/c", "3"), ("a/b/d", "4")])
+
+
 def test_names_unlike_pass() -> None:
     check_unique([("a/a.wav", "1"), ("a/a.mid", "2"), ("a.wav", "3"), ("b/a.wav", "4")])
 
