@@ -234,12 +234,12 @@ def test_the_shortest_note_sounds_for_one_tick():
 
 def test_a_short_stroke_is_spread_over_a_fifth_of_it_anywhere_in_the_tune():
     grip = Grip((5, 5, 5, 5), made.UKULELE)
-    strokes = tuple(Stroke(Fraction(beat), Fraction(1, 8), grip) for beat in range(6))
+    strokes = tuple(Stroke(Fraction(beat), Fraction(1, 16), grip) for beat in range(6))
     take = perform(made.hand_made(PartScore("chords", strokes), ratio=1.0), humanize=0)
     notes = take.part("chords").notes
     for beat in range(6):
         own = [note.onset_ticks for note in notes if note.beats == beat]
-        assert max(own) - min(own) == pytest.approx(0.2 * 120, abs=1)
+        assert max(own) - min(own) == pytest.approx(0.2 * 60, abs=1)
 
 
 @pytest.mark.parametrize(("written", "heard"), [(0.001, 1), (1.0, 127)])

@@ -118,7 +118,7 @@ def read_lock(text: str, offset: int = 0) -> Frets:
         place += len(piece) + ("-" in text)
     if not MIN_STRINGS <= len(frets) <= MAX_STRINGS:
         raise TextError(
-            f"a grip has a fret for each string, got {len(frets)}",
+            f"a grip has a fret for each string, {MIN_STRINGS} to {MAX_STRINGS}, got {len(frets)}",
             "for example @3435 or @9-10-10-10",
             offset,
             max(1, len(text)),
