@@ -28,6 +28,7 @@ def played(road: Roadmap) -> str:
     [
         ("| A | B |", "AB"),
         ("|: A | B :| C |", "ABABC"),
+        ("|:A|B:|C|", "ABABC"),
         ("| A | B :| C |", "ABABC"),
         ("| A |: B :|x3 C |", "ABBBC"),
         ("|: A :| B :| C |", "AABBC"),
