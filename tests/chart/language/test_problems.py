@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from porchswing.chart.language.problems import Problems, TextError, nearest, shortened
+from porchswing.chart.language.reader import parse_chart
 from porchswing.errors import ChartError, Problem
 
 
@@ -87,3 +88,31 @@ def test_long_words_are_cut_in_messages() -> None:
 )
 def test_what_was_meant_or_what_there_is(word: str, known: list[str], words: str) -> None:
     assert nearest(word, known) == words
+
+
+@pytest.mark.parametrize(
+    ("text", "marked"),
+    [
+        ("[A]\n| F :|x99 C |", ":|x99"),
+        ("[A]\n| F Gmn7 |", "n7"),
+        ("[A]\n| F{slyde} C |", "slyde"),
+        ("[A]\n| F C@5-6-7-99 |", "99"),
+        ("[A]\n| F C@55 |", "55"),
+        ("[A]\n| C@5q55 |", "q"),
+        ("[A]\n| C@xxxx |", "xxxx"),
+        ("[A]\n| F C6@5555:19 |", "19"),
+        ("[A]\n| F Dm7 G |", "F Dm7 G"),
+        ("[A]\nplain | F |\nmelody | C4:2 H4:2 |", "H4"),
+        ("[A]\nplain | F |\nwords | a~b~c d e f g |", "a~b~c d e f g"),
+        ("form: A Z\n[A]\n| F |", "Z"),
+        ("form: A x99\n[A]\n| F |", "x99"),
+        ("tempo: fast\n[A]\n| F |", "fast"),
+        ("titel: x\n[A]\n| F |", "titel"),
+    ],
+)
+def test_the_carets_stand_under_what_is_wrong(text: str, marked: str) -> None:
+    with pytest.raises(ChartError) as found:
+        parse_chart(text)
+    (problem,) = found.value.problems
+    line = text.splitlines()[problem.line - 1]
+    assert line[problem.column - 1 :][: problem.width] == marked
