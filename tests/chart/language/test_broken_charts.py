@@ -215,3 +215,10 @@ def test_a_long_line_is_not_shown_whole() -> None:
 def test_signs_that_turn_the_direction_of_writing_are_left_out_of_titles() -> None:
     text = "title: Up\u202e and\u2066 down\u200f\nkey: F\n[A]\n| F |\n"
     assert parse_chart(text).title == "Up and down"
+
+
+@pytest.mark.parametrize("name", ["A2", "y2", "12", "x", "xA", "x2a"])
+def test_only_x_with_a_number_is_no_name_of_a_section(name: str) -> None:
+    assert parse_chart(f"form: {name}\n[{name}]\n| F |\n").form == (name,)
+    with pytest.raises(ChartError, match="x2 in a form means 2 times"):
+        parse_chart("[x2]\n| F |\n")
