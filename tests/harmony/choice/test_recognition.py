@@ -136,3 +136,10 @@ def test_a_lane_is_read_between_the_written_lanes_of_its_neighbours(depth: int) 
     made = {swap.name for swap in lead.swaps if swap.section == "B"}
     assert depth == 1 or "passing diminished up" in made
     assert told(reread(lead, depth)) == told(lead)
+
+
+def test_a_colour_of_the_plain_chord_keeps_its_name_under_another_swap() -> None:
+    """The minor iv before the back door may have its sixth as the plain chord may."""
+    found = names("| F6 | Fm6 Bb9 | C6 | C6 |", "| F | Fm | C | C |")
+    assert (2, "minor sixth") in found
+    assert OWN.name not in {name for _, name in found}

@@ -24,6 +24,7 @@ from porchswing.harmony.passage.paths import Arc, best_way
 from porchswing.harmony.passage.steps import PULSES, Deed, Passage, Step
 from porchswing.harmony.swaps.catalogue import OWN, rows_for
 from porchswing.harmony.swaps.swap_row import SwapRow
+from porchswing.theory.chords import Chord
 
 FOREIGN = 100.0
 """Taken off for every felt beat that no swap of the catalogue explains: more than all tastes."""
@@ -308,15 +309,15 @@ def _worn(part: _Stretch, cells: Sequence[Cell], chart: Chart, depth: int) -> tu
         for row in sorted(in_style(rows_for(reach), style, reach), key=lambda row: -row.preference)
         if row.colour
     ]
-    return tuple(_coloured(views, place, colours, part.lane) for place in range(len(steps)))
+    return tuple(_coloured(views, place, colours, part) for place in range(len(steps)))
 
 
 def _coloured(
-    views: Sequence[Passage], place: int, colours: Sequence[SwapRow], lane: Sequence[Sounding]
+    views: Sequence[Passage], place: int, colours: Sequence[SwapRow], part: _Stretch
 ) -> Step:
     """Return a step as it is written, with the colour that makes it so as a deed."""
     step = views[0].steps[place]
-    wanted = _cut(lane, step.start, step.end)[0].step.chord
+    wanted = _cut(part.lane, step.start, step.end)[0].step.chord
     if step.chord is None or wanted is None or wanted.quality == step.chord.quality:
         return step._replace(chord=wanted)
     if step.mirrors:
@@ -326,5 +327,21 @@ def _coloured(
             chord = offer.steps[0].chord
             if chord is not None and chord.quality == wanted.quality:
                 return offer.steps[0]._replace(chord=wanted)
-    deed = Deed(OWN.name, step.start, step.end, (step.chord,), (wanted,))
+    name, before = _colour_of_plain(part.view, step, wanted, colours) or (OWN.name, step.chord)
+    deed = Deed(name, step.start, step.end, (before,), (wanted,))
     return step._replace(chord=wanted, deeds=(*step.deeds, deed))
+
+
+def _colour_of_plain(
+    view: Passage, step: Step, wanted: Chord, colours: Iterable[SwapRow]
+) -> tuple[str, Chord] | None:
+    """Return the colour that the plain chord beneath a swapped one takes, and that chord."""
+    place = next(i for i, plain in enumerate(view.steps) if step.start < plain.end)
+    plain = view.steps[place].chord
+    if plain is None or plain.root.pc != wanted.root.pc:
+        return None
+    for row in colours:
+        chords = [offer.steps[0].chord for offer in row.offers(view, place)]
+        if any(chord is not None and chord.quality == wanted.quality for chord in chords):
+            return row.name, plain
+    return None
