@@ -49,6 +49,10 @@ def test_no_player_and_a_player_that_fails_are_said(
     result = CliRunner().invoke(group, ["play", str(chart), "--rate", "8000"])
     assert result.exit_code == 1
     assert "paplay could not play it (exit code 3)" in result.stderr
+    (tmp_path / "bin" / "paplay").write_text("#!/bin/sh\necho 'no card' >&2\n")
+    result = CliRunner().invoke(group, ["play", str(chart), "--rate", "8000"])
+    assert result.exit_code == 1  # it ends well, but at once
+    assert "paplay could not play it: no card; render a file instead" in result.stderr
     monkeypatch.setenv("PATH", "")
     result = CliRunner().invoke(group, ["play", str(chart)])
     assert result.exit_code == 1

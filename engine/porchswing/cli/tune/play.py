@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import subprocess
 import sys
+import time
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -44,7 +45,7 @@ def command(chart_path: Path, choices: Choices, quiet: bool) -> None:
         if not quiet:
             seconds = take.performance.end_s
             click.echo(f"{seconds:.0f} s through {player[0]}; Ctrl-C ends it", err=True)
-        play_file(player, sound)
+        play_file(player, sound, take.performance.end_s)
 
 
 def find_player() -> tuple[str, ...]:
@@ -58,13 +59,22 @@ def find_player() -> tuple[str, ...]:
     raise OptionError(f"no player was found, of {names}: render a file and open it instead")
 
 
-def play_file(player: tuple[str, ...], sound: Path) -> None:
-    """Play a WAV file to its end."""
+def play_file(player: tuple[str, ...], sound: Path, length_s: float) -> None:
+    """Play a WAV file to its end.
+
+    Some players end well where there is no sound device, and only their words tell of it.
+    """
     if sys.platform == "win32":
         import winsound
 
         winsound.PlaySound(str(sound), winsound.SND_FILENAME)
         return
-    done = subprocess.run([*player, str(sound)], check=False)  # noqa: S603  # a known player
-    if done.returncode != 0:
-        raise OptionError(f"{player[0]} could not play it (exit code {done.returncode})")
+    start_s = time.monotonic()
+    done = subprocess.run([*player, str(sound)], stderr=subprocess.PIPE, check=False)  # noqa: S603  # a known player
+    words = done.stderr.decode(errors="replace").split("\n")
+    told = next((line.strip() for line in words if line.strip()), "")
+    is_cut_short = bool(told) and time.monotonic() - start_s < length_s / 2
+    if done.returncode != 0 or is_cut_short:
+        code = f" (exit code {done.returncode})" if done.returncode else ""
+        why = f": {told}" if told else ""
+        raise OptionError(f"{player[0]} could not play it{code}{why}; render a file instead")
