@@ -82,6 +82,10 @@ class Task:
         return ", ".join(said) or "the whole tune"
 
 
+EXAMPLE = "bars 21-28 at 70 %, chords mine"
+"""A task as a teacher types it."""
+
+
 def parse_task(text: str) -> Task:
     """Read a task as a teacher types it.
 
@@ -104,8 +108,10 @@ def parse_task(text: str) -> Task:
     if found := _LANE.search(left):
         lane = _known("lane", found[1], LANES)
         left = _without(left, found)
-    if left.strip(" ,"):
-        mode = _known("task", left.strip(" ,"), MODES)
+    if said := left.strip(" ,"):
+        mode = _known(
+            "task", said, MODES, f"it looks like {EXAMPLE!r}; sections are named by their bars"
+        )
     return Task(bars, percent, chords, mode, lane)
 
 
@@ -113,11 +119,12 @@ def _without(text: str, found: re.Match[str]) -> str:
     return text[: found.start()] + text[found.end() :]
 
 
-def _known(thing: str, value: str, known: dict[str, str]) -> str:
+def _known(thing: str, value: str, known: dict[str, str], otherwise: str = "") -> str:
     if value in known:
         return value
     from difflib import get_close_matches
 
     near = get_close_matches(value, known, n=1)
     hint = f"did you mean {near[0]!r}?" if near else f"known are {', '.join(known)}"
-    raise OptionError(f"unknown {thing} {value!r}; {hint}")
+    more = f"; {otherwise}" if otherwise and not near else ""
+    raise OptionError(f"unknown {thing} {value!r}; {hint}{more}")
