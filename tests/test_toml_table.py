@@ -59,6 +59,10 @@ def test_values_come_back_as_what_they_are() -> None:
         (lambda t: t.table("title"), "title must be a table, got 'First'"),
         (lambda t: t.choice("title", None, ("one", "two")), "title must be one of one, two"),
         (lambda t: t.items("title"), f"title must be a list of 1 to {MAX_LIST}"),
+        (lambda t: t.items("title"), """got 'First'; write ["First"]"""),
+        (lambda t: t.items("count"), "got 3; write [3]"),
+        (lambda t: t.items("titles"), "titles is missing; did you mean 'title'?"),
+        (lambda t: t.items("zzz"), "zzz is missing"),
         (lambda t: t.table("inner").allow_only(["titles"]), "'inner.title'; did you mean 'titles'"),
         (lambda t: t.tables("row")[0].allow_only(["x"]), "unknown key 'row[0].size'; known: x"),
     ],
@@ -68,6 +72,20 @@ def test_a_mistake_names_file_and_key_path(read: Callable[[TomlTable], object], 
         read(table())
     assert says in str(caught.value)
     assert str(caught.value).startswith("x.toml: ")
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("title = “First”\n", 'the quotes of TOML are straight: "F"'),
+        ("size = 1\ntitle = First\n", 'a text stands in quotes: "F"'),
+        ('title = "First', "not TOML: "),
+    ],
+)
+def test_quotes_that_are_none_are_said(text: str, says: str) -> None:
+    with pytest.raises(CourseError) as caught:
+        toml_values(text, "x.toml", CourseError)
+    assert says in str(caught.value)
 
 
 @given(st.text(max_size=80))

@@ -6,6 +6,8 @@ names the file and the key path, ``term.toml: tune[0].tempos[1] must be …``.
 
 from __future__ import annotations
 
+import json
+import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -111,8 +113,13 @@ class TomlTable:
     def items(self, key: str) -> list[Any]:
         """Return a list of at least one item."""
         value = self.values.get(key)
+        if value is None:
+            near = nearest(key, self.values) if self.values else ""
+            self.fail(key, f"is missing{f'; {near}' if near.startswith('did you') else ''}")
         if not isinstance(value, list) or not 1 <= len(value) <= MAX_LIST:
-            self.fail(key, f"must be a list of 1 to {MAX_LIST}, got {short(value)}")
+            alone = isinstance(value, str | int | float)
+            hint = f"; write [{json.dumps(value, ensure_ascii=False)}]" if alone else ""
+            self.fail(key, f"must be a list of 1 to {MAX_LIST}, got {short(value)}{hint}")
         return list(value)
 
     def texts(self, key: str) -> tuple[str, ...]:
@@ -129,7 +136,16 @@ def toml_values(text: str, file: str, error: type[PorchswingError]) -> dict[str,
     try:
         return tomllib.loads(text)
     except (ValueError, RecursionError) as trouble:  # too deep or too long a number, too
-        raise error(f"{file}: not TOML: {trouble}") from trouble
+        raise error(f"{file}: not TOML: {trouble}{_quotes_hint(text, str(trouble))}") from trouble
+
+
+def _quotes_hint(text: str, trouble: str) -> str:
+    """Return a hint where a line lacks the quotes of TOML or has printed ones."""
+    found = re.search("at line ([0-9]+)", trouble)
+    line = text.split("\n")[int(found[1]) - 1] if found else ""
+    if any(sign in line for sign in "“”„«»‘’"):
+        return '; the quotes of TOML are straight: "F"'
+    return '; a text stands in quotes: "F"' if "Invalid value" in trouble else ""
 
 
 def nearest(wanted: str, known: Iterable[str]) -> str:

@@ -332,6 +332,9 @@ def test_the_command_plans_builds_and_reports_as_json(course: Path, out: Path) -
     assert told["estimated_bytes"] == pytest.approx(size, rel=0.25)
     assert told["audio_seconds"] == pytest.approx(done["audio_seconds"], rel=0.25)
     (course.parent / "tunes" / "gate.changes").unlink()
+    planned = CliRunner().invoke(group, [*command[:-1], "--dry-run"])
+    assert planned.exit_code == 1
+    assert "failed: tunes/gate.changes: no chart has this name" in planned.stderr
     broken = CliRunner().invoke(group, [*command, "--prune"])
     assert broken.exit_code == 1
     failed = json.loads(broken.stdout)["failed"]

@@ -55,7 +55,7 @@ TUNE = '[[tune]]\ncharts = ["a.changes"]\n'
     [
         ("", "tune must be a list of tables"),
         ("tune = 3", "tune must be a list of tables"),
-        ("[[tune]]", r"tune\[0\]\.charts must be a list"),
+        ("[[tune]]", r"tune\[0\]\.charts is missing"),
         ("[[tune]]\ncharts = [1]", r"tune\[0\]\.charts\[0\] must be a text"),
         ("titel = 'x'\n" + TUNE, "unknown key 'titel'; did you mean 'title'"),
         (TUNE + "tempo = [80]", r"unknown key 'tune\[0\]\.tempo'; did you mean 'tempos'"),

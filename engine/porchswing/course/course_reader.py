@@ -25,7 +25,7 @@ from porchswing.grips.shapes.tunings import tuning
 from porchswing.option_kinds import Kind
 from porchswing.option_tables import OPTION_ROWS, choices_of
 from porchswing.options import BY_FIELD, PARTS
-from porchswing.toml_table import MAX_LIST, TomlTable, short, toml_values
+from porchswing.toml_table import MAX_LIST, TomlTable, nearest, short, toml_values
 
 MAX_COURSE_BYTES = 1_000_000
 MAX_TUNES = 20_000
@@ -203,5 +203,7 @@ def _formats(row: TomlTable) -> tuple[str, ...]:
     formats = row.texts("formats")
     for index, text in enumerate(formats):
         if text not in ALL:
-            row.fail(f"formats[{index}]", f"must be of {', '.join(ALL)}, got {short(text)}")
+            near = nearest(text, ALL)
+            hint = f"; {near}" if near.startswith("did you") else ""
+            row.fail(f"formats[{index}]", f"must be of {', '.join(ALL)}, got {short(text)}{hint}")
     return formats

@@ -106,7 +106,7 @@ def test_a_file_without_end_is_refused():
 
 def test_a_missing_file_names_the_known_profiles(tmp_path):
     with pytest.raises(
-        GripError, match=r"nobody\.toml: No such file or directory; named ones: small, no-barre"
+        GripError, match=r"nobody\.toml: No such file or directory; known: small, no-barre"
     ):
         load_ease(str(tmp_path / "nobody.toml"))
 
@@ -186,3 +186,8 @@ def test_the_relaxation_offered_does_help():
     with pytest.raises(GripError, match=r"frets 1 to 5"):
         voice(chart, frets=(1, 2))
     assert voice(chart, frets=(1, 5)).slots[0].grip is not None
+
+
+def test_a_misspelt_profile_is_answered_with_the_nearest() -> None:
+    with pytest.raises(GripError, match="did you mean 'small'"):
+        load_ease("smal")

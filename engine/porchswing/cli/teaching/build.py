@@ -15,6 +15,7 @@ from porchswing.cli.param_types import OutPath
 from porchswing.cli.teaching.summary import (
     counts_text,
     failure_rows,
+    show_failed,
     show_failures,
     summary_facts,
     time_text,
@@ -108,6 +109,10 @@ def command(
         if dry_run:
             if as_json:
                 base.show_json(_plan_facts(todo, guess, place.workers))
+            else:
+                show_failed((*todo.plan.failures, *todo.strangers))
+            if todo.plan.failures or todo.strangers:
+                click.get_current_context().exit(1)
             return
         with base.progress("making", quiet=silent) as tell:
             summary = build_course(

@@ -32,15 +32,20 @@ def failure_rows(failures: tuple[Failure, ...]) -> list[dict[str, str]]:
 
 
 def show_failures(summary: Summary) -> None:
-    """Print what failed, each message once with its first file, and what was left alone."""
+    """Print what failed and what was left alone."""
+    show_failed(summary.failed)
+    for name in summary.edited:
+        click.echo(f"kept, because somebody changed it: {name}", err=True)
+
+
+def show_failed(failures: tuple[Failure, ...]) -> None:
+    """Print what failed, each message once with its first file."""
     files: dict[str, list[str]] = {}
-    for failure in summary.failed:
+    for failure in failures:
         files.setdefault(failure.message, []).append(failure.file)
     for message, names in files.items():
         more = f" and {len(names) - 1} more of its files" if len(names) > 1 else ""
         click.echo(f"failed: {names[0]}{more}: {message}", err=True)
-    for name in summary.edited:
-        click.echo(f"kept, because somebody changed it: {name}", err=True)
 
 
 def counts_text(summary: Summary, seconds: float) -> str:
