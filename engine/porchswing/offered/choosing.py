@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.language.slots import write_slot
@@ -82,9 +83,25 @@ def heard_chart(chart: Chart, choices: Choices) -> Chart:
     """Return the chart with the lane that is heard: in the swing lane one for every section."""
     if choices.lane != "swing":
         return chart
-    made = reharmonize(
-        chart, choices.depth, choices.use, choices.avoid, together=choices.together
-    ).chart
+    return _heard(
+        chart, choices.depth, tuple(choices.use), tuple(choices.avoid), together=choices.together
+    )
+
+
+@lru_cache(maxsize=8)
+def _heard(
+    chart: Chart,
+    depth: int | None,
+    use: tuple[str, ...],
+    avoid: tuple[str, ...],
+    *,
+    together: bool,
+) -> Chart:
+    """Return a chart with the lane that is heard, kept for the places asked about one by one.
+
+    A lane takes as long to make as all the offers for a place.
+    """
+    made = reharmonize(chart, depth, use, avoid, together=together).chart
     own = {heard_name(made, section.name): section.name for section in chart.sections}
     played = [replace(made.section(name), name=shown) for name, shown in own.items()]
     others = [each for each in made.sections if each.name not in {*own, *own.values()}]

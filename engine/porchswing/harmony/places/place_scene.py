@@ -190,7 +190,9 @@ def _cut(lane: Iterable[Step], start: int, end: int) -> tuple[Step, ...]:
     found = []
     for step in lane:
         first, last = max(step.start, start), min(step.end, end)
-        if first < last:
+        if (first, last - first) == (step.start, step.pulses):
+            found.append(step)
+        elif first < last:
             found.append(step._replace(start=first, pulses=last - first))
     return tuple(found)
 
