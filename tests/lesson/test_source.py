@@ -156,3 +156,15 @@ def bars_of(made: LessonSource) -> list[SheetBar]:
     assert ways_of(made) == ()
     sheet = handout_sheet(HandoutSource(made.lead, made.voicing, (), 120.0, 2.0, "four", {}))
     return [bar for section in sheet.sections for row in section.rows for bar in row.bars]
+
+
+def test_three_ways_through_a_last_time_that_the_lane_was_given() -> None:
+    text = "key: C\nform: A A\nending: Tag\n[A]\n| C | A7 | Dm G7 | C |\n[Tag]\n| F C | G7 C |\n"
+    made = LessonSource(text, "lamp.changes", "lamp", Choices(together=True))
+    assert "A-last" in {section.name for section in made.lead.chart.sections}
+    sheet = handout_sheet(
+        HandoutSource(made.lead, made.voicing, (), 120.0, 2.0, "four", {}, ways=ways_of(made))
+    )
+    last = sheet.sections[1]
+    assert last.name == "[A, the last time]"
+    assert all(len(bar.ways) == 3 for row in last.rows for bar in row.bars)

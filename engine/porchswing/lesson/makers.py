@@ -28,7 +28,7 @@ from porchswing.pages.cues import cue_text, marks_text
 from porchswing.pages.handout.pdf import handout_pdf
 from porchswing.pages.practice import PageLane, practice_page
 from porchswing.recording import write_performance
-from porchswing.take import choose_solo, lead_and_grips, road_of, take_along
+from porchswing.take import choose_grips, choose_solo, lead_and_grips, road_of, take_along
 from porchswing.theory.notes import with_signs
 
 DEFAULT_STRUM = "four"
@@ -122,7 +122,7 @@ def ways_of(source: LessonSource) -> tuple[HandoutWay, ...]:
     if not source.choices.together:
         return ()
     plain = replace(source.choices, lane="plain", grips=None)
-    _, beginner = lead_and_grips(source.chart, plain)
+    beginner = choose_grips(source.lead, plain)
     return (
         HandoutWay(FEW_STRINGS, on_few_strings(beginner)),
         HandoutWay("open grips", beginner),
