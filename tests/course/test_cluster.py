@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 import signal
+import socket
 import subprocess
 import sys
 import time
@@ -18,6 +19,8 @@ from pathlib import Path
 
 import pytest
 
+from porchswing.errors import OptionError
+from porchswing.outputs.jobs.executors import site
 from support.faults import Build, visible
 
 CLUSTER = """
@@ -172,3 +175,14 @@ def test_tls_files_that_are_missing_are_one_sentence(
     done = Build(build.course, build.out, tuple(tls[:1])).run()
     assert done.returncode == 2
     assert "go together, with --scheduler" in done.stderr
+
+
+def test_an_encrypted_address_without_certificates_is_one_sentence(
+    need_module: Callable[[str], None],
+) -> None:
+    need_module("distributed")
+    with socket.create_server(("127.0.0.1", 0)) as server:
+        address = f"tls://127.0.0.1:{server.getsockname()[1]}"
+        said = "encrypted address: it needs --tls-ca, --tls-cert"
+        with pytest.raises(OptionError, match=said), site(scheduler=address):
+            pytest.fail("nobody should have answered")

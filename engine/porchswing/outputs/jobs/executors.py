@@ -74,6 +74,9 @@ def site(
         client = distributed.Client(scheduler, timeout=10, **_security(distributed, tls))
     except (OSError, ValueError) as error:
         raise OptionError(f"no Dask scheduler answers at {scheduler}: {error}") from error
+    except TypeError as error:  # what Dask raises for an encrypted address without certificates
+        needed = "--tls-ca, --tls-cert and --tls-key, or the same in Dask's own configuration"
+        raise OptionError(f"{scheduler} is an encrypted address: it needs {needed}") from error
     with client:
         threads = sum(client.nthreads().values())
         if not threads:
