@@ -332,8 +332,13 @@ def test_the_command_plans_builds_and_reports_as_json(course: Path, out: Path) -
     assert told["estimated_bytes"] == pytest.approx(size, rel=0.25)
     assert told["audio_seconds"] == pytest.approx(done["audio_seconds"], rel=0.25)
     (course.parent / "tunes" / "gate.changes").unlink()
+    shed = course.parent / "tunes" / "shed.changes"
+    good = shed.read_text("utf-8")
+    shed.write_text("[A]\n| Q |\n", "utf-8")
     planned = CliRunner().invoke(group, [*command[:-1], "--dry-run"])
     assert planned.exit_code == 1
+    assert "failed: tunes/shed.changes: tunes/shed.changes:2:3: a chord starts" in planned.stderr
+    shed.write_text(good, "utf-8")
     assert "failed: tunes/gate.changes: no chart has this name" in planned.stderr
     broken = CliRunner().invoke(group, [*command, "--prune"])
     assert broken.exit_code == 1

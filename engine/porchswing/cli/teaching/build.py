@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import time
+from collections.abc import Iterator
 from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -24,6 +25,7 @@ from porchswing.cli.teaching.summary import (
 if TYPE_CHECKING:
     from porchswing.course.estimate import Estimate
     from porchswing.course.run import Todo
+    from porchswing.outputs.jobs.job import Failure
 
 
 @base.command(example="porchswing build course.toml -o course/ --workers 2")
@@ -107,11 +109,12 @@ def command(
         if not silent:
             click.echo(_plan_text(course.title, todo, guess, place.workers, folder))
         if dry_run:
+            failed = (*todo.plan.failures, *todo.strangers, *_broken_charts(todo))
             if as_json:
-                base.show_json(_plan_facts(todo, guess, place.workers))
+                base.show_json(_plan_facts(todo, failed, guess, place.workers))
             else:
-                show_failed((*todo.plan.failures, *todo.strangers))
-            if todo.plan.failures or todo.strangers:
+                show_failed(failed)
+            if failed:
                 click.get_current_context().exit(1)
             return
         with base.progress("making", quiet=silent) as tell:
@@ -153,12 +156,27 @@ def _plan_text(title: str, todo: Todo, guess: Estimate | None, workers: int, fol
     )
 
 
-def _plan_facts(todo: Todo, guess: Estimate | None, workers: int) -> dict[str, Any]:
+def _broken_charts(todo: Todo) -> Iterator[Failure]:
+    """Yield a failure for each chart whose text has mistakes."""
+    from porchswing.chart.language.reader import parse_chart
+    from porchswing.errors import ChartError
+    from porchswing.outputs.jobs.job import Failure
+
+    for name, text in {job.chart_name: job.chart_text for job in todo.plan.jobs}.items():
+        try:
+            parse_chart(text, name)
+        except ChartError as error:
+            yield Failure(name, str(error))
+
+
+def _plan_facts(
+    todo: Todo, failed: tuple[Failure, ...], guess: Estimate | None, workers: int
+) -> dict[str, Any]:
     return {
         "planned": len(todo.plan.names),
         "to_make": todo.files,
         "kept": len(todo.plan.names) - todo.files - len(todo.strangers),
-        "failed": failure_rows((*todo.plan.failures, *todo.strangers)),
+        "failed": failure_rows(failed),
         "audio_seconds": round(guess.audio_s, 1) if guess else 0,
         "estimated_seconds": round(guess.work_s / workers, 1) if guess else 0,
         "estimated_bytes": guess.size_bytes if guess else 0,
