@@ -116,6 +116,15 @@ def test_mending_touches_no_words() -> None:
     )
 
 
+@pytest.mark.parametrize("words", ["Lan-tern glow", "of the", "of~the lan-tern light is", "a b c"])
+@pytest.mark.parametrize("melody", ["C4:4", "C4:2 D4:2"])
+def test_syllables_beyond_the_last_note_are_written_as_they_were(words: str, melody: str) -> None:
+    chart = parse_chart(f"[A]\nplain | F |\nmelody | {melody} |\nwords | {words} |\n")
+    text = write_chart(chart)
+    assert f"| {words} |" in text
+    assert parse_chart(text).section("A").words == chart.section("A").words
+
+
 def test_doubts_about_words() -> None:
     text = "[A]\n| F | C |\nmelody | A4:2 C5:2 | r:4 |\nwords | o-ver the top | hey |\n"
     many, rest = singing_doubts(parse_chart(text))
