@@ -103,6 +103,11 @@ def test_a_first_failure_ends_a_build_that_shall_not_go_on(tmp_path):
     assert len(summary.made) < 3
 
 
+def test_a_build_that_would_end_at_a_failure_makes_everything_without_one(tmp_path):
+    jobs = [Writes((f"{n}.txt",)) for n in range(9)]
+    assert len(built(tmp_path, *jobs, keep_going=False).made) == 9
+
+
 def test_the_manifest_states_what_is_there_whatever_ends_the_build(tmp_path):
     def stop(share, made):
         raise KeyboardInterrupt

@@ -100,8 +100,10 @@ class Breaking(ThreadPoolExecutor):
 class Slow(Pair):
     """A job that takes long enough to be seen running."""
 
+    lasts_s: ClassVar[float] = 0.1
+
     def run(self, parts):
-        time.sleep(0.2)
+        time.sleep(self.lasts_s)
         super().run(parts)
 
 
@@ -188,6 +190,24 @@ def test_the_time_and_memory_of_all_jobs_are_told(tmp_path, monkeypatch):
         [Pair(("a",)), Pair(("b",))]
     )
     assert (tally.work_s, tally.peak_bytes, sorted(tally.returned)) == (3.5, 300, ["one", "two"])
+
+
+@pytest.mark.parametrize("batch_s", [60.0, 0.0])
+def test_finished_files_are_put_in_place_together_for_a_while(tmp_path, monkeypatch, batch_s):
+    monkeypatch.setattr(builder, "BATCH_S", batch_s)
+    folder, sizes = OutputFolder(tmp_path), []
+    adopt = folder.adopt
+
+    def counted(finished, *, is_synced):
+        sizes.append(len(finished))
+        return adopt(finished, is_synced=is_synced)
+
+    monkeypatch.setattr(folder, "adopt", counted)
+    jobs = [Slow((f"{number}.txt",)) for number in range(6)]
+    site = Site(lambda: ThreadPoolExecutor(1), 3)  # all six are handed over at once
+    Builder(folder, site, lambda *_: Origin("none")).run(jobs)
+    assert sum(sizes) == 6
+    assert (len(sizes) == 1) == (batch_s > 0)
 
 
 def test_a_job_no_worker_can_run_is_a_failure_at_once(tmp_path):

@@ -65,4 +65,5 @@ def test_an_error_is_answered_and_leaves_no_file(tmp_path, error, words):
 def test_another_engine_refuses_and_makes_nothing(tmp_path):
     result = run_job(Two(), parts_in(tmp_path), "another")
     assert "has another version of porchswing" in result.error
+    assert (result.work_s, result.peak_bytes) == (0.0, 0)  # it took nothing
     assert list(tmp_path.iterdir()) == []
