@@ -210,6 +210,32 @@ def test_finished_files_are_put_in_place_together_for_a_while(tmp_path, monkeypa
     assert (len(sizes) == 1) == (batch_s > 0)
 
 
+def test_what_workers_have_synced_is_not_synced_again(tmp_path, monkeypatch):
+    synced = []
+    monkeypatch.setattr("porchswing.outputs.folder.sync_file", synced.append)
+    site = Site(lambda: ThreadPoolExecutor(1), 1)
+    Builder(OutputFolder(tmp_path), site, lambda *_: Origin("none")).run([Pair(("a", "b"))])
+    assert synced == []
+
+
+def test_ctrl_c_lets_no_waiting_job_begin(tmp_path):
+    class Begun(Slow):
+        names: ClassVar[list[str]] = []
+
+        def run(self, parts):
+            self.names.append(self.outputs[0])
+            super().run(parts)
+
+    def stop(job):
+        raise KeyboardInterrupt
+
+    site = Site(lambda: ThreadPoolExecutor(1), 3)  # all six are handed over at once
+    jobs = [Begun((f"{number}.txt",)) for number in range(6)]
+    with pytest.raises(KeyboardInterrupt):
+        Builder(OutputFolder(tmp_path), site, lambda *_: Origin("none")).run(jobs, stop)
+    assert len(Begun.names) < 6
+
+
 def test_a_job_no_worker_can_run_is_a_failure_at_once(tmp_path):
     class Refusing(ThreadPoolExecutor):
         def submit(self, *_):
