@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import os
+import sys
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from porchswing.errors import OptionError
+from porchswing.errors import OptionError, PorchswingError
 from porchswing.outputs.jobs.executors import MAX_WORKERS, Site, site
 
 
@@ -42,3 +43,9 @@ def test_workers_out_of_range_are_refused(workers):
         pass
     with site(MAX_WORKERS) as here:
         assert here.workers == MAX_WORKERS
+
+
+def test_a_cluster_without_dask_says_what_to_install(monkeypatch):
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    with pytest.raises(PorchswingError, match=r"--scheduler.*cluster"), site(scheduler="tcp://a:1"):
+        pass
