@@ -48,15 +48,17 @@ def test_made_and_kept_files_add_up_to_the_plan(tmp_path):
         (tmp_path / "index.html").write_text("all")
         return ["index.html"]
 
-    names = ["a.wav", "b.wav", "c.txt", "kept.wav", "index.html"]
+    built(tmp_path, Writes(("old.txt",)))
+    names = ["a.wav", "b.wav", "c.txt", "index.html", *(f"kept{n}.wav" for n in range(5))]
     summary = built(
         tmp_path, Writes(("a.wav", "b.wav")), Writes(("c.txt",)), Writes(("d.wav",)),
         names=[*names, "d.wav"],
         finish=finish, last_names=["index.html"],
         on_progress=lambda share, made: progress.append((share, made)),
     )  # fmt: skip
-    assert summary.planned == 6
-    assert summary.kept == 1
+    assert summary.planned == 10
+    assert summary.kept == 5
+    assert (tmp_path / "old.txt").exists()  # nobody asked to prune
     assert sorted(summary.made[:4]) == ["a.wav", "b.wav", "c.txt", "d.wav"]
     assert summary.made[4:] == ("index.html",)
     assert summary.audio_s == 5.0
@@ -64,7 +66,7 @@ def test_made_and_kept_files_add_up_to_the_plan(tmp_path):
     assert progress == [(0.5, "a.wav"), (0.75, "c.txt"), (1.0, "d.wav")]
     manifest = json.loads((tmp_path / "manifest.json").read_text())
     assert manifest["title"] == "ours"
-    assert sorted(manifest["files"]) == ["a.wav", "b.wav", "c.txt", "d.wav"]
+    assert sorted(manifest["files"]) == ["a.wav", "b.wav", "c.txt", "d.wav", "old.txt"]
 
 
 def test_nothing_is_pruned_while_anything_failed_and_the_last_files_are_of_the_rest(tmp_path):

@@ -21,9 +21,10 @@ class Two(NamedTuple):
 
     error: Exception | None = None
     outputs: tuple[str, ...] = ("a.txt", "b.txt")
+    written: int = 2
 
     def run(self, parts):
-        for part in parts:
+        for part in parts[: self.written]:
             part.write_text(part.name)
         if self.error is not None:
             raise self.error
@@ -54,8 +55,9 @@ def test_every_output_is_synced_and_answered_by_its_content(tmp_path, monkeypatc
         (ValueError("bad"), "internal error, please report it: ValueError: bad"),
     ],
 )
-def test_an_error_is_answered_and_leaves_no_file(tmp_path, error, words):
-    result = run_job(Two(error), parts_in(tmp_path), engine_digest())
+@pytest.mark.parametrize("written", [0, 1, 2])
+def test_an_error_is_answered_and_leaves_no_file(tmp_path, error, words, written):
+    result = run_job(Two(error, written=written), parts_in(tmp_path), engine_digest())
     assert result.error == words
     assert (result.sha256s, result.returned) == ((), None)
     assert list(tmp_path.iterdir()) == []
