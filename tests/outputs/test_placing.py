@@ -78,3 +78,18 @@ def test_onto_another_file_system_it_is_copied_beside_its_name_first(
     assert (other / "a").stat().st_mtime_ns == times  # so it is known again without reading it
     assert not part.exists()
     assert [path.name for path in other.iterdir()] == ["a"]
+
+
+@pytest.mark.parametrize("code", [errno.ENOSPC, errno.EROFS, errno.EPERM])
+@pytest.mark.parametrize("replace", [False, True])
+def test_where_a_move_fails_nothing_is_copied(
+    part: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, code: int, replace: bool
+) -> None:
+    for owner, name in ((os, "link"), (Path, "replace"), (Path, "rename")):
+        monkeypatch.setattr(owner, name, refuse(code))
+    copied: list[object] = []
+    monkeypatch.setattr("shutil.copy2", lambda *paths: copied.append(paths))
+    with pytest.raises(OSError, match=os.strerror(code)):
+        place_file(part, tmp_path / "a", replace=replace)
+    assert copied == []
+    assert part.read_bytes() == b"whole"

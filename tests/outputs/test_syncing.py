@@ -35,6 +35,21 @@ def test_a_file_and_a_folder_are_synced(tmp_path: Path, synced: list[int]) -> No
     assert synced == [path.stat().st_ino, tmp_path.stat().st_ino]
 
 
+def test_a_file_is_opened_for_writing_as_windows_flushes_no_other(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, modes, real = tmp_path / "a", [], os.open
+    path.write_bytes(b"x")
+
+    def opened(name: Path, mode: int) -> int:
+        modes.append(mode)
+        return real(name, mode)
+
+    monkeypatch.setattr(os, "open", opened)
+    syncing.sync_file(path)
+    assert modes == [os.O_RDWR | syncing.BINARY]
+
+
 def test_every_new_folders_name_is_synced_in_the_one_above(
     tmp_path: Path, synced: list[int]
 ) -> None:
