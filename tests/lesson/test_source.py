@@ -158,6 +158,14 @@ def bars_of(made: LessonSource) -> list[SheetBar]:
     return [bar for section in sheet.sections for row in section.rows for bar in row.bars]
 
 
+def test_a_last_time_that_the_lane_was_given_is_known_where_the_lesson_is_about_another() -> None:
+    text = "key: C\nform: A B A\nending: Tag\n[A]\n| C | A7 | Dm G7 | C |\n[B]\n| F | C |\n"
+    made = LessonSource(text + "[Tag]\n| F C | G7 C |\n", "l.changes", "l", Choices(section="B"))
+    names = {section.name for section in made.lead.chart.sections}
+    assert names == {"A", "A-last", "B", "Tag"}
+    assert made.known_sections == names - {"B"}
+
+
 def test_three_ways_through_a_last_time_that_the_lane_was_given() -> None:
     text = "key: C\nform: A A\nending: Tag\n[A]\n| C | A7 | Dm G7 | C |\n[Tag]\n| F C | G7 C |\n"
     made = LessonSource(text, "lamp.changes", "lamp", Choices(together=True))

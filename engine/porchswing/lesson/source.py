@@ -103,6 +103,7 @@ class LessonSource:
         named = [section.name for section in used_sections(self.chart)]
         if self.choices.section is not None:
             about = {self.choices.section}
+            named = [section.name for section in used_sections(self.lead.chart)]
         else:
             about = set(named) - self.met.sections
         known = {name for name in named if name.removesuffix(LAST_TIME) not in about} - about
