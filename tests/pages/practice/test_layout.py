@@ -77,6 +77,16 @@ SPILLED = """() => {
     for (const part of sign.querySelectorAll('.frets, .drawing')) {
       if (part.getBoundingClientRect().bottom > box.bottom) found.push(`below ${sign.innerText}`);
     }
+    const frets = document.createRange();
+    frets.selectNodeContents(sign.querySelector('.frets').firstChild);
+    const drawing = sign.querySelector('.drawing').getBoundingClientRect();
+    const [line, ...more] = frets.getClientRects();
+    if (!frets.toString().includes('-') && line) {
+      if (more.length) found.push(`broken ${frets}`);
+      if (line.right > drawing.left + 1 && drawing.width && line.bottom > drawing.top) {
+        found.push(`over the drawing ${frets}`);
+      }
+    }
   }
   for (const button of document.querySelectorAll('.rail button')) {
     const own = button.getBoundingClientRect();
