@@ -14,7 +14,7 @@ from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.harmony.swaps.catalogue import OWN
+from porchswing.harmony.swaps.catalogue import OWN, find_swap
 from support.strategies import tunes
 
 DEMOS = sorted((Path(__file__).parents[3] / "demos").glob("*.changes"))
@@ -143,3 +143,19 @@ def test_a_colour_of_the_plain_chord_keeps_its_name_under_another_swap() -> None
     found = names("| F6 | Fm6 Bb9 | C6 | C6 |", "| F | Fm | C | C |")
     assert (2, "minor sixth") in found
     assert OWN.name not in {name for _, name in found}
+
+
+@pytest.mark.parametrize(
+    ("plain", "swing", "name"),
+    [
+        ("| Dm7 | G7 | C |", "| Dm7 | Ab7 G7 | C |", "♭VI7 before V7"),
+        ("| F7 | D7 | Gm7 | C7 | F7 |", "| F7 | Am7 D7 | Gm7 | C7 | F7 |", "related ii"),
+        ("| C | Am | Dm | G7 | C |", "| C C/B | Am | Dm | G7 | C |", "bass walk-down to vi"),
+    ],
+)
+def test_what_only_a_place_asked_about_is_offered_has_its_name(
+    plain: str, swing: str, name: str
+) -> None:
+    key = "F" if plain.startswith("| F7") else "C"
+    lead = reharmonize(parse_chart(f"key: {key}\n[A]\nplain {plain}\nswing {swing}\n"))
+    assert [swap.name for swap in lead.swaps if not find_swap(swap.name).colour] == [name]

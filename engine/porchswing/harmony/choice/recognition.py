@@ -79,6 +79,7 @@ _Spot = tuple[int, int, tuple[str, ...]]
 def recognised(chart: Chart, flow: Flow, asked: int | None = None) -> Iterator[tuple[str, Passage]]:
     """Yield section and passage of every swing lane written by hand: its steps, their deeds.
 
+    What is left then is looked for among what only those get who ask for one place.
     The whole chart is read at one depth: the one asked for or that it says, else the least that
     leaves the fewest changes unexplained.
     """
@@ -92,7 +93,9 @@ def recognised(chart: Chart, flow: Flow, asked: int | None = None) -> Iterator[t
         return
     readings = []
     said = chart.settings.depth if asked is None else asked
-    for place, depth in enumerate(_depths(said)):
+    for place, (depth, offered) in enumerate(_depths(said)):
+        if offered:
+            parts = [part._replace(view=replace(part.view, asked=True)) for part in parts]
         usual = _as_made(chart, flow, depth) if depth in (said, DEFAULT_DEPTH) else {}
         found = [
             _worn(part, _reading(part, chart, depth, usual.get(part.first, set())), chart, depth)
@@ -106,8 +109,10 @@ def recognised(chart: Chart, flow: Flow, asked: int | None = None) -> Iterator[t
         yield part.section, replace(part.played, steps=steps)
 
 
-def _depths(said: int | None) -> tuple[int, ...]:
-    return (*(() if said is None else (said,)), *range(MAX_DEPTH + 1))
+def _depths(said: int | None) -> tuple[tuple[int, bool], ...]:
+    """Return the depths to read at in turn, each with whether offers for one place count."""
+    usual = (*(() if said is None else (said,)), *range(MAX_DEPTH + 1))
+    return (*((depth, False) for depth in usual), (MAX_DEPTH, True))
 
 
 def _stretches(chart: Chart, section: Section, flow: Flow) -> Iterator[_Stretch]:
