@@ -6,6 +6,8 @@ import re
 
 import pytest
 
+from porchswing.chart.language.writer import write_chart
+from porchswing.lesson.comparison import compare_swap
 from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.learned import Met
 from porchswing.lesson.makers import make_handout, make_practice_page, ways_of
@@ -176,3 +178,24 @@ def test_three_ways_through_a_last_time_that_the_lane_was_given() -> None:
     last = sheet.sections[1]
     assert last.name == "[A, the last time]"
     assert all(len(bar.ways) == 3 for row in last.rows for bar in row.bars)
+
+
+@pytest.mark.parametrize("key", [None, "Eb"])
+def test_swaps_of_a_last_time_are_heard_by_themselves_before_and_after_writing(
+    key: str | None,
+) -> None:
+    text = "key: C\nform: A A\nending: Tag\n[A]\n| C | A7 | Dm G7 | C |\n[Tag]\n| F C | G7 C |\n"
+    made = LessonSource(text, "l.changes", "l", Choices(key=key))
+    alone = [(swap.name, swap.section, swap.bar) for swap in made.lone_swaps]
+    assert "A-last" in {section for _, section, _ in alone}
+    written = LessonSource(write_chart(made.lead.chart), "l.changes", "l", Choices(key=key))
+    assert [(swap.name, swap.section, swap.bar) for swap in written.lone_swaps] == alone
+    pairs = [
+        compare_swap(one.lead.chart, one.choices, swap)
+        for one in (made, written)
+        for swap in one.lone_swaps
+    ]
+    heard = [
+        [[mark.text for mark in piece.performance.marks] for piece in pair.pieces] for pair in pairs
+    ]
+    assert heard[: len(alone)] == heard[len(alone) :]

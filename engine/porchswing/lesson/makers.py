@@ -68,7 +68,7 @@ def make_compare(source: LessonSource, _: str, parts: Sequence[Path], tags: Tags
 def make_swap(source: LessonSource, argument: str, parts: Sequence[Path], tags: Tags) -> None:
     """Write one swap by itself; ``argument`` is its name."""
     swap = next(s for s in source.lone_swaps if s.name == argument)
-    compare_swap(source.chart, source.choices, swap, times=2).write(parts, tags)
+    compare_swap(source.lead.chart, source.choices, swap, times=2).write(parts, tags)
 
 
 def make_drill(source: LessonSource, argument: str, parts: Sequence[Path], tags: Tags) -> None:

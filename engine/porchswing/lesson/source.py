@@ -193,7 +193,7 @@ def _take(source: LessonSource) -> Take:
 
 @lru_cache(maxsize=2)
 def _lone_swaps(source: LessonSource) -> tuple[Swap, ...]:
-    return lone_swaps(source.chart, source.lead)
+    return lone_swaps(source.lead.chart, source.lead)
 
 
 @lru_cache(maxsize=2)

@@ -91,10 +91,10 @@ def command(
     jobs: list[tuple[Comparison, list[Path]]] = [(heard(chart, played, times), targets)]
     if each_swap:
         lead, _ = lead_and_grips(chart, replace(choices, key=None, lane="swing"))
-        for swap in lone_swaps(chart, lead, choices.section):
+        for swap in lone_swaps(lead.chart, lead, choices.section):
             stem = f"{file_word(chart_path.stem)}_compare-{file_word(swap.name)}"
             paths = [target.with_name(f"{stem}{target.suffix}") for target in targets]
-            jobs.append((compare_swap(chart, choices, swap, times), paths))
+            jobs.append((compare_swap(lead.chart, choices, swap, times), paths))
     output = OutputFolder(folder, force=force)
     files = [path for _, paths in jobs for path in paths]
     reports: list[AudioReport | None] = []
