@@ -407,3 +407,13 @@ def test_a_digest_is_that_of_sorted_ascii_json() -> None:
 def test_digest_tells_values_apart_and_orders_alike() -> None:
     assert digest_of([1, 2]) != digest_of([2, 1])
     assert digest_of({"a": 1, "b": 2}) == digest_of({"b": 2, "a": 1})
+
+
+def test_a_holder_that_somebody_removed_meanwhile_is_no_error(tmp_path: Path) -> None:
+    holder = tmp_path / ".porchswing" / "holder"
+    with OutputFolder(tmp_path).locked():
+        assert f"process {os.getpid()}" in holder.read_text()
+        holder.unlink()
+    with OutputFolder(tmp_path).locked():
+        assert holder.exists()
+    assert not holder.exists()

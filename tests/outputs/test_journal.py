@@ -94,3 +94,21 @@ def test_the_journal_has_the_usual_rights(tmp_path: Path) -> None:
     mask = os.umask(0)
     os.umask(mask)
     assert (tmp_path / "made.jsonl").stat().st_mode & 0o777 == 0o666 & ~mask
+
+
+def test_the_journal_is_written_as_it_is_on_windows_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    modes, real = [], os.open
+
+    def opened(path: Path, mode: int, rights: int = 0o777, **more: int) -> int:
+        if Path(path).name == "made.jsonl":
+            modes.append(mode)
+        return real(path, mode, rights, **more)
+
+    monkeypatch.setattr(
+        "porchswing.outputs.journal.BINARY", os.O_CLOEXEC
+    )  # any flag of this system
+    monkeypatch.setattr(os, "open", opened)
+    Journal(tmp_path / "hidden").append([ENTRY])
+    assert modes == [os.O_WRONLY | os.O_CREAT | os.O_APPEND | os.O_CLOEXEC]

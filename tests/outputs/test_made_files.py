@@ -69,6 +69,13 @@ def test_only_files_of_their_size_are_in_place(made: Path) -> None:
     assert not files.is_ours("b.wav")
 
 
+def test_a_file_of_any_size_is_in_place(made: Path) -> None:
+    for size in (0, 257, 100_000):
+        with OutputFolder(made.parent).making(made, "d") as part:
+            part.write_bytes(bytes(size))
+        assert MadeFiles(made.parent).in_place()["a.wav"].size_bytes == size
+
+
 def test_a_journal_is_shortened_to_a_line_a_file(made: Path) -> None:
     folder = OutputFolder(made.parent)
     with folder.making(made, "e") as part:
