@@ -129,7 +129,7 @@ class _Waiting:
                     return 1
             return 0
 
-        longest_s = 5.0 * len(order.seconds) + 3.0 * sum(order.seconds.values())
+        longest_s = 2.0 + sum(order.seconds.values())  # of processor time: it may sleep for ever
         return wait(child(self.checkout, True, None, work), longest_s) != 0
 
 
