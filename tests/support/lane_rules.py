@@ -167,7 +167,10 @@ RULES: dict[str, Rule] = {
     "chromatic ii–V over V": lambda b, old, new, after: (
         fifths(new[:2]) and fifths([*new[2:], after])
     ),
-    "♯II° for V": lambda b, old, new, after: by(new[-1], after, 3) and by(new[1], new[0], 1),
+    "♯II° for V": lambda b, old, new, after: (
+        # to I over its third in spirit, or to iii
+        (by(new[-1], after, 3) or by(new[-1], after, 11)) and by(new[1], new[0], 1)
+    ),
     "♭VII7 for IV": lambda b, old, new, after: by(new[-1], after, 10) or by(new[-1], after, 8),
     "♭VI ♭VII7 I": lambda b, old, new, after: by(new[0], new[1], 10) and by(new[1], after, 10),
     "♭IImaj7 for V": lambda b, old, new, after: by(new[-1], after, 1),

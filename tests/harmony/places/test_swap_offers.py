@@ -147,3 +147,14 @@ def test_twins_by_colour_and_swaps_of_swaps_come_after_the_others() -> None:
         lanes.append(tuple(lane))
     assert len(set(lanes)) == len(lanes)
     assert not [name for name in names(offers) if " + " in name]
+
+
+def test_a_last_time_of_its_own_is_no_way_out_of_the_others() -> None:
+    """A goes round to F; the last time alone it leads to the C7 of the ending."""
+    verse, blues = (
+        "| F | F | C | C | G7 | G7 | C | C |",
+        "| C7 | C7 | C7 | C7 | F7 | F7 | C7 | C7 |",
+    )
+    chart = parse_chart(f"key: C\nending: B\n[A]\n{verse}\n[B]\n{blues}\n")
+    found = names(swap_offers(chart, "A", 8, count=24))
+    assert not [name for name in found if name.startswith("turnaround")]

@@ -121,9 +121,9 @@ def scene_at(chart: Chart, section: str, bar: int) -> PlaceScene:
         raise OptionError(f"unknown section {section!r}; the sections are {names}")
     if not 1 <= bar <= bars[section]:
         raise OptionError(f"bar must be 1 to {bars[section]} in section {section}, got {bar}")
-    flow = _flow(chart)
     played = _played_chart(chart)
-    written = chart.section(section)
+    chart = _as_typed(played, chart)
+    flow, written = _flow(chart), chart.section(section)
     here = next(part for part in stretches(written, flow) if bar - 1 in part)
     view = passage(chart, (section,), here, flow)
     exits = edges(chart, flow, (section,), here[-1], last=False)
@@ -143,6 +143,18 @@ def scene_at(chart: Chart, section: str, bar: int) -> PlaceScene:
         tuple(way.chord if way else None for way in outs),
         chart.meter.unit_beats,
     )
+
+
+def _as_typed(played: Chart, chart: Chart) -> Chart:
+    """Return the played chart without the lanes that were made for it.
+
+    It keeps a section for the last time: what that leads to is no way out of the other times.
+    """
+    typed = {each.name for each in chart.sections if each.swing is not None}
+    sections = (
+        each if each.name in typed else replace(each, swing=None) for each in played.sections
+    )
+    return replace(played, sections=tuple(sections))
 
 
 def _on(ways: tuple[Step | None, ...]) -> tuple[Step | None, ...]:
