@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.language.writer import write_chart
+from porchswing.chart.unroll import unroll
 from porchswing.course.course_lessons import lesson_chart, only_sections
 from porchswing.course.course_plan import make_plan
 from porchswing.course.course_reader import parse_course
@@ -98,6 +101,7 @@ def test_the_whole_tune_plays_its_form() -> None:
 
 def test_a_last_time_that_leads_to_the_ending_is_not_played_without_it() -> None:
     chart = parse_chart(TUNE.replace("[Tag]", "[A-last]\n| F Dm | Gm C7 | F F7 |\n[Tag]"))
+    chart = replace(chart, form=("A", "A", "B", "A-last"))  # as a made lane says it
     home = only_sections(chart, ("A", "B"))
     assert [section.name for section in home.sections] == ["A", "B", "Tag"]
     assert home.ending is None
@@ -105,6 +109,19 @@ def test_a_last_time_that_leads_to_the_ending_is_not_played_without_it() -> None
     for played in (("A", "B", "Tag"), ("A", "B", "A-last")):
         names = {section.name for section in only_sections(chart, played).sections}
         assert "A-last" in names
+
+
+def test_a_lesson_ends_on_its_section_where_the_lane_was_given_a_last_time() -> None:
+    tune = (
+        "key: C\nform: A A B A\nending: Tag\n[A]\n| C | A7 | Dm G7 | C |\n"
+        "[B]\n| F | Fm | C | G7 |\n[Tag]\n| F C | G7 C |\n"
+    )
+    lessons = [one.lesson for one in parse_course(COURSE, "course.toml").lessons]
+    charts = [lesson_chart(parse_chart(tune), Choices(), one) for one in lessons if one]
+    last = [[bar.section for bar in unroll(chart, lane="swing").bars][-1] for chart in charts]
+    assert last == ["A", "A", "Tag"]
+    assert "A-last" in {section.name for section in charts[2].sections}
+    assert write_chart(charts[1]).count("A-last") == 0
 
 
 def test_a_course_of_lessons_is_built(tmp_path) -> None:  # type: ignore[no-untyped-def]

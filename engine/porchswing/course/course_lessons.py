@@ -51,7 +51,12 @@ def only_sections(chart: Chart, played: Collection[str]) -> Chart:
     wanted = {*played, *twins}
     apart = {chart.intro, chart.ending}
     whole = wanted | apart >= named
-    form = chart.form if whole else tuple(name for name in played if name not in twins)
+    left = {section.name for section in chart.sections} - wanted
+    form = tuple(
+        name.removesuffix(LAST_TIME) if name in left and is_last_time(chart, name) else name
+        for name in chart.form
+    )
+    form = form if whole else tuple(name for name in played if name not in twins)
     return replace(
         chart,
         sections=tuple(
