@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -271,46 +270,36 @@ def _comparison(title: str, chart: Chart, choices: Choices, pieces: Sequence[Pie
 def matched_samples(comparison: Comparison) -> NDArray[np.float32]:
     """Return the sound, float32 of shape (frames, 2), every piece at the loudness asked for.
 
-    A piece rings on over what follows it, as it does in the room; its bars alone are measured.
+    A piece rings on over what follows it, as it does in the room.
     """
     import numpy as np
-
-    from porchswing.audio.master.loudness import integrated_lufs
 
     rate_hz = comparison.choices.sound.rate_hz
     sounds = {id(p.performance): _rendered(p.performance, rate_hz) for p in comparison.pieces}
     target_lufs = comparison.choices.sound.loudness_lufs
+    gains = {key: _gain(target_lufs, sound, rate_hz) for key, sound in sounds.items()}
     pulse = _rendered(comparison.clicks, rate_hz)
     below_lufs = None if target_lufs is None else target_lufs - CLICKS_BELOW_LU
-    pulse *= np.float32(_gain(below_lufs, integrated_lufs(pulse, rate_hz)))
+    pulse *= np.float32(_gain(below_lufs, pulse, rate_hz))
     click_frames = round(comparison.clicks.end_s * rate_hz)
     starts = [round(start_s * rate_hz) for start_s in comparison.starts_s]
     last = sounds[id(comparison.pieces[-1].performance)]
-    gains = dict.fromkeys(sounds, 1.0)
-    lufs: dict[int, float] = {}
-
-    def laid() -> NDArray[np.float32]:
-        whole = np.zeros((starts[-1] + max(len(last), 1), 2), np.float32)
-        for start, piece in zip(starts, comparison.pieces, strict=True):
-            key = id(piece.performance)
-            _add(whole, pulse, start - click_frames, 1.0)
-            _add(whole, sounds[key], start, gains[key])
-        return whole
-
-    for key, sound in sounds.items():
-        gains[key] = _gain(target_lufs, integrated_lufs(sound, rate_hz))
-    heard = laid()  # measured in place: a click's end may lift a quiet beat over the meter's gate
-    for start, piece in reversed(list(zip(starts, comparison.pieces, strict=True))):
-        bars = heard[start : start + round(piece.performance.end_s * rate_hz)]
-        lufs[id(piece.performance)] = integrated_lufs(bars, rate_hz)
-    for key, measured in lufs.items():
-        gains[key] *= _gain(target_lufs, measured)
-    return laid()
+    whole = np.zeros((starts[-1] + max(len(last), 1), 2), np.float32)
+    for start, piece in zip(starts, comparison.pieces, strict=True):
+        key = id(piece.performance)
+        _add(whole, pulse, start - click_frames, 1.0)
+        _add(whole, sounds[key], start, gains[key])
+    return whole
 
 
-def _gain(target_lufs: float | None, lufs: float) -> float:
+def _gain(target_lufs: float | None, sound: NDArray[np.float32], rate_hz: int) -> float:
     """Return the factor that brings a sound to a loudness; silence stays as it is."""
-    return 1.0 if target_lufs is None or not isfinite(lufs) else db_to_gain(target_lufs - lufs)
+    from porchswing.audio.master.loudness import gain_reaching, step_energies
+    from porchswing.audio.master.true_peak import planar_of
+
+    if target_lufs is None:
+        return 1.0
+    return db_to_gain(gain_reaching(step_energies(planar_of(sound), rate_hz), target_lufs))
 
 
 def _rendered(performance: Performance, rate_hz: int) -> NDArray[np.float32]:

@@ -17,6 +17,8 @@ from scipy.signal import firwin, lfilter
 
 from porchswing.audio.master.audio_files import write_audio
 from porchswing.audio.master.loudness import (
+    amplified,
+    gain_reaching,
     gated_lufs,
     integrated_lufs,
     k_weighting,
@@ -261,6 +263,19 @@ def test_ffmpeg_reads_the_same_from_rendered_tracks(seed, tmp_path, need_program
     assert report.loudness_lufs == pytest.approx(lufs, abs=0.1)
     assert report.true_peak_dbtp == pytest.approx(peak, abs=0.4)
     assert peak < -1.0 + 0.1
+
+
+def test_a_gain_counts_what_it_lifts_over_the_absolute_gate():
+    """Notes that ring out slowly: each dB of gain lets more of their ends count (BS.1770-4)."""
+    ringing = 10.0 ** (np.tile(np.arange(-24.0, -78.0, -1.5), 8) / 10.0)
+    plain_db = -18.0 - gated_lufs(ringing)
+    assert gated_lufs(amplified(ringing, plain_db)) < -18.1  # what one look at it gave
+    gain_db = gain_reaching(ringing, -18.0)
+    assert gated_lufs(amplified(ringing, gain_db)) == pytest.approx(-18.0, abs=0.02)
+
+
+def test_silence_is_brought_to_no_loudness():
+    assert gain_reaching(np.zeros(20), -18.0) == 0.0
 
 
 def test_short_term_follows_a_step():

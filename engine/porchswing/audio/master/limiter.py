@@ -19,7 +19,12 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 import numpy as np
 
-from porchswing.audio.master.loudness import gated_lufs, step_energies
+from porchswing.audio.master.loudness import (
+    amplified,
+    gain_reaching,
+    gated_lufs,
+    step_energies,
+)
 from porchswing.audio.master.true_peak import CHUNK, EDGE_FRAMES, PIECE, piece_peaks, true_peak
 from porchswing.units import db_to_gain, step_frames
 
@@ -126,20 +131,24 @@ def master(
     ``loudness_lufs`` None leaves the level as it is (the ceiling still holds). The end of a
     ``loop`` runs into its beginning, and so does the curve.
     """
-    measured = gated_lufs(loudness.energies)
     peak_db = 20.0 * math.log10(loudness.peak) if loudness.peak > 0.0 else -math.inf
     wanted_db = 0.0
-    if loudness_lufs is not None and math.isfinite(measured):
-        wanted_db = loudness_lufs - measured
+    if loudness_lufs is not None:
+        wanted_db = gain_reaching(loudness.energies, loudness_lufs)
     if wanted_db + peak_db <= ceiling_dbtp:
-        gain_db = _floor(wanted_db)
-        return Mastered(gain_db, measured + gain_db, peak_db + gain_db, 0.0, 0.0, source.frames)
-    if loudness_lufs is None or not math.isfinite(measured):
+        return _as_a_whole(source, loudness, _floor(wanted_db), peak_db)
+    if loudness_lufs is None or not math.isfinite(gated_lufs(loudness.energies)):
         # nobody asked for a loudness: the sound is turned down as a whole
         gain_db = _floor(ceiling_dbtp - peak_db)
-        held = max(0.0, wanted_db - gain_db - 0.001)
-        return Mastered(gain_db, measured + gain_db, peak_db + gain_db, held, 0.0, source.frames)
+        held_db = max(0.0, wanted_db - gain_db - 0.001)
+        return _as_a_whole(source, loudness, gain_db, peak_db)._replace(held_back_db=held_db)
     return _limited(source, loudness, loudness_lufs, ceiling_dbtp, wanted_db, peak_db, loop=loop)
+
+
+def _as_a_whole(source: Source, loudness: Loudness, gain_db: float, peak_db: float) -> Mastered:
+    """Return the master of a sound that no limiter touches."""
+    reached = gated_lufs(amplified(loudness.energies, gain_db))
+    return Mastered(gain_db, reached, peak_db + gain_db, 0.0, 0.0, source.frames)
 
 
 def _floor(gain_db: float) -> float:
