@@ -103,12 +103,18 @@ def test_a_last_time_that_leads_to_the_ending_is_not_played_without_it() -> None
     chart = parse_chart(TUNE.replace("[Tag]", "[A-last]\n| F Dm | Gm C7 | F F7 |\n[Tag]"))
     chart = replace(chart, form=("A", "A", "B", "A-last"))  # as a made lane says it
     home = only_sections(chart, ("A", "B"))
-    assert [section.name for section in home.sections] == ["A", "B", "Tag"]
+    assert [section.name for section in home.sections] == ["A", "B"]
     assert home.ending is None
     assert home.form == ("A", "A", "B", "A")
     for played in (("A", "B", "Tag"), ("A", "B", "A-last")):
         names = {section.name for section in only_sections(chart, played).sections}
         assert "A-last" in names
+
+
+def test_an_ending_that_is_not_played_stays_out_of_a_form_in_file_order() -> None:
+    chart = parse_chart(TUNE.replace("form: A A B A\n", ""))
+    played = unroll(only_sections(chart, ("A", "B")), lane="plain").bars
+    assert list(dict.fromkeys(bar.section for bar in played)) == ["A", "B"]
 
 
 def test_a_lesson_ends_on_its_section_where_the_lane_was_given_a_last_time() -> None:

@@ -62,8 +62,7 @@ def only_sections(chart: Chart, played: Collection[str]) -> Chart:
         sections=tuple(
             section
             for section in chart.sections
-            if (section.name in wanted if whole else section.name in form)
-            or (whole and section.name in apart)
+            if section.name in form or (whole and section.name in wanted)
         ),
         form=form,
         intro=chart.intro if chart.intro in played else None,
