@@ -16,8 +16,9 @@ import tempfile
 import time
 from pathlib import Path
 
-from porchswing.course.course_plan import Told, make_plan, to_do
+from porchswing.course.course_plan import make_plan, to_do
 from porchswing.course.course_reader import parse_course
+from porchswing.course.tune_job import JobFacts
 from porchswing.outputs.folder import Finished, OutputFolder
 
 COURSE = """
@@ -32,7 +33,10 @@ practice = ["chords"]
 [[tune]]
 charts = ["t/*/*.changes"]
 """
-TOLD = Told(("bass/two", "drums/brushes", "strum/four"), 60.0)
+BATCH = 100
+"""Files adopted and synced at once, as a builder does with all of half a second."""
+
+FACTS = JobFacts(("bass/two", "drums/brushes", "strum/four"), 60.0)
 
 
 def measure(charts: int) -> None:
@@ -50,13 +54,17 @@ def measure(charts: int) -> None:
         times["plan"] = time.perf_counter() - start
         out = OutputFolder(top / "out")
         start = time.perf_counter()
+        finished = []
         for job in plan.jobs:
             for output in job.outputs:
                 path = out.folder / output
                 part = out.work_path(path)
                 part.touch()
-                origin = plan.origin(job, output, TOLD)
-                out.adopt([Finished(part, path, origin.digest, origin.made_from, "0" * 64)])
+                origin = plan.origin(job, output, FACTS)
+                finished.append(Finished(part, path, origin.digest, origin.made_from, "0" * 64))
+            if len(finished) >= BATCH or job is plan.jobs[-1]:
+                out.adopt(finished)
+                finished = []
         times["book-keeping"] = time.perf_counter() - start
         start = time.perf_counter()
         out.write_manifest({"title": "Scale"})
