@@ -249,17 +249,20 @@ class OutputFolder:
             self.discard([part, rest])
         return path
 
-    def prune(self, wanted: Iterable[str]) -> tuple[list[str], list[str]]:
+    def prune(
+        self, wanted: Iterable[str], among: Iterable[str] | None = None
+    ) -> tuple[list[str], list[str]]:
         """Remove files of ours that are no longer wanted; return removed and kept-as-edited.
 
-        Only files that a lesson or a build wrote are removed, those with a digest: what a single
-        command was asked for stays, also while it runs. They are read before: their content must
-        be what we wrote, whatever their times say.
+        ``among`` names what may go; by default that is what a lesson or a build wrote, files with
+        a digest: what a single command was asked for stays, also while it runs. They are read
+        before: their content must be what we wrote, whatever their times say.
         """
         removed: list[str] = []
         edited: list[str] = []
-        built = {name for name, entry in self.entries.items() if entry.digest}
-        for name in sorted(built - set(wanted)):
+        if among is None:
+            among = (name for name, entry in self.entries.items() if entry.digest)
+        for name in sorted(self.entries.keys() & set(among) - set(wanted)):
             path = self.folder / name
             if path.exists() and not self._made.is_ours(name, verify=True):
                 edited.append(name)

@@ -158,8 +158,8 @@ def _write_folder(
         parts[out / "script.txt"].write_text(script_text(film), "utf-8", newline="\n")
         for name, png in found.items():
             parts[out / name].write_bytes(png)
-    kept = (name for name in folder.entries if not name.startswith(("pictures/", "grips/")))
-    folder.prune([*kept, *(path.relative_to(out).as_posix() for path in files)])
+    earlier = [name for name in folder.entries if name.startswith(("pictures/", "grips/"))]
+    folder.prune((path.relative_to(out).as_posix() for path in files), among=earlier)
     return files
 
 
