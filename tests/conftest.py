@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 import os
 import shutil
+import signal
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -17,6 +18,10 @@ from hypothesis import settings
 settings.register_profile("porchswing", deadline=None, max_examples=60)
 settings.register_profile("quick", deadline=None, max_examples=20)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "porchswing"))
+
+# a shell lets what it starts in the background ignore Ctrl-C; what tests start must not
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 ROOT = Path(__file__).resolve().parent.parent
 os.environ["PORCHSWING_CONFIG"] = os.devnull  # a developer's own defaults change no test

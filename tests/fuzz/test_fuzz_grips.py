@@ -52,7 +52,7 @@ def test_frets(text):
 def test_tunings(text):
     with refused_with(
         TuningError,
-        r"unknown tuning .*; or give its notes with octaves, such as .*",
+        r"unknown tuning .*; (known: .*\.|did you mean .*\?) Or give its notes with octaves: .*",
         r"a tuning has 3 to 6 strings, got \d+ in .*",
         r"a string is (a note with its octave|tuned between A0 and C7).*, got .*",
         r".* has strings \d to 1, each used once; got .*",
@@ -97,5 +97,6 @@ def test_hand_profiles(text):
 @example("\0")
 @example("/")
 def test_hand_profile_names(text):
-    with refused_with(GripError, r"cannot read the hand profile .*; named ones: small, no-barre"):
+    named = r"(known: small, no-barre|did you mean '.*'\?)"
+    with refused_with(GripError, rf"cannot read the hand profile .*; {named}"):
         load_ease(text)

@@ -65,7 +65,10 @@ def test_what_was_left_out_is_told(need_module, tmp_path: Path) -> None:
         (("export", "{chart}", "-o", "{tmp}/x.pdf"), ".musicxml or .xml"),
         (("export", "{tmp}/none.changes", "-o", "{tmp}/x.musicxml"), "cannot read this chart"),
         (("export", "{chart}", "-o", "{tmp}/x.musicxml", "--section", "Z"), "unknown section 'Z'"),
-        (("import", "{chart}", "-o", "{tmp}/x.changes"), "none of .musicxml"),
+        (
+            ("import", "{chart}", "-o", "{tmp}/x.changes"),
+            "moth_at_the_window.changes is a chart already",
+        ),
         (("import", "{tmp}/none.mxl", "-o", "{tmp}/x.changes"), "cannot read"),
     ],
 )

@@ -24,7 +24,7 @@ def test_an_unknown_tuning_at_its_own_line():
     ((line, column, message, hint),) = told("title: T\ntuning: lute\n[A]\n| E7 |")
     assert (line, column) == (2, 9)
     assert message == "unknown tuning 'lute'"
-    assert "or give its notes with octaves" in hint
+    assert hint.endswith("Or give its notes with octaves: 'g4 c4 e4 a4'")
 
 
 def test_a_lock_with_the_wrong_number_of_frets():

@@ -274,9 +274,12 @@ def test_a_phone_on_another_network_stack_reads_it_and_ctrl_c_ends_it(
     assert not [text for _, text in told["tricks"] if "secret" in text]
     assert set(told["writes"]) == {501}
     process.send_signal(2)
+    try:
+        assert process.wait(20) == 0
+    finally:
+        process.kill()
     with process.stdout as printed:  # communicate would leave out what readline took ahead
         rest = printed.read()
-    assert process.wait(10) == 0
     assert "nobody can read it any more" in rest
     assert "█" in rest or "▄" in rest, "the code is in the terminal"
 
