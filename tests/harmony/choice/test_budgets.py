@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from functools import cache
 from itertools import pairwise
+from math import ceil
 
 import pytest
 
@@ -14,10 +15,14 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import STYLES as STYLE_NAMES
 from porchswing.chart.model import Section
 from porchswing.errors import ChartError
+from porchswing.harmony.choice.budgets import Budget, over_budget
+from porchswing.harmony.choice.cells import Cell
+from porchswing.harmony.choice.fit_sections import find_stretches
 from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.harmony.choice.styles import STYLES, group_of, style_of
-from porchswing.harmony.swaps.catalogue import find_swap
+from porchswing.harmony.passage.flow import flow_of, passage
+from porchswing.harmony.swaps.catalogue import find_swap, rows_for
 from porchswing.theory.chords import Chord
 from porchswing.theory.symbols import parse_chord
 from support.form_types import FORM_TYPES
@@ -179,3 +184,23 @@ def test_an_island_vamp_has_no_tritone_substitutes() -> None:
 def test_a_circle_of_dominants_goes_further_at_the_farthest_depth() -> None:
     bars = lane_text(lead_of("circle of dominants", 4), "A").split(" | ")
     assert bars[2:4] == ["Bbm7", "Eb13"], "a ii–V from a tritone away into II7"
+
+
+def test_what_came_twice_within_eight_bars_may_not_come_again() -> None:
+    """Bars 1 and 5, then 9, eight bars after the first; 10 and 12 are third within eight."""
+    chart = parse_chart("key: C\n[A]\n" + "| G7 | C |\n" * 6)
+    part = passage(chart, ("A",), range(12), flow_of(chart))
+    lane = [
+        Cell(place, place + 1, (part.steps[place],), ("related ii",), 1.0, -1, -1, 0)
+        for place in (0, 4, 8, 9, 11)
+    ]
+    found = over_budget(part, Budget(3, STYLES["medium swing"], 0), lane)
+    assert found == [("related ii", 9), ("related ii", 11)]
+
+
+def test_the_minor_chords_of_a_blues_are_measured_on_its_lane_of_depth_2() -> None:
+    chart = parse_chart(FORM_TYPES["blues"])
+    (part,) = find_stretches(chart, flow_of(chart), lambda _: (3, rows_for(3)), ())
+    blues = reharmonize(chart, 2).chart.section("Blues")
+    usual = [chord.quality.family for chord in chords(blues)].count("minor")
+    assert part.budget.minors == ceil(part.budget.style.minors * usual)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 from dataclasses import replace
 from pathlib import Path
 
@@ -159,3 +160,10 @@ def test_what_only_a_place_asked_about_is_offered_has_its_name(
     key = "F" if plain.startswith("| F7") else "C"
     lead = reharmonize(parse_chart(f"key: {key}\n[A]\nplain {plain}\nswing {swing}\n"))
     assert [swap.name for swap in lead.swaps if not find_swap(swap.name).colour] == [name]
+
+
+def test_a_chart_from_another_process_is_read_alike() -> None:
+    """Its chords are equal to those of the catalogue, and not the same objects."""
+    text = "key: C\n[A]\nplain | F | Fm | C | C |\nswing | F6 | Fm6 Bb9 | C6 | C6 |\n"
+    chart = parse_chart(text)
+    assert reharmonize(pickle.loads(pickle.dumps(chart))).swaps == reharmonize(chart).swaps

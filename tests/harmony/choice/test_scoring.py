@@ -8,7 +8,9 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Bar
 from porchswing.harmony.choice.cell_edges import LONG_SLIDE, Edge, meeting_points
 from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.harmony.choice.scoring import STEPWISE, lead_points, points_of
 from porchswing.harmony.choice.styles import OPENING, group_of
+from porchswing.harmony.passage.flow import flow_of, passage
 from porchswing.theory.symbols import parse_chord
 from support.form_types import FORM_TYPES
 
@@ -66,3 +68,27 @@ def test_a_dominant_just_heard_is_no_backdoor_into_another_key() -> None:
 def test_no_ninth_a_semitone_above_the_root_ahead(goal: str, colour: str) -> None:
     found = reharmonize(parse_chart(f"key: C\n[A]\n| C | E7 | {goal} | Dm | G7 | C |\n"), 1)
     assert lane(found.chart.section("A").lane("swing"))[1] == colour
+
+
+@pytest.mark.parametrize(("first", "second", "far"), [("Db7", "G7", True), ("G7", "Db7", False)])
+def test_a_far_chord_in_the_first_bar_counts_though_the_swap_goes_on(
+    first: str, second: str, far: bool
+) -> None:
+    chart = parse_chart("key: C\n[A]\n| G7 | Gm7 | C | C | F | F | C | C |\n")
+    part = passage(chart, ("A",), range(8), flow_of(chart))
+    steps = tuple(
+        step._replace(chord=parse_chord(name))
+        for step, name in zip(part.steps, (first, second), strict=False)
+    )
+    tastes = {"tritone substitution": 0.0, "related ii": 0.0}
+    away, near = (points_of(part, 0, 2, steps, [name], tastes) for name in tastes)
+    assert group_of("related ii") not in OPENING
+    assert near - away == pytest.approx(OPENING["tritone"] if far else 0.0)
+
+
+@pytest.mark.parametrize("left", ["G7", "G(#5)"])
+def test_a_third_a_semitone_away_leads_on_from_above_and_from_below(left: str) -> None:
+    """F falls to the third of C, D sharp rises to it; G B D has neither."""
+    goal = parse_chord("C")
+    more = lead_points(parse_chord(left), goal) - lead_points(parse_chord("G"), goal)
+    assert more == pytest.approx(STEPWISE)
