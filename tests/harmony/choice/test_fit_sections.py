@@ -7,7 +7,13 @@ import pytest
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
 from porchswing.harmony.choice.cells import REACH
-from porchswing.harmony.choice.fit_sections import Stretch, _usual, find_stretches, like_places
+from porchswing.harmony.choice.fit_sections import (
+    Stretch,
+    _again,
+    _usual,
+    find_stretches,
+    like_places,
+)
 from porchswing.harmony.choice.reharmonize import with_last_time
 from porchswing.harmony.passage.flow import flow_of
 from porchswing.harmony.swaps.catalogue import rows_for
@@ -53,3 +59,19 @@ def test_an_alternative_remembers_the_swaps_of_those_before_it_alone() -> None:
     assert part.taken == {spot: 1}
     part.remember()
     assert part.taken == {spot: 2}
+
+
+def test_only_a_swap_put_in_again_at_a_like_spot_costs_more() -> None:
+    part = found_in(short_chart("| C | A7 | Dm | G7 | C | A7 | Dm | G7 |"))[0]
+    first = next(cell for cell in part.cells if cell.rows and not cell.start)
+    lane = (first, *(cell for cell in part.chosen if cell.start >= first.stop))
+    price = _again(part, lane)
+    sounds = [step.chord for step in first.steps]
+    again = [
+        cell
+        for cell in part.cells
+        if cell.start == 4 and [step.chord for step in cell.steps] == sounds
+    ]
+    assert again
+    assert all(price(cell) > 0 for cell in again)
+    assert all(price(cell) == 0 for cell in part.cells if not cell.rows or cell.start == 0)
