@@ -160,7 +160,7 @@ class Workshop:
     def take_source(self, source: LessonSource, *_: Any, **__: Any) -> Summary:
         """Stand in for the making of a lesson: its files are made from the source, below."""
         self.sources.append(source)
-        return Summary(0, 0, (), ())
+        return Summary(0, 0, (), (), (), (), 0.0, 0.0, 0)
 
     def outputs(self, words: tuple[str, ...], more: tuple[str, ...] = ()) -> list[bytes] | str:
         """Run a command; return its files' bytes, or what it printed, or its refusal."""

@@ -317,7 +317,9 @@ def test_a_single_command_syncs_small_files_and_a_build_every_one(
     folder.discard([part])
 
 
-@pytest.mark.parametrize(("count", "says"), [(1, "a0 "), (3, "a0, a1, a2 "), (5, "(and 2 more)")])
+@pytest.mark.parametrize(
+    ("count", "says"), [(1, "a0 "), (3, "a0, a1, a2 "), (4, "(and 1 more)"), (5, "(and 2 more)")]
+)
 def test_files_in_the_way_are_named(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, count: int, says: str
 ) -> None:

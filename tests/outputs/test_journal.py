@@ -76,6 +76,15 @@ def test_the_journal_is_synced_before_append_returns(
     assert len(synced) == 1
 
 
+def test_a_new_journals_name_is_synced_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    synced: list[Path] = []
+    monkeypatch.setattr("porchswing.outputs.journal.sync_folder", synced.append)
+    Journal(tmp_path).append([ENTRY])
+    assert synced == [tmp_path]
+    Journal(tmp_path).append([ENTRY])
+    assert synced == [tmp_path]  # its name is there for good
+
+
 def test_two_that_append_and_one_that_shortens_lose_no_line(tmp_path: Path) -> None:
     Journal(tmp_path).append([ENTRY])
     running = [

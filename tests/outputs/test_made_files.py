@@ -85,3 +85,11 @@ def test_a_journal_is_shortened_to_a_line_a_file(made: Path) -> None:
     folder.write_manifest({})
     assert len(journal.read_text().split()) == 1
     assert OutputFolder(made.parent).is_current(made, "e")
+
+
+def test_a_file_of_any_size_is_current_at_another_time(tmp_path: Path) -> None:
+    path = tmp_path / "long.wav"
+    with OutputFolder(tmp_path).making(path, "d") as part:
+        part.write_bytes(b"music" * 1000)
+    os.utime(path, ns=(5, 5))
+    assert MadeFiles(tmp_path).is_current("long.wav", "d")

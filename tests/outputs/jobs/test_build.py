@@ -117,3 +117,11 @@ def test_the_manifest_states_what_is_there_whatever_ends_the_build(tmp_path):
     with pytest.raises(KeyboardInterrupt):
         built(tmp_path, Writes(("a.txt",)), on_progress=stop)
     assert json.loads((tmp_path / "manifest.json").read_text())["files"] == {}
+
+
+def test_a_last_file_that_was_not_made_is_not_counted_as_kept(tmp_path):
+    summary = built(
+        tmp_path, Writes(("a.txt",), fails=True),
+        names=["a.txt", "kept.txt", "index.html"], last_names=["index.html"], keep_going=False,
+    )  # fmt: skip
+    assert (summary.planned, summary.kept, len(summary.failed)) == (3, 1, 1)

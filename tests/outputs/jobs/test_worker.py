@@ -5,14 +5,18 @@ from __future__ import annotations
 import errno
 import hashlib
 import os
+import signal
+import sys
 from pathlib import Path
+from threading import Event
+from types import SimpleNamespace
 from typing import NamedTuple
 
 import pytest
 
 from porchswing.errors import OptionError
 from porchswing.outputs.jobs import worker
-from porchswing.outputs.jobs.worker import run_job
+from porchswing.outputs.jobs.worker import run_job, start_worker
 from porchswing.outputs.manifest import engine_digest
 
 
@@ -69,3 +73,40 @@ def test_another_engine_refuses_and_makes_nothing(tmp_path):
     assert "has another version of porchswing" in result.error
     assert (result.work_s, result.peak_bytes) == (0.0, 0)  # it took nothing
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows tells no peak")
+@pytest.mark.parametrize(("system", "told"), [("linux", 5_000 * 1024), ("darwin", 5_000)])
+def test_memory_is_in_bytes_where_the_system_counts_kib_too(tmp_path, monkeypatch, system, told):
+    # getrusage(2): ru_maxrss is in KiB on Linux, in bytes on macOS
+    monkeypatch.setattr("resource.getrusage", lambda _: SimpleNamespace(ru_maxrss=5_000))
+    monkeypatch.setattr(worker, "sys", SimpleNamespace(platform=system))
+    assert run_job(Two(), parts_in(tmp_path), engine_digest()).peak_bytes == told
+
+
+@pytest.fixture
+def handlers(monkeypatch):
+    """Return the signal handlers that are set; none is set in truth."""
+    found = {}
+    monkeypatch.setattr(signal, "signal", found.__setitem__)
+    return found
+
+
+def test_a_worker_leaves_ctrl_c_to_the_builder_and_ends_with_it(monkeypatch, handlers):
+    builder_ends, ended = Event(), Event()
+    parent = SimpleNamespace(join=builder_ends.wait)
+    monkeypatch.setattr("multiprocessing.parent_process", lambda: parent)
+    monkeypatch.setattr(os, "_exit", lambda code: ended.set())
+    start_worker()
+    assert handlers == {signal.SIGINT: signal.SIG_IGN, signal.SIGTERM: signal.SIG_DFL}
+    assert not ended.is_set()
+    builder_ends.set()
+    assert ended.wait(10)
+
+
+def test_a_worker_without_a_builder_waits_for_none(monkeypatch, handlers):
+    begun = []
+    monkeypatch.setattr("multiprocessing.parent_process", lambda: None)
+    monkeypatch.setattr("threading.Thread.start", begun.append)
+    start_worker()
+    assert begun == []

@@ -24,11 +24,11 @@ class Summary:
     kept: int
     made: tuple[str, ...]
     failed: tuple[Failure, ...]
-    removed: tuple[str, ...] = ()
-    edited: tuple[str, ...] = ()
-    audio_s: float = 0.0
-    work_s: float = 0.0
-    peak_bytes: int = 0
+    removed: tuple[str, ...]
+    edited: tuple[str, ...]
+    audio_s: float
+    work_s: float
+    peak_bytes: int
 
 
 def build(
