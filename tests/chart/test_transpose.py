@@ -163,6 +163,7 @@ def test_numbers_stay_as_written() -> None:
     moved = transpose(chart, Key.parse("D"))
     assert "| I vi7 | ii7 V7 | bVII7 II7 |" in write_chart(moved)
     assert [slot.chord.symbol for slot in slots(moved)] == ["D", "Bm7", "Em7", "A7", "C7", "E7"]
+    assert [slot.written for slot in slots(moved)] == ["I", "vi7", "ii7", "V7", "bVII7", ""]
 
 
 def test_the_mode_stays() -> None:

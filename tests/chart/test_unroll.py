@@ -41,10 +41,18 @@ def played(road: Roadmap) -> str:
         ("|: A |1 B :|2 C |: D :| E |", "ABACDDE"),
         ("| G |: A |1 B :|2 C |: D |1 E :|2 F |", "GABACDEDF"),
         ("|: A |1 B :| C |", "ABAC"),
+        ("|: A |1 B :|", "ABA"),
+        ("|: A |1 B :|2 C :| D |", "ABACD"),
+        ("|: A |1 B | C :|x3 |2 D |", "ABCABCAD"),
     ],
 )
 def test_repeats_and_endings(bars: str, order: str) -> None:
     assert played(unroll(parse_chart(f"[A]\n{bars}\n"))) == order
+
+
+def test_a_repeat_far_down_a_long_section() -> None:
+    text = "[A]\n" + "| F " * 300 + "|: A |1 B | C :|2 D | E |\n"
+    assert played(unroll(parse_chart(text))) == "F" * 300 + "ABCADE"
 
 
 TUNE = """\

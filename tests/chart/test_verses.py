@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.unroll import unroll
 
@@ -39,6 +41,15 @@ def test_repeats_and_endings_go_on_to_the_next_verse() -> None:
     assert sung(one_line) == ["a", "b", "c", "d", "e"]
     two = "[A]\n|: F :| |: C7 :|\nwords | a | b |\nwords 2 | c | d |\n"
     assert sung(two) == ["a", "c", "b", "d"]
+
+
+@pytest.mark.parametrize("before", [0, 1, 300])
+def test_after_a_repeat_the_verse_is_the_first_again(before: int) -> None:
+    bars, rests = "| F " * before, "| * " * before
+    text = (
+        f"[A]\n{bars}|: F | C7 :| Bb |\nwords {rests}| a | b | c |\nwords 2 {rests}| d | e | f |\n"
+    )
+    assert sung(text)[before:] == ["a", "b", "d", "e", "c"]
 
 
 def test_a_refrain_is_written_once() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from codecs import BOM_UTF8
+from codecs import BOM_UTF8, getincrementaldecoder
 from os import PathLike
 from pathlib import Path
 from typing import IO
@@ -10,8 +10,8 @@ from typing import IO
 from porchswing.chart.limits import MAX_CHART_CHARACTERS
 from porchswing.errors import ChartError, Problem, check_file, near_file, unread_reason
 
-MOST_BYTES = 4 * MAX_CHART_CHARACTERS + 1
-"""One byte more than the longest chart has in UTF-8: what is longer is refused as a chart."""
+MOST_BYTES = len(BOM_UTF8) + 4 * (MAX_CHART_CHARACTERS + 1)
+"""One character more than the longest chart has in UTF-8: what is longer is refused as a chart."""
 
 
 def read_chart_text(path: str | PathLike[str] | IO[str] | IO[bytes]) -> str:
@@ -51,13 +51,17 @@ def chart_bytes(path: str | PathLike[str]) -> bytes:
 def decoded(data: bytes, name: str) -> str:
     """Return the text of a chart's bytes; ``name`` is what errors call the file.
 
+    Of a file longer than a chart may be, the last character read may be incomplete: it is left out.
+
     Raises
     ------
     ChartError
         Where they are not UTF-8, with the place.
     """
+    is_cut = len(data) >= MOST_BYTES
+    data = data.removeprefix(BOM_UTF8)
     try:
-        return data.removeprefix(BOM_UTF8).decode()
+        return getincrementaldecoder("utf-8")().decode(data, final=not is_cut)
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1

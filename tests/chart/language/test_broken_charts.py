@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from porchswing.chart.language.reader import parse_chart
@@ -196,6 +198,35 @@ def test_a_thousand_mistakes_are_cut_short() -> None:
         parse_chart("[A]\n" + "| Q |\n" * 1000)
     assert len(caught.value.problems) == MAX_PROBLEMS + 1
     assert f"and {1000 - MAX_PROBLEMS} more" in caught.value.problems[-1].message
+
+
+def test_every_wrong_bar_of_a_long_melody_counts_once() -> None:
+    bars = 2 * MAX_PROBLEMS
+    with pytest.raises(ChartError) as caught:
+        parse_chart(f"[A]\nplain {'| F ' * bars}|\nmelody {'| H4:4 ' * bars}|\n")
+    assert f"and {bars - MAX_PROBLEMS} more" in caught.value.problems[-1].message
+
+
+def test_brackets_that_only_close_end_with_their_word() -> None:
+    with pytest.raises(ChartError, match=re.escape("the brackets of 'C)' do not pair up")):
+        parse_chart("[A]\n| C) F |\n")
+
+
+def test_only_a_form_is_told_to_part_its_sections() -> None:
+    hints = []
+    for key in ("form", "intro", "ending"):
+        with pytest.raises(ChartError) as caught:
+            parse_chart(f"{key}: AB\n[A]\n| F |\n[B]\n| C |\n")
+        hints.append("parted by spaces" in caught.value.problems[0].hint)
+    assert hints == [True, False, False]
+
+
+def test_a_line_that_does_not_read_has_its_place_at_its_first_bar_line() -> None:
+    with pytest.raises(ChartError) as caught:
+        parse_chart("[A]\nplain | F |\nwords 3 | la :|x99 |\n")
+    without, repeat = caught.value.problems
+    assert ("words 3 comes without words" in without.message, without.column) == (True, 9)
+    assert ("a repeat is played" in repeat.message, repeat.column) == (True, 14)
 
 
 def test_a_chart_of_3000_bars_gets_one_clear_sentence() -> None:

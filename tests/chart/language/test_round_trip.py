@@ -79,6 +79,17 @@ def test_a_swing_lane_added_later_stands_below_the_plain_one() -> None:
     )
 
 
+def test_fingers_are_written_after_their_grip() -> None:
+    text = "[A]\n| F@2010:2010 | C6@5555:1111 |\n"
+    assert text in write_chart(bare(parse_chart(text)))
+
+
+def test_a_section_written_anew_keeps_the_bars_of_its_lines() -> None:
+    line = "plain  | F    | F    |\nmelody | A4:4 | C5:4 |\n"
+    text = write_chart(transpose(parse_chart(f"key: F\n[A]\n{line}{line}"), "G"))
+    assert [row.count("|") - 1 for row in text.splitlines() if "|" in row] == [2, 2, 2, 2]
+
+
 def test_line_ends_and_marks_of_other_systems() -> None:
     text = "\ufefftitle: x\r\n[A]\r\n| F |\r\n"
     assert parse_chart(text) == parse_chart("title: x\n[A]\n| F |")

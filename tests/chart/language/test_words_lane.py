@@ -14,9 +14,11 @@ from porchswing.chart.language.mending import mend
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.language.words_lane import write_words
 from porchswing.chart.language.writer import write_chart
+from porchswing.chart.limits import MAX_VERSES
 from porchswing.chart.model import Chart, Syllable
 from porchswing.chart.singer import singing_doubts
 from porchswing.chart.transpose import transpose
+from porchswing.errors import ChartError
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.offered.choosing import choose
 from porchswing.offered.offer import PlaceOffer
@@ -143,6 +145,22 @@ def test_what_the_language_cannot_say_is_refused() -> None:
     odd = (((Syllable(Fraction(1, 7), Fraction(1), "late"),),),)
     with pytest.raises(ValueError, match="words at beats 1/7"):
         write_chart(replace_words(chart, odd))
+
+
+@pytest.mark.parametrize(
+    ("words", "meter", "near"), [(3, "4/4", 4), (5, "4/4", 8), (9, "4/4", 12), (4, "3/4", 6)]
+)
+def test_the_next_number_that_shares_the_bar_is_the_hint(words: int, meter: str, near: int) -> None:
+    with pytest.raises(ChartError) as caught:
+        sung("la " * words, meter=meter)
+    (problem,) = caught.value.problems
+    assert problem.hint.startswith(f"here {near} would")
+
+
+@pytest.mark.parametrize("number", [0, MAX_VERSES + 1])
+def test_verses_are_numbered_from_one(number: int) -> None:
+    with pytest.raises(ChartError, match=f"numbered 1 to {MAX_VERSES}, got {number}"):
+        parse_chart(f"[A]\nplain | F |\nwords {number} | la |\n")
 
 
 def replace_words(chart: Chart, words: object) -> Chart:
