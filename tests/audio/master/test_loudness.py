@@ -123,6 +123,21 @@ def test_block_product_is_the_filter():
     np.testing.assert_allclose(step_energies(noise, rate_hz), energies, rtol=2e-5)
 
 
+def test_any_two_sections_are_one_state_space():
+    """The matrices' impulse response against scipy's filter, with sections all of whose five
+    numbers count: the K-weighting's second one begins with 1.
+    """
+    from porchswing.audio.master.loudness import Biquad, _state_space
+
+    sections = Biquad(0.9, -0.4, 0.3, -0.6, 0.5), Biquad(0.7, 0.2, -0.5, 0.3, 0.4)
+    expected = np.eye(1, 40)[0]
+    for section in sections:
+        expected = lfilter(section[:3], (1.0, *section[3:]), expected)
+    a, b, c, d = _state_space(sections)
+    found = [d, *(c @ np.linalg.matrix_power(a, lag) @ b for lag in range(39))]
+    np.testing.assert_allclose(found, expected, atol=1e-12)
+
+
 @pytest.mark.parametrize("rate_hz", [8000, 10070, 11020, 16000, 22050, 48000])
 @pytest.mark.parametrize("steps", [1, 21, 22, 50])
 def test_every_step_of_any_length_is_measured_at_any_rate(rate_hz, steps):

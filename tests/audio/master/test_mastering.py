@@ -182,6 +182,15 @@ def test_24_bits_are_rounded_and_held_to_their_range():
     assert halves.T.tolist()[1] == [2**22, -(2**22), 2**23 - 1, -(2**23), 0]
 
 
+@pytest.mark.parametrize(("order", "sign"), [("little", "<"), ("big", ">")])
+def test_pairs_are_left_then_right_on_machines_of_either_byte_order(order, sign, monkeypatch):
+    monkeypatch.setattr(mastering.sys, "byteorder", order)
+    planar = np.array([[1, -2, 32767, 258], [-32768, 3, -1, -4]])
+    found = mastering._pairs(planar.astype(f"{sign}i4"))
+    # the numbers lie in memory as on that machine, and are read as it would
+    assert np.frombuffer(found.tobytes(), f"{sign}i2").reshape(-1, 2).tolist() == planar.T.tolist()
+
+
 @pytest.mark.parametrize("level", [-32768, -32767, -300.0, -1, 0, 0.3, 1, 255, 256, 32766])
 def test_16_bits_are_within_a_step_and_a_half_of_the_sound_and_right_on_average(level):
     stereo = np.full((2, 20000), level / 32768, np.float32)

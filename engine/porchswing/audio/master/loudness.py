@@ -144,7 +144,7 @@ def _ladder(carry: NDArray[np.float64]) -> tuple[_Ladder, NDArray[np.float64]]:
         powers[GROUP - 1 :: -1].reshape(GROUP * STATES, STATES).astype(np.float32),
         powers[:GROUP].transpose(1, 0, 2).reshape(STATES, GROUP * STATES).astype(np.float32),
     )
-    return ladder, powers[GROUP]
+    return ladder, powers[-1]
 
 
 def _state_space(
