@@ -18,6 +18,7 @@ from porchswing.grips.search.cost import (
 from porchswing.grips.search.line_cost import LineLabel, line_costs, turn_costs
 from porchswing.grips.search.table import grip_table, with_fingerings
 from porchswing.grips.shapes.hand import CLOSED_HAND, Weights
+from porchswing.grips.shapes.model import Tuning
 from porchswing.grips.shapes.tunings import tuning
 from porchswing.theory.symbols import parse_chord
 
@@ -71,6 +72,13 @@ def test_bass_notes_count_where_a_bass_is_heard():
     assert "wrong_bass" not in counted("C/G", "332010", GUITAR)
     assert counted("C/G", "x32010", GUITAR)["wrong_bass"] == 1
     assert "wrong_bass" not in counted("C/G", "0003")
+
+
+def test_the_lowest_note_of_midi_is_a_note():
+    """Note number 0 sounds; only what lies below it is silence."""
+    low = Tuning("low", (0, 7, 12, 16, 19))
+    assert "root_bass" not in counted("C", "00000", low)
+    assert counted("C", "x0000", low)["root_bass"] == 1
 
 
 def test_a_chord_without_a_slash_has_no_wrong_bass_beside_one_that_has():

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.unroll import unroll
 from porchswing.grips.names.naming import read_grip
-from porchswing.grips.search.form_network import _unpaired
+from porchswing.grips.search.form_network import _unpaired, read_form
 from porchswing.grips.search.table import grip_table
 from porchswing.grips.shapes.tunings import tuning
 from porchswing.theory.symbols import parse_chord
@@ -31,3 +33,17 @@ def test_a_shape_is_paired_where_it_moves_as_the_roots_do(first, again, count):
         for symbol, frets in (first, again)
     )
     assert _unpaired(before, after).tolist() == [[count]]
+
+
+@pytest.mark.parametrize("form", ["A B", "B A"])
+def test_a_chord_that_goes_on_into_another_section_is_gripped_there_anew(form):
+    """Each section keeps its own grips, whatever comes before it and however it is called."""
+    chart = parse_chart(f"form: {form}\n[A]\n| C6 | C6 |\n[B]\n| C6 | C6 |")
+    runs = read_form(unroll(chart), UKE).runs
+    assert [{key[0] for key in run.keys} for run in runs] == [{name} for name in form.split()]
+
+
+@pytest.mark.parametrize(("window", "runs"), [("frets: 5-9\n", 1), ("frets: 2-6\n", 2)])
+def test_a_last_time_under_another_window_of_frets_is_no_repeat(window, runs):
+    text = f"form: A A-last\n[A]\nfrets: 5-9\n| C6 |\n[A-last]\n{window}| C6 |"
+    assert len(read_form(unroll(parse_chart(text)), UKE).runs) == runs

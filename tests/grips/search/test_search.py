@@ -13,7 +13,7 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import LineTarget
 from porchswing.chart.unroll import unroll
 from porchswing.grips.search.bounds import least_costs
-from porchswing.grips.search.network import NARROW_COSTS, Network
+from porchswing.grips.search.network import NARROW_COSTS, Elimination, Network, eliminate
 from porchswing.grips.search.search import best_choices, blocks
 from porchswing.grips.shapes.hand import CLOSED_HAND
 from porchswing.grips.shapes.tunings import tuning
@@ -225,6 +225,17 @@ def test_costs_beyond_half_width_are_counted_exactly(scale):
         found = best_choices(network, {v: np.arange(n) for v, n in enumerate(network.sizes)}, 3)
         assert [cost for cost, _ in found.choices] == every[:3]
     assert fitting == 100 if scale == 1 else 0 < fitting < 100
+
+
+@pytest.mark.parametrize(("beyond", "width"), [(0, np.int32), (1, np.int64)])
+def test_tables_are_wide_only_where_a_choice_can_cost_more_than_narrow_ones_hold(beyond, width):
+    network = Network()
+    for costs in ([0, NARROW_COSTS - 5], [0, 5 + beyond]):
+        network.add([network.variable(2)], np.array(costs, np.int64))
+    assert network.most == NARROW_COSTS + beyond
+    steps: list[Elimination] = []
+    assert eliminate(network, (0, 1), {}, steps) == (0, (0, 0))
+    assert {step.costs.dtype for step in steps} == {np.dtype(width)}
 
 
 def test_least_costs_are_bounds_and_exact_without_loose_ties():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from inspect import signature
 from itertools import pairwise
 
 import pytest
@@ -13,7 +14,7 @@ from porchswing.chart.unroll import unroll
 from porchswing.errors import GripError
 from porchswing.grips.drawings.lines import section_slots, string_lines
 from porchswing.grips.names.readings import sounds_chord
-from porchswing.grips.search.voice import voice, voicings
+from porchswing.grips.search.voice import request_of, voice, voicings
 from support.strategies import charts
 
 SONG = (
@@ -204,6 +205,7 @@ def test_k_best_are_different_and_rise():
 def test_varied_ways_differ_in_a_tenth_of_their_grips_and_say_when_there_are_no_more():
     chart = parse_chart(SONG)
     ways = voicings(chart, best=5, varied=True)
+    assert len(ways) == 5
     assert ways[0].cost == voice(chart).cost
     runs = len({(slot.section, slot.bar, slot.slot) for slot in ways[0].slots})
     for place, way in enumerate(ways):
@@ -213,6 +215,18 @@ def test_varied_ways_differ_in_a_tenth_of_their_grips_and_say_when_there_are_no_
     assert [way.cost for way in ways[1:]] == sorted(way.cost for way in ways[1:])
     locked = parse_chart("[A]\n| E7@4445 | A9@6777 |")
     assert len(voicings(locked, best=5, varied=True)) == 1
+
+
+def test_where_a_single_grip_is_free_it_alone_makes_the_ways_differ():
+    ways = voicings(parse_chart("[A]\n| E7@4445 | A9 |"), best=3, varied=True)
+    assert len({frets_of(way)[1] for way in ways}) == len(ways) == 3
+
+
+def test_a_wish_left_out_is_the_same_for_one_way_and_for_several():
+    one, several = (signature(each).parameters for each in (voice, request_of))
+    assert {name: each.default for name, each in one.items()} == {
+        name: each.default for name, each in several.items()
+    }
 
 
 def test_offers_are_read_and_refused():

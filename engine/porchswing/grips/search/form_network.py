@@ -103,7 +103,7 @@ def _alike_bars(roadmap: Roadmap, tuning: Tuning) -> dict[tuple[str, int], str]:
     alike = {}
     for place, bar in first.items():
         before = first.get((bar.base, bar.bar))
-        if bar.base != bar.section and before is not None and _is_alike(bar, before, tuning):
+        if before is not None and _is_alike(bar, before, tuning):  # no bar is before itself
             alike[place] = bar.base
     return alike
 
