@@ -7,7 +7,7 @@ import pytest
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.unroll import unroll
 from porchswing.grips.names.naming import read_grip
-from porchswing.grips.search.form_network import _unpaired, read_form
+from porchswing.grips.search.form_network import _unpaired, passages, read_form
 from porchswing.grips.search.table import grip_table
 from porchswing.grips.shapes.tunings import tuning
 from porchswing.theory.symbols import parse_chord
@@ -47,3 +47,18 @@ def test_a_chord_that_goes_on_into_another_section_is_gripped_there_anew(form):
 def test_a_last_time_under_another_window_of_frets_is_no_repeat(window, runs):
     text = f"form: A A-last\n[A]\nfrets: 5-9\n| C6 |\n[A-last]\n{window}| C6 |"
     assert len(read_form(unroll(parse_chart(text)), UKE).runs) == runs
+
+
+@pytest.mark.parametrize(
+    ("bars", "runs"),
+    [("C6@5555 | C6@5555", 1), ("C6@5555 | C6", 1), ("C6@5555 | C6@0000", 2), ("C6 | C6@0000", 2)],
+)
+def test_a_chord_goes_on_where_its_lock_is_the_same_or_left_out(bars, runs):
+    assert len(read_form(unroll(parse_chart(f"[A]\n| {bars} |")), UKE).runs) == runs
+
+
+def test_a_passage_goes_straight_on_and_a_held_chord_is_in_it_once():
+    form = read_form(unroll(parse_chart("[A]\n| C6 | C6 | A7 | Dm7 |")), UKE)
+    assert form.order == [0, 0, 1, 2]
+    assert passages(form, form.changes) == {(0, 1, 2): 1}
+    assert passages(form, [(0, 1)]) == {(0, 1): 1, (2,): 1}
