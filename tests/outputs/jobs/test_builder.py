@@ -210,6 +210,22 @@ def test_finished_files_are_put_in_place_together_for_a_while(tmp_path, monkeypa
     assert (len(sizes) == 1) == (batch_s > 0)
 
 
+def test_jobs_found_finished_together_settle_as_they_were_handed_out(tmp_path):
+    class AtOnce(ThreadPoolExecutor):
+        def submit(self, work, *words):
+            future = Future()
+            future.set_result(work(*words))
+            return future
+
+    settled = []
+    names = [f"{number}.txt" for number in range(12)]
+    site = Site(lambda: AtOnce(1), 6)  # all twelve are handed over at once
+    tally = Builder(OutputFolder(tmp_path), site, lambda *_: Origin("none")).run(
+        [Pair((name,)) for name in names], lambda job: settled.append(job.outputs[0])
+    )
+    assert (settled, tally.made) == (names, names)
+
+
 def test_what_workers_have_synced_is_not_synced_again(tmp_path, monkeypatch):
     synced = []
     monkeypatch.setattr("porchswing.outputs.folder.sync_file", synced.append)

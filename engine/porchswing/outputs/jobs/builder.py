@@ -99,7 +99,7 @@ class Builder:
                     executor = self._site.new_executor()
                     continue
                 done, _ = wait(self._running, _LOOK_S, return_when=FIRST_COMPLETED)
-                for future in done:
+                for future in [each for each in self._running if each in done]:  # as handed out
                     self._settle(future, on_settled)
                 if not self._running or monotonic() - self._last_taken_s > BATCH_S:
                     self._take_in()
