@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from porchswing.chart.language.reader import parse_chart
-from porchswing.harmony.choice.colouring import Worn, choose_colours, choose_within
+from porchswing.harmony.choice.colouring import LEAP, LINE, Worn, choose_colours, choose_within
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.harmony.choice.styles import NINTHS
 from porchswing.harmony.passage.flow import flow_of, passage
@@ -58,3 +58,9 @@ def test_ninths_keep_their_share_where_no_other_colour_is_offered(bars: str, dep
     chords = [slot.chord for bar in lane for slot in bar.slots if slot.chord]
     dominants = [one.quality.suffix for one in chords if one.quality.family == "dominant"]
     assert dominants.count("9") <= max(1, NINTHS[depth] * len(dominants))
+
+
+def test_a_line_that_moves_by_step_or_stays_is_worth_more_than_one_that_leaps():
+    steps = (0, 1, 2, 10, 11)  # semitones upward: held, a step up, a step down
+    assert min(LINE[step] for step in steps) > 0 > LEAP
+    assert max(LINE, key=LINE.get) == 11, "falling by a semitone is best"

@@ -121,7 +121,7 @@ def _line_notes(chord: Chord | None) -> tuple[tuple[int, float], ...]:
 def coloured(
     part: Passage,
     rows: Iterable[SwapRow],
-    ninths: float = 1.0,
+    ninths: float,
     *,
     like: Sequence[Step] = (),
 ) -> tuple[tuple[Step, ...], list[Refused]]:
