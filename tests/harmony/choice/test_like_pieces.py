@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.harmony.choice import cells
-from porchswing.harmony.choice.like_pieces import later_steps
+from porchswing.harmony.choice.like_pieces import at_zero, later_steps
 from porchswing.harmony.choice.reharmonize import reharmonize
+from porchswing.harmony.passage.flow import flow_of, passage
 from porchswing.harmony.passage.steps import Deed, Step
 from porchswing.theory.keys import Key
 from porchswing.theory.symbols import parse_chord
@@ -49,6 +52,17 @@ def test_a_repeated_phrase_is_looked_at_once(monkeypatch: pytest.MonkeyPatch) ->
         reharmonize(parse_chart("key: C\n[A]\n" + "| C | Am | Dm | G7 |\n" * times), 2)
         counts.append(sum(looked))
     assert counts[0] == counts[1] < 48 * 4
+
+
+def test_what_sounds_beneath_a_piece_distinguishes_it_and_what_sounds_elsewhere_does_not() -> None:
+    chart = parse_chart("key: C\n[A]\n| C | Am | Dm | G7 |\n")
+    whole = passage(chart, ("A",), range(4), flow_of(chart))
+    home, other = whole.steps, whole.steps[0]._replace(chord=parse_chord("C7"))
+    middle = replace(whole, steps=whole.steps[1:3])
+    over_home = at_zero(replace(middle, beneath=home))
+    assert over_home == at_zero(replace(middle, beneath=(other, *home[1:])))
+    changed = home[2]._replace(chord=parse_chord("F"))
+    assert over_home != at_zero(replace(middle, beneath=(*home[:2], changed, home[3])))
 
 
 def test_steps_and_the_swaps_in_them_move_together() -> None:

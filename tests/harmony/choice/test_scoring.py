@@ -8,7 +8,7 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Bar
 from porchswing.harmony.choice.cell_edges import LONG_SLIDE, Edge, meeting_points
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.harmony.choice.scoring import STEPWISE, lead_points, points_of
+from porchswing.harmony.choice.scoring import ROOT, STEPWISE, lead_points, points_of
 from porchswing.harmony.choice.styles import OPENING, group_of
 from porchswing.harmony.passage.flow import flow_of, passage
 from porchswing.theory.symbols import parse_chord
@@ -28,6 +28,13 @@ def test_the_first_bar_of_a_section_says_where_we_are(depth: int) -> None:
         for swap in reharmonize(parse_chart(text), depth).swaps:
             far = group_of(swap.name) in FAR and swap.bar == 1 and swap.bars == 1
             assert not far, (name, swap.name)
+
+
+def test_the_bass_falls_by_fifths_then_slides_then_steps_then_moves_by_thirds() -> None:
+    """In semitones upward: a falling fifth 5, slides 11 and 1, steps 2 and 10, thirds 3 and 9."""
+    assert ROOT[5] > ROOT[11] > ROOT[1] > ROOT[2] == ROOT[10]
+    assert min(ROOT[step] for step in (2, 10)) >= max(ROOT[third] for third in (3, 9)) > 0.0
+    assert 6 not in ROOT, "a tritone in the bass leads nowhere by itself"
 
 
 def test_a_slide_of_dominants_wears_out() -> None:
