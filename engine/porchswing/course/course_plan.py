@@ -15,9 +15,11 @@ from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
 
+from porchswing.chart.chart_text import read_chart_text
 from porchswing.course.course_model import AS_WRITTEN, Course, Mix, SectionLesson, Tune
 from porchswing.course.tune_job import PAGES, JobFacts, Output, TuneJob
 from porchswing.course.tunes_before import MOST_BEFORE, TuneBefore
+from porchswing.errors import ChartError
 from porchswing.file_formats import SOUND, Tags
 from porchswing.grips.shapes.tunings import tuning_word
 from porchswing.options import Choices, take_name
@@ -33,8 +35,6 @@ REVIEW = "review"
 PAGE_ENDINGS = ("practice.html", "handout-a4.pdf", "handout-letter.pdf")
 
 MAX_CHARTS = 100_000
-MAX_CHART_BYTES = 2_000_000
-"""A larger chart file is not read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,11 +93,8 @@ def make_plan(course: Course) -> Plan:
         if name != printable(name):
             failures.append(Failure(printable(name), "its name is not UTF-8: rename it"))
             continue
-        try:
-            text = _chart_text(path)
-        except (OSError, ValueError) as error:
-            reason = error.strerror if isinstance(error, OSError) else str(error)
-            failures.append(Failure(name, f"cannot read this chart: {reason}"))
+        text = _text_of(path, name, failures)
+        if text is None:
             continue
         stem = _output_stem(path, base)
         folders.append((stem, name))
@@ -177,12 +174,13 @@ def _chart_name(path: Path, base: Path) -> str:
     return path.relative_to(base).as_posix() if path.is_relative_to(base) else path.as_posix()
 
 
-def _chart_text(path: Path) -> str:
-    with path.open("rb") as stream:
-        raw = stream.read(MAX_CHART_BYTES + 1)
-    if len(raw) > MAX_CHART_BYTES:
-        raise ValueError(f"it is larger than {MAX_CHART_BYTES} bytes")
-    return raw.decode("utf-8-sig")
+def _text_of(path: Path, name: str, failures: list[Failure]) -> str | None:
+    """Return the text of a chart; where it cannot be read, note a failure and return ``None``."""
+    try:
+        return read_chart_text(path)
+    except ChartError as error:
+        failures.append(Failure(name, error.problems[0].message))
+        return None
 
 
 def _output_stem(path: Path, base: Path) -> str:
@@ -271,11 +269,8 @@ def _lesson_jobs(
     lesson = tune.lesson
     assert lesson is not None
     path = base / tune.charts[0]
-    try:
-        text = _chart_text(path)
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) else str(error)
-        failures.append(Failure(tune.charts[0], f"cannot read this chart: {reason}"))
+    text = _text_of(path, tune.charts[0], failures)
+    if text is None:
         return
     name = _chart_name(path, base)
     stem = f"{file_word(f'lesson {lesson.number} {lesson.title}')}/{_output_stem(path, base)}"
