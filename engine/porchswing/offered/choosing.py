@@ -83,9 +83,7 @@ def heard_chart(chart: Chart, choices: Choices) -> Chart:
     """Return the chart with the lane that is heard: in the swing lane one for every section."""
     if choices.lane != "swing":
         return chart
-    return _heard(
-        chart, choices.depth, tuple(choices.use), tuple(choices.avoid), together=choices.together
-    )
+    return _heard(chart, choices.depth, choices.use, choices.avoid, together=choices.together)
 
 
 @lru_cache(maxsize=8)

@@ -10,7 +10,7 @@ from porchswing.errors import ChartError, Problem
 
 
 def shown(text: str, column: int, width: int = 1) -> tuple[str, int]:
-    """Return what of a line stands over the caret, and how wide that is."""
+    """Return the part of a line that an error shows, and the width of its caret in characters."""
     problems = Problems("a", [text])
     problems.add(1, column, "wrong", width=width)
     (found,) = problems.found
