@@ -1,4 +1,4 @@
-"""A folder remembers what it wrote: ours, current, locked, pruned; torn journals do no harm."""
+"""A folder remembers what it wrote: ours, current, locked; torn journals do no harm."""
 
 from __future__ import annotations
 
@@ -24,13 +24,7 @@ from porchswing.outputs.manifest import (
     read_manifest,
 )
 from porchswing.outputs.placing import place_file
-
-
-def make(folder: OutputFolder, name: str, data: bytes = b"music", digest: str = "d") -> Path:
-    path = folder.folder / name
-    with folder.making(path, digest, {"chart": "a"}) as part:
-        part.write_bytes(data)
-    return path
+from support.made import make
 
 
 def test_a_file_made_is_ours_until_somebody_edits_it(tmp_path: Path) -> None:
@@ -125,52 +119,6 @@ def test_manifest_has_no_times_and_is_enough_without_the_hidden_folder(tmp_path:
     for hidden in sorted((tmp_path / "one" / ".porchswing").rglob("*"), reverse=True):
         hidden.rmdir() if hidden.is_dir() else hidden.unlink()
     assert OutputFolder(tmp_path / "one").is_current(tmp_path / "one" / "a.mid", "d")
-
-
-def test_prune_takes_only_unchanged_files_of_ours(tmp_path: Path) -> None:
-    folder = OutputFolder(tmp_path)
-    for name in ("keep.mid", "gone/a.mid", "edited.mid"):
-        make(folder, name)
-    (tmp_path / "edited.mid").write_bytes(b"mine now")
-    (tmp_path / "gone" / "stranger.txt").write_text("hands off")
-    assert folder.prune(["keep.mid"]) == (["gone/a.mid"], ["edited.mid"])
-    left = sorted(p.relative_to(tmp_path).as_posix() for p in tmp_path.rglob("*.*") if p.is_file())
-    assert [name for name in left if not name.startswith(".")] == [
-        "edited.mid",
-        "gone/stranger.txt",
-        "keep.mid",
-    ]
-
-
-def test_prune_leaves_what_a_single_command_wrote(tmp_path: Path) -> None:
-    """Somebody asked for it, in this folder, by name; no lesson or build did."""
-    folder = OutputFolder(tmp_path)
-    make(folder, "of a build.mid")
-    make(folder, "of a render.mid", digest="")
-    assert OutputFolder(tmp_path).prune([]) == (["of a build.mid"], [])
-    assert (tmp_path / "of a render.mid").read_bytes() == b"music"
-    assert OutputFolder(tmp_path).is_ours(tmp_path / "of a render.mid")
-
-
-def test_prune_removes_folders_it_empties_up_to_its_own(tmp_path: Path) -> None:
-    top = tmp_path / "out"
-    folder = OutputFolder(top)
-    make(folder, "gone/deep/a.mid")
-    make(folder, "kept/deep/a.mid")
-    (top / "kept" / "mine.txt").write_text("hands off")
-    folder.prune([])
-    assert not (top / "gone").exists()
-    assert sorted(path.name for path in (top / "kept").iterdir()) == ["mine.txt"]
-    assert top.is_dir()
-
-
-def test_prune_reads_a_file_whatever_its_times_say(tmp_path: Path) -> None:
-    path = make(OutputFolder(tmp_path), "a.mid")
-    stat = path.stat()
-    path.write_bytes(b"mUsic")  # somebody's work, under our size and time
-    os.utime(path, ns=(stat.st_atime_ns, stat.st_mtime_ns))
-    assert OutputFolder(tmp_path).prune([]) == ([], ["a.mid"])
-    assert path.read_bytes() == b"mUsic"
 
 
 def test_a_manifest_with_times_is_not_believed(tmp_path: Path) -> None:
