@@ -143,7 +143,8 @@ def _estimate(todo: Todo) -> Estimate | None:
 
 def _plan_text(title: str, todo: Todo, guess: Estimate | None, workers: int, folder: Path) -> str:
     planned = len(todo.plan.names)
-    text = f"{title}: {planned} files planned, {todo.files} to make"
+    plural = "" if planned == 1 else "s"
+    text = f"{title}: {planned} file{plural} planned, {todo.files} to make"
     if guess is None:
         return text
     there = next(path for path in (folder, *folder.absolute().parents) if path.exists())
