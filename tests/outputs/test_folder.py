@@ -24,7 +24,7 @@ from porchswing.outputs.manifest import (
     read_manifest,
 )
 from porchswing.outputs.placing import place_file
-from support.made import make
+from support.folder_files import make
 
 
 def test_a_file_made_is_ours_until_somebody_edits_it(tmp_path: Path) -> None:

@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 
 from porchswing.outputs.folder import OutputFolder
-from support.made import make
+from support.folder_files import make
 
 
 def test_prune_takes_only_unchanged_files_of_ours(tmp_path: Path) -> None:
