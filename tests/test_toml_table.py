@@ -6,8 +6,7 @@ from collections.abc import Callable
 from contextlib import suppress
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from porchswing.errors import CourseError
 from porchswing.toml_table import MAX_LIST, TomlTable, short, toml_values

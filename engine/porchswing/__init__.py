@@ -33,94 +33,99 @@ from porchswing.version import __version__
 if TYPE_CHECKING:
     # what type checkers read; _HOMES says the same to Python, and a test compares the two
     from porchswing.audio.master.audio_report import AudioReport as AudioReport
-    from porchswing.band.score import Hit as Hit
-    from porchswing.band.score import Label as Label
-    from porchswing.band.score import PartScore as PartScore
-    from porchswing.band.score import Pluck as Pluck
-    from porchswing.band.score import Score as Score
-    from porchswing.band.score import Stroke as Stroke
-    from porchswing.chart.language.reader import parse_chart as parse_chart
-    from porchswing.chart.language.reader import read_chart as read_chart
+    from porchswing.band.score import (
+        Hit as Hit,
+        Label as Label,
+        PartScore as PartScore,
+        Pluck as Pluck,
+        Score as Score,
+        Stroke as Stroke,
+    )
+    from porchswing.chart.language.reader import (
+        parse_chart as parse_chart,
+        read_chart as read_chart,
+    )
     from porchswing.chart.language.writer import write_chart as write_chart
-    from porchswing.chart.model import Bar as Bar
-    from porchswing.chart.model import Chart as Chart
-    from porchswing.chart.model import LineTarget as LineTarget
-    from porchswing.chart.model import MelodyNote as MelodyNote
-    from porchswing.chart.model import Meter as Meter
-    from porchswing.chart.model import Section as Section
-    from porchswing.chart.model import Settings as Settings
-    from porchswing.chart.model import Singer as Singer
-    from porchswing.chart.model import Slot as Slot
-    from porchswing.chart.model import SourceLine as SourceLine
-    from porchswing.chart.model import SourcePlace as SourcePlace
-    from porchswing.chart.model import SwingSetting as SwingSetting
-    from porchswing.chart.model import Syllable as Syllable
-    from porchswing.chart.roadmap import PlayedBar as PlayedBar
-    from porchswing.chart.roadmap import Roadmap as Roadmap
+    from porchswing.chart.model import (
+        Bar as Bar,
+        Chart as Chart,
+        LineTarget as LineTarget,
+        MelodyNote as MelodyNote,
+        Meter as Meter,
+        Section as Section,
+        Settings as Settings,
+        Singer as Singer,
+        Slot as Slot,
+        SourceLine as SourceLine,
+        SourcePlace as SourcePlace,
+        SwingSetting as SwingSetting,
+        Syllable as Syllable,
+    )
+    from porchswing.chart.roadmap import PlayedBar as PlayedBar, Roadmap as Roadmap
     from porchswing.chart.transpose import transpose as transpose
     from porchswing.chart.unroll import unroll as unroll
-    from porchswing.errors import ChartError as ChartError
-    from porchswing.errors import ChordSymbolError as ChordSymbolError
-    from porchswing.errors import CourseError as CourseError
-    from porchswing.errors import GripError as GripError
-    from porchswing.errors import LeadSheetError as LeadSheetError
-    from porchswing.errors import MissingExtraError as MissingExtraError
-    from porchswing.errors import OptionError as OptionError
-    from porchswing.errors import OutputError as OutputError
-    from porchswing.errors import PatternError as PatternError
-    from porchswing.errors import PorchswingError as PorchswingError
-    from porchswing.errors import Problem as Problem
-    from porchswing.errors import SetListError as SetListError
-    from porchswing.errors import TuningError as TuningError
-    from porchswing.errors import UnplayableError as UnplayableError
-    from porchswing.errors import WrongTypeError as WrongTypeError
+    from porchswing.errors import (
+        ChartError as ChartError,
+        ChordSymbolError as ChordSymbolError,
+        CourseError as CourseError,
+        GripError as GripError,
+        LeadSheetError as LeadSheetError,
+        MissingExtraError as MissingExtraError,
+        OptionError as OptionError,
+        OutputError as OutputError,
+        PatternError as PatternError,
+        PorchswingError as PorchswingError,
+        Problem as Problem,
+        SetListError as SetListError,
+        TuningError as TuningError,
+        UnplayableError as UnplayableError,
+        WrongTypeError as WrongTypeError,
+    )
     from porchswing.file_formats import Tags as Tags
     from porchswing.grips.grips_of import grips_of as grips_of
-    from porchswing.grips.names.naming import Naming as Naming
-    from porchswing.grips.names.naming import name_grip as name_grip
+    from porchswing.grips.names.naming import Naming as Naming, name_grip as name_grip
     from porchswing.grips.names.near_grips import NearGrip as NearGrip
     from porchswing.grips.names.readings import Reading as Reading
     from porchswing.grips.search.voice import voice as voice
-    from porchswing.grips.shapes.fingers import Fingering as Fingering
-    from porchswing.grips.shapes.fingers import Press as Press
-    from porchswing.grips.shapes.hand import Ease as Ease
-    from porchswing.grips.shapes.hand import Hand as Hand
-    from porchswing.grips.shapes.hand import Weights as Weights
+    from porchswing.grips.shapes.fingers import Fingering as Fingering, Press as Press
+    from porchswing.grips.shapes.hand import Ease as Ease, Hand as Hand, Weights as Weights
     from porchswing.grips.shapes.known_shapes import KnownShape as KnownShape
-    from porchswing.grips.shapes.model import Grip as Grip
-    from porchswing.grips.shapes.model import Tuning as Tuning
-    from porchswing.grips.shapes.model import VoicedSlot as VoicedSlot
-    from porchswing.grips.shapes.model import Voicing as Voicing
-    from porchswing.harmony.choice.lead import Blocked as Blocked
-    from porchswing.harmony.choice.lead import LastTime as LastTime
-    from porchswing.harmony.choice.lead import Lead as Lead
-    from porchswing.harmony.choice.lead import Swap as Swap
+    from porchswing.grips.shapes.model import (
+        Grip as Grip,
+        Tuning as Tuning,
+        VoicedSlot as VoicedSlot,
+        Voicing as Voicing,
+    )
+    from porchswing.harmony.choice.lead import (
+        Blocked as Blocked,
+        LastTime as LastTime,
+        Lead as Lead,
+        Swap as Swap,
+    )
     from porchswing.harmony.choice.reharmonize import reharmonize as reharmonize
     from porchswing.offered.choosing import choose as choose
-    from porchswing.offered.explaining import PlaceWords as PlaceWords
-    from porchswing.offered.explaining import explain as explain
-    from porchswing.offered.offer import BarChords as BarChords
-    from porchswing.offered.offer import PlaceOffer as PlaceOffer
+    from porchswing.offered.explaining import PlaceWords as PlaceWords, explain as explain
+    from porchswing.offered.offer import BarChords as BarChords, PlaceOffer as PlaceOffer
     from porchswing.offered.offering import offers as offers
-    from porchswing.options import BandStyle as BandStyle
-    from porchswing.options import Choices as Choices
-    from porchswing.options import SoundSettings as SoundSettings
-    from porchswing.performance.model import Bend as Bend
-    from porchswing.performance.model import Mark as Mark
-    from porchswing.performance.model import Note as Note
-    from porchswing.performance.model import PartPerformance as PartPerformance
-    from porchswing.performance.model import Performance as Performance
-    from porchswing.performance.model import TempoEvent as TempoEvent
-    from porchswing.rhythm.tempo import TempoMap as TempoMap
-    from porchswing.rhythm.tempo import TempoSegment as TempoSegment
-    from porchswing.take import arrange as arrange
-    from porchswing.take import take_from_chart as take_from_chart
+    from porchswing.options import (
+        BandStyle as BandStyle,
+        Choices as Choices,
+        SoundSettings as SoundSettings,
+    )
+    from porchswing.performance.model import (
+        Bend as Bend,
+        Mark as Mark,
+        Note as Note,
+        PartPerformance as PartPerformance,
+        Performance as Performance,
+        TempoEvent as TempoEvent,
+    )
+    from porchswing.rhythm.tempo import TempoMap as TempoMap, TempoSegment as TempoSegment
+    from porchswing.take import arrange as arrange, take_from_chart as take_from_chart
     from porchswing.take_model import Take as Take
-    from porchswing.theory.chords import Chord as Chord
-    from porchswing.theory.chords import Quality as Quality
+    from porchswing.theory.chords import Chord as Chord, Quality as Quality
     from porchswing.theory.keys import Key as Key
-    from porchswing.theory.notes import Degree as Degree
-    from porchswing.theory.notes import NoteName as NoteName
+    from porchswing.theory.notes import Degree as Degree, NoteName as NoteName
     from porchswing.theory.symbols import parse_chord as parse_chord
 
 _HOMES = {

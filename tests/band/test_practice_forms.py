@@ -7,8 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from porchswing.band.practice_forms import (
     change_loop,

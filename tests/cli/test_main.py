@@ -12,8 +12,7 @@ import click
 import pytest
 from click.testing import CliRunner
 
-from porchswing.cli import base, options
-from porchswing.cli import main as main_module
+from porchswing.cli import base, main as main_module, options
 from porchswing.cli.main import COMMANDS, OTHER_COMMANDS, group
 from porchswing.errors import ChartError, OptionError, Problem
 

@@ -7,8 +7,7 @@ import sys
 
 import pytest
 from click.testing import CliRunner
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from porchswing.cli import base, terminal
 from porchswing.cli.main import group

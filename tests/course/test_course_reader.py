@@ -7,8 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from porchswing.course.course_model import Mix
 from porchswing.course.course_reader import MAX_COURSE_BYTES, OPTION_ROWS, parse_course, read_course

@@ -16,8 +16,7 @@ from typing import Any
 import click
 import pytest
 from click.testing import CliRunner
-from hypothesis import HealthCheck, event, example, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, event, example, given, settings, strategies as st
 
 from porchswing.audio.master.soundfont import check_soundfont
 from porchswing.cli.main import COMMANDS, group

@@ -6,8 +6,7 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from hypothesis import example, given
-from hypothesis import strategies as st
+from hypothesis import example, given, strategies as st
 
 from porchswing.errors import GripError, TuningError
 from porchswing.grips.names.naming import name_grip

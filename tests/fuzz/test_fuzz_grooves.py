@@ -5,8 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from porchswing.band.bass.bass_style import WORDS, parse_bass_style
 from porchswing.band.drumming.drum_groove import PIECES, parse_drum_groove

@@ -13,8 +13,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, example, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, example, given, settings, strategies as st
 
 from porchswing.chart.language import values
 from porchswing.chart.language.melody_lane import read_note

@@ -10,8 +10,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from porchswing.errors import OutputError
 from porchswing.outputs.folder import Finished, OutputFolder

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from porchswing.errors import OutputError
 from porchswing.outputs.names import RESERVED, check_unique, file_word, printable

@@ -11,8 +11,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError, PatternError

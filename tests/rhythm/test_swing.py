@@ -6,8 +6,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from porchswing.rhythm.swing import auto_ratio, even_beats, part_ratio, swing_fraction
 from porchswing.rhythm.tempo import TempoMap, TempoSegment

@@ -8,8 +8,7 @@ from itertools import pairwise
 
 import mido
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import SwingSetting

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from hypothesis import HealthCheck, Phase, given, seed, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, Phase, given, seed, settings, strategies as st
 
 from porchswing.chart.model import Chart
 from support.strategies import tunes

@@ -11,8 +11,7 @@ import re
 from importlib.resources import files
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from porchswing.errors import ChordSymbolError
 from porchswing.theory.chords import Chord

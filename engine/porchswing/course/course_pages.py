@@ -6,8 +6,7 @@ the playlist are written last, from the plan.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from collections.abc import Set as AbstractSet
+from collections.abc import Iterator, Sequence, Set as AbstractSet
 from pathlib import Path
 
 from porchswing.chart.language.reader import parse_chart

@@ -7,8 +7,7 @@ student's folder. The zip has no times of day in it, so that the same files make
 from __future__ import annotations
 
 import zipfile
-from collections.abc import Sequence
-from collections.abc import Set as AbstractSet
+from collections.abc import Sequence, Set as AbstractSet
 
 from porchswing.lesson.lesson_job import (
     COMPARE,

@@ -12,8 +12,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import soundfile
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from porchswing.audio.master.audio_files import write_audio, write_files, write_samples, write_stems
 from porchswing.audio.master.loudness import integrated_lufs

@@ -8,8 +8,7 @@ from typing import NamedTuple
 import numpy as np
 import pytest
 import soundfile
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from scipy.signal import resample_poly
 
 from porchswing.audio.master.audio_files import write_audio, write_files, write_samples, write_stems

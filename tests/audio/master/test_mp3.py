@@ -16,8 +16,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import soundfile
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from porchswing.audio.master import mp3
 from porchswing.audio.master.encode import Sound, write_sound

@@ -5,8 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from bench.sound_report import NOTES, SOUNDFONT, note_rows, rendered, single_notes
-from bench.sound_report import through_fluidsynth as sampled
+from bench.sound_report import (
+    NOTES,
+    SOUNDFONT,
+    note_rows,
+    rendered,
+    single_notes,
+    through_fluidsynth as sampled,
+)
 from porchswing.audio.synth import pluck
 from porchswing.audio.synth.voices import LAYERS, PLUCKED, TAKES
 

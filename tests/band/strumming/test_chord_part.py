@@ -8,8 +8,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from porchswing.band.score import Stroke
 from porchswing.band.strumming.chord_part import chords_part

@@ -6,8 +6,7 @@ import re
 from xml.etree import ElementTree as ET
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.unroll import unroll

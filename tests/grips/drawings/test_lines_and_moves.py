@@ -6,8 +6,7 @@ from dataclasses import fields, replace
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from porchswing.band.strumming.stroke_times import stroke_times
 from porchswing.chart.language.reader import parse_chart

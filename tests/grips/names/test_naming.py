@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from porchswing.errors import GripError
 from porchswing.grips.names.naming import name_grip, read_grip

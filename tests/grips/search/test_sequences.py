@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.grips.search.sequences import Transposed, sequences

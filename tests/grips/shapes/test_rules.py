@@ -5,8 +5,7 @@ from __future__ import annotations
 from itertools import product
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from porchswing.grips.shapes.enumerate import enumerate_grips
 from porchswing.grips.shapes.fingers import fingerings

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, given, settings, strategies as st
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart

@@ -12,8 +12,7 @@ from math import ceil
 import pytest
 
 from porchswing.chart.language.reader import parse_chart
-from porchswing.chart.model import STYLES as STYLE_NAMES
-from porchswing.chart.model import Section
+from porchswing.chart.model import STYLES as STYLE_NAMES, Section
 from porchswing.errors import ChartError
 from porchswing.harmony.choice.budgets import Budget, over_budget
 from porchswing.harmony.choice.cells import Cell

@@ -7,8 +7,7 @@ from itertools import pairwise, product
 from random import Random
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from porchswing.chart.unroll import unroll
 from porchswing.harmony.choice.cell_edges import CellEdges, Edge, entry

@@ -11,8 +11,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, given, settings, strategies as st
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.language.writer import write_chart

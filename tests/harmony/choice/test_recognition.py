@@ -7,8 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, Phase, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, Phase, given, settings, strategies as st
 
 from porchswing.chart.language.reader import parse_chart, read_chart
 from porchswing.chart.language.writer import write_chart

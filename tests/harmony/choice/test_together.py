@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import HealthCheck, Phase, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, Phase, given, settings, strategies as st
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart

@@ -10,8 +10,7 @@ import zipfile
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, given, settings, strategies as st
 
 from porchswing.errors import LeadSheetError
 from porchswing.notation.reading.abc import MAX_TUNE_CHARACTERS

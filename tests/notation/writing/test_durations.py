@@ -5,8 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from porchswing.notation.writing.durations import NoteValue, note_values
 from porchswing.notation.writing.note_elements import Accidentals, Item, as_values, cut_at_bars
