@@ -113,6 +113,20 @@ def test_secondary_dominants_and_their_iis(m21: Any, key: Key) -> None:
             assert two.root in key.scale, "a ii that is a chord of the key may keep its own name"
 
 
+@pytest.mark.parametrize(
+    ("key", "bars", "numerals"),
+    [
+        ("D minor", "| Gm7 Gb7 | F |", "ii7/III subV7/III III"),
+        ("D minor", "| Bm7b5 Bb7 | A7 |", "iiø7/v subV7/v V7"),
+        ("C", "| Dm7 Db7 | C |", "ii7 subV7 I"),
+    ],
+)
+def test_a_ii_and_the_substitute_after_it_name_one_goal(key: str, bars: str, numerals: str) -> None:
+    chart = parse_chart(f"key: {key}\n[A]\n{bars}\n")
+    reads = [slot.reading for slot in read_chart_roman(chart)]
+    assert " ".join(reading.numeral for reading in reads if reading) == numerals
+
+
 @pytest.mark.parametrize("key", KEYS, ids=str)
 def test_spelled_notes_against_chord_symbols_by_root_and_kind(m21: Any, key: Key) -> None:
     kinds = {

@@ -278,12 +278,26 @@ def _read(
             key = keys[section, number - 1][under]
             reading = read_chord(chord, key, after) if chord else None
             if reading and chord:
+                if ahead:
+                    reading = _with_substitute(chord, reading, found[ahead[0]])
                 reading = reading._replace(numeral=reading.numeral + over_bass(chord, key))
             found[section, number, place] = ReadSlot(section, number, place, chord, reading)
             run.append((section, number, place))
             if reading and reading.role == "related ii":
                 _agree(found, ahead, reading.numeral)
     return found
+
+
+def _with_substitute(chord: Chord, reading: HeardChord, ahead: ReadSlot) -> HeardChord:
+    """Read a chord before the tritone substitute into another chord than I as the ii of it."""
+    if not (ahead.chord and ahead.reading and ahead.reading.role == "tritone substitute"):
+        return reading
+    _, slash, goal = ahead.reading.numeral.partition("/")
+    falls = (chord.root.pc - ahead.chord.root.pc) % 12 == 1
+    if not slash or not falls or chord.quality.family not in ("minor", "half-diminished"):
+        return reading
+    numeral = f"{_two(chord.quality.family, chord)}/{goal}"
+    return reading._replace(numeral=numeral, role="related ii")
 
 
 def _agree(

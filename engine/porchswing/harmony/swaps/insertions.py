@@ -7,6 +7,7 @@ single source.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from porchswing.harmony.passage.steps import (
     Need,
@@ -33,6 +34,7 @@ from porchswing.harmony.swaps.functions import (
     then,
 )
 from porchswing.harmony.swaps.swap_row import SwapRow
+from porchswing.theory.chords import Chord
 
 
 def _related_ii(passage: Passage, index: int) -> Iterator[Offer]:
@@ -66,8 +68,6 @@ def _with_two(
     home = step.degree == 0 and start == step.start
     if split is None or (home and not (passage.asked and before and is_tonic(before))):
         return  # a blues tonic is heard first; its last bar may turn to IV
-    if step.end - start > 2 * bar.pulses:
-        return
     kind = _kind_of_two(passage, index)
     two = chord(at(step.chord.root, "5", step.key), kind)
     five = step.chord if step.family == "dominant" else chord(step.chord.root, "7")
@@ -76,6 +76,9 @@ def _with_two(
         return
     tonic = [OfferedChord(step.chord, start - step.start)] if start > step.start else []
     pc = step.chord.root.pc
+    if step.end - start > 2 * bar.pulses:
+        yield from _in_pairs(passage, index, name, two, five, after)
+        return
     parts = [
         *tonic,
         OfferedChord(two, split - start, no_other_two, needs([pc, pc + 6])),
@@ -91,6 +94,24 @@ def _with_two(
         ends = [part._replace(pulses=long) for part, long in zip(parts, late, strict=True)]
         ends[0] = ends[0]._replace(before=())
         yield offer(name, passage, index, index + 1, [held, *ends])
+
+
+def _in_pairs(
+    passage: Passage, index: int, name: str, two: Chord, five: Chord, after: tuple[Need, ...]
+) -> Iterator[Offer]:
+    """Offer a dominant of more than two bars as ii and V in turn, a bar each.
+
+    Where its bars do not pair, V is heard first.
+    """
+    step = passage.steps[index]
+    edges = [*(start for start in passage.starts if step.start <= start < step.end), step.end]
+    first = edges[1 - len(edges) % 2]
+    lengths = [end - start for start, end in pairwise(edges) if start >= first]
+    parts = [OfferedChord(five, first - step.start)] if first > step.start else []
+    for ii_pulses, v_pulses in zip(lengths[::2], lengths[1::2], strict=True):
+        parts += [OfferedChord(two, ii_pulses), OfferedChord(five, v_pulses)]
+    parts[-1] = parts[-1]._replace(after=after)
+    yield offer(name, passage, index, index + 1, parts)
 
 
 def _kind_of_two(passage: Passage, index: int) -> str:

@@ -128,15 +128,19 @@ def _held(passage: Passage, start: int, end: int, bar: int, count: int) -> Itera
 
 
 def _home_after(passage: Passage, index: int, stop: int) -> bool:
-    """Whether what follows a window is the tonic it started from, at least as often as not."""
+    """Whether what follows a window is the tonic it started from, at least as often as not.
+
+    I7 is home to a blues alone; to another tonic it is a dominant that leads on.
+    """
     step = passage.steps[index]
+    away = ("diminished",) if step.family == "dominant" else ("diminished", "dominant")
 
     def home(goal: Step) -> bool:
         return (
             goal.chord is not None
             and step.chord is not None
             and goal.chord.root.pc == step.chord.root.pc
-            and goal.family != "diminished"
+            and goal.family not in away
         )
 
     return passage.share_after(stop, home) >= HOME_SHARE
