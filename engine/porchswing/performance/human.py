@@ -4,9 +4,13 @@ Players' deviations from the beat are long-range correlated, close to 1/f noise 
 al. 2011, PLoS ONE 6:e26457; Räsänen et al. 2015, PLoS ONE 10(6)), loudness too. We sum
 independent uniform values held for 1, 2, 4, … sixteenths (Voss's method), each octave of
 time scale a little smaller than the faster one before it: the slowest turn two or three times
-in a tune, and at full size they would make tunes alike by chance. Fast octaves are a player's
-own; slow ones belong to the whole band, which listens to itself, so that parts drift together
-and not apart.
+in a tune, and at full size they would make tunes alike by chance.
+
+The band has one time, and everybody strays with it: it is the drummer's. Beside it each other
+player is late by a mean and a little fast noise, and each limb of the drummer by its own; both are
+bounded smoothly (:func:`together`), so that no two parts lie farther than 15 ms apart. The setting
+moves the band's time ever farther; what lies between its players is full from
+:data:`FULL_OFFSETS_AT` on.
 
 The size at full setting follows ride hits of the Groove MIDI Dataset (CC BY 4.0; swing takes
 to a click): inter-onset deviation of 3.6 to 4.7 % of the beat. Exaggerated deviations hurt
@@ -18,9 +22,9 @@ documents as stable.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
-from math import sqrt
 from random import Random
 from typing import NamedTuple
 
@@ -28,7 +32,7 @@ OCTAVES = 10
 """Octaves of time scale summed: a sixteenth to 512 sixteenths (32 bars of 4/4)."""
 
 OWN_OCTAVES = 3
-"""Octaves, from the fastest, that each player has alone; slower ones move the band as one."""
+"""Octaves, from the fastest, that each player has alone in loudness and beside the band's time."""
 
 SLOWER = {"timing": 0.91, "loudness": 0.85}
 """The size of each octave over the next faster one.
@@ -45,6 +49,19 @@ TIMING_SD_CAP_S = 0.019
 
 TIMING_GROWTH = 1.5
 """Timing grows with this power of the setting: small settings stay very small (our choice)."""
+
+OWN_TIMING = 0.17
+"""Share of the full deviation that moves a player alone, in its fast octaves (our choice).
+
+A standard deviation of 2.3 ms up to 110 quarters a minute, less above.
+"""
+
+FARTHEST_S = 0.0067
+"""No sound lies so far from the band's time: two lie less than 13.4 ms apart.
+
+One tick more where ticks are longest, 1.6 ms at 40 quarters a minute: under 15 ms, and under the
+19 ms of Hofmann et al. 2017.
+"""
 
 LOUDNESS_SD = 0.066
 """Standard deviation of loudness at full setting, as a fraction of the velocity (our choice)."""
@@ -74,28 +91,19 @@ class Offset(NamedTuple):
 
 OFFSETS = {
     # bass after drums: JTD density median +1.5 % of a beat (CI 1.0-2.0), +3.4 ms in its
-    # manual annotations (Cheston et al., TISMIR 2024); under 19 ms: Hofmann et al. 2017
-    "bass": Offset(0.011, 0.012),
-    "chords": Offset(0.006, 0.008),  # between the two: our choice
-    "line": Offset(0.006, 0.008),
-    "melody": Offset(0.006, 0.008),
-    "solo": Offset(0.006, 0.008),
+    # manual annotations (Cheston et al., TISMIR 2024), nothing under 100 bpm
+    "bass": Offset(0.011, 0.0045),
+    "chords": Offset(0.006, 0.003),  # between the two: our choice
+    "line": Offset(0.006, 0.003),
+    "melody": Offset(0.006, 0.003),
+    "solo": Offset(0.006, 0.003),
 }
 """Average offset of each part against the drums; parts not named play with the drums."""
 
 ON_THE_DRUMS = Offset(0.0, 0.0)
 
-SIZES = {
-    "drums": 1.0,
-    "bass": 0.9,
-    "chords": 1.0,
-    "line": 1.0,
-    "melody": 1.0,
-    "solo": 1.0,
-    "count": 0.0,
-}
-"""How far each part strays, relative to the full size; the count never strays."""
-
+DRUMMER, STEADY = "drums", "count"
+"""The part whose time is the band's, and the one that never strays."""
 
 LIMBS = {
     # hat pedal ahead of the ride: Hofmann et al. 2017 (2-26 ms); kick and stick a little behind
@@ -116,13 +124,22 @@ LIMB_SD_S = 0.0015
 """How far a limb strays from the drummer's own time at full lean, in seconds (our choice)."""
 
 
+def together(late_s: float) -> float:
+    """Return how late a sound is beside the band's time: nearly as asked, and never too far.
+
+    >>> [round(together(s), 4) for s in (0.002, 0.0045, 0.009, 1.0)]
+    [0.002, 0.0043, 0.0061, 0.0067]
+    """
+    return late_s / math.sqrt(math.sqrt(1.0 + (late_s / FARTHEST_S) ** 4))
+
+
 def octave_widths(slower: float) -> tuple[float, ...]:
     """Return how wide each octave is spread, each ``slower`` times the faster one before it.
 
     The sum of all octaves, each uniform over its width, has variance 1.
     """
     sizes = [slower**octave for octave in range(OCTAVES)]
-    unit = sqrt(12 / sum([size * size for size in sizes]))
+    unit = math.sqrt(12 / sum([size * size for size in sizes]))
     return tuple([unit * size for size in sizes])
 
 
@@ -175,32 +192,21 @@ class Strays:
         return self._values[first : first + self._count]
 
 
-class PinkNoise(NamedTuple):
-    """1/f noise by position: unit variance, the same value for the same seed and place."""
-
-    own: Octaves
-    shared: Octaves
-
-    def at(self, cell: int) -> float:
-        """Return the value at a cell (a sixteenth), in standard deviations."""
-        place = max(0, cell + COUNT_IN_CELLS)
-        return self.own.at(place) + self.shared.at(place)
-
-
 class Human(NamedTuple):
     """How one part strays.
 
-    ``lean`` is 0 to 1 of its ``offset`` from the drums; ``timing_size`` and ``loudness_size``
-    are the shares of the full deviations; ``scope`` seeds what is drawn for single strokes,
-    kept in ``strays``.
+    ``lean`` is 0 to 1 of its ``offset`` from the drums and of what is its ``own``;
+    ``timing_size`` and ``loudness_size`` are the shares of the full deviations; ``band`` is the
+    time of all; ``scope`` seeds what is drawn for single strokes, kept in ``strays``.
     """
 
     offset: Offset
     lean: float
     timing_size: float
     loudness_size: float
-    timing: PinkNoise
-    loudness: PinkNoise
+    band: Octaves
+    own: Octaves | None
+    loudness: tuple[Octaves, Octaves]
     scope: str
     strays: dict[str, Strays]
 
@@ -211,18 +217,22 @@ class Human(NamedTuple):
         """
         if not self.loudness_size:
             return 0.0, 1.0
-        cell = CELLS_PER_BEAT * beats.numerator // beats.denominator
-        mean = min(self.offset.beats * quarter_s, self.offset.cap_s) * self.lean
-        spread = min(TIMING_SD_BEATS * quarter_s, TIMING_SD_CAP_S)
-        late_s = mean + spread * self.timing_size * self.timing.at(cell)
-        return late_s, 1.0 + LOUDNESS_SD * self.loudness_size * self.loudness.at(cell)
+        place = max(0, COUNT_IN_CELLS + CELLS_PER_BEAT * beats.numerator // beats.denominator)
+        spread_s = min(TIMING_SD_BEATS * quarter_s, TIMING_SD_CAP_S)
+        late_s = spread_s * self.timing_size * self.band.at(place)
+        if self.own:
+            mean_s = min(self.offset.beats * quarter_s, self.offset.cap_s)
+            own_s = spread_s * OWN_TIMING * self.own.at(place)
+            late_s += self.lean * together(mean_s + own_s)
+        loud = sum([octaves.at(place) for octaves in self.loudness])
+        return late_s, 1.0 + LOUDNESS_SD * self.loudness_size * loud
 
     def limb_s(self, piece: str, beats: Fraction) -> float:
         """Return how late one limb plays a piece of the kit against the drummer's own time."""
         if not self.lean:
             return 0.0
         stray = LIMB_SD_S * sum(self._stray(piece, LIMB_DRAWS).at(beats))  # variance 1
-        return self.lean * (LIMBS.get(piece, 0.0) + stray)
+        return self.lean * together(LIMBS.get(piece, 0.0) + stray)
 
     def gaps(self, beats: Fraction) -> tuple[float, ...]:
         """Return how uneven the gaps between the strings of a stroke are, each from -1 to 1."""
@@ -240,19 +250,20 @@ class Human(NamedTuple):
 
 def humans(parts: Iterable[str], amount: float, seed: int) -> Iterator[Human]:
     """Yield how each part of a band strays at a setting from 0 (exactly on the grid) to 1."""
-    fast, slow = range(OWN_OCTAVES), range(OWN_OCTAVES, OCTAVES)
-    widths = {what: octave_widths(slower) for what, slower in SLOWER.items()}
-    band = {what: Octaves(f"{seed}/band/{what}", slow, widths[what]) for what in widths}
+    every, fast, slow = range(OCTAVES), range(OWN_OCTAVES), range(OWN_OCTAVES, OCTAVES)
+    timing, loudness = (octave_widths(SLOWER[what]) for what in ("timing", "loudness"))
+    band = Octaves(f"{seed}/band/timing", every, timing)
+    swell = Octaves(f"{seed}/band/loudness", slow, loudness)
     for part in parts:
-        own = {what: Octaves(f"{seed}/{part}/{what}", fast, widths[what]) for what in widths}
-        size = SIZES.get(part, 1.0)
+        strays = 0.0 if part == STEADY else amount
         yield Human(
             offset=OFFSETS.get(part, ON_THE_DRUMS),
-            lean=min(1.0, amount / FULL_OFFSETS_AT),
-            timing_size=amount**TIMING_GROWTH * size,
-            loudness_size=amount * size,
-            timing=PinkNoise(own["timing"], band["timing"]),
-            loudness=PinkNoise(own["loudness"], band["loudness"]),
+            lean=min(1.0, strays / FULL_OFFSETS_AT),
+            timing_size=strays**TIMING_GROWTH,
+            loudness_size=strays,
+            band=band,
+            own=None if part == DRUMMER else Octaves(f"{seed}/{part}/timing", fast, timing),
+            loudness=(Octaves(f"{seed}/{part}/loudness", fast, loudness), swell),
             scope=f"{seed}/{part}",
             strays={},
         )
