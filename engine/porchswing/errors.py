@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import shlex
 import sys
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import islice
 from os import PathLike
@@ -133,10 +134,9 @@ def missing_extra(what: str, extra: str, also: str = "") -> MissingExtraError:
     tool = "pipx" if "pipx" in prefix else "uv tool" if {"uv", "tools"} <= set(prefix) else ""
     extras = sorted({extra, *_installed_extras()}) if tool else [extra]
     package = shlex.quote(f"{_installed_from()}[{','.join(extras)}]")
-    how = f"{tool} install --force {package}"
-    if not tool:
-        how = f"{shlex.quote(sys.executable or 'python')} -m pip install {package}"
-    return MissingExtraError(f'{what} needs the extra "{extra}": {how}{also}')
+    pip = f"{shlex.quote(sys.executable or 'python')} -m pip install"
+    how = f"{tool} install --force" if tool else pip
+    return MissingExtraError(f'{what} needs the extra "{extra}": {how} {package}{also}')
 
 
 def _installed_from() -> str:
@@ -145,13 +145,14 @@ def _installed_from() -> str:
     if (root / "pyproject.toml").is_file():
         return str(root)
     import json
-    from importlib.metadata import PackageNotFoundError, distribution
+    from importlib.metadata import distributions
     from urllib.parse import urlsplit
     from urllib.request import url2pathname
 
+    own = next(iter(distributions(name="porchswing")), None)
     try:  # direct_url.json: PEP 610
-        origin = json.loads(distribution("porchswing").read_text("direct_url.json") or "{}")
-    except (PackageNotFoundError, ValueError):
+        origin = json.loads((own and own.read_text("direct_url.json")) or "{}")
+    except ValueError:
         origin = {}
     address = urlsplit(origin.get("url", ""))
     path = Path(url2pathname(address.path))
@@ -161,24 +162,27 @@ def _installed_from() -> str:
 def _installed_extras() -> set[str]:
     """Return the extras whose packages are all there; another install would drop them."""
     import re
-    from importlib.metadata import PackageNotFoundError, distribution, requires
+    from importlib.metadata import distributions
 
-    def is_there(name: str) -> bool:
-        try:
-            return bool(distribution(name))
-        except PackageNotFoundError:
-            return False
+    needed = re.compile(r"""([\w.-]+).*\bextra *== *["']([\w-]+)["'].*""")
+    own = islice(distributions(name="porchswing"), 1)
+    rows = [needed.fullmatch(row) for each in own for row in each.requires or ()]
+    pairs = [(row[1], row[2]) for row in rows if row]
+    lacking = {extra for package, extra in pairs if not any(distributions(name=package))}
+    return {extra for _, extra in pairs} - lacking
 
-    try:
-        rows = requires("porchswing") or []
-    except PackageNotFoundError:
-        return set()
-    found: dict[str, bool] = {}
-    for row in rows:
-        match = re.fullmatch(r"""([\w.-]+).*\bextra *== *["']([\w-]+)["'].*""", row)
-        if match:
-            found[match[2]] = found.get(match[2], True) and is_there(match[1])
-    return {name for name, is_whole in found.items() if is_whole}
+
+def near_word(word: str, known: Iterable[str], cutoff: float = 0.6) -> str:
+    """Return the known word nearest to a wrong one, empty where none is near."""
+    from difflib import get_close_matches  # only a mistake needs it
+
+    return next(iter(get_close_matches(word, list(known), n=1, cutoff=cutoff)), "")
+
+
+def near_hint(word: str, known: Iterable[str]) -> str:
+    """Return the end of a message on a wrong word: the nearest known one, empty where none is."""
+    near = near_word(word, known)
+    return f"; did you mean {near!r}?" if near else ""
 
 
 _MOST_NAMES = 2_000
@@ -199,18 +203,15 @@ def near_file(path: str | PathLike[str], error: BaseException) -> str:
     """
     if not isinstance(error, FileNotFoundError):
         return ""
-    from difflib import get_close_matches
-
     wanted = Path(path)
     try:
-        names = [each.name for each in islice(wanted.parent.iterdir(), _MOST_NAMES)]
+        names = sorted(each.name for each in islice(wanted.parent.iterdir(), _MOST_NAMES))
     except (OSError, ValueError):
         return ""
-    names = [name for name in names if not name.startswith(".")]
-    by_letters = {name.casefold(): name for name in sorted(names)}
-    near = get_close_matches(wanted.name.casefold(), by_letters, n=1, cutoff=0.7)
-    near += [name.casefold() for name in sorted(names) if Path(name).stem == wanted.name]
-    return f"did you mean {wanted.parent / by_letters[near[0]]}?" if near else ""
+    by_letters = {name.casefold(): name for name in names if not name.startswith(".")}
+    same_stem = (each for each, name in by_letters.items() if Path(name).stem == wanted.name)
+    near = near_word(wanted.name.casefold(), by_letters, 0.7) or next(same_stem, "")
+    return f"did you mean {wanted.parent / by_letters[near]}?" if near else ""
 
 
 def cannot_read(what: str, path: str | PathLike[str], error: BaseException) -> str:

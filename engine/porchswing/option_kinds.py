@@ -15,11 +15,9 @@ from porchswing.chart.language.problems import TextError
 from porchswing.chart.language.values import read_swing, write_number
 from porchswing.chart.limits import MAX_STRINGS
 from porchswing.chart.model import LineTarget, SwingSetting
-from porchswing.errors import OptionError
+from porchswing.errors import OptionError, near_hint
 from porchswing.theory.keys import Key, key_meant
-
-MAX_TEXT = 1000
-"""Longest text an option takes, in characters."""
+from porchswing.toml_table import MAX_TEXT, short
 
 
 class Kind:
@@ -44,11 +42,9 @@ class Kind:
         return {name: value}
 
 
-def refuse(rule: str, value: object) -> NoReturn:
+def refuse(rule: str, value: object, hint: str = "") -> NoReturn:
     """Raise the error of a value that breaks a rule."""
-    shown = repr(value)
-    shown = shown if len(shown) <= 60 else shown[:57] + "..."
-    raise OptionError(f"must be {rule}, got {shown}")
+    raise OptionError(f"must be {rule}, got {short(value)}{hint}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,13 +187,8 @@ class OneOf(Kind):
     def check(self, value: Any) -> None:
         """Raise unless the value is one of the words."""
         if isinstance(value, bool) or value not in self.words:
-            from difflib import get_close_matches
-
-            rule = f"one of {', '.join(map(str, self.words))}"
-            near = get_close_matches(str(value), map(str, self.words), n=1)
-            if near:
-                raise OptionError(f"must be {rule}, got {value!r}; did you mean {near[0]!r}?")
-            refuse(rule, value)
+            words = tuple(map(str, self.words))
+            refuse(f"one of {', '.join(words)}", value, near_hint(str(value), words))
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, NoReturn
 
-from porchswing.errors import PorchswingError
+from porchswing.errors import PorchswingError, near_hint, near_word
 
 MAX_LIST = 200
 """Most items of one list."""
@@ -114,8 +114,7 @@ class TomlTable:
         """Return a list of at least one item."""
         value = self.values.get(key)
         if value is None:
-            near = nearest(key, self.values) if self.values else ""
-            self.fail(key, f"is missing{f'; {near}' if near.startswith('did you') else ''}")
+            self.fail(key, f"is missing{near_hint(key, self.values)}")
         if not isinstance(value, list) or not 1 <= len(value) <= MAX_LIST:
             alone = isinstance(value, str | int | float)
             hint = f"; write [{json.dumps(value, ensure_ascii=False)}]" if alone else ""
@@ -150,11 +149,9 @@ def _quotes_hint(text: str, trouble: str) -> str:
 
 def nearest(wanted: str, known: Iterable[str]) -> str:
     """Return the nearest known word as a question, or all of them."""
-    import difflib  # only a mistake needs it
-
     known = tuple(known)
-    near = difflib.get_close_matches(wanted, known, n=1)
-    return f"did you mean {near[0]!r}?" if near else f"known: {', '.join(known)}"
+    near = near_word(wanted, known)
+    return f"did you mean {near!r}?" if near else f"known: {', '.join(known)}"
 
 
 def short(value: object) -> str:

@@ -8,14 +8,15 @@ import shutil
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
 import click
 
 from porchswing.cli import terminal
-from porchswing.errors import ChartError, OptionError, PorchswingError
+from porchswing.errors import ChartError, OptionError, PorchswingError, Problem
 from porchswing.file_formats import has_lame
 from porchswing.options import HARMONY, MANNER, PLAYED, SOUND
 
@@ -66,14 +67,12 @@ class PorchCommand(click.Command):
             hint = f" Did you mean {' or '.join(map(repr, near))}?" if near else ""
             raise click.UsageError(f"No such option {name!r}.{hint}", ctx) from None
         except click.UsageError as error:
+            message = error.format_message()
             if dashed:
                 message = f"{dashed} begins with a printed dash; type - (or --)"
-                raise click.UsageError(message, ctx) from None
-            if isinstance(error, click.MissingParameter):
-                words = " ".join(error.format_message().split()).rstrip(".")
-                message = f"{words}. For example: {self.example}"
-                raise click.UsageError(message, ctx) from None
-            raise
+            elif isinstance(error, click.MissingParameter):
+                message = f"{' '.join(message.split()).rstrip('.')}. For example: {self.example}"
+            raise click.UsageError(message, ctx) from None
 
     def _refuse_one_dash(self, ctx: click.Context, args: list[str]) -> None:
         """Raise where a long option has one dash, ``-out``: it would be read as ``-o ut``."""
@@ -100,12 +99,10 @@ class PorchCommand(click.Command):
             row = parameter.get_help_record(ctx)
             if row is not None and isinstance(parameter, click.Option):
                 usual = "Always" if parameter.name in _ALWAYS else HEADINGS[0]
-                heading = getattr(parameter, "heading", usual)
-                rows.setdefault(heading, []).append(row)
-        for heading in HEADINGS:
-            if heading in rows:
-                with formatter.section(heading):
-                    formatter.write_dl(rows[heading])
+                rows.setdefault(getattr(parameter, "heading", usual), []).append(row)
+        for heading in sorted(rows, key=HEADINGS.index):
+            with formatter.section(heading):
+                formatter.write_dl(rows[heading])
 
 
 def _near_options(name: str, known: Sequence[str]) -> list[str]:
@@ -153,45 +150,37 @@ def show_error(error: PorchswingError, *, as_json: bool) -> None:
 def error_rows(error: PorchswingError) -> list[dict[str, Any]]:
     """Return the rows of the JSON ``errors`` list; file, line, column are None where unknown."""
     if isinstance(error, ChartError):
-        return [
-            {
-                "file": problem.file,
-                "line": problem.line,
-                "column": problem.column,
-                "message": problem.message,
-                "hint": problem.hint,
-            }
-            for problem in error.problems
-        ]
+        return problem_rows(error.problems)
     hint = str(getattr(error, "hint", ""))
     message = str(getattr(error, "message", error) if hint else error)
     return [{"file": None, "line": None, "column": None, "message": message, "hint": hint}]
 
 
+def problem_rows(problems: Iterable[Problem]) -> list[dict[str, Any]]:
+    """Return the rows of a JSON list of problems; the line and its caret are for readers."""
+    return [{k: v for k, v in asdict(p).items() if k not in ("text", "width")} for p in problems]
+
+
 def command_word() -> str:
     """Return how the command that runs can be typed again: its name, its path, or ``-m``."""
-    typed = Path(sys.argv[0])
+    typed, found = Path(sys.argv[0]), shutil.which("porchswing")
     if typed.name == "__main__.py":
         return f"{shlex.quote(sys.executable)} -m porchswing"
-    if typed.stem != "porchswing":
-        return "porchswing"
-    found = shutil.which("porchswing")
-    if found is not None and Path(found).resolve() == typed.resolve():
-        return "porchswing"
-    return shlex.quote(str(typed))
+    is_found = found is not None and Path(found).resolve() == typed.resolve()
+    return "porchswing" if is_found or typed.stem != "porchswing" else shlex.quote(str(typed))
 
 
 def refuse_chord(word: str) -> None:
     """Raise where a chord symbol stands in the place of something else."""
-    from porchswing.errors import ChordSymbolError
     from porchswing.theory.symbols import parse_chord
 
     try:
         parse_chord(word)
-    except ChordSymbolError:
+    except PorchswingError:
         return
-    symbol = shlex.quote(word)
-    raise click.UsageError(f"{word} is a chord; its grips: {command_word()} grips --chord {symbol}")
+    raise click.UsageError(
+        f"{word} is a chord; its grips: {command_word()} grips --chord {shlex.quote(word)}"
+    )
 
 
 def read_chart_at(path: Path) -> Chart:
@@ -217,15 +206,15 @@ def shown_name(path: Path) -> str:
     return "<standard input>" if str(path) == STANDARD else str(path)
 
 
-def write_text_at(path: Path, text: str, *, force: bool) -> None:
-    """Write a text to a file, whole or not at all; to standard output where the path is ``-``."""
+def write_at(path: Path, content: str | bytes, *, force: bool) -> None:
+    """Write a text or bytes to a file, whole or not at all; to standard output for ``-``."""
     from porchswing.outputs.folder import OutputFolder
 
     if str(path) == STANDARD:
-        click.echo(text, nl=False)
+        click.echo(content, nl=False)
         return
     with OutputFolder(path.parent, force=force).making(path) as part:
-        part.write_text(text, encoding="utf-8", newline="\n")
+        part.write_bytes(content.encode("utf-8") if isinstance(content, str) else content)
 
 
 def show_json(facts: object) -> None:
@@ -234,6 +223,36 @@ def show_json(facts: object) -> None:
     JSON has no infinity (RFC 8259, section 6): the level of silence is ``None``.
     """
     click.echo(json.dumps(facts, ensure_ascii=False, indent=1, allow_nan=False))
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """How a command answers: with facts as JSON, with lines, or ``quiet`` with nothing.
+
+    Under ``force`` it may replace files that porchswing did not write.
+    """
+
+    as_json: bool = False
+    quiet: bool = False
+    force: bool = False
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether lines are printed, and progress with them."""
+        return not (self.as_json or self.quiet)
+
+    def show(
+        self, facts: object, *lines: object, printed: Callable[[str], None] = click.echo
+    ) -> None:
+        """Print the facts as JSON where that is asked for, else the lines."""
+        if self.as_json:
+            show_json(facts)
+        for line in lines if self.is_plain else ():
+            printed(str(line))
+
+    def progress(self, label: str) -> AbstractContextManager[ProgressBar]:
+        """Return the progress that is shown while files are made; see :func:`progress`."""
+        return progress(label, quiet=not self.is_plain)
 
 
 class ProgressBar(Protocol):

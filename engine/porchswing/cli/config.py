@@ -15,7 +15,7 @@ from typing import Any
 
 import click
 
-from porchswing.errors import OptionError
+from porchswing.errors import OptionError, near_hint
 
 VARIABLE = "PORCHSWING_CONFIG"
 
@@ -28,29 +28,24 @@ def config_path() -> Path:
 
 def config_defaults() -> dict[str, Any]:
     """Return the defaults of the file by field of the options' table; none without a file."""
-    from porchswing.options import OPTIONS
-
     path = config_path()
     if not path.is_file():
         return {}
+    from porchswing.options import OPTIONS
+
     try:
         table = tomllib.loads(path.read_text("utf-8"))
     except (OSError, ValueError) as error:
-        raise OptionError(f"cannot read {path}: {error}") from error
-    fields = {row.flag.removeprefix("--"): row for row in OPTIONS}
-    found: dict[str, Any] = {}
+        raise click.ClickException(f"cannot read {path}: {error}") from error
+    rows, found = {row.key: row for row in OPTIONS}, {}
     for key, value in table.items():
-        if key not in fields:
-            from difflib import get_close_matches
-
-            near = get_close_matches(key, fields, n=1)
-            hint = f"; did you mean {near[0]!r}?" if near else ""
-            raise OptionError(f"{path}: unknown option {key!r}{hint}")
-        row = fields[key]
+        if key not in rows:
+            raise click.ClickException(f"{path}: unknown option {key!r}{near_hint(key, rows)}")
         try:
-            row.kind.convert(value)
+            rows[key].kind.convert(value)
         except OptionError as error:
-            raise OptionError(f"{path}: {key} {error}") from error
+            raise click.ClickException(f"{path}: {key} {error}") from error
         words = value if isinstance(value, list) else [value]
-        found[row.field] = [str(word) for word in words] if row.kind.is_list else value
+        is_list = rows[key].kind.is_list
+        found[rows[key].field] = [str(word) for word in words] if is_list else value
     return found

@@ -131,9 +131,11 @@ class LazyGroup(click.Group):
             sys.exit(1)
         except click.ClickException as error:
             context = error.ctx if isinstance(error, click.UsageError) else None
-            row: dict[str, str | None] = dict.fromkeys(("file", "line", "column"))
-            row["message"] = error.format_message()
-            row["hint"] = context.get_usage() if context else ""
+            row = {
+                **dict.fromkeys(("file", "line", "column")),
+                "message": error.format_message(),
+                "hint": context.get_usage() if context else "",
+            }
             click.echo(json.dumps({"errors": [row]}, ensure_ascii=False))
             sys.exit(error.exit_code)
 
@@ -144,10 +146,9 @@ class LazyGroup(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Import and return a command, ``None`` for an unknown name."""
         if cmd_name not in COMMANDS:
-            from difflib import get_close_matches
+            from porchswing.errors import near_word
 
-            near = get_close_matches(cmd_name, COMMANDS, n=1)
-            meant = OTHER_COMMANDS.get(cmd_name) or (near[0] if near else "")
+            meant = OTHER_COMMANDS.get(cmd_name) or near_word(cmd_name, COMMANDS)
             if cmd_name.endswith(CHART_SUFFIX):
                 meant = f"render {cmd_name} -o OUT"
             if meant:
@@ -165,17 +166,10 @@ class LazyGroup(click.Group):
 
 def _set_defaults(command: click.Command) -> None:
     """Give a command the user's own defaults for the options it takes."""
-    from porchswing.cli.config import config_defaults, config_path
-    from porchswing.errors import PorchswingError
+    from porchswing.cli.config import config_defaults
 
-    defaults: dict[str, Any] = {}
-    if config_path().is_file():
-        try:
-            defaults = config_defaults()
-        except PorchswingError as error:
-            raise click.ClickException(str(error)) from error
     refused = {each.name for each in command.params if getattr(each, "refusal", "")}
-    kept = {field: value for field, value in defaults.items() if field not in refused}
+    kept = {field: value for field, value in config_defaults().items() if field not in refused}
     command.context_settings = {**command.context_settings, "default_map": kept}
 
 
@@ -217,9 +211,9 @@ def main() -> None:
     except Exception as error:  # the last stop: a bug of ours, said in a paragraph
         if TRACE in os.environ:
             raise
-        words = " ".join(f"{type(error).__name__}: {error}".split())
         click.echo(
-            f"porchswing: internal error, please report it: {words}. "
+            "porchswing: internal error, please report it: "
+            f"{' '.join(f'{type(error).__name__}: {error}'.split())}. "
             f"Files already finished are whole. Run it again with {TRACE}=1 to see where.",
             err=True,
         )

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Callable, Collection, Mapping
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -17,10 +18,20 @@ from click.core import ParameterSource
 
 from porchswing import file_formats
 from porchswing.chart.language.values import MAX_TEMPO_BPM, MIN_TEMPO_BPM
+from porchswing.cli.base import Answer
 from porchswing.cli.param_types import KindType, OutPath
 from porchswing.option_kinds import Flag, Number
 from porchswing.option_rows import Option
-from porchswing.options import CHANGES, GRIPS, NOTES, OPTIONS, RECORDINGS, Choices
+from porchswing.options import (
+    BY_FIELD,
+    CHANGES,
+    DEFAULTS,
+    GRIPS,
+    NOTES,
+    OPTIONS,
+    RECORDINGS,
+    Choices,
+)
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
@@ -34,40 +45,35 @@ EVERYTHING = (CHANGES, GRIPS, NOTES, RECORDINGS)
 TEMPO = KindType(Number(MIN_TEMPO_BPM, MAX_TEMPO_BPM, "bpm"))
 """Type of an option that is a tempo in felt beats a minute."""
 
-chart_argument: Decorator[Any] = click.argument(
-    "chart_path", metavar="CHART", type=click.Path(path_type=Path, dir_okay=False, allow_dash=True)
-)
+CHART = click.Path(path_type=Path, dir_okay=False, allow_dash=True)
+"""Type of a chart's path: a file, or ``-`` for a standard stream."""
+
+chart_argument: Decorator[Any] = click.argument("chart_path", metavar="CHART", type=CHART)
 charts_argument: Decorator[Any] = click.argument(
-    "chart_paths",
-    metavar="CHART...",
-    nargs=-1,
-    required=True,
-    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
+    "chart_paths", metavar="CHART...", nargs=-1, required=True, type=CHART
 )
 
 
-def _out_option(*, standard: bool = False) -> Decorator[Any]:
-    return click.option(
-        "-o",
-        "--output",
-        "out",
-        required=True,
-        metavar="OUT",
-        type=OutPath(standard=standard),
-        help=f"A file (.{' .'.join(file_formats.ALL)}){', -' if standard else ''} or a folder.",
-    )
+def output_option(
+    metavar: str, help: str, *, kind: click.ParamType[Any] = CHART, **more: Any
+) -> Decorator[Any]:
+    """Return the option ``-o`` for what is written; a command gets it as ``out``."""
+    return click.option("-o", "--output", "out", metavar=metavar, type=kind, help=help, **more)
 
 
-out_option = _out_option()
-out_or_standard_option = _out_option(standard=True)
-folder_option: Decorator[Any] = click.option(
-    "-o",
-    "--output",
-    "out",
+_SUFFIXES = f".{' .'.join(file_formats.ALL)}"
+
+out_option = output_option(
+    "OUT", f"A file ({_SUFFIXES}) or a folder.", kind=OutPath(), required=True
+)
+out_or_standard_option = output_option(
+    "OUT", f"A file ({_SUFFIXES}), - or a folder.", kind=OutPath(standard=True), required=True
+)
+folder_option = output_option(
+    "DIR",
+    "The folder to write into; made where it does not exist.",
+    kind=OutPath(file_okay=False),
     required=True,
-    metavar="DIR",
-    type=OutPath(file_okay=False),
-    help="The folder to write into; made where it does not exist.",
 )
 formats_option: Decorator[Any] = click.option(
     "--formats",
@@ -86,17 +92,26 @@ force_option: Decorator[Any] = click.option(
 )
 
 
+def answer_options(function: Function) -> Function:
+    """Add ``--json``, ``--force`` and ``--quiet``; the command gets them as one ``answer``."""
+
+    @functools.wraps(function)
+    def with_answer(*, as_json: bool, force: bool, quiet: bool, **values: Any) -> Any:
+        return function(answer=Answer(as_json, quiet, force), **values)
+
+    decorated: Function = json_option(force_option(quiet_option(with_answer)))
+    return decorated
+
+
 class ChoiceOption(click.Option):
     """A click option made from a row of the table, listed in the help under its heading."""
 
     def __init__(self, *flags: Any, row: Option, refusal: str = "", **_: Any) -> None:
-        self.heading, self.refusal, self.flag = row.heading, refusal, row.flag
-        looks: dict[str, Any] = {"help": row.help, "default": row.default}
-        if isinstance(row.kind, Flag):
-            looks |= {"is_flag": True}
-        else:
+        self.row, self.heading, self.refusal, self.flag = row, row.heading, refusal, row.flag
+        looks: dict[str, Any] = {"help": row.help, "default": row.default, "is_flag": True}
+        if not isinstance(row.kind, Flag):
             shown = row.default not in (None, ())
-            looks |= {"type": KindType(row.kind), "metavar": row.kind.metavar}
+            looks |= {"type": KindType(row.kind), "metavar": row.kind.metavar, "is_flag": False}
             looks |= {"multiple": row.kind.is_list, "show_default": shown}
         super().__init__([row.flag, row.field], hidden=bool(refusal), **looks)
 
@@ -106,8 +121,7 @@ class ChoiceOption(click.Option):
 
         from porchswing.cli.completion import words_for
 
-        row = next(row for row in OPTIONS if row.flag == self.flag)
-        words = words_for(row.field, row.kind)
+        words = words_for(self.row.field, self.row.kind)
         return [CompletionItem(word) for word in words if word.startswith(incomplete)]
 
     def handle_parse_result(
@@ -116,10 +130,12 @@ class ChoiceOption(click.Option):
         """Refuse an option that cannot act here, whatever its value."""
         if self.refusal and self.name in opts:
             typed = opts[self.name]
-            words = typed if isinstance(typed, list) else [typed]
-            flags = " ".join(self.flag if word is True else f"{self.flag} {word}" for word in words)
+            flags = " ".join(
+                self.flag if word is True else f"{self.flag} {word}"
+                for word in (typed if isinstance(typed, list) else [typed])
+            )
             raise click.UsageError(
-                f"{self.refusal}; type: porchswing render CHART -o OUT {flags}", ctx
+                f"{self.flag} {self.refusal}; type: porchswing render CHART -o OUT {flags}", ctx
             )
         return super().handle_parse_result(ctx, opts, args)
 
@@ -138,33 +154,26 @@ def choice_options(
     def decorate(function: Function) -> Function:
         @functools.wraps(function)
         def with_choices(*args: Any, **values: Any) -> Any:
-            rows = [row for row in OPTIONS if row.field in values]
-            asked = {row.field: values.pop(row.field) for row in rows}
-            for row in rows:
-                if row.kind.is_list:
-                    given = (word for words in asked[row.field] for word in words)
-                    asked[row.field] = tuple(dict.fromkeys(given))
-            choices = Choices().with_values(asked)
+            asked = {r.field: values.pop(r.field) for r in OPTIONS if r.field in values}
+            for field, value in asked.items():
+                if BY_FIELD[field].kind.is_list:  # each may be given again, and list several
+                    asked[field] = tuple(dict.fromkeys(chain.from_iterable(value)))
+            choices = DEFAULTS.with_values(asked)
             refuse_idle(choices)
             return function(*args, choices=choices, **values)
 
         decorated: Any = with_choices
+        name = function.__module__.rpartition(".")[2].rstrip("_")
         for row in reversed(OPTIONS):
-            name = function.__module__.rpartition(".")[2].rstrip("_")
             taken = row.acts_on in acts_on or row.field in also
             reason = (refused or {}).get(row.field)
-            refusal = "" if taken and reason is None else _refusal(row, name, reason)
+            refusal = "" if taken else f"acts on {row.acts_on}, which {name} does not make"
+            if reason is not None:
+                refusal = f"cannot act here: {name} {reason}"
             decorated = click.option(cls=ChoiceOption, row=row, refusal=refusal)(decorated)
         return decorated  # type: ignore[no-any-return]
 
     return decorate
-
-
-def _refusal(row: Option, command: str, reason: str | None) -> str:
-    """Return why a command does not take an option."""
-    if reason is not None:
-        return f"{row.flag} cannot act here: {command} {reason}"
-    return f"{row.flag} acts on {row.acts_on}, which {command} does not make"
 
 
 def given_flags() -> dict[str, str]:

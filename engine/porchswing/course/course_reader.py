@@ -19,13 +19,13 @@ from porchswing.course.course_model import (
     SectionLesson,
     Tune,
 )
-from porchswing.errors import CourseError, OptionError, TuningError, cannot_read
+from porchswing.errors import CourseError, OptionError, TuningError, cannot_read, near_hint
 from porchswing.file_formats import ALL
 from porchswing.grips.shapes.tunings import tuning
 from porchswing.option_kinds import Kind
 from porchswing.option_tables import OPTION_ROWS, choices_of
 from porchswing.options import BY_FIELD, PARTS
-from porchswing.toml_table import MAX_LIST, TomlTable, nearest, short, toml_values
+from porchswing.toml_table import MAX_LIST, TomlTable, short, toml_values
 
 MAX_COURSE_BYTES = 1_000_000
 MAX_TUNES = 20_000
@@ -203,7 +203,6 @@ def _formats(row: TomlTable) -> tuple[str, ...]:
     formats = row.texts("formats")
     for index, text in enumerate(formats):
         if text not in ALL:
-            near = nearest(text, ALL)
-            hint = f"; {near}" if near.startswith("did you") else ""
+            hint = near_hint(text, ALL)
             row.fail(f"formats[{index}]", f"must be of {', '.join(ALL)}, got {short(text)}{hint}")
     return formats

@@ -8,7 +8,7 @@ fifth; write ``C(b5)`` for the other.
 
 from __future__ import annotations
 
-from porchswing.errors import ChordSymbolError, check_types
+from porchswing.errors import ChordSymbolError, check_types, near_word
 from porchswing.theory.chords import Chord, Quality
 from porchswing.theory.foreign_names import in_english
 from porchswing.theory.notes import LETTERS, Degree, NoteName
@@ -229,11 +229,8 @@ def _check_brackets(suffix: str, offset: int, text: str) -> None:
 
 def _nearest(suffix: str, text: str) -> str:
     """Return a hint: the known spelling nearest to a suffix."""
-    from difflib import get_close_matches
-
-    signs = suffix.replace("sharp", "#").replace("flat", "b")
-    near = get_close_matches(signs, list(QUALITIES), n=1, cutoff=0.4)
+    near = near_word(suffix.replace("sharp", "#").replace("flat", "b"), QUALITIES, 0.4)
     root = text[: len(text) - len(suffix)] if text.endswith(suffix) else text[:1]
     if (bracket := text.find("[")) > 0 and text.endswith("]"):
         return f"playing marks stand in braces: {text[:bracket]}{{{text[bracket + 1 : -1]}}}"
-    return f"did you mean {root}{near[0]}?" if near and near[0] else "see: porchswing list chords"
+    return f"did you mean {root}{near}?" if near else "see: porchswing list chords"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from porchswing.chart.limits import MAX_PROBLEMS
-from porchswing.errors import ChartError, Problem
+from porchswing.errors import ChartError, Problem, near_word
 
 MAX_SHOWN_CHARACTERS = 120
 """Longest piece of a source line shown above the caret."""
@@ -64,11 +64,7 @@ def shortened(text: str, characters: int = 40) -> str:
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """Suggest the known word nearest to a wrong one, or list them all where none is near."""
-    from difflib import get_close_matches
-
-    words = list(dict.fromkeys(known))
-    near = get_close_matches(word[:40].lower(), [w.lower() for w in words], n=1, cutoff=0.6)
-    for candidate in words:
-        if near and candidate.lower() == near[0]:
-            return f"did you mean {candidate}?"
-    return "known: " + " ".join(words[:20]) if words else ""
+    by_letters = {each.lower(): each for each in dict.fromkeys(known)}
+    if near := near_word(word[:40].lower(), by_letters):
+        return f"did you mean {by_letters[near]}?"
+    return "known: " + " ".join(list(by_letters.values())[:20]) if by_letters else ""

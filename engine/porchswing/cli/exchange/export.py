@@ -15,14 +15,11 @@ SUFFIXES = (".musicxml", ".xml")
 
 @base.command(example="porchswing export stroll.changes -o stroll.musicxml --line 4:down")
 @options.chart_argument
-@click.option(
-    "-o",
-    "--output",
-    "out",
+@options.output_option(
+    "FILE.musicxml",
+    "The MusicXML file to write.",
+    kind=click.Path(path_type=Path, dir_okay=False),
     required=True,
-    metavar="FILE.musicxml",
-    type=click.Path(path_type=Path, dir_okay=False),
-    help="The MusicXML file to write.",
 )
 @options.choice_options(
     *options.EVERYTHING[:-1],
@@ -39,12 +36,8 @@ SUFFIXES = (".musicxml", ".xml")
         "count_in_bars": "begins at the first bar",
     },
 )
-@options.json_option
-@options.force_option
-@options.quiet_option
-def command(
-    chart_path: Path, out: Path, choices: Choices, as_json: bool, force: bool, quiet: bool
-) -> None:
+@options.answer_options
+def command(chart_path: Path, out: Path, choices: Choices, answer: base.Answer) -> None:
     """Write a chart as MusicXML 4.0, as it is played, for any notation program.
 
     Both lanes with chord symbols, fret diagrams and strums, the line of one string as notes
@@ -55,10 +48,6 @@ def command(
 
     if out.suffix.lower() not in SUFFIXES:
         raise OptionError(f"MusicXML goes to a file in {' or '.join(SUFFIXES)}, got {out.name!r}")
-    chart = base.read_chart_at(chart_path)
-    text = notated_score(chart, choices)
-    base.write_text_at(out, text, force=force)
-    if as_json:
-        base.show_json({"files": [str(out)]})
-    elif not quiet:
-        click.echo(f"wrote {out}")
+    text = notated_score(base.read_chart_at(chart_path), choices)
+    base.write_at(out, text, force=answer.force)
+    answer.show({"files": [str(out)]}, f"wrote {out}")

@@ -11,19 +11,13 @@ from porchswing.cli import base, options
 
 @base.command(name="import", example="porchswing import tune.mxl -o tune.changes")
 @click.argument("sheet", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False))
-@click.option(
-    "-o",
-    "--output",
-    "out",
+@options.output_option(
+    "CHART",
+    "The chart to write, - for standard output; its name usually ends in .changes.",
     required=True,
-    metavar="CHART",
-    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
-    help="The chart to write, - for standard output; its name usually ends in .changes.",
 )
-@options.json_option
-@options.force_option
-@options.quiet_option
-def command(sheet: Path, out: Path, as_json: bool, force: bool, quiet: bool) -> None:
+@options.answer_options
+def command(sheet: Path, out: Path, answer: base.Answer) -> None:
     """Turn a lead sheet (.musicxml, .xml, .mxl, .abc) into a chart.
 
     Chord symbols become the plain lane, the top line the melody lane. What could not be carried
@@ -33,12 +27,9 @@ def command(sheet: Path, out: Path, as_json: bool, force: bool, quiet: bool) -> 
     from porchswing.notation.reading.box import import_in_box
 
     imported = import_in_box(sheet)
-    base.write_text_at(out, write_chart(imported.chart), force=force)
-    quiet = quiet or str(out) == base.STANDARD
-    if as_json:
-        base.show_json({"files": [str(out)], "left_out": list(imported.left_out)})
-    elif not quiet:
-        click.echo(f"wrote {out}")
-        if imported.left_out:
-            click.echo("not carried over:")
-            click.echo("\n".join(f"  {line}" for line in imported.left_out))
+    lines = [f"wrote {out}"]
+    if imported.left_out:
+        lines += ["not carried over:", *(f"  {line}" for line in imported.left_out)]
+    base.write_at(out, write_chart(imported.chart), force=answer.force)
+    facts = {"files": [str(out)], "left_out": list(imported.left_out)}
+    answer.show(facts, *(lines if str(out) != base.STANDARD else ()))

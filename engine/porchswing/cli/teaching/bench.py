@@ -38,10 +38,11 @@ def command(
     def on_ready(address: str) -> None:
         address += "#left-handed" if left_handed else ""
         if not quiet:
-            click.echo(f"the bench is open at {address}")
-            click.echo("Start at a low volume. Ctrl-C ends it; your chart is saved as you work.")
+            click.echo(
+                f"the bench is open at {address}\n"
+                "Start at a low volume. Ctrl-C ends it; your chart is saved as you work."
+            )
         if not no_open:
             click.launch(address)
 
-    folder = chart_path.parent if chart_path else Path()
-    serve(folder, chart_path, port, on_ready)
+    serve(chart_path.parent if chart_path else Path(), chart_path, port, on_ready)

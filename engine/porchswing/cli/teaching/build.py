@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 import time
 from collections.abc import Iterator
-from contextlib import ExitStack
+from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,14 +13,7 @@ import click
 
 from porchswing.cli import base, options
 from porchswing.cli.param_types import OutPath
-from porchswing.cli.teaching.summary import (
-    counts_text,
-    failure_rows,
-    show_failed,
-    show_failures,
-    summary_facts,
-    time_text,
-)
+from porchswing.cli.teaching.summary import failure_rows, show_failed, show_summary, time_text
 
 if TYPE_CHECKING:
     from porchswing.course.estimate import Estimate
@@ -30,14 +23,8 @@ if TYPE_CHECKING:
 
 @base.command(example="porchswing build course.toml -o course/ --workers 2")
 @click.argument("course_path", metavar="COURSE.toml", type=click.Path(path_type=Path))
-@click.option(
-    "-o",
-    "--output",
-    "folder",
-    required=True,
-    metavar="DIR",
-    type=OutPath(file_okay=False),
-    help="Where the course goes.",
+@options.output_option(
+    "DIR", "Where the course goes.", kind=OutPath(file_okay=False), required=True
 )
 @click.option(
     "--workers",
@@ -58,12 +45,10 @@ if TYPE_CHECKING:
     show_default=True,
     help="After a failure make everything else, or stop.",
 )
-@options.force_option
-@options.json_option
-@options.quiet_option
+@options.answer_options
 def command(
     course_path: Path,
-    folder: Path,
+    out: Path,
     workers: int | None,
     scheduler: str | None,
     tls_ca: str | None,
@@ -73,9 +58,7 @@ def command(
     prune: bool,
     verify: bool,
     keep_going: bool,
-    force: bool,
-    as_json: bool,
-    quiet: bool,
+    answer: base.Answer,
 ) -> None:
     """Make a course: every chart in every key, tempo and mix, only what changed since last time.
 
@@ -86,59 +69,41 @@ def command(
     scheduler can run code on its workers: use a network you trust, or TLS.
     """
     from porchswing.course.course_reader import read_course
+    from porchswing.course.estimate import estimate
     from porchswing.course.run import build_course, find_todo
     from porchswing.outputs.folder import OutputFolder
     from porchswing.outputs.jobs.executors import TlsFiles, site
 
-    tls = None
-    if tls_ca and tls_cert and tls_key and scheduler:
-        tls = TlsFiles(tls_ca, tls_cert, tls_key)
-    elif tls_ca or tls_cert or tls_key:
+    if (tls_ca or tls_cert or tls_key) and not (tls_ca and tls_cert and tls_key and scheduler):
         raise click.UsageError("--tls-ca, --tls-cert and --tls-key go together, with --scheduler")
-
+    tls = TlsFiles(tls_ca, tls_cert, tls_key) if tls_ca and tls_cert and tls_key else None
     start = time.perf_counter()
     course = read_course(course_path)
-    silent = quiet or as_json
-    output = OutputFolder(folder, force=force)
-    with ExitStack() as stack:
-        place = stack.enter_context(site(workers, scheduler, tls))
-        if not dry_run:
-            stack.enter_context(output.locked())
+    output = OutputFolder(out, force=answer.force)
+    with (
+        site(workers, scheduler, tls) as place,
+        nullcontext() if dry_run else output.locked(),
+    ):
         todo = find_todo(course, output, verify=verify)
-        guess = _estimate(todo) if dry_run or not silent else None
-        if not silent:
-            click.echo(_plan_text(course.title, todo, guess, place.workers, folder))
+        guess = estimate(todo.jobs) if todo.jobs and (dry_run or answer.is_plain) else None
+        if answer.is_plain:
+            click.echo(_plan_text(course.title, todo, guess, place.workers, out))
         if dry_run:
             failed = (*todo.plan.failures, *todo.strangers, *_broken_charts(todo))
-            if as_json:
+            if answer.as_json:
                 base.show_json(_plan_facts(todo, failed, guess, place.workers))
             else:
                 show_failed(failed)
             if failed:
                 click.get_current_context().exit(1)
             return
-        with base.progress("making", quiet=silent) as tell:
+        with answer.progress("making") as tell:
             summary = build_course(
                 course, todo, output, place, keep_going=keep_going, prune=prune, on_progress=tell
             )
-    seconds = time.perf_counter() - start
-    if as_json:
-        base.show_json({**summary_facts(summary, seconds), "made": len(summary.made)})
-    else:
-        show_failures(summary)
-        if not quiet:
-            click.echo(counts_text(summary, seconds))
-            base.note_encoder(summary.made)
+    show_summary(summary, time.perf_counter() - start, answer, made=len(summary.made))
     if summary.failed:
         click.get_current_context().exit(1)
-
-
-def _estimate(todo: Todo) -> Estimate | None:
-    if not todo.jobs:
-        return None
-    from porchswing.course.estimate import estimate
-
-    return estimate(todo.jobs)
 
 
 def _plan_text(title: str, todo: Todo, guess: Estimate | None, workers: int, folder: Path) -> str:

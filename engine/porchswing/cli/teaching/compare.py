@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import ExitStack
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -46,9 +45,7 @@ if TYPE_CHECKING:
         "loop": "plays one lane after another",
     },
 )
-@options.json_option
-@options.force_option
-@options.quiet_option
+@options.answer_options
 def command(
     chart_path: Path,
     out: Path,
@@ -57,9 +54,7 @@ def command(
     each_swap: bool,
     context: bool,
     choices: Choices,
-    as_json: bool,
-    force: bool,
-    quiet: bool,
+    answer: base.Answer,
 ) -> None:
     """Play the same bars plain, then swung, back to back at the same loudness.
 
@@ -80,7 +75,7 @@ def command(
     from porchswing.outputs.folder import OutputFolder
     from porchswing.take import lead_and_grips
 
-    of_line = choices.line is not None and "chords" not in choices.only
+    of_line = "chords" not in choices.only and choices.line is not None
     line = f" line {choices.line.string or 'auto'}" if of_line and choices.line else ""
     name = take_name(f"{chart_path.stem} compare{line}", choices)
     folder, targets = find_targets(name, out, formats)
@@ -95,42 +90,31 @@ def command(
             stem = f"{file_word(chart_path.stem)}_compare-{file_word(swap.name)}"
             paths = [target.with_name(f"{stem}{target.suffix}") for target in targets]
             jobs.append((compare_swap(lead.chart, choices, swap, times), paths))
-    output = OutputFolder(folder, force=force)
     files = [path for _, paths in jobs for path in paths]
-    reports: list[AudioReport | None] = []
-    with ExitStack() as stack:
-        parts = stack.enter_context(output.making_all(files))
-        tell = stack.enter_context(base.progress("writing", quiet=quiet or as_json))
-        for number, (comparison, paths) in enumerate(jobs):
-            reports.append(comparison.write([parts[path] for path in paths]))
-            tell((number + 1) / len(jobs))
-    if as_json:
-        base.show_json(_facts(jobs, reports))
-    elif not quiet:
-        for path in files:
-            click.echo(path)
+    rows = []
+    with (
+        OutputFolder(folder, force=answer.force).making_all(files) as parts,
+        answer.progress("writing") as tell,
+    ):
+        for comparison, paths in jobs:
+            report = comparison.write([parts[path] for path in paths])
+            rows.append(_facts(comparison, paths, report))
+            tell(len(rows) / len(jobs))
+    answer.show({"files": [str(path) for path in files], "comparisons": rows}, *files)
 
 
-def _facts(
-    jobs: list[tuple[Comparison, list[Path]]], reports: list[AudioReport | None]
-) -> dict[str, Any]:
-    """Return what ``--json`` prints: for each comparison its files and where each lane starts."""
-    rows: list[dict[str, Any]] = []
-    for (comparison, paths), report in zip(jobs, reports, strict=True):
-        starts = zip(comparison.pieces, comparison.starts_s, strict=True)
-        rows.append(
+def _facts(comparison: Comparison, files: list[Path], report: AudioReport | None) -> dict[str, Any]:
+    """Return what ``--json`` prints of a comparison: its files and where each lane starts."""
+    return {
+        "title": comparison.title,
+        "files": [str(path) for path in files],
+        "seconds": round(report.seconds if report else comparison.performance.end_s, 4),
+        "pieces": [
             {
-                "title": comparison.title,
-                "files": [str(path) for path in paths],
-                "seconds": round(report.seconds if report else comparison.performance.end_s, 4),
-                "pieces": [
-                    {
-                        "name": piece.name,
-                        "start_seconds": round(start_s, 4),
-                        "seconds": round(piece.performance.end_s, 4),
-                    }
-                    for piece, start_s in starts
-                ],
+                "name": piece.name,
+                "start_seconds": round(start_s, 4),
+                "seconds": round(piece.performance.end_s, 4),
             }
-        )
-    return {"files": [name for row in rows for name in row["files"]], "comparisons": rows}
+            for piece, start_s in zip(comparison.pieces, comparison.starts_s, strict=True)
+        ],
+    }

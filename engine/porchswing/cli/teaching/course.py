@@ -23,7 +23,4 @@ def command(course_path: Path, as_json: bool) -> None:
     from porchswing.course.ledger_text import ledger_facts, ledger_text
 
     found = ledger(read_course(course_path), course_path.parent)
-    if as_json:
-        base.show_json(ledger_facts(found))
-    else:
-        terminal.show(ledger_text(found))
+    base.Answer(as_json).show(ledger_facts(found), ledger_text(found), printed=terminal.show)

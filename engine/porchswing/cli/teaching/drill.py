@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,7 +13,6 @@ from porchswing.outputs.names import file_word
 
 if TYPE_CHECKING:
     from porchswing.lesson.drill_kinds import Drill
-    from porchswing.lesson.practice_plan import PlanStep
 
 KINDS = ("changes", "ladder", "answer", "fade", "line", "strum")
 
@@ -57,9 +55,7 @@ KINDS = ("changes", "ladder", "answer", "fade", "line", "strum")
         "loop": "repeats each piece as often as its kind says",
     },
 )
-@options.json_option
-@options.force_option
-@options.quiet_option
+@options.answer_options
 def command(
     chart_path: Path,
     out: Path,
@@ -70,9 +66,7 @@ def command(
     to_bpm: float | None,
     step: float,
     choices: Choices,
-    as_json: bool,
-    force: bool,
-    quiet: bool,
+    answer: base.Answer,
 ) -> None:
     """Make practice tracks: the hardest changes, a tempo ladder, listen and answer, and more.
 
@@ -87,8 +81,9 @@ def command(
     from porchswing.recording import CUES, write_performance
 
     if kinds and "ladder" not in kinds:
-        ladder_options = ("from_bpm", "to_bpm", "step")
-        options.refuse_given(ladder_options, "no ladder is made", "add --kind ladder")
+        options.refuse_given(
+            ("from_bpm", "to_bpm", "step"), "no ladder is made", "add --kind ladder"
+        )
     suffixes = (*wanted_formats(formats), CUES)
     options.refuse_unheard(suffixes)
     chart = base.read_chart_at(chart_path)
@@ -98,45 +93,36 @@ def command(
     stem = take_name(chart_path.stem, choices)
     tracks = {d.stem: [out / f"{stem}-{file_word(d.stem)}.{s}" for s in suffixes] for d in made}
     plan_path = out / f"{stem}-practice_plan.txt"
-    output = OutputFolder(out, force=force)
-    with ExitStack() as stack:
-        files = [*(path for paths in tracks.values() for path in paths), plan_path]
-        parts = stack.enter_context(output.making_all(files))
-        tell = stack.enter_context(base.progress("writing", quiet=quiet or as_json))
-        for number, drill in enumerate(made):
+    files = [*(path for paths in tracks.values() for path in paths), plan_path]
+    with (
+        OutputFolder(out, force=answer.force).making_all(files) as parts,
+        answer.progress("writing") as tell,
+    ):
+        for number, drill in enumerate(made, 1):
             paths = [parts[path] for path in tracks[drill.stem]]
             write_performance(drill.performance, paths, choices.sound, tags=drill.tags)
-            tell((number + 1) / len(made))
+            tell(number / len(made))
         parts[plan_path].write_text(plan_text(chart.title, steps), "utf-8")
-    if as_json:
-        base.show_json(_facts(made, tracks, plan_path, steps))
-    elif not quiet:
-        for path in files:
-            click.echo(path)
+    rows = [_facts(drill, tracks[drill.stem]) for drill in made]
+    plan = [{"minutes": s.minutes, "words": s.words, "track": s.track} for s in steps]
+    answer.show(
+        {"files": [str(path) for path in files], "drills": rows, "plan": plan},
+        *files,
+    )
+    if answer.is_plain:
         base.note_encoder(files)
 
 
-def _facts(
-    made: tuple[Drill, ...],
-    tracks: dict[str, list[Path]],
-    plan_path: Path,
-    steps: tuple[PlanStep, ...],
-) -> dict[str, Any]:
-    rows: list[dict[str, Any]] = [
-        {
-            "kind": drill.kind,
-            "title": drill.title,
-            "words": drill.words,
-            "files": [str(path) for path in tracks[drill.stem]],
-            "seconds": round(drill.performance.end_s, 4),
-            "sections": [
-                {"seconds": round(mark.seconds, 4), "text": mark.text}
-                for mark in drill.performance.marks
-                if mark.kind == "section"
-            ],
-        }
-        for drill in made
-    ]
-    plan = [{"minutes": s.minutes, "words": s.words, "track": s.track} for s in steps]
-    files = [name for row in rows for name in row["files"]] + [str(plan_path)]
-    return {"files": files, "drills": rows, "plan": plan}
+def _facts(drill: Drill, files: list[Path]) -> dict[str, Any]:
+    return {
+        "kind": drill.kind,
+        "title": drill.title,
+        "words": drill.words,
+        "files": [str(path) for path in files],
+        "seconds": round(drill.performance.end_s, 4),
+        "sections": [
+            {"seconds": round(mark.seconds, 4), "text": mark.text}
+            for mark in drill.performance.marks
+            if mark.kind == "section"
+        ],
+    }

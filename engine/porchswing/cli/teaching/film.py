@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -13,6 +13,7 @@ from porchswing.cli.param_types import OutPath
 from porchswing.options import CHANGES, DRAWINGS, GRIPS, NOTES, Choices
 
 if TYPE_CHECKING:
+    from porchswing.pages.film.layouts import FilmLayout
     from porchswing.pages.film.scenes import Film
 
 RATES: dict[str, Fraction] = {
@@ -26,19 +27,21 @@ RATES: dict[str, Fraction] = {
 SIDES = ("16:9", "9:16")
 VIDEO, SCRIPT = ".mov", ".txt"
 
+NO_VIDEO = (
+    "\nNo ffmpeg here, so no video: pictures/ holds every picture under the number of its first "
+    "frame, and pictures.txt says how many frames each is seen."
+)
+
 _SHOWN = "shows the grips and the strum, whatever else plays"
 
 
 @base.command(example="porchswing film stroll.changes -o overlay.mov --frames 25")
 @options.chart_argument
-@click.option(
-    "-o",
-    "--output",
-    "out",
+@options.output_option(
+    "OUT",
+    "A .mov (transparent, needs ffmpeg), the script alone as .txt, or a folder for all.",
+    kind=OutPath(),
     required=True,
-    metavar="OUT",
-    type=OutPath(),
-    help="A .mov (transparent, needs ffmpeg), the script alone as .txt, or a folder for all.",
 )
 @click.option(
     "--frames", "rate", type=click.Choice(tuple(RATES)), default="30", show_default=True,
@@ -62,9 +65,7 @@ _SHOWN = "shows the grips and the strum, whatever else plays"
         "chord_places": "shows no chord melody",
     },
 )
-@options.json_option
-@options.force_option
-@options.quiet_option
+@options.answer_options
 def command(
     chart_path: Path,
     out: Path,
@@ -72,9 +73,7 @@ def command(
     sides: str,
     wants_pictures: bool,
     choices: Choices,
-    as_json: bool,
-    force: bool,
-    quiet: bool,
+    answer: base.Answer,
 ) -> None:
     """Show a tune for a film: the grip now and next, its fingers, the strum and the bar.
 
@@ -83,6 +82,8 @@ def command(
     grip and a script of what is played. A stroke lights where it sounds; where bars are shorter
     than a third of a second nothing does, since more than three flashes a second can harm.
     """
+    from porchswing.pages.film.layouts import layout_of
+
     suffix = out.suffix.lower()
     is_folder = out.is_dir() or not suffix
     if not is_folder and suffix not in (VIDEO, SCRIPT):
@@ -91,17 +92,26 @@ def command(
         )
     if wants_pictures and not is_folder:
         raise click.UsageError(f"--pictures acts in a folder, and {out.name} is a file")
-    film = _film(chart_path, choices, RATES[rate])
-    with base.progress("painting", quiet=quiet or as_json) as tell:
+    film, layout = _film(chart_path, choices, RATES[rate]), layout_of(sides)
+    with answer.progress("painting") as tell:
         if is_folder:
-            files = _write_folder(film, out, sides, wants_pictures, force, tell)
+            files, remark = _write_folder(film, out, layout, wants_pictures, answer.force, tell)
         else:
-            _write_file(film, out, sides, force, tell)
-            files = [out]
-    if as_json:
-        base.show_json(_facts(film, files, sides))
-    elif not quiet:
-        _say(film, files, out if is_folder else None, wants_pictures)
+            _write_file(film, out, layout, answer.force, tell)
+            files, remark = [out], ""
+    facts = {
+        "files": [str(path) for path in files],
+        "seconds": round(film.duration_s, 4),
+        "frames": film.frames,
+        "rate": [film.rate.numerator, film.rate.denominator],
+        "size": [layout.width, layout.height],
+        "shots": len(film.shots),
+    }
+    answer.show(
+        facts,
+        f"{film.title}: {film.frames} frames, {film.duration_s:.1f} s",
+        f"wrote {f'{len(files)} files into {out}' if is_folder else out}{remark}",
+    )
 
 
 def _film(chart_path: Path, choices: Choices, rate: Fraction) -> Film:
@@ -115,31 +125,36 @@ def _film(chart_path: Path, choices: Choices, rate: Fraction) -> Film:
     return film_of(lead.chart, roadmap, voicing, take.score, take.performance, rate)
 
 
-def _write_file(film: Film, out: Path, sides: str, force: bool, tell: base.ProgressBar) -> None:
+def _write_file(
+    film: Film, out: Path, layout: FilmLayout, force: bool, tell: base.ProgressBar
+) -> None:
     from porchswing.outputs.folder import OutputFolder
-    from porchswing.pages.film.layouts import layout_of
     from porchswing.pages.film.movie import check_video, write_video
     from porchswing.pages.film.script import script_text
 
     if out.suffix.lower() == SCRIPT:
-        base.write_text_at(out, script_text(film), force=force)
+        base.write_at(out, script_text(film), force=force)
         return
     check_video()
     with OutputFolder(out.parent, force=force).making(out) as part:
-        write_video(part, film, layout_of(sides), tell)
+        write_video(part, film, layout, tell)
 
 
 def _write_folder(
-    film: Film, out: Path, sides: str, wants_pictures: bool, force: bool, tell: base.ProgressBar
-) -> list[Path]:
-    """Write everything there is of a film into a folder; return the files."""
+    film: Film,
+    out: Path,
+    layout: FilmLayout,
+    wants_pictures: bool,
+    force: bool,
+    tell: base.ProgressBar,
+) -> tuple[list[Path], str]:
+    """Write everything there is of a film into a folder; return the files and a remark."""
     from porchswing.outputs.folder import OutputFolder
-    from porchswing.pages.film.layouts import layout_of
     from porchswing.pages.film.movie import has_ffmpeg, write_video
     from porchswing.pages.film.pictures import shot_files, shot_list, shot_pictures, stills
     from porchswing.pages.film.script import script_text
 
-    layout, has_video = layout_of(sides), has_ffmpeg() and not wants_pictures
+    has_video = has_ffmpeg() and not wants_pictures
     shots = [] if has_video else [out / name for name in shot_files(film)]
     found = stills(film)
     moving = [out / "overlay.mov"] if has_video else [out / "pictures.txt", *shots]
@@ -150,9 +165,8 @@ def _write_folder(
             write_video(parts[files[0]], film, layout, tell)
         else:
             parts[files[0]].write_text(shot_list(film), "utf-8", newline="\n")
-            for done, (path, png) in enumerate(
-                zip(shots, shot_pictures(film, layout), strict=True), 1
-            ):
+            pictures = zip(shots, shot_pictures(film, layout), strict=True)
+            for done, (path, png) in enumerate(pictures, 1):
                 parts[path].write_bytes(png)
                 tell(done / len(shots))
         parts[out / "script.txt"].write_text(script_text(film), "utf-8", newline="\n")
@@ -160,31 +174,4 @@ def _write_folder(
             parts[out / name].write_bytes(png)
     earlier = [name for name in folder.entries if name.startswith(("pictures/", "grips/"))]
     folder.prune((path.relative_to(out).as_posix() for path in files), among=earlier)
-    return files
-
-
-def _facts(film: Film, files: list[Path], sides: str) -> dict[str, Any]:
-    from porchswing.pages.film.layouts import layout_of
-
-    layout = layout_of(sides)
-    return {
-        "files": [str(path) for path in files],
-        "seconds": round(film.duration_s, 4),
-        "frames": film.frames,
-        "rate": [film.rate.numerator, film.rate.denominator],
-        "size": [layout.width, layout.height],
-        "shots": len(film.shots),
-    }
-
-
-def _say(film: Film, files: list[Path], folder: Path | None, wants_pictures: bool) -> None:
-    """Print what was made, and what to do with it."""
-    from porchswing.pages.film.movie import has_ffmpeg
-
-    click.echo(f"{film.title}: {film.frames} frames, {film.duration_s:.1f} s")
-    click.echo(f"wrote {files[0] if folder is None else f'{len(files)} files into {folder}'}")
-    if folder is not None and not wants_pictures and not has_ffmpeg():
-        click.echo(
-            "No ffmpeg here, so no video: pictures/ holds every picture under the number of its "
-            "first frame, and pictures.txt says how many frames each is seen."
-        )
+    return files, "" if has_video or wants_pictures else NO_VIDEO

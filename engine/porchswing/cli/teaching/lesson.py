@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from porchswing.cli import base, options
-from porchswing.cli.teaching.summary import counts_text, show_failures, summary_facts
+from porchswing.cli.teaching.summary import show_summary
 from porchswing.cli.tune.render import listed_formats
 from porchswing.file_formats import SOUND
 from porchswing.options import DRAWINGS, Choices
@@ -18,7 +18,6 @@ from porchswing.outputs.names import file_word
 
 if TYPE_CHECKING:
     from porchswing.lesson.reviews import EarlierTune
-    from porchswing.outputs.jobs.build import Summary
 
 
 @base.command(example="porchswing lesson stroll.changes -o lesson/ --key G --tempo 120")
@@ -64,9 +63,7 @@ if TYPE_CHECKING:
         "melody_on_top": "makes a mix with the chords and one without them",
     },
 )
-@options.json_option
-@options.force_option
-@options.quiet_option
+@options.answer_options
 def command(
     chart_path: Path,
     out: Path,
@@ -78,9 +75,7 @@ def command(
     quick: bool,
     workers: int | None,
     choices: Choices,
-    as_json: bool,
-    force: bool,
-    quiet: bool,
+    answer: base.Answer,
 ) -> None:
     """Make a lesson: practice page, handout, tracks, comparisons, drills, stems, cues, notation.
 
@@ -88,15 +83,15 @@ def command(
     an index page over both. With --section the lesson is about that section: large on page and
     handout, the rest of the tune small and known. Run again, it makes only what changed.
     """
-    wanted = listed_formats(formats, SOUND)
+    start, wanted = time.perf_counter(), listed_formats(formats, SOUND)
     if "chords" in choices.without:
         raise click.UsageError(
             "--without chords cannot act here: every track has a practice mix without the chords; "
             "leave it away"
         )
-    start = time.perf_counter()
     from porchswing.chart.chart_text import read_chart_text
-    from porchswing.course.ledger import met_in_all
+    from porchswing.course.course_reader import read_course
+    from porchswing.course.ledger import met_in_all, tunes_until
     from porchswing.lesson.learned import knowing
     from porchswing.lesson.lesson_index import INDEX, zip_name
     from porchswing.lesson.lesson_job import STUDENT
@@ -107,7 +102,9 @@ def command(
     from porchswing.pages.practice.task import parse_task
 
     check_extras()
-    earlier = _tunes_before(course_path, chart_path)
+    earlier: tuple[EarlierTune, ...] = ()
+    if course_path is not None:
+        earlier = tunes_until(read_course(course_path), course_path.parent, chart_path)
     met = met_in_all(earlier)
     source = LessonSource(
         read_chart_text(chart_path),
@@ -123,42 +120,22 @@ def command(
     )
     lesson_jobs(source)  # everything that can be wrong with the chart is said before any work
     with (
-        OutputFolder(out, force=force).locked() as folder,
+        OutputFolder(out, force=answer.force).locked() as folder,
         site(workers) as workplace,
-        base.progress("making", quiet=quiet or as_json) as tell,
+        answer.progress("making") as tell,
     ):
         summary = make_lesson(source, folder, workplace, on_progress=tell)
-    seconds = time.perf_counter() - start
-    if as_json:
-        facts = summary_facts(summary, seconds)
-        base.show_json({**facts, "made": list(summary.made), "index": str(out / INDEX)})
-    else:
-        show_failures(summary)
-        if not quiet:
-            click.echo(counts_text(summary, seconds))
-            base.note_encoder(summary.made)
-            if (out / INDEX).is_file():
-                click.echo(f"Start at a low volume. Open {out / INDEX}")
-            student = out / zip_name(source)
-            if student.is_file() and not _lacks_some(summary, STUDENT):
-                size = student.stat().st_size / 1e6
-                click.echo(f"For the student: {student} ({size:.1f} MB)")
-    if is_opened and (out / INDEX).is_file():
-        click.launch(str(out / INDEX))
+    index, student = out / INDEX, out / zip_name(source)
+    show_summary(
+        summary, time.perf_counter() - start, answer, made=list(summary.made), index=str(index)
+    )
+    if answer.is_plain and index.is_file():
+        click.echo(f"Start at a low volume. Open {index}")
+    # where a file of the student's failed, an older zip may lie there
+    is_whole = not any(each.file.startswith(f"{STUDENT}/") for each in summary.failed)
+    if answer.is_plain and is_whole and student.is_file():
+        click.echo(f"For the student: {student} ({student.stat().st_size / 1e6:.1f} MB)")
+    if is_opened and index.is_file():
+        click.launch(str(index))
     if summary.failed:
         click.get_current_context().exit(1)
-
-
-def _lacks_some(summary: Summary, folder: str) -> bool:
-    """Return whether a file of a folder of the lesson failed: an older zip may lie there."""
-    return any(failure.file.startswith(f"{folder}/") for failure in summary.failed)
-
-
-def _tunes_before(course_path: Path | None, chart_path: Path) -> tuple[EarlierTune, ...]:
-    """Return the tunes before a chart in a course; none without a course."""
-    from porchswing.course.course_reader import read_course
-    from porchswing.course.ledger import tunes_until
-
-    if course_path is None:
-        return ()
-    return tunes_until(read_course(course_path), course_path.parent, chart_path)

@@ -16,10 +16,8 @@ from porchswing.cli import base, options
     "--paper", type=click.Choice(("a4", "letter")), default="a4", show_default=True,
     help="Paper of the PDF.",
 )  # fmt: skip
-@options.json_option
-@options.force_option
-@options.quiet_option
-def command(set_path: Path, out: Path, paper: str, as_json: bool, force: bool, quiet: bool) -> None:
+@options.answer_options
+def command(set_path: Path, out: Path, paper: str, answer: base.Answer) -> None:
     """Put tunes in an order: one PDF of all their sheets, and one page for the stand.
 
     The first page lists the tunes with key, tempo, choruses, count and length, and the time of
@@ -43,27 +41,30 @@ def command(set_path: Path, out: Path, paper: str, as_json: bool, force: bool, q
     tunes = planned_tunes(found)
     stem = file_word(set_path.stem)
     pdf, page = out / f"{stem}.pdf", out / f"{stem}-stand.html"
-    with OutputFolder(out, force=force).making_all([pdf, page]) as parts:
+    with OutputFolder(out, force=answer.force).making_all([pdf, page]) as parts:
         parts[pdf].write_bytes(
             sheets_pdf(numbered_sheets(tunes), paper, found.title, order_rows(found, tunes))
         )
         html = set_page(found.title, total_words(found, tunes), page_tunes(tunes))
         parts[page].write_text(html, "utf-8", newline="\n")
-    if as_json:
-        rows = [
-            {
-                "title": tune.title,
-                "key": tune.key,
-                "meter": tune.meter,
-                "tempo": tune.tempo_bpm,
-                "choruses": tune.choruses,
-                "count": tune.counted,
-                "seconds": round(tune.duration_s, 4),
-            }
-            for tune in tunes
-        ]
-        seconds = round(total_s(found, tunes), 4)
-        base.show_json({"files": [str(pdf), str(page)], "seconds": seconds, "tunes": rows})
-    elif not quiet:
-        click.echo(f"{found.title}: {total_words(found, tunes)}")
-        click.echo(f"wrote {pdf}\nwrote {page}")
+    rows = [
+        {
+            "title": tune.title,
+            "key": tune.key,
+            "meter": tune.meter,
+            "tempo": tune.tempo_bpm,
+            "choruses": tune.choruses,
+            "count": tune.counted,
+            "seconds": round(tune.duration_s, 4),
+        }
+        for tune in tunes
+    ]
+    answer.show(
+        {
+            "files": [str(pdf), str(page)],
+            "seconds": round(total_s(found, tunes), 4),
+            "tunes": rows,
+        },
+        f"{found.title}: {total_words(found, tunes)}",
+        f"wrote {pdf}\nwrote {page}",
+    )

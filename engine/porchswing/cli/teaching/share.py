@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -57,8 +57,10 @@ def command(
     if site is not None:
         size = write_site(files, site)
         if not quiet:
-            click.echo(f"{site}: {len(files)} files, {size / 1e6:.1f} MB, for any web host")
-            click.echo(f"Once opened over https it works offline. {TRIED}")
+            click.echo(
+                f"{site}: {len(files)} files, {size / 1e6:.1f} MB, for any web host\n"
+                f"Once opened over https it works offline. {TRIED}"
+            )
         return
     _serve(files, *_where(host, yes=yes), port, quiet=quiet)
 
@@ -70,11 +72,9 @@ def _where(host: str | None, *, yes: bool) -> tuple[str, bool]:
     address = host or network_address()
     if address is None or address == LOCAL:
         return LOCAL, False
-    if not yes:
-        question = f"Let everyone in this network read the lesson at {address}?"
-        if not sys.stdin.isatty() or not click.confirm(question):
-            return LOCAL, False
-    return address, True
+    question = f"Let everyone in this network read the lesson at {address}?"
+    is_allowed = yes or (sys.stdin.isatty() and click.confirm(question))
+    return (address, True) if is_allowed else (LOCAL, False)
 
 
 def _serve(
@@ -84,12 +84,16 @@ def _serve(
     from porchswing.pages.sharing.site import qr_page
 
     try:
+        import segno
+    except ImportError as error:
+        raise missing_extra("the QR code", "lesson") from error
+    try:
         server = ShareServer(files, host, port)
     except OSError as error:
         raise OutputError(f"cannot listen on {host}, port {port}: {error.strerror}") from error
     address = f"http://{host}:{server.port}/"
     with server:
-        code = _qr(address)
+        code = segno.make(address, micro=False)
         server.add(QR_PAGE, qr_page(address, code.svg_inline(scale=10)).encode("utf-8"))
         if not quiet:
             click.echo(_greeting(address, is_open=is_open))
@@ -100,14 +104,6 @@ def _serve(
         except KeyboardInterrupt:
             if not quiet:
                 click.echo("\nEnded: nobody can read it any more.")
-
-
-def _qr(address: str) -> Any:
-    try:
-        import segno
-    except ImportError as error:
-        raise missing_extra("the QR code", "lesson") from error
-    return segno.make(address, micro=False)
 
 
 def _greeting(address: str, *, is_open: bool) -> str:

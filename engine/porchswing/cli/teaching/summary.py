@@ -6,13 +6,15 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from porchswing.cli.base import Answer, note_encoder, show_json
+
 if TYPE_CHECKING:
     from porchswing.outputs.jobs.build import Summary
     from porchswing.outputs.jobs.job import Failure
 
 
 def summary_facts(summary: Summary, seconds: float) -> dict[str, Any]:
-    """Return what ``--json`` prints of a build; each command adds what it says of ``made``."""
+    """Return what ``--json`` prints of every build; each command adds what it says of ``made``."""
     return {
         "planned": summary.planned,
         "kept": summary.kept,
@@ -31,11 +33,17 @@ def failure_rows(failures: tuple[Failure, ...]) -> list[dict[str, str]]:
     return [{"file": failure.file, "message": failure.message} for failure in failures]
 
 
-def show_failures(summary: Summary) -> None:
-    """Print what failed and what was left alone."""
+def show_summary(summary: Summary, seconds: float, answer: Answer, **more: object) -> None:
+    """Show what a build came to, as facts with ``more`` of them or as lines; what failed always."""
+    if answer.as_json:
+        show_json(summary_facts(summary, seconds) | more)
+        return
     show_failed(summary.failed)
     for name in summary.edited:
         click.echo(f"kept, because somebody changed it: {name}", err=True)
+    if not answer.quiet:
+        click.echo(counts_text(summary, seconds))
+        note_encoder(summary.made)
 
 
 def show_failed(failures: tuple[Failure, ...]) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from pathlib import Path
 
 import click
@@ -38,7 +37,7 @@ def command(chart_paths: tuple[Path, ...], fix: bool, as_json: bool, quiet: bool
     errors: list[Problem] = []
     doubts: list[Problem] = []
     for path in chart_paths:
-        changes = fix_chart(path) if fix else ()
+        changes = mended(path, write=True) if fix else ()
         if not (as_json or quiet):
             click.echo("".join(f"{path}: {change}\n" for change in changes), nl=False)
         wrong, doubtful = check_chart(path)
@@ -46,41 +45,27 @@ def command(chart_paths: tuple[Path, ...], fix: bool, as_json: bool, quiet: bool
         doubts += doubtful
         if not (as_json or quiet):
             _show(path, wrong, doubtful)
-            if wrong and str(path) != base.STANDARD and (lines := mendable(path)):
-                terminal.show(f"porchswing check --fix {path} mends {lines}\n", err=True)
     if as_json:
-        base.show_json({"errors": _rows(errors), "doubts": _rows(doubts)})
+        base.show_json({"errors": base.problem_rows(errors), "doubts": base.problem_rows(doubts)})
     elif quiet and errors:
         terminal.show("\n\n".join(map(str, errors)), err=True)
     if errors:
         click.get_current_context().exit(1)
 
 
-def fix_chart(path: Path) -> tuple[str, ...]:
-    """Mend a chart in place; return what changed. A chart that cannot be read stays as it is."""
+def mended(path: Path, *, write: bool = False) -> tuple[str, ...]:
+    """Return what ``--fix`` changes in a chart that can be read, and perhaps ``write`` it."""
     from porchswing.chart.chart_text import read_chart_text
     from porchswing.chart.language.mending import mend
     from porchswing.outputs.files import write_whole
 
     try:
-        mended = mend(read_chart_text(path))
+        found = mend(read_chart_text(path))
     except ChartError:
         return ()
-    if mended.changes:
-        write_whole(path, mended.text.encode("utf-8"))
-    return mended.changes
-
-
-def mendable(path: Path) -> str:
-    """Return how many changes ``--fix`` would make, in words; empty where none."""
-    from porchswing.chart.chart_text import read_chart_text
-    from porchswing.chart.language.mending import mend
-
-    try:
-        count = len(mend(read_chart_text(path)).changes)
-    except ChartError:
-        return ""
-    return "" if not count else "one line" if count == 1 else f"{count} lines"
+    if write and found.changes:
+        write_whole(path, found.text.encode("utf-8"))
+    return found.changes
 
 
 def check_chart(path: Path) -> tuple[list[Problem], list[Problem]]:
@@ -94,10 +79,6 @@ def check_chart(path: Path) -> tuple[list[Problem], list[Problem]]:
     return check_text(text, base.shown_name(path))
 
 
-def _rows(problems: list[Problem]) -> list[dict[str, object]]:
-    return [{k: v for k, v in asdict(p).items() if k not in ("text", "width")} for p in problems]
-
-
 def _show(path: Path, wrong: list[Problem], doubtful: list[Problem]) -> None:
     for problem in wrong:
         terminal.show(f"{problem}\n", err=True)
@@ -105,3 +86,6 @@ def _show(path: Path, wrong: list[Problem], doubtful: list[Problem]) -> None:
         terminal.show(f"doubtful: {problem}\n")
     if not wrong and not doubtful:
         click.echo(f"{base.shown_name(path)}: nothing wrong or doubtful")
+    if wrong and str(path) != base.STANDARD and (count := len(mended(path))):
+        lines = "one line" if count == 1 else f"{count} lines"
+        terminal.show(f"porchswing check --fix {path} mends {lines}\n", err=True)

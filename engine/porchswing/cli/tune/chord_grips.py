@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import click
-
 from porchswing.cli import base
 from porchswing.options import Choices
 
@@ -11,9 +9,7 @@ MOST = 24
 """Most grips that are drawn; ``--best`` asks for fewer."""
 
 
-def show_chord(
-    symbol: str, choices: Choices, most: int, *, mutes: bool, as_json: bool, quiet: bool
-) -> None:
+def show_chord(symbol: str, choices: Choices, most: int, answer: base.Answer) -> None:
     """Print the grips of a chord under a take's choices."""
     from porchswing.grips.drawings.diagram import beside, grip_text
     from porchswing.grips.grips_of import grips_of
@@ -25,13 +21,10 @@ def show_chord(
         max_fret=choices.max_fret,
         max_stretch=choices.max_stretch,
         ease=choices.ease,
-        mutes=mutes,
+        mutes=choices.mutes,
     )[:most]
-    if as_json:
-        rows = [{"frets": list(grip.frets), "midi": list(grip.midi)} for grip in found]
-        base.show_json({"symbol": symbol, "tuning": found[0].tuning.name, "grips": rows})
-        return
-    if quiet:
-        return
-    for row in beside([grip_text(grip, str(grip)) for grip in found]):
-        click.echo(row)
+    rows = [{"frets": list(grip.frets), "midi": list(grip.midi)} for grip in found]
+    answer.show(
+        {"symbol": symbol, "tuning": found[0].tuning.name, "grips": rows},
+        *beside([grip_text(grip, str(grip)) for grip in found]),
+    )

@@ -18,20 +18,15 @@ MIXES: dict[str, tuple[str, ...]] = {"": (), "-without_chords": ("chords",)}
 
 
 @base.command(example="porchswing demo -o porchswing-demo")
-@click.option(
-    "-o",
-    "--output",
-    "folder",
+@options.output_option(
+    "DIR",
+    "Where to write.",
+    kind=click.Path(path_type=Path, file_okay=False),
     default="porchswing-demo",
     show_default=True,
-    metavar="DIR",
-    type=click.Path(path_type=Path, file_okay=False),
-    help="Where to write.",
 )
-@options.json_option
-@options.force_option
-@options.quiet_option
-def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
+@options.answer_options
+def command(out: Path, answer: base.Answer) -> None:
     """Play a built-in chart as MIDI and audio, with the chord part and without it."""
     start = time.perf_counter()
     from porchswing.chart.language.reader import parse_chart
@@ -43,34 +38,34 @@ def command(folder: Path, as_json: bool, force: bool, quiet: bool) -> None:
     text = (shipped("demos") / CHART).read_text("utf-8")
     chart = parse_chart(text, CHART)
     stem = Path(CHART).stem
-    copy = folder / CHART
+    copy = out / CHART
     mixes = {
-        without: [folder / f"{stem}{tail}.{suffix}" for suffix in ("mid", "wav")]
+        without: [out / f"{stem}{tail}.{suffix}" for suffix in ("mid", "wav")]
         for tail, without in MIXES.items()
     }
     files = [copy, *(path for paths in mixes.values() for path in paths)]
     with (
-        OutputFolder(folder, force=force).making_all(files) as parts,
-        base.progress("playing", quiet=quiet or as_json) as tell,
+        OutputFolder(out, force=answer.force).making_all(files) as parts,
+        answer.progress("playing") as tell,
     ):
         parts[copy].write_text(text, "utf-8")
         for without, paths in mixes.items():
             take = take_from_chart(chart, Choices(without=without))
             take.write([parts[path] for path in paths], progress=tell)
-    if as_json:
-        base.show_json({"title": chart.title, "files": [str(path) for path in files]})
-    elif not quiet:
-        _tell(f'"{chart.title}", {take.tempo_bpm:g} bpm', time.perf_counter() - start, files)
+    seconds = time.perf_counter() - start
+    answer.show(
+        {"title": chart.title, "files": [str(path) for path in files]},
+        f'"{chart.title}", {take.tempo_bpm:g} bpm, in {seconds:.1f} s:',
+        *(f"  {path}" for path in files),
+        _next_steps(files),
+    )
 
 
-def _tell(what: str, seconds: float, files: list[Path]) -> None:
-    """Print what was written and what to open next."""
+def _next_steps(files: list[Path]) -> str:
+    """Return what to open next."""
     copy, _, full, _, practice = files
     again, typed = base.command_word(), shlex.quote(str(copy))
-    click.echo(f"{what}, in {seconds:.1f} s:")
-    for path in files:
-        click.echo(f"  {path}")
-    click.echo(
+    return (
         f"\nStart at a low volume. Open {full} to hear the band with the\n"
         f"ukulele's closed grips, then {practice} and play the\n"
         f"chords yourself. The chart is {copy}: change it, then\n\n"

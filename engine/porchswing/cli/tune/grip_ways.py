@@ -73,11 +73,9 @@ class GripWays:
     def remarks(self) -> list[str]:
         """Return whether there are fewer ways than asked for, what would gain, what was written."""
         found = len(self.ways)
-        few = []
-        if found < self.asked:
-            few = [
-                "\nno other way differs in a tenth of its grips"
-                if found == 1
-                else f"\nno more than {found} ways differ in a tenth of their grips"
-            ]
-        return [*few, *(f"\n{gain}" for gain in self.gains), *(f"wrote {p}" for p in self.files)]
+        few = f"no more than {found} ways differ in a tenth of their grips"
+        if found == 1:
+            few = "no other way differs in a tenth of its grips"
+        missing = [f"\n{few}"] if found < self.asked else []
+        gains = (f"\n{gain}" for gain in self.gains)
+        return [*missing, *gains, *(f"wrote {path}" for path in self.files)]

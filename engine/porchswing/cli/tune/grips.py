@@ -24,13 +24,11 @@ def read_window(
     ctx: click.Context, param: click.Parameter, value: str | None
 ) -> tuple[int, int] | None:
     """Read ``4-8`` as a window of frets."""
-    if value is None:
-        return None
     from porchswing.chart.language.problems import TextError
     from porchswing.chart.language.values import read_frets
 
     try:
-        return read_frets(value)
+        return None if value is None else read_frets(value)
     except TextError as error:
         raise click.BadParameter(f"{error.message} ({error.hint})", ctx, param) from error
 
@@ -47,12 +45,7 @@ IDLE = {
 
 
 @base.command(example="porchswing grips bridge.changes --line 4:down --frets 4-8 --svg out/")
-@click.argument(
-    "chart_path",
-    metavar="[CHART]",
-    required=False,
-    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
-)
+@click.argument("chart_path", metavar="[CHART]", required=False, type=options.CHART)
 @click.option("--chord", metavar="SYMBOL", help="Every grip of one chord, without a chart: Am7.")
 @options.choice_options(*options.EVERYTHING[:2], DRAWINGS, also=("loop", "chord_places", "slides"))
 @click.option(
@@ -104,13 +97,10 @@ IDLE = {
     metavar="DIR",
     help="Draw every grip, and each section as a strip with its line.",
 )
-@click.option(
-    "-o",
-    "--output",
-    "out",
-    metavar="OUT",
-    type=click.Path(path_type=Path, dir_okay=False),
-    help="Write the chart with these grips and fingers as locks: later lessons keep them.",
+@options.output_option(
+    "OUT",
+    "Write the chart with these grips and fingers as locks: later lessons keep them.",
+    kind=click.Path(path_type=Path, dir_okay=False),
 )
 @click.option(
     "--let-go",
@@ -119,9 +109,7 @@ IDLE = {
     metavar="SECTION",
     help="Choose the locked grips of a section again (repeat for more).",
 )
-@options.json_option
-@options.force_option
-@options.quiet_option
+@options.answer_options
 def command(
     chart_path: Path | None,
     chord: str | None,
@@ -135,9 +123,7 @@ def command(
     svg_dir: Path | None,
     out: Path | None,
     let_go: tuple[str, ...],
-    as_json: bool,
-    force: bool,
-    quiet: bool,
+    answer: base.Answer,
     **asked: Any,
 ) -> None:
     """Find the grips that make the smoothest line with the least work for the hand.
@@ -151,53 +137,52 @@ def command(
         raise click.UsageError("--singer ranks the keys of a tune; add --keys and a CHART")
     _refuse_idle()
     if chord is not None:
-        most = best if best > 1 else MOST
-        show_chord(chord, choices, most, mutes=choices.mutes, as_json=as_json, quiet=quiet)
+        show_chord(chord, choices, best if best > 1 else MOST, answer)
         return
     assert chart_path is not None
     if not chart_path.exists():
         base.refuse_chord(str(chart_path))
+    from porchswing.grips.drawings.shapes_text import shape_facts, shapes_text
     from porchswing.grips.drawings.spoken import spoken_lines
     from porchswing.grips.drawings.voicing_svgs import drawings
     from porchswing.grips.search.voice import voicings
     from porchswing.grips.vocabulary.let_go import worth_letting_go
+    from porchswing.grips.vocabulary.shape_curve import shape_curve
     from porchswing.take import lead_of, strung
 
     lead = lead_of(_let_go(base.read_chart_at(chart_path), let_go), choices)
     wishes = choices.grip_wishes | {"tuning": strung(lead.chart, choices)} | asked
     if keys:
-        places = choices.chord_places if melody else None
-        _show_keys(lead, wishes, places, singer, as_json=as_json, quiet=quiet)
+        _show_keys(lead, wishes, choices.chord_places if melody else None, singer, answer)
         return
     if melody:
-        _show_solo(lead, choices, svg_dir, as_json=as_json, force=force, quiet=quiet)
+        _show_solo(lead, choices, svg_dir, answer)
         return
     chart, section = lead.chart, choices.section
     roadmap = road_shown(chart, choices)
     ways = voicings(lead, **wishes, best=best, varied=True)
     if shapes:
-        _show_shapes(lead, ways[0], section, wishes, as_json=as_json, quiet=quiet)
+        curve = shape_curve(lead, **wishes)
+        text = shapes_text(ways[0], curve, section)
+        answer.show(shape_facts(ways[0], curve, section), text, printed=terminal.show)
     elif "slides" in options.given_flags():
-        share = choices.style.slides
-        _show_slides(ways[0], chart, section, share, as_json=as_json, quiet=quiet)
+        _show_slides(ways[0], chart, section, choices.style.slides, answer)
     elif said:
-        if not quiet:
-            click.echo("\n".join([f"{chart.title}.", *spoken_lines(ways[0], section)]))
+        answer.show({}, f"{chart.title}.", *spoken_lines(ways[0], section))
     else:
         files: list[Path] = []
         if svg_dir is not None:
-            files = _draw(svg_dir, drawings(ways[0], roadmap, section, choices.line), force)
+            files = _draw(svg_dir, drawings(ways[0], roadmap, section, choices.line), answer.force)
         if out is not None:
-            _keep(chart, ways[0], section, out, tied=asked["tied"], force=force)
+            _keep(chart, ways[0], section, out, tied=asked["tied"], force=answer.force)
             files.append(out)
         gains = worth_letting_go(chart, ways[0], **wishes)
         shown = GripWays(chart, roadmap, choices, ways, gains, files, best)
-        if as_json:
+        if answer.as_json:
             base.show_json(shown.facts())
-        elif not quiet:
+        elif not answer.quiet:
             terminal.show(shown.text())
-            for remark in shown.remarks():
-                click.echo(remark)
+            click.echo("".join(f"{remark}\n" for remark in shown.remarks()), nl=False)
 
 
 def _refuse_idle() -> None:
@@ -233,38 +218,33 @@ def _keep(
     if not locks_hold(chart, way.tuning):
         chart = replace(chart, tuning=way.tuning.name)
     kept = with_locks(chart, way, None if section is None else (section,))
-    base.write_text_at(out, write_chart(kept), force=force)
+    base.write_at(out, write_chart(kept), force=force)
 
 
 def _show_slides(
-    way: Voicing, chart: Chart, section: str | None, share: float, *, as_json: bool, quiet: bool
+    way: Voicing, chart: Chart, section: str | None, share: float, answer: base.Answer
 ) -> None:
     """Print where the grips invite a slide."""
     from porchswing.grips.vocabulary.slides import slide_ideas
 
     ideas = [i for i in slide_ideas(way, chart.meter, share) if section in (None, i.section)]
-    if as_json:
-        rows = [
-            {
-                "section": i.section,
-                "bar": i.bar,
-                "beat": float(i.beat),
-                "symbol": i.chord,
-                "frets": i.frets,
-                "from": i.origin,
-                "mark": i.mark,
-                "reason": i.reason,
-            }
-            for i in ideas
-        ]
-        base.show_json({"slides": rows})
-    elif not quiet:
-        click.echo("\n".join(map(str, ideas)) or "no shape slides into a strong beat here")
+    rows = [
+        {
+            "section": i.section,
+            "bar": i.bar,
+            "beat": float(i.beat),
+            "symbol": i.chord,
+            "frets": i.frets,
+            "from": i.origin,
+            "mark": i.mark,
+            "reason": i.reason,
+        }
+        for i in ideas
+    ]
+    answer.show({"slides": rows}, *(ideas or ("no shape slides into a strong beat here",)))
 
 
-def _show_solo(
-    lead: Lead, choices: Choices, svg_dir: Path | None, *, as_json: bool, force: bool, quiet: bool
-) -> None:
+def _show_solo(lead: Lead, choices: Choices, svg_dir: Path | None, answer: base.Answer) -> None:
     """Print the tune on top of its grips, and draw each section of it."""
     from porchswing.chart.unroll import unroll
     from porchswing.grips.drawings.tablature import solo_facts, tablature, written_bars
@@ -279,16 +259,13 @@ def _show_solo(
         for name, bars in written_bars(road).items()
         if choices.section in (None, name) and any(bar.melody for bar in bars)
     }
-    files = _draw(svg_dir, svgs, force) if svg_dir else []
-    if as_json:
-        facts = solo_facts(found, choices.section)
-        base.show_json({**facts, "files": [str(path) for path in files]} if files else facts)
-        return
-    if quiet:
-        return
-    click.echo(tablature(found, road, choices.section))
-    for path in files:
-        click.echo(f"wrote {path}")
+    files = _draw(svg_dir, svgs, answer.force) if svg_dir else []
+    made = {"files": [str(path) for path in files]} if files else {}
+    answer.show(
+        {**solo_facts(found, choices.section), **made},
+        tablature(found, road, choices.section),
+        *(f"wrote {path}" for path in files),
+    )
 
 
 def _show_keys(
@@ -296,12 +273,11 @@ def _show_keys(
     wishes: dict[str, Any],
     chord_places: str | None,
     singer: str | None,
-    *,
-    as_json: bool,
-    quiet: bool,
+    answer: base.Answer,
 ) -> None:
     """Print the twelve keys, the one that lies best first, for the grips or for the solo."""
     from porchswing.chart.singer import singer_of, sung_pitches
+    from porchswing.grips.melody.solo import solo
     from porchswing.grips.search.best_key import rank_keys
 
     voice = lead.chart.singer if singer is None else singer_of(singer)
@@ -309,47 +285,24 @@ def _show_keys(
         voice = None
         if singer is not None:
             raise click.UsageError("--singer needs a tune with a melody lane")
-
     if chord_places is None:
         ranks = rank_keys(lead.chart, singer=voice, **wishes)
     else:
-        from porchswing.grips.melody.solo import solo
-
         ranks = rank_keys(lead.chart, solo, singer=voice, chords=chord_places, **wishes)
-    if as_json:
-        rows: list[dict[str, Any]] = []
-        for rank in ranks:
-            row = {"key": str(rank.key), "cost": rank.cost, "message": rank.trouble}
-            rows.append(row | ({"notes_outside": rank.notes_outside} if voice else {}))
-        base.show_json({"keys": rows})
-        return
-    if quiet:
-        return
-    terminal.show(
-        "the twelve keys, the one that lies easiest first, with the cost of its best way:"
+    rows = [
+        {"key": str(rank.key), "cost": rank.cost, "message": rank.trouble}
+        | ({"notes_outside": rank.notes_outside} if voice else {})
+        for rank in ranks
+    ]
+    answer.show(
+        {"keys": rows},
+        "the twelve keys, the one that lies easiest first, with the cost of its best way:",
+        *(
+            f"{place:>2}  {'; '.join(filter(None, (str(rank), rank.unsung)))}"
+            for place, rank in enumerate(ranks, 1)
+        ),
+        printed=terminal.show,
     )
-    for place, rank in enumerate(ranks, 1):
-        terminal.show(f"{place:>2}  {'; '.join(filter(None, (str(rank), rank.unsung)))}")
-
-
-def _show_shapes(
-    lead: Lead,
-    voicing: Voicing,
-    section: str | None,
-    wishes: dict[str, Any],
-    *,
-    as_json: bool,
-    quiet: bool,
-) -> None:
-    """Print the shapes of the best way, and what fewer shapes would cost."""
-    from porchswing.grips.drawings.shapes_text import shape_facts, shapes_text
-    from porchswing.grips.vocabulary.shape_curve import shape_curve
-
-    curve = shape_curve(lead, **wishes)
-    if as_json:
-        base.show_json(shape_facts(voicing, curve, section))
-    elif not quiet:
-        terminal.show(shapes_text(voicing, curve, section))
 
 
 def _draw(folder: Path, svgs: dict[str, str], force: bool) -> list[Path]:
@@ -357,9 +310,7 @@ def _draw(folder: Path, svgs: dict[str, str], force: bool) -> list[Path]:
     from porchswing.outputs.folder import OutputFolder
 
     texts = {folder / name: svg for name, svg in svgs.items()}
-    output = OutputFolder(folder, force=force)
-    output.refuse_strangers(texts)
-    for path, svg in texts.items():
-        with output.making(path) as part:
-            part.write_text(svg, encoding="utf-8")
+    with OutputFolder(folder, force=force).making_all(list(texts)) as parts:
+        for path, svg in texts.items():
+            parts[path].write_text(svg, encoding="utf-8")
     return list(texts)

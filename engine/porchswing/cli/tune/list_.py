@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from porchswing.cli import base, options
+from porchswing.errors import near_word
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,12 +22,7 @@ class Listing:
 
 
 def _patterns() -> Iterator[Listing]:
-    from porchswing.rhythm.patterns import (
-        KINDS,
-        counted_text,
-        load_pattern_data,
-        pattern_names,
-    )
+    from porchswing.rhythm.patterns import KINDS, counted_text, load_pattern_data, pattern_names
 
     for kind in KINDS:
         for name in pattern_names(kind):
@@ -112,12 +108,9 @@ class What(click.Choice[str]):
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
         """Return the list's name, or fail with the one that may be meant."""
-        from difflib import get_close_matches
-
         if value not in self.choices:
-            near = get_close_matches(str(value), [*self.choices, *OTHER_WHATS], n=1)
-            meant = OTHER_WHATS.get(near[0], near[0]) if near else ""
-            hint = f"; did you mean {meant!r}?" if meant else ""
+            near = near_word(str(value), [*self.choices, *OTHER_WHATS])
+            hint = f"; did you mean {OTHER_WHATS.get(near, near)!r}?" if near else ""
             self.fail(f"must be one of {', '.join(self.choices)}, got {value!r}{hint}", param, ctx)
         return super().convert(value, param, ctx)
 
@@ -128,11 +121,8 @@ class What(click.Choice[str]):
 def command(what: str, as_json: bool) -> None:
     """List what there is to choose from: patterns, tunings, chords, swaps, parts, voices."""
     rows = list(WHATS[what]())
-    if as_json:
-        base.show_json({"what": what, "rows": [asdict(row) for row in rows]})
-        return
     width = max(len(row.name) for row in rows) + 2
-    for row in rows:
-        click.echo(f"{row.name:<{width}}{row.about}")
-        for line in row.lines:
-            click.echo(f"    {line}")
+    base.Answer(as_json).show(
+        {"what": what, "rows": [asdict(row) for row in rows]},
+        *("\n    ".join([f"{row.name:<{width}}{row.about}", *row.lines]) for row in rows),
+    )

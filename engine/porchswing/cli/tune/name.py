@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
 
 import click
 
@@ -53,22 +52,14 @@ def command(
         after=parse_chord(after) if after else None,
         key=key_named(key) if key else None,
     )
-    if as_json:
-        base.show_json(_facts(naming))
-        return
     words = [f"{naming.grip} on {naming.grip.tuning.name}", ""]
     words += [f"  {row}" for row in naming.reading_rows]
     if not naming.readings:
         words.append("  no chord we know")
     words += ["", " ".join(note or "x" for note in naming.notes), *map(str, naming.near)]
     turned = replace(naming.grip.tuning, is_left_handed=left_handed)
-    for row in beside([grip_text(replace(naming.grip, tuning=turned)), words]):
-        terminal.show(row)
-
-
-def _facts(naming: Any) -> dict[str, Any]:
-    """Return the JSON shape of ``name``."""
-    return {
+    rows = beside([grip_text(replace(naming.grip, tuning=turned)), words])
+    facts = {
         "frets": list(naming.grip.frets),
         "tuning": naming.grip.tuning.name,
         "notes": list(naming.notes),
@@ -86,3 +77,4 @@ def _facts(naming: Any) -> dict[str, Any]:
             {"symbol": str(near.chord), "frets": list(near.grip.frets)} for near in naming.near
         ],
     }
+    base.Answer(as_json).show(facts, *rows, printed=terminal.show)

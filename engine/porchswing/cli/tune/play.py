@@ -55,8 +55,10 @@ def find_player() -> tuple[str, ...]:
     for player in PLAYERS:
         if shutil.which(player[0]):
             return player
-    names = ", ".join(player[0] for player in PLAYERS)
-    raise OptionError(f"no player was found, of {names}: render a file and open it instead")
+    raise OptionError(
+        f"no player was found, of {', '.join(player[0] for player in PLAYERS)}: render a file and "
+        "open it instead"
+    )
 
 
 def play_file(player: tuple[str, ...], sound: Path, length_s: float) -> None:
@@ -71,10 +73,9 @@ def play_file(player: tuple[str, ...], sound: Path, length_s: float) -> None:
         return
     start_s = time.monotonic()
     done = subprocess.run([*player, str(sound)], stderr=subprocess.PIPE, check=False)  # noqa: S603  # a known player
-    words = done.stderr.decode(errors="replace").split("\n")
-    told = next((line.strip() for line in words if line.strip()), "")
+    told = done.stderr.decode(errors="replace").strip().partition("\n")[0].strip()
     is_cut_short = bool(told) and time.monotonic() - start_s < length_s / 2
     if done.returncode != 0 or is_cut_short:
         code = f" (exit code {done.returncode})" if done.returncode else ""
-        why = f": {told}" if told else ""
-        raise OptionError(f"{player[0]} could not play it{code}{why}; render a file instead")
+        why = f"{code}: {told}" if told else code
+        raise OptionError(f"{player[0]} could not play it{why}; render a file instead")

@@ -12,20 +12,12 @@ from porchswing.errors import OptionError
 from porchswing.options import Choices
 
 if TYPE_CHECKING:
-    from porchswing.chart.model import Chart
     from porchswing.harmony.choice.lead import Lead
 
 
 @base.command(example='porchswing reharm tune.changes --depth 3 --no-swap "side-slip"')
 @options.chart_argument
-@click.option(
-    "-o",
-    "--output",
-    "out",
-    metavar="OUT",
-    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
-    help="Write a chart with both lanes; - for standard output.",
-)
+@options.output_option("OUT", "Write a chart with both lanes; - for standard output.")
 @options.choice_options(options.EVERYTHING[0])
 @click.option(
     "--lock",
@@ -52,9 +44,7 @@ if TYPE_CHECKING:
     metavar="SECTION:BAR",
     help="Show what one bar could be, for example B:5 (B:5:3 for its third beat).",
 )
-@options.json_option
-@options.force_option
-@options.quiet_option
+@options.answer_options
 def command(
     chart_path: Path,
     out: Path | None,
@@ -63,28 +53,33 @@ def command(
     further: bool,
     count: int,
     place: str | None,
-    as_json: bool,
-    force: bool,
-    quiet: bool,
+    answer: base.Answer,
 ) -> None:
     """Reharmonise a chart: the plain lane, the swing lane, and why each swap works.
 
     A swing lane written by hand, a locked grip and a locked bar stay as they are.
     """
     from porchswing.chart.transpose import transpose
-    from porchswing.harmony.analysis.explain import bars_json, explained
+    from porchswing.harmony.analysis.explain import (
+        bars_json,
+        explained,
+        offer_lines,
+        offers_json,
+    )
     from porchswing.harmony.choice.reharmonize import alternatives
     from porchswing.harmony.passage.keyfinder import with_key_heard
+    from porchswing.harmony.places.swap_offers import swap_offers
     from porchswing.theory.keys import Key
 
     chart = base.read_chart_at(chart_path)
     if choices.key is not None:
         heard = with_key_heard(chart)
-        if heard.key != chart.key and not quiet and not as_json:
+        if heard.key != chart.key and answer.is_plain:
             terminal.show(f"no key: is written; the changes sound in {heard.key}")
         chart = transpose(heard, Key.parse(choices.key))
     if place is not None:
-        show_offers(chart, place, count, as_json=as_json)
+        offers = swap_offers(chart, *read_place(place), count)
+        answer.show(offers_json(offers), *offer_lines(offers), printed=terminal.show)
         return
     leads = alternatives(
         chart,
@@ -97,15 +92,12 @@ def command(
         together=choices.together,
     )
     if out is not None:
-        write_lead(leads[0], out, choices.depth, force=force)
-    if as_json:
-        shown = bars_json(leads[0])
-        if count > 1:
-            shown["alternatives"] = [bars_json(lead) for lead in leads]
-        if out is not None:
-            shown["files"] = [str(out)]
-        base.show_json(shown)
-    elif not quiet and str(out) != base.STANDARD:
+        write_lead(leads[0], out, choices.depth, force=answer.force)
+    if answer.as_json:
+        more = {"alternatives": [bars_json(lead) for lead in leads]} if count > 1 else {}
+        files = {} if out is None else {"files": [str(out)]}
+        base.show_json({**bars_json(leads[0]), **more, **files})
+    elif not answer.quiet and str(out) != base.STANDARD:
         terminal.show("\n\n".join(explained(lead) for lead in leads))
         if out is not None:
             click.echo(f"\nwrote {out}")
@@ -117,18 +109,6 @@ def read_lock(text: str) -> tuple[str, int]:
     if not section or not bar.isdigit() or bar == "0":
         raise OptionError(f"a lock is a section and a bar from 1, for example A:7, got {text!r}")
     return section, int(bar)
-
-
-def show_offers(chart: Chart, place: str, count: int, *, as_json: bool) -> None:
-    """Print the offers for one bar."""
-    from porchswing.harmony.analysis.explain import offer_lines, offers_json
-    from porchswing.harmony.places.swap_offers import swap_offers
-
-    offers = swap_offers(chart, *read_place(place), count)
-    if as_json:
-        base.show_json(offers_json(offers))
-    else:
-        terminal.show("\n".join(offer_lines(offers)))
 
 
 def read_place(text: str) -> tuple[str, int, int | None]:
@@ -148,4 +128,4 @@ def write_lead(lead: Lead, out: Path, depth: int | None, *, force: bool) -> None
     chart = lead.chart
     if depth is not None:
         chart = replace(chart, settings=replace(chart.settings, depth=depth))
-    base.write_text_at(out, write_chart(chart), force=force)
+    base.write_at(out, write_chart(chart), force=force)

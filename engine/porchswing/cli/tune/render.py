@@ -51,9 +51,7 @@ if TYPE_CHECKING:
     help="Record through this SoundFont, not our own voices (extra: soundfont).",
 )
 @options.choice_options(*options.EVERYTHING)
-@options.json_option
-@options.force_option
-@options.quiet_option
+@options.answer_options
 def command(
     chart_paths: tuple[Path, ...],
     out: Path,
@@ -61,9 +59,7 @@ def command(
     stems: bool,
     soundfont: Path | None,
     choices: Choices,
-    as_json: bool,
-    force: bool,
-    quiet: bool,
+    answer: base.Answer,
     **midi: Any,
 ) -> None:
     """Turn a chart into a backing track: a MIDI file, a recording, or both.
@@ -77,29 +73,32 @@ def command(
     from porchswing.outputs.names import check_unique
 
     if str(out) == base.STANDARD:
-        _to_standard_output(chart_paths, formats, stems, soundfont, choices, as_json, midi)
+        _to_standard_output(chart_paths, formats, stems, soundfont, choices, answer, midi)
         return
-    shown: list[dict[str, Any]] = []
-    plans = []
-    for path in chart_paths:
-        folder, targets = find_targets(take_name(path.stem, choices), out, formats)
-        plans.append((path, folder, targets))
+    plans = [
+        (path, *find_targets(take_name(path.stem, choices), out, formats)) for path in chart_paths
+    ]
     if len(plans) > 1 and plans[0][2] == [out]:
         for path in chart_paths:
             if not path.suffix and not path.exists():
-                message = f"there is no chart {path}; several values of one option have commas"
-                raise click.UsageError(f"{message}, as in --only chords,bass")
+                raise click.UsageError(
+                    f"there is no chart {path}; several values of one option have commas, as in "
+                    "--only chords,bass"
+                )
         raise click.UsageError(f"{len(plans)} charts go into a folder, not into {out}")
     check_unique((str(target), str(path)) for path, _, targets in plans for target in targets)
+    shown = []
     for path, folder, targets in plans:
-        output = OutputFolder(folder, force=force)
-        shown.append(
-            _render(path, output, targets, stems, soundfont, choices, as_json or quiet, midi)
-        )
-        if not (as_json or quiet):
-            show_files(shown[-1].pop("paths"), shown[-1].pop("report"))
-    if as_json:
-        _show_facts(shown)
+        output = OutputFolder(folder, force=answer.force)
+        made, note = _render(path, output, targets, stems, soundfont, choices, answer, midi)
+        shown.append(made)
+        if answer.is_plain:
+            show_files(made["files"], note)
+    if len(shown) > 1 and answer.as_json:
+        files = [name for each in shown for name in each["files"]]
+        base.show_json({"files": files, "renders": shown})
+    elif answer.as_json:
+        base.show_json(shown[0])
 
 
 def _to_standard_output(
@@ -108,7 +107,7 @@ def _to_standard_output(
     stems: bool,
     soundfont: Path | None,
     choices: Choices,
-    as_json: bool,
+    answer: base.Answer,
     midi: dict[str, Any],
 ) -> None:
     """Write the one file of one chart to standard output: a WAV unless said."""
@@ -118,27 +117,15 @@ def _to_standard_output(
     from porchswing.outputs.folder import OutputFolder
 
     wanted = wanted_formats(formats) if formats else ("wav",)
-    if len(chart_paths) > 1 or len(wanted) > 1 or stems or as_json:
+    if len(chart_paths) > 1 or len(wanted) > 1 or stems or answer.as_json:
         raise click.UsageError("-o - writes one chart in one format, without --stems and --json")
     with TemporaryDirectory() as name:
         target = Path(name) / f"take.{wanted[0]}"
-        output = OutputFolder(target.parent)
-        made = _render(chart_paths[0], output, [target], stems, soundfont, choices, True, midi)
-        note_loudness(made["report"])
+        output, silent = OutputFolder(target.parent), base.Answer(quiet=True)
+        _, note = _render(chart_paths[0], output, [target], stems, soundfont, choices, silent, midi)
+        show_files([], note)
         with target.open("rb") as file:
             shutil.copyfileobj(file, sys.stdout.buffer)
-
-
-def _show_facts(shown: list[dict[str, Any]]) -> None:
-    """Print the facts of one render, or of several with all their files together."""
-    for each in shown:
-        report = each.pop("report")
-        each["files"] = [str(path) for path in each.pop("paths")]
-        each |= levels(report)
-    if len(shown) == 1:
-        base.show_json(shown[0])
-    else:
-        base.show_json({"files": [f for each in shown for f in each["files"]], "renders": shown})
 
 
 def _render(
@@ -148,40 +135,36 @@ def _render(
     stems: bool,
     soundfont: Path | None,
     choices: Choices,
-    quiet: bool,
+    answer: base.Answer,
     midi: dict[str, Any],
-) -> dict[str, Any]:
-    """Render one chart; return its files, its facts and the report of its recordings."""
-    from porchswing.recording import is_sound
+) -> tuple[dict[str, Any], str]:
+    """Render one chart; return its facts, and a note where it is not as loud as asked for."""
+    from porchswing.recording import MidiSettings, is_sound, write_notes
 
     options.refuse_unheard([path.suffix for path in targets])
-    if not any(is_sound(path) for path in targets):
-        options.refuse_given(
-            ["soundfont"], "only MIDI is written", "ask for a sound format as well"
-        )
-    if all(is_sound(path) for path in targets):
-        midi_options = ("file_format", "gm2", "channel_per_string")
-        options.refuse_given(midi_options, "no MIDI file is written", "ask for .mid as well")
-    if soundfont:
-        options.refuse_given(
-            ["voice"], "the SoundFont has its own voices", "leave one of both away"
-        )
-    if stems and not any(is_sound(path) for path in targets):
+    recordings = [path for path in targets if is_sound(path)]
+    for names, cannot_act, reason, instead in (
+        (["soundfont"], not recordings, "only MIDI is written", "ask for a sound format as well"),
+        (list(midi), recordings == targets, "no MIDI file is written", "ask for .mid as well"),
+        (["voice"], soundfont, "the SoundFont has its own voices", "leave one of both away"),
+    ):
+        if cannot_act:
+            options.refuse_given(names, reason, instead)
+    if stems and not recordings:
         raise click.UsageError("--stems records each part: ask for an audio format as well")
     if stems and soundfont:
         raise click.UsageError("--stems records our own voices: it does not go with --soundfont")
 
     from porchswing.audio.cores.memory import keep_freed_memory
-    from porchswing.recording import MidiSettings, write_notes
     from porchswing.take import take_from_chart
 
     take = take_from_chart(base.read_chart_at(chart_path), choices)
-    stem_sets = _stem_sets(targets, take.parts) if stems else []
+    stem_sets = [
+        {part: path.with_name(f"{path.stem}.{part}{path.suffix}") for part in take.parts}
+        for path in (recordings if stems else ())
+    ]
     files = [*targets, *(path for paths in stem_sets for path in paths.values())]
-    with (
-        output.making_all(files) as parts,
-        base.progress("writing", quiet=quiet) as tell,
-    ):
+    with output.making_all(files) as parts, answer.progress("writing") as tell:
         about, recording = facts(take), take.recording
         wanted = [parts[path] for path in targets]
         record = write_notes(
@@ -192,7 +175,8 @@ def _render(
         report = record(progress=tell)
         for paths in stem_sets:
             recording.write({name: parts[path] for name, path in paths.items()}, progress=tell)
-    return {"paths": files, **about, "report": report}
+    made = about | {"files": [str(path) for path in files]} | levels(report)
+    return made, report.note if report else ""
 
 
 def find_targets(name: str, out: Path, formats: str | None) -> tuple[Path, list[Path]]:
@@ -245,26 +229,10 @@ def level(db: float | None) -> float | None:
     return None if db is None or db == -math.inf else round(db, 2)
 
 
-def show_files(files: list[Path], report: AudioReport | None) -> None:
+def show_files(files: list[str], note: str) -> None:
     """Print what was written, and a note where the loudness asked for was not reached."""
     for path in files:
         click.echo(path)
     base.note_encoder(files)
-    note_loudness(report)
-
-
-def note_loudness(report: AudioReport | None) -> None:
-    """Print a note where the loudness asked for was not reached."""
-    if report and report.note:
-        click.echo(f"note: {report.note}", err=True)
-
-
-def _stem_sets(targets: list[Path], parts: tuple[str, ...]) -> list[dict[str, Path]]:
-    """Return for each recording the paths of its parts alone, beside it."""
-    from porchswing.recording import is_sound
-
-    return [
-        {part: path.with_name(f"{path.stem}.{part}{path.suffix}") for part in parts}
-        for path in targets
-        if is_sound(path)
-    ]
+    if note:
+        click.echo(f"note: {note}", err=True)
