@@ -82,10 +82,9 @@ def _steps(start: frozenset[Degree], goal: frozenset[Degree]) -> tuple[DegreeSte
     steps: list[DegreeStep] = []
     for degree in sorted(goal - start):
         before = gone.pop(degree.number, None)
-        if before is None:
-            steps.append(DegreeStep(degree.number, degree.alter - _dominant(degree.number), "add"))
-        else:
-            steps.append(DegreeStep(degree.number, degree.alter - before.alter, "alter"))
+        usual = _dominant(degree.number) if before is None else before.alter
+        deed = "add" if before is None else "alter"
+        steps.append(DegreeStep(degree.number, degree.alter - usual, deed))
     steps.extend(DegreeStep(number, 0, "subtract") for number in gone)
     return tuple(sorted(steps))
 

@@ -93,17 +93,14 @@ def prepare_abc(text: str) -> PreparedTune:
         if single != cleaned:
             left_out.append("where a note has several chord symbols, the first was taken")
         for pattern, remark in _ORNAMENTS:
-            plain = pattern.sub("", single)
-            if plain != single:
-                left_out.append(remark)
-            single = plain
+            single, found = pattern.subn("", single)
+            left_out += [remark] if found else []
         sung.music(single)
         out.append(single)
     left_out.extend(f"the text {symbol!r} is no chord symbol" for symbol in symbols.unread)
     left_out.extend(sung.troubles)
-    prepared = "\n".join(out) + "\n"
-    remarks = tuple(dict.fromkeys(left_out))
-    return PreparedTune(prepared, symbols.chords, remarks, tuple(sung.found), sung.notes)
+    text, remarks = "\n".join([*out, ""]), tuple(dict.fromkeys(left_out))
+    return PreparedTune(text, symbols.chords, remarks, tuple(sung.found), sung.notes)
 
 
 def _with_unit_length(lines: list[str]) -> list[str]:

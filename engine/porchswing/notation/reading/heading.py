@@ -78,11 +78,9 @@ def tempo_of(score: Any, meter: Meter, remarks: Remarks) -> float:
 
 def swing_of(found: dict[str, str]) -> SwingSetting | None:
     """Return the swing of ``<swing>``: straight, or the first note's length to the second's."""
-    if "first" in found and "second" in found:
-        numbers = (found["first"], found["second"])
-        if all(re.fullmatch(r"[1-9][0-9]{0,3}", number) for number in numbers):
-            ratio = Fraction(int(numbers[0]), int(numbers[1]))
-            return SwingSetting(ratio) if 1 <= ratio <= MAX_SWING else None
+    said = f"{found.get('first')}/{found.get('second')}"
+    if re.fullmatch("[1-9][0-9]{0,3}/[1-9][0-9]{0,3}", said):
+        return SwingSetting(Fraction(said)) if 1 <= Fraction(said) <= MAX_SWING else None
     return SwingSetting(Fraction(1)) if "straight" in found else None
 
 
@@ -104,15 +102,12 @@ def as_said(chart: Chart, said: dict[str, str]) -> Chart:
 
 def title_of(score: Any, path: Path) -> str:
     """Return the title of a score, else the name of its file."""
-    metadata = score.metadata
-    for name in ("title", "movementName", "bestTitle"):
-        title = clean(getattr(metadata, name, None) or "")
-        if title:
-            return title
-    return clean(path.stem.replace("_", " ")) or "Untitled"
+    named = (getattr(score.metadata, key, None) for key in ("title", "movementName", "bestTitle"))
+    titles = (clean(name or "") for name in (*named, path.stem.replace("_", " ")))
+    return next(filter(None, titles), "Untitled")
 
 
 def clean(text: str) -> str:
     """Return a text as one line without control characters."""
-    words = "".join(c if c.isprintable() else " " for c in str(text)[:400]).split()
-    return " ".join(words)[:200]
+    printable = "".join(c if c.isprintable() else " " for c in str(text)[:400])
+    return " ".join(printable.split())[:200]

@@ -13,6 +13,7 @@ import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager, redirect_stderr
 from dataclasses import dataclass, replace
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -97,7 +98,8 @@ def _from_abc(data: bytes, path: Path, remarks: Remarks) -> Imported:
         remarks.add(line)
     score = _parsed(tune.text, "abc", path)
     _underlay(score, tune, remarks)
-    return _chart(score, path, remarks, lambda symbol: _looked_up(symbol, tune), Survey())
+    chords = tune.chords
+    return _chart(score, path, remarks, lambda symbol: chords.get(str(symbol.figure)), Survey())
 
 
 def _underlay(score: Any, tune: PreparedTune, remarks: Remarks) -> None:
@@ -121,10 +123,6 @@ def _underlay(score: Any, tune: PreparedTune, remarks: Remarks) -> None:
         lyric = Lyric(word.text + CLOSED, number=word.verse, applyRaw=True)
         lyric.syllabic = "begin" if word.is_joined else "single"
         notes[word.note].lyrics.append(lyric)
-
-
-def _looked_up(symbol: Any, tune: PreparedTune) -> Any:
-    return tune.chords.get(str(symbol.figure))
 
 
 def _from_musicxml(data: bytes, path: Path, remarks: Remarks) -> Imported:
@@ -171,9 +169,7 @@ def _parsed(text: str, form: str, path: Path) -> Any:
     except Exception as error:  # music21 raises errors of any class
         reason = str(error).splitlines()[0][:200] if str(error) else type(error).__name__
         raise LeadSheetError(f"{path} cannot be read: {reason}") from None
-    if "Opus" in score.classes:
-        score = score.scores[0]
-    return score
+    return score.scores[0] if "Opus" in score.classes else score
 
 
 def _chart(
@@ -212,7 +208,8 @@ def _made(score: Any, path: Path, remarks: Remarks, chord: ChordReader, survey: 
     if not any(measure.chords for measure in plain):
         remarks.add("there are no chord symbols, so every bar is N.C.")
     heard = plain if tune is chords_part or tune is None else reader.measures(_in_measures(tune))
-    notes = [filled_bar(bar.notes, meter, remarks) for bar in _as_many(heard, plain)]
+    heard = [*heard, *(Measure(bar.beats) for bar in plain[len(heard) :])][: len(plain)]
+    notes = [filled_bar(bar.notes, meter, remarks) for bar in heard]
     melody = melody_bars(notes, meter)
     verses = verses_of(notes, melody, meter, remarks)
     marks = _marks(score, len(plain))
@@ -249,16 +246,6 @@ def _marks(score: Any, count: int) -> list[str]:
     return marks
 
 
-def _as_many(measures: list[Measure], wanted: list[Measure]) -> list[Measure]:
-    """Return as many measures as another part has."""
-    missing = len(wanted) - len(measures)
-    return (
-        [*measures, *(Measure(m.beats) for m in wanted[len(measures) :])][: len(wanted)]
-        if (missing)
-        else measures
-    )
-
-
 def _chosen_parts(score: Any, path: Path, remarks: Remarks) -> tuple[dict[str, Any], Any]:
     """Return the parts that carry the lanes, and the part of the melody."""
     parts = list(score.parts) or [score]
@@ -269,26 +256,23 @@ def _chosen_parts(score: Any, path: Path, remarks: Remarks) -> tuple[dict[str, A
         for part in parts
         if f"({lane} lane)" in (part.partName or "").lower()
     }
-    sung = [part for part in parts if _has_melody(part)]
-    called = ("melody", "words")  # our own parts
-    named = next((p for p in parts if (p.partName or "").lower() in called), None)
-    named = named or next((p for p in sung if "melody" in (p.partName or "").lower()), None)
+    sung = [
+        part
+        for part in parts
+        if any("Harmony" not in each.classes and each.pitches for each in part.recurse().notes)
+    ]
+    ours = (p for p in parts if (p.partName or "").lower() in ("melody", "words"))
+    called = (p for p in sung if "melody" in (p.partName or "").lower())
+    named = next(chain(ours, called), None)
     if "plain" in lanes:
         tune = named
     else:
         lanes = {"plain": parts[counts.index(max(counts))]}
         tune = named or (lanes["plain"] if lanes["plain"] in sung else next(iter(sung), None))
-    used = [*lanes.values(), tune]
     for part in parts:
-        if not any(part is other for other in used):
+        if not any(part is other for other in (*lanes.values(), tune)):
             remarks.add(f"the part {(part.partName or 'without a name')!r}")
     return lanes, tune
-
-
-def _has_melody(part: Any) -> bool:
-    return any(
-        "Harmony" not in element.classes and element.pitches for element in part.recurse().notes
-    )
 
 
 def _in_measures(part: Any) -> Any:

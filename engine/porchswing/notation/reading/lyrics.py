@@ -106,21 +106,15 @@ def verses_of(
         for index, notes in enumerate(measures):
             sounding = [note for note in notes if note.pitch is not None]
             words = verse.bar(notes, sounding[-1] if sounding else None)
-            if not _can_be_said(words, meter, melody[index] if melody else ()):
+            try:
+                write_words(words, meter, melody[index] if melody else ())
+            except ValueError:
                 remarks.add("words at places that a chart cannot say")
                 words = ()
             bars.append(words)
         if any(bars):
             verses.append(tuple(bars))
     return tuple(verses)
-
-
-def _can_be_said(words: tuple[Syllable, ...], meter: Meter, melody: tuple[MelodyNote, ...]) -> bool:
-    try:
-        write_words(words, meter, melody)
-    except ValueError:
-        return False
-    return True
 
 
 def verses_in_turn(visits: Sequence[tuple[Verse, ...]]) -> tuple[Verse, ...] | None:

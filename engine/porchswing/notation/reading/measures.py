@@ -79,20 +79,15 @@ class PartReader:
         voices = list(measure.voices)
         if len(voices) > 1:
             self.remarks.add("voices after the first in a measure")
-        for element in (voices[0] if voices else measure).notesAndRests:
-            note = self._note(element, shift)
-            if note is not None:
-                read.notes.append(note)
-        self._barlines(measure, read)
-        return read
-
-    def _barlines(self, measure: Any, read: Measure) -> None:
+        heard = (self._note(e, shift) for e in (voices[0] if voices else measure).notesAndRests)
+        read.notes.extend(note for note in heard if note is not None)
         left, right = measure.leftBarline, measure.rightBarline
         read.repeat_start = getattr(left, "direction", None) == "start"
         if getattr(right, "direction", None) == "end":
             read.repeat_times = max(2, int(right.times or 2))
         elif getattr(right, "type", None) in ("double", "final"):
             read.is_double = True
+        return read
 
     def _note(self, element: Any, shift: Fraction) -> HeardNote | None:
         """Return a note of the melody, or remark why there is none."""
@@ -114,9 +109,8 @@ class PartReader:
         if pitch is None:
             is_spoken = "Unpitched" in element.classes
             return HeardNote(start, beats, None, None, tied, lyrics, is_spoken)
-        midi = int(pitch.midi)
         name = NoteName(str(pitch.step), int(pitch.alter))
-        return HeardNote(start, beats, midi, name, tied, lyrics)
+        return HeardNote(start, beats, int(pitch.midi), name, tied, lyrics)
 
     def _sign(self, element: Any, read: Measure, shift: Fraction) -> None:
         """Take in a written N.C.; remark what a chart has no room for."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from itertools import chain, count
 
 from porchswing.chart.language.melody_lane import pitch_name
 from porchswing.chart.language.repeats import check_repeats
@@ -72,9 +73,8 @@ def melody_bars(
     measures: Sequence[Sequence[HeardNote]], meter: Meter
 ) -> list[tuple[MelodyNote, ...]] | None:
     """Return the melody lane, ``None`` where no note sounds."""
-    if not any(note.pitch is not None for bar in measures for note in bar):
-        return None
-    return [tuple(_melody_note(note, meter) for note in bar) for bar in measures]
+    bars = [tuple(_melody_note(note, meter) for note in bar) for bar in measures]
+    return bars if _sounds(bars) else None
 
 
 def filled_bar(notes: list[HeardNote], meter: Meter, remarks: Remarks) -> tuple[HeardNote, ...]:
@@ -110,10 +110,8 @@ def filled_bar(notes: list[HeardNote], meter: Meter, remarks: Remarks) -> tuple[
 def _melody_note(note: HeardNote, meter: Meter) -> MelodyNote:
     if note.pitch is None or note.name is None or abs(note.name.alter) > 1:
         return MelodyNote(note.pitch, note.beats)
-    name = pitch_name(note.pitch, note.name)
-    return MelodyNote(
-        note.pitch, note.beats, f"{name}:{write_fraction(note.beats / meter.unit_beats)}"
-    )
+    length = write_fraction(note.beats / meter.unit_beats)
+    return MelodyNote(note.pitch, note.beats, f"{pitch_name(note.pitch, note.name)}:{length}")
 
 
 def chart_sections(
@@ -138,7 +136,7 @@ def chart_sections(
             name,
             _repeats_inside(plain[start:end], remarks),
             None if swing is None else _repeats_inside(swing[start:end], remarks),
-            _sung(melody[start:end]) if melody else None,
+            tuple(melody[start:end]) if melody and _sounds(melody[start:end]) else None,
         )
         words = cut(verses, start, end)
         same = next(
@@ -152,22 +150,19 @@ def chart_sections(
             None,
         )
         if same is None:
+            names = chain([name], (f"{name}-{number}" for number in count(2)))
             taken = {section.name for section in sections}
-            number = 2
-            while made.name in taken:
-                made = replace(made, name=f"{name}-{number}")
-                number += 1
+            made = replace(made, name=next(each for each in names if each not in taken))
             sections.append(made)
         form.append((same or made).name)
         sung.setdefault(form[-1], []).append(words)
-    written = tuple(form)
     whole = tuple(replace(s, words=verses_in_turn(sung[s.name]) or ()) for s in sections)
-    return whole, () if written == tuple(s.name for s in sections) else written
+    return whole, () if form == [s.name for s in sections] else tuple(form)
 
 
-def _sung(bars: Sequence[tuple[MelodyNote, ...]]) -> tuple[tuple[MelodyNote, ...], ...] | None:
-    """Return a section's melody, ``None`` where it only rests."""
-    return tuple(bars) if any(note.pitch is not None for bar in bars for note in bar) else None
+def _sounds(bars: Sequence[tuple[MelodyNote, ...]]) -> bool:
+    """Whether a melody does not only rest."""
+    return any(note.pitch is not None for bar in bars for note in bar)
 
 
 def _base(name: str) -> str:
@@ -186,8 +181,7 @@ def _section_name(mark: str, count: int) -> str:
 
 def _repeats_inside(bars: Sequence[Bar], remarks: Remarks) -> tuple[Bar, ...]:
     """Return bars whose repeats close, or without any repeats where they do not."""
-    first = replace(bars[0], is_percent=False)
-    own = (first, *bars[1:])
+    own = (replace(bars[0], is_percent=False), *bars[1:])
     if not check_repeats(own):
         return own
     remarks.add("repeats that do not close inside a section")

@@ -49,9 +49,11 @@ _SUFFIXES = (".musicxml", ".xml", ".mxl", ".abc")
 def read_bounded(path: Path) -> bytes:
     """Return a file's bytes, at most :data:`MAX_FILE_BYTES` of them."""
     if path.suffix.lower() not in _SUFFIXES:
-        known = f"a lead sheet ends in {' '.join(_SUFFIXES)}, got {path}"
-        is_chart = path.suffix == ".changes"
-        raise LeadSheetError(f"{path} is a chart already" if is_chart else known)
+        raise LeadSheetError(
+            f"{path} is a chart already"
+            if path.suffix == ".changes"
+            else f"a lead sheet ends in {' '.join(_SUFFIXES)}, got {path}"
+        )
     try:
         with path.open("rb") as file:
             data = file.read(MAX_FILE_BYTES + 1)
@@ -68,8 +70,7 @@ def unpacked(data: bytes, name: str) -> bytes:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             if len(archive.infolist()) > MAX_ARCHIVE_FILES:
                 raise LeadSheetError(f"{name} holds more than {MAX_ARCHIVE_FILES:,} files")
-            root = _root_file(archive, name)
-            return _member(archive, root, name)
+            return _member(archive, _root_file(archive, name), name)
     except LeadSheetError:
         raise
     except (
@@ -88,16 +89,14 @@ def unpacked(data: bytes, name: str) -> bytes:
 
 def _root_file(archive: zipfile.ZipFile, name: str) -> str:
     """Return the name of the score the container names, else of the only XML file."""
-    names = archive.namelist()
+    names, named = archive.namelist(), []
     if _CONTAINER in names:
-        found = look_through(_member(archive, _CONTAINER, name), name)
-        for path in found.root_files:
-            if path in names:
-                return path
+        named = look_through(_member(archive, _CONTAINER, name), name).root_files
     scores = [n for n in names if n.endswith((".xml", ".musicxml")) and "META-INF" not in n]
-    if not scores:
+    found = next((each for each in (*named, *scores) if each in names), None)
+    if found is None:
         raise LeadSheetError(f"{name} holds no score")
-    return scores[0]
+    return found
 
 
 def _member(archive: zipfile.ZipFile, member: str, name: str) -> bytes:

@@ -7,7 +7,7 @@ from xml.etree.ElementTree import Element, SubElement
 from porchswing.grips.shapes.fingers import fingering
 from porchswing.grips.shapes.model import Grip
 from porchswing.notation.chord_kinds import kind_of
-from porchswing.notation.xml import text_child
+from porchswing.notation.xml import add_texts, text_child
 from porchswing.theory.chords import Chord
 from porchswing.theory.notes import NoteName
 
@@ -26,36 +26,32 @@ def harmony_element(
     """
     harmony = Element("harmony")
     if chord is None:
-        root = SubElement(harmony, "root")
-        text_child(root, "root-step", "C", text="")
+        text_child(SubElement(harmony, "root"), "root-step", "C", text="")
         text_child(harmony, "kind", "none", text="N.C.")
     else:
         _chord(harmony, chord, degrees)
     if grip is not None:
         harmony.append(frame_element(grip))
-    if offset:
-        text_child(harmony, "offset", str(offset))
-    return harmony
+    return add_texts(harmony, {"offset": offset or None})
 
 
 def _chord(harmony: Element, chord: Chord, degrees: bool) -> None:
     """Add root, kind, bass and degrees."""
-    _note(SubElement(harmony, "root"), "root", chord.root)
+    _note(harmony, "root", chord.root)
     kind, steps = kind_of(chord.quality)
     text_child(harmony, "kind", kind, text=chord.quality.suffix)
     if chord.bass is not None:
-        _note(SubElement(harmony, "bass"), "bass", chord.bass)
+        _note(harmony, "bass", chord.bass)
     for step in steps if degrees else ():
-        degree = SubElement(harmony, "degree", {"print-object": "no"})
-        text_child(degree, "degree-value", str(step.value))
-        text_child(degree, "degree-alter", str(step.alter))
-        text_child(degree, "degree-type", step.deed)
+        add_texts(
+            SubElement(harmony, "degree", {"print-object": "no"}),
+            {"degree-value": step.value, "degree-alter": step.alter, "degree-type": step.deed},
+        )
 
 
 def _note(parent: Element, name: str, note: NoteName) -> None:
-    text_child(parent, f"{name}-step", note.letter)
-    if note.alter:
-        text_child(parent, f"{name}-alter", str(note.alter))
+    texts = {f"{name}-step": note.letter, f"{name}-alter": note.alter or None}
+    add_texts(SubElement(parent, name), texts)
 
 
 def frame_element(grip: Grip) -> Element:
@@ -66,11 +62,8 @@ def frame_element(grip: Grip) -> Element:
     strings = grip.tuning.strings
     stopped = [fret for fret in grip.frets if fret]
     first = 1 if not stopped or max(stopped) <= FRAME_FRETS else min(stopped)
-    frame = Element("frame")
-    text_child(frame, "frame-strings", str(strings))
-    text_child(
-        frame, "frame-frets", str(max([FRAME_FRETS, *(fret - first + 1 for fret in stopped)]))
-    )
+    frets = max([FRAME_FRETS, *(fret - first + 1 for fret in stopped)])
+    frame = add_texts(Element("frame"), {"frame-strings": strings, "frame-frets": frets})
     if first > 1:
         text_child(frame, "first-fret", str(first), text=f"{first}fr")
     hand = grip.hold or fingering(grip.frets)
@@ -79,11 +72,9 @@ def frame_element(grip: Grip) -> Element:
     for index, fret in enumerate(grip.frets):
         if fret is None:
             continue
-        note = SubElement(frame, "frame-note")
-        text_child(note, "string", str(strings - index))
-        text_child(note, "fret", str(fret))
-        if fret and fingers[index]:
-            text_child(note, "fingering", str(fingers[index]))
+        finger = (fret and fingers[index]) or None
+        texts = {"string": strings - index, "fret": fret, "fingering": finger}
+        note = add_texts(SubElement(frame, "frame-note"), texts)
         if index in barres:
             SubElement(note, "barre", type=barres[index])
     return frame

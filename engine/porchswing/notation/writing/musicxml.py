@@ -8,7 +8,7 @@ and the melody are parts of notes.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from math import lcm
 from xml.etree.ElementTree import (
@@ -36,7 +36,7 @@ from porchswing.notation.writing.written_parts import (
     melody_part,
     solo_tab_part,
 )
-from porchswing.notation.xml import NOT_GIVEN, OWN_FIELD, text_child
+from porchswing.notation.xml import NOT_GIVEN, OWN_FIELD, add_texts, text_child
 from porchswing.version import __version__
 
 DOCTYPE = (
@@ -92,8 +92,8 @@ def _document(chart: Chart, roadmap: Roadmap, parts: list[WrittenPart]) -> str:
     identification = SubElement(score, "identification")
     if chart.by:
         text_child(identification, "creator", chart.by, type="composer")
-    encoding = SubElement(identification, "encoding")
-    text_child(encoding, "software", f"porchswing {__version__}")
+    software = {"software": f"porchswing {__version__}"}
+    add_texts(SubElement(identification, "encoding"), software)
     about = SubElement(identification, "miscellaneous")
     for name, value in _said_of(chart):
         text_child(about, "miscellaneous-field", value, name=OWN_FIELD + name)
@@ -131,14 +131,15 @@ def _list_parts(part_list: Element, parts: list[WrittenPart]) -> None:
     for channel, part in enumerate(parts, start=1):
         listed = SubElement(part_list, "score-part", id=part.id)
         text_child(listed, "part-name", part.name)
-        if not part.is_plucked:
-            continue
-        instrument = SubElement(listed, "score-instrument", id=f"{part.id}-I1")
-        text_child(instrument, "instrument-name", "Ukulele")
-        text_child(instrument, "instrument-sound", "pluck.ukulele")
-        midi = SubElement(listed, "midi-instrument", id=f"{part.id}-I1")
-        text_child(midi, "midi-channel", str(channel))
-        text_child(midi, "midi-program", str(_NYLON_GUITAR))
+        if part.is_plucked:
+            add_texts(
+                SubElement(listed, "score-instrument", id=f"{part.id}-I1"),
+                {"instrument-name": "Ukulele", "instrument-sound": "pluck.ukulele"},
+            )
+            add_texts(
+                SubElement(listed, "midi-instrument", id=f"{part.id}-I1"),
+                {"midi-channel": channel, "midi-program": _NYLON_GUITAR},
+            )
 
 
 def _divisions(parts: list[WrittenPart]) -> int:
@@ -155,36 +156,33 @@ def _divisions(parts: list[WrittenPart]) -> int:
 
 
 def _attributes(chart: Chart, roadmap: Roadmap, part: WrittenPart, divisions: int) -> Element:
-    attributes = Element("attributes")
-    text_child(attributes, "divisions", str(divisions))
-    key = SubElement(attributes, "key")
-    text_child(key, "fifths", str(chart.key.signature))
-    text_child(key, "mode", chart.key.mode)
-    time = SubElement(attributes, "time")
-    text_child(time, "beats", str(roadmap.meter.count))
-    text_child(time, "beat-type", str(roadmap.meter.unit))
-    clef = SubElement(attributes, "clef")
-    text_child(clef, "sign", "TAB" if part.strings else "G")
-    text_child(clef, "line", str(len(part.strings) or 2))
+    attributes = add_texts(Element("attributes"), {"divisions": divisions})
+    key, meter = chart.key, roadmap.meter
+    add_texts(SubElement(attributes, "key"), {"fifths": key.signature, "mode": key.mode})
+    add_texts(SubElement(attributes, "time"), {"beats": meter.count, "beat-type": meter.unit})
+    clef = {"sign": "TAB", "line": len(part.strings)} if part.strings else {"sign": "G", "line": 2}
+    add_texts(SubElement(attributes, "clef"), clef)
     if part.strings:
         attributes.append(_tab_staff(part.strings))
     if part.is_slashes:
-        style = SubElement(attributes, "measure-style")
-        SubElement(style, "slash", {"type": "start", "use-stems": "yes"})
+        slash = {"type": "start", "use-stems": "yes"}
+        SubElement(SubElement(attributes, "measure-style"), "slash", slash)
     return attributes
 
 
 def _tab_staff(strings: Sequence[int]) -> Element:
     """Return the staff of a tablature: a line for each string, the bottom one the last string."""
-    details = Element("staff-details")
-    text_child(details, "staff-lines", str(len(strings)))
+    details = add_texts(Element("staff-details"), {"staff-lines": len(strings)})
     for line, midi in enumerate(strings, start=1):
-        tuning = SubElement(details, "staff-tuning", line=str(line))
         name = spell_pc(midi % 12)
-        text_child(tuning, "tuning-step", name.letter)
-        if name.alter:
-            text_child(tuning, "tuning-alter", str(name.alter))
-        text_child(tuning, "tuning-octave", str((midi - name.alter) // 12 - 1))
+        add_texts(
+            SubElement(details, "staff-tuning", line=str(line)),
+            {
+                "tuning-step": name.letter,
+                "tuning-alter": name.alter or None,
+                "tuning-octave": (midi - name.alter) // 12 - 1,
+            },
+        )
     return details
 
 
@@ -194,31 +192,22 @@ def _directions(
     """Yield section names, tempo and swing at a bar."""
     visit = (bar.section, bar.pass_number)
     if before is None or visit != (before.section, before.pass_number):
-        direction = Element("direction", placement="above")
-        text_child(SubElement(direction, "direction-type"), "rehearsal", bar.section)
-        yield direction
-    if part.tempo_map is None:
-        if before is None:
-            compound = roadmap.meter.is_compound
-            quarter = roadmap.tempo_bpm * (1.5 if compound else 1.0)
-            yield _tempo(quarter, None, compound, 0)
-        return
-    end = bar.start_beats + bar.beats
-    for segment in part.tempo_map.segments:
+        yield _direction({"rehearsal": bar.section})
+    compound, end = roadmap.meter.is_compound, bar.start_beats + bar.beats
+    if part.tempo_map is None and before is None:
+        yield _tempo(roadmap.tempo_bpm * (1.5 if compound else 1.0), None, compound, 0)
+    for segment in part.tempo_map.segments if part.tempo_map else ():
         starts = max(Fraction(0), segment.start_beats)
         if bar.start_beats <= starts < end and (segment.start_beats >= 0 or before is None):
             offset = int((starts - bar.start_beats) * divisions)
-            yield _tempo(segment.quarter_bpm, segment.ratio, roadmap.meter.is_compound, offset)
+            yield _tempo(segment.quarter_bpm, segment.ratio, compound, offset)
 
 
-def _marks_direction(marks: Sequence[str], offset: int) -> Element:
-    """Return the playing marks of a chord in words, ``offset`` divisions on."""
+def _direction(texts: Mapping[str, str], offset: int = 0) -> Element:
+    """Return a direction that is printed, ``offset`` divisions on."""
     direction = Element("direction", placement="above")
-    said = ", ".join(MARK_WORDS[mark] for mark in marks)
-    text_child(SubElement(direction, "direction-type"), "words", said)
-    if offset:
-        text_child(direction, "offset", str(offset))
-    return direction
+    add_texts(SubElement(direction, "direction-type"), texts)
+    return add_texts(direction, {"offset": offset or None})
 
 
 def _tempo(quarter_bpm: float, ratio: float | None, compound: bool, offset: int) -> Element:
@@ -235,14 +224,9 @@ def _tempo(quarter_bpm: float, ratio: float | None, compound: bool, offset: int)
         text_child(metronome, "per-minute", _number(quarter_bpm / (1.5 if compound else 1.0)))
     sound = SubElement(direction, "sound", tempo=_number(quarter_bpm))
     if ratio is not None:
-        swing = SubElement(sound, "swing")
-        lowest = Fraction(ratio).limit_denominator(_SWING_LIMIT)
-        if lowest == 1:
-            SubElement(swing, "straight")
-        else:
-            text_child(swing, "first", str(lowest.numerator))
-            text_child(swing, "second", str(lowest.denominator))
-            text_child(swing, "swing-type", "eighth")
+        first, second = Fraction(ratio).limit_denominator(_SWING_LIMIT).as_integer_ratio()
+        uneven = {"first": first, "second": second, "swing-type": "eighth"}
+        add_texts(SubElement(sound, "swing"), {"straight": ""} if first == second else uneven)
     return direction
 
 
@@ -260,7 +244,8 @@ def _fill(measure: Element, part: WrittenPart, index: int, divisions: int, signa
                 chord = voiced.chord if voiced else slot.chord
                 measure.append(harmony_element(chord, grip, offset, degrees=part.is_slashes))
                 if slot.marks and part.is_slashes:
-                    measure.append(_marks_direction(slot.marks, offset))
+                    said = ", ".join(MARK_WORDS[mark] for mark in slot.marks)
+                    measure.append(_direction({"words": said}, offset))
             measure.extend(chord_elements(tied, value, divisions, accidentals))
             at += value.beats
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 from xml.etree.ElementTree import Element, SubElement
 
 from porchswing.notation.writing.durations import NoteValue, note_values
-from porchswing.notation.xml import text_child
+from porchswing.notation.xml import add_texts, text_child
 from porchswing.theory.notes import NoteName
 
 SIGNS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
@@ -145,11 +145,12 @@ def note_element(item: Item, value: NoteValue, divisions: int, accidentals: Acci
     if item.kind == "rest":
         SubElement(note, "rest")
     elif item.kind in ("slash", "spoken"):
-        place = SubElement(note, "unpitched")
-        text_child(place, "display-step", "B")
-        text_child(place, "display-octave", "4")
+        add_texts(SubElement(note, "unpitched"), {"display-step": "B", "display-octave": 4})
     elif item.pitch is not None:
-        _pitch(note, *item.pitch)
+        midi, name = item.pitch
+        octave = (midi - name.alter) // 12 - 1
+        texts = {"step": name.letter, "alter": name.alter or None, "octave": octave}
+        add_texts(SubElement(note, "pitch"), texts)
     text_child(note, "duration", str(int(value.beats * divisions)))
     for kind, there in (("stop", item.tied_before), ("start", item.tied_after)):
         if there:
@@ -160,17 +161,13 @@ def note_element(item: Item, value: NoteValue, divisions: int, accidentals: Acci
         for _ in range(value.dots):
             SubElement(note, "dot")
     if item.pitch is not None and not item.tied_before:
-        sign = accidentals.needed(item.pitch)
-        if sign:
-            text_child(note, "accidental", sign)
+        add_texts(note, {"accidental": accidentals.needed(item.pitch) or None})
     if value.triplet:
-        change = SubElement(note, "time-modification")
-        text_child(change, "actual-notes", "3")
-        text_child(change, "normal-notes", "2")
-    if item.kind == "slash":
-        text_child(note, "notehead", "x" if item.sign == "chuck" else "slash")
-    elif item.kind == "spoken":
-        text_child(note, "notehead", "x")
+        triplet = {"actual-notes": 3, "normal-notes": 2}
+        add_texts(SubElement(note, "time-modification"), triplet)
+    if item.kind in ("slash", "spoken"):
+        is_cross = item.kind == "spoken" or item.sign == "chuck"
+        text_child(note, "notehead", "x" if is_cross else "slash")
     _notations(note, item)
     for lyric in item.lyrics if not item.tied_before else ():
         _lyric(note, lyric)
@@ -183,18 +180,9 @@ def _lyric(note: Element, lyric: NoteLyric) -> None:
     for index, each in enumerate(lyric.texts):
         if index:
             text_child(found, "elision", " ")
-        text_child(found, "syllabic", each.syllabic)
-        text_child(found, "text", each.text)
+        add_texts(found, {"syllabic": each.syllabic, "text": each.text})
     if lyric.extend:
         SubElement(found, "extend", type=lyric.extend)
-
-
-def _pitch(note: Element, midi: int, name: NoteName) -> None:
-    pitch = SubElement(note, "pitch")
-    text_child(pitch, "step", name.letter)
-    if name.alter:
-        text_child(pitch, "alter", str(name.alter))
-    text_child(pitch, "octave", str((midi - name.alter) // 12 - 1))
 
 
 def _notations(note: Element, item: Item) -> None:
@@ -210,8 +198,7 @@ def _notations(note: Element, item: Item) -> None:
         if item.direction is not None:
             SubElement(technical, "down-bow" if item.direction == "down" else "up-bow")
         if item.string is not None and item.fret is not None:
-            text_child(technical, "string", str(item.string))
-            text_child(technical, "fret", str(item.fret))
+            add_texts(technical, {"string": item.string, "fret": item.fret})
         if len(technical):
             notations.append(technical)
         if item.sign == "tremolo":
