@@ -58,17 +58,14 @@ def decoded(data: bytes, name: str) -> str:
     ChartError
         Where they are not UTF-8, with the place.
     """
-    is_cut = len(data) >= MOST_BYTES
-    data = data.removeprefix(BOM_UTF8)
+    is_cut, data = len(data) >= MOST_BYTES, data.removeprefix(BOM_UTF8)
     try:
         return getincrementaldecoder("utf-8")().decode(data, final=not is_cut)
     except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        column = error.start - (data.rfind(b"\n", 0, error.start) + 1) + 1
         problem = Problem(
             name,
-            line,
-            column,
+            data.count(b"\n", 0, error.start) + 1,
+            error.start - data.rfind(b"\n", 0, error.start),
             "this file is not UTF-8 text",
             "save it as UTF-8 in your text editor",
         )
@@ -77,16 +74,14 @@ def decoded(data: bytes, name: str) -> str:
 
 def name_of(path: str | PathLike[str] | IO[str] | IO[bytes]) -> str:
     """Return the name that errors give a file."""
-    if isinstance(path, str | PathLike):
-        return str(path)
-    name = getattr(path, "name", None)
+    name = str(path) if isinstance(path, str | PathLike) else getattr(path, "name", None)
     return name if isinstance(name, str) else "<chart>"
 
 
 def _unread(name: str, error: OSError | ValueError) -> ChartError:
     """Return the error of a file that cannot be read, with a near name where there is one."""
-    hint = near_file(name, error)
-    if isinstance(error, IsADirectoryError):
-        hint = f"name the charts in it: {Path(name) / '*.changes'}"
-    message = f"cannot read this chart: {unread_reason(error)}"
-    return ChartError((Problem(name, 1, 1, message, hint),))
+    charts = f"name the charts in it: {Path(name) / '*.changes'}"
+    hint = charts if isinstance(error, IsADirectoryError) else near_file(name, error)
+    return ChartError(
+        (Problem(name, 1, 1, f"cannot read this chart: {unread_reason(error)}", hint),)
+    )

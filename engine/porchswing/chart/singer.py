@@ -66,19 +66,16 @@ def _words_doubts(chart: Chart, section: Section) -> Iterator[Problem]:
     for verse in section.words:
         for bar, notes in zip(verse, section.melody or (), strict=False):
             text = [each for each in bar if each.text]
-            places = {each.at for each in text}
-            if not text:
+            rests = not any(note.pitch is not None for note in notes)
+            extra = len(text) - len({each.at for each in text})
+            if not text or not (rests or extra):
                 continue
-            place = text[0].place
-            if not any(note.pitch is not None for note in notes):
-                message, hint = "words are sung here, and the melody rests", ""
-            elif len(text) > len(places):
-                extra = len(text) - len(places)
-                count = f"{len(text)} syllables, {extra} more than"
-                message = f"this bar has {count} the melody has notes for"
+            message, hint = "words are sung here, and the melody rests", ""
+            if not rests:
+                syllables = f"{len(text)} syllables, {extra} more"
+                message = f"this bar has {syllables} than the melody has notes for"
                 hint = "~ puts two words on one note: of~the"
-            else:
-                continue
+            place = text[0].place
             width = text[-1].place.column - place.column + text[-1].place.width
             yield Problem(chart.file, place.line, place.column, message, hint, width=width)
 

@@ -61,11 +61,6 @@ def sung_text(words: Sequence[Syllable]) -> str:
     >>> sung_text(lantern), sung_text(lantern[:1])
     ('Lantern', 'Lan-')
     """
-    text = ""
-    for index, each in enumerate(words):
-        text += each.text
-        if each.is_joined and index == len(words) - 1:
-            text += "-"
-        elif not each.is_joined:
-            text += " "
-    return text.strip() or (HELD if words else "")
+    text = "".join(each.text if each.is_joined else f"{each.text} " for each in words)
+    hyphen = "-" if words and words[-1].is_joined else ""
+    return f"{text}{hyphen}".strip() or (HELD if words else "")

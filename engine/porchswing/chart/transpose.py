@@ -104,8 +104,11 @@ class _Shift:
                 return tuple(None if fret is None else fret + semitones for fret in frets)
         return None
 
-    def bar(self, bar: Bar, numbers: bool) -> Bar:
-        return replace(bar, slots=tuple(self.slot(slot, numbers) for slot in bar.slots))
+    def bars(self, bars: tuple[Bar, ...], numbers: bool) -> tuple[Bar, ...]:
+        return tuple(
+            replace(bar, slots=tuple(self.slot(slot, numbers) for slot in bar.slots))
+            for bar in bars
+        )
 
     def melody_note(self, note: MelodyNote) -> MelodyNote:
         if note.pitch is None:
@@ -130,14 +133,11 @@ class _Shift:
         return replace(settings, frets=(low, high))
 
     def section(self, section: Section, numbers: bool) -> Section:
-        swing = section.swing
-        melody = section.melody
+        swing, melody = section.swing, section.melody
         return replace(
             section,
-            plain=tuple(self.bar(bar, numbers) for bar in section.plain),
-            swing=None if swing is None else tuple(self.bar(bar, numbers) for bar in swing),
-            melody=None
-            if melody is None
-            else tuple(tuple(self.melody_note(note) for note in bar) for bar in melody),
+            plain=self.bars(section.plain, numbers),
+            swing=swing and self.bars(swing, numbers),
+            melody=melody and tuple(tuple(map(self.melody_note, bar)) for bar in melody),
             settings=tuple((at, self.settings(said)) for at, said in section.settings),
         )

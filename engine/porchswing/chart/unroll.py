@@ -74,8 +74,9 @@ def unroll(
     chorus = _selected(chart, sections, bars)
     count = choruses * sum(len(indices) for _, indices in chorus)
     if count > MAX_PLAYED_BARS:
-        message = f"at most {MAX_PLAYED_BARS:,} bars are played, got {count:,}"
-        raise OptionError(f"{message}; ask for fewer choruses")
+        raise OptionError(
+            f"at most {MAX_PLAYED_BARS:,} bars are played, got {count:,}; ask for fewer choruses"
+        )
     early = [_other_times(chart, section, indices) for section, indices in chorus]
     visits = [
         Visit(section, tuple(indices), "form", number)
@@ -99,7 +100,7 @@ def is_last_time(chart: Chart, name: str) -> bool:
     return base != name and any(section.name == base for section in chart.sections)
 
 
-def _base_name(chart: Chart, name: str) -> str:
+def base_name(chart: Chart, name: str) -> str:
     """Return the section whose place a section for the last time takes, else its own name."""
     return name.removesuffix(LAST_TIME) if is_last_time(chart, name) else name
 
@@ -115,9 +116,9 @@ def _other_times(chart: Chart, section: Section, indices: list[int]) -> tuple[Se
     """Return what is played before the last chorus where a section is for the last one only."""
     if not is_last_time(chart, section.name):
         return section, indices
-    base = chart.section(section.name.removesuffix(LAST_TIME))
-    alike = len(base.plain) == len(section.plain)
-    return base, indices if alike else playing_order(base.plain)
+    base = chart.section(base_name(chart, section.name))
+    is_as_long = len(base.plain) == len(section.plain)
+    return base, indices if is_as_long else playing_order(base.plain)
 
 
 def form_of(chart: Chart) -> tuple[str, ...]:
@@ -132,10 +133,9 @@ def used_sections(chart: Chart) -> list[Section]:
 
     A section for the last time comes with the one whose place it takes, and not before it.
     """
-    names: list[str | None] = [chart.intro]
-    for name in form_of(chart):
-        names += [name.removesuffix(LAST_TIME), name] if is_last_time(chart, name) else [name]
-    return [chart.section(name) for name in dict.fromkeys([*names, chart.ending]) if name]
+    form = [each for name in form_of(chart) for each in (base_name(chart, name), name)]
+    names = dict.fromkeys([chart.intro, *form, chart.ending])
+    return [chart.section(name) for name in names if name]
 
 
 def _selected(
@@ -149,11 +149,10 @@ def _selected(
             shown = [each for each in known if not is_last_time(chart, each)]
             raise OptionError(f"unknown section {name!r}; {nearest(name, shown)}")
         section = chart.section(name)
+        order = playing_order(section.plain)
         if names is not None and bars is not None:
-            written = list(range(len(section.plain)))
-            chosen.append((section, _slice(written, bars, f"section {name}")))
-        else:
-            chosen.append((section, playing_order(section.plain)))
+            order = _slice(list(range(len(section.plain))), bars, f"section {name}")
+        chosen.append((section, order))
         if sum(len(indices) for _, indices in chosen) > MAX_PLAYED_BARS:
             raise OptionError(f"a chorus may play at most {MAX_PLAYED_BARS:,} bars")
     if not chosen:
@@ -197,12 +196,13 @@ def _played_bars(chart: Chart, lane: str, visits: list[Visit]) -> tuple[PlayedBa
     passes: Counter[str] = Counter()
     start, bar_beats = Fraction(0), chart.meter.bar_beats
     played: list[PlayedBar] = []
-    names = [_base_name(chart, visit.section.name) for visit in visits]
+    names = [base_name(chart, visit.section.name) for visit in visits]
     for visit, base, sung in zip(visits, names, words_sung(visits, names), strict=True):
         section = visit.section
         passes[section.name] += 1
-        heard = {name: section.lane(name) for name in LANES}
         for index, words in zip(visit.indices, sung, strict=True):
+            here = settings[section.name][index]
+            heard = section.lane("plain" if here.lane == "plain" else lane)[index]
             played.append(
                 PlayedBar(
                     section=section.name,
@@ -213,19 +213,14 @@ def _played_bars(chart: Chart, lane: str, visits: list[Visit]) -> tuple[PlayedBa
                     role=visit.role,
                     start_beats=start,
                     beats=bar_beats,
-                    slots=heard[_lane_here(settings[section.name][index], lane)][index].slots,
-                    settings=settings[section.name][index],
+                    slots=heard.slots,
+                    settings=here,
                     melody=section.melody[index] if section.melody is not None else (),
                     words=words,
                 )
             )
             start += bar_beats
     return tuple(played)
-
-
-def _lane_here(settings: Settings, lane: str) -> str:
-    """Return the lane of a bar: its section may stay plain where the swing lane is played."""
-    return "plain" if settings.lane == "plain" else lane
 
 
 def _settings_by_bar(section: Section, header: Settings) -> list[Settings]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
@@ -12,6 +13,12 @@ from porchswing.chart.limits import MAX_BAR_NOTES, MAX_REPEATS, MAX_WRITTEN_BARS
 from porchswing.chart.model import Bar, Meter, Slot, SourcePlace
 from porchswing.theory.keys import Key
 
+_BAR_LINE = re.compile(
+    r"""(:)?\|([|\]])?
+    (?(1)(?:x([0-9]{0,3}))?)  # how often, only behind :|
+    (?:(:)|([0-9])(?=[\s|]|\Z))?""",
+    re.VERBOSE,
+)
 _FRETS = re.compile(r"-?([xX]|[0-9]{1,2})(-?([xX]|[0-9]{1,2}))*-?")
 
 
@@ -54,41 +61,21 @@ class BarLine:
 
 def read_bar_line(text: str, start: int) -> BarLine:
     """Read the bar line at ``start``: ``| || |] |: :| :|x3 :|: |1 |2``."""
-    place = start
-    closes = text[place] == ":"
-    place += 2 if closes else 1
-    style, times, opens, ending = "|", 2 if closes else 0, False, None
-    if text[place : place + 1] in ("|", "]"):
-        style += text[place]
-        place += 1
-    if closes and text[place : place + 1] == "x":
-        digits = _digits(text, place + 1)
-        times = int(digits) if digits else 0
+    match = _BAR_LINE.match(text, start)
+    assert match is not None
+    closes, twice, digits, opens, ending = match.groups()
+    times = 2 if closes else 0
+    if digits is not None:
+        times = int(digits or 0)
         if not 1 < times <= MAX_REPEATS:
             raise TextError(
                 f"a repeat is played 2 to {MAX_REPEATS} times",
                 "for example :|x3",
                 start,
-                place + 1 + len(digits) - start,
+                match.end(3) - start,
             )
-        place += 1 + len(digits)
-    if text[place : place + 1] == ":":
-        opens = True
-        place += 1
-    elif (digits := _digits(text, place)) and len(digits) == 1:
-        after = text[place + 1 : place + 2]
-        if not after or after.isspace() or after == "|":
-            ending = int(digits)
-            place += 1
-    return BarLine(place, start + 1, style, times, opens, ending)
-
-
-def _digits(text: str, start: int) -> str:
-    """Return at most three digits from ``start`` on."""
-    end = start
-    while end < min(len(text), start + 3) and text[end] in "0123456789":
-        end += 1
-    return text[start:end]
+    opened = int(ending) if ending else None
+    return BarLine(match.end(), start + 1, f"|{twice or ''}", times, bool(opens), opened)
 
 
 def _word_end(text: str, start: int, has_brackets: bool) -> int:
@@ -176,11 +163,8 @@ class BarReader:
             troubles.append((cell.words[0].column if cell.words else cell.column, trouble))
         if troubles:
             return None, troubles
-        is_percent = cell.words[0].text == "%"
-        return (
-            Bar(slots, cell.repeat_start, cell.repeat_times, cell.ending, is_percent, cell.barline),
-            [],
-        )
+        signs = (cell.repeat_start, cell.repeat_times, cell.ending)
+        return Bar(slots, *signs, cell.words[0].text == "%", cell.barline), []
 
     def _slots(
         self, cell: BarWords, before: Bar | None, troubles: list[tuple[int, TextError]]
@@ -205,28 +189,25 @@ class BarReader:
             try:
                 read.append((None if word.text == "/" else read_slot(word.text, self.key), word))
             except TextError as trouble:
-                joined = words[at - 1].text + word.text if at else ""
-                if any(sign.isalnum() for sign in word.text) and self._reads(joined):
-                    trouble.hint = f"did you mean {joined}, without the space?"
+                if at and any(sign.isalnum() for sign in word.text):
+                    joined = words[at - 1].text + word.text
+                    with suppress(TextError):
+                        read_slot(joined, self.key)
+                        trouble.hint = f"did you mean {joined}, without the space?"
                 troubles.append((word.column, trouble))
         if troubles and read and not self.meter.count % len(read):
             return ()  # without the wrong words they share the bar
         beats = self._shares(cell)
         return () if troubles else self._joined(read, beats)
 
-    def _reads(self, text: str) -> bool:
-        try:
-            return bool(text) and bool(read_slot(text, self.key))
-        except TextError:
-            return False
-
     def _percent(self, words: list[Word], before: Bar | None) -> tuple[Slot, ...]:
         """Return the slots of the bar before."""
-        first = next(word for word in words if word.text == "%")
-        offset = first.column - words[0].column
         if len(words) > 1:
+            first = next(word for word in words if word.text == "%")
             raise TextError(
-                "% must be alone in its bar", "it repeats the whole bar before it", offset
+                "% must be alone in its bar",
+                "it repeats the whole bar before it",
+                first.column - words[0].column,
             )
         if before is None:
             raise TextError(
@@ -239,7 +220,7 @@ class BarReader:
         """Return the beats each word of a bar gets."""
         words = cell.words
         count, units = len(words), self.meter.count
-        shown = "| " + " ".join(word.text for word in words)[:60] + " |"
+        shown = f"| {' '.join(word.text for word in words)[:60]} |"
         beats = f"{units} beats" if self.meter.unit == 4 else f"{units} eighths"
         width = words[-1].column - words[0].column + len(words[-1].text)
         if any(word.text == "/" for word in words) and count != units:
@@ -250,14 +231,14 @@ class BarReader:
                 width,
             )
         if units % count:
-            noun = "chords" if count > 1 else "chord"
             hint = "write a / for every further beat of a chord, as in | C / / Am |"
             if self.key is not None and cell.ending is not None:
                 hint = "a number right after | opens an ending; put a space before a chord"
             elif count > units:
                 hint = "a bar has at most a chord a beat; {push} brings one in an eighth early"
+            chords = f"{count} chord{'s' * (count > 1)}"
             raise TextError(
-                f"{shown} has {count} {noun}, which do not share {beats} evenly", hint, 0, width
+                f"{shown} has {chords}, which do not share {beats} evenly", hint, 0, width
             )
         return Fraction(units, count) * self.meter.unit_beats
 
@@ -301,13 +282,10 @@ def _check_spaced_grip(words: list[Word]) -> None:
 
 def write_barlines(closed: Bar | None, opened: Bar | None) -> str:
     """Return the bar line between two bars; ``None`` at the ends of a line."""
-    text = "|"
-    if closed is not None:
-        text = closed.barline
-        if closed.repeat_times:
-            text = f":{text}" + (f"x{closed.repeat_times}" if closed.repeat_times > 2 else "")
+    text = closed.barline if closed is not None else "|"
+    if closed is not None and closed.repeat_times:
+        text = f":{text}" + (f"x{closed.repeat_times}" if closed.repeat_times > 2 else "")
     opener = ""
     if opened is not None:
-        opener = ":" if opened.repeat_start else ""
-        opener = str(opened.ending) if opened.ending is not None else opener
+        opener = str(opened.ending or (":" if opened.repeat_start else ""))
     return f"{text} |{opener}" if opener and text[-1] not in "|]" else f"{text}{opener}"

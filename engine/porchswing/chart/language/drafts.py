@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from porchswing.chart.language.bars import BarLine, BarReader, BarWords, read_line_of_bars
@@ -71,8 +72,7 @@ class SectionDraft:
         self, row: SourceLine, start: int, meter: Meter, key: Key | None, line: int
     ) -> None:
         """Read a line of bars whose first bar line is at index ``start``."""
-        lane = self.lanes.setdefault(row.key, LaneDraft())
-        self.last_lane = row.key
+        lane, self.last_lane = self.lanes.setdefault(row.key, LaneDraft()), row.key
         try:
             found = read_line_of_bars(row.text, start, has_brackets=not verse_number(row.key))
         except TextError as trouble:
@@ -95,9 +95,8 @@ class SectionDraft:
             if verse_number(row.key):
                 lane.words.append(self._read_words(cell, line))
                 continue
-            is_first = not lane.bars
             previous = lane.bars[-1] if lane.bars else None
-            if not is_first and previous is None and [w.text for w in cell.words] == ["%"]:
+            if lane.bars and previous is None and [w.text for w in cell.words] == ["%"]:
                 lane.bars.append(None)
                 continue
             bar, troubles = reader.read(cell, previous)
@@ -171,13 +170,9 @@ class SectionDraft:
         lane = self.lanes.get(self.last_lane)
         start = len(lane.places) if lane else 0
         if any(key == row.key and at == start for at, key, _, _ in self.settings):
-            self.problems.add(
-                place.line,
-                1,
-                f"{row.key} is already set for these bars",
-                "leave one of the two lines out",
-                len(row.key),
-            )
+            message = f"{row.key} is already set for these bars"
+            own = SourcePlace(place.line, 1, len(row.key))
+            self.problems.at(own, message, "leave one of the two lines out")
         self.settings.append((start, row.key, value, place))
         self.rows.append((row, start, start))
 
@@ -185,34 +180,25 @@ class SectionDraft:
         """Return the section, or ``None`` where something is missing or wrong."""
         plain = self.lanes.get("plain")
         if plain is None or not plain.places:
-            hint = (
-                "give the plain lane too: what a beginner plays"
-                if self.lanes
-                else ("a line of bars begins with |, for example | F | C7 |")
-            )
-            what = "plain lane" if self.lanes else "bars"
-            self.problems.add(
-                self.place.line,
-                self.place.column,
-                f"section {self.name} has no {what}",
-                hint,
-                self.place.width,
-            )
+            what, hint = "bars", "a line of bars begins with |, for example | F | C7 |"
+            if self.lanes:
+                what, hint = "plain lane", "give the plain lane too: what a beginner plays"
+            self.problems.at(self.place, f"section {self.name} has no {what}", hint)
             return None
         bars = self._checked(plain, "plain")
         swing = self._swing(bars)
-        melody = self._melody(len(plain.places))
+        melody = self._melody()
         words = self._words(meter, melody)
         settings = self._settings(len(plain.places))
         if bars is None:
             return None
-        rows = self._rows(bars, swing, melody, words)
+        rows = tuple(self._rows(bars, swing, melody, words))
         return Section(self.name, bars, swing, melody, settings, self.place, rows, words)
 
     def _checked(self, lane: LaneDraft, name: str) -> tuple[Bar, ...] | None:
         """Return a lane's bars when all of them are right, its repeats too."""
         if lane.left_open is not None and lane.places:
-            self._at(
+            self.problems.at(
                 lane.places[-1],
                 f"the {name} lane ends with an open repeat or ending",
                 "no bar follows it",
@@ -222,7 +208,7 @@ class SectionDraft:
         bars = tuple(bar for bar in lane.bars if bar is not None)
         troubles = check_repeats(bars)
         for index, trouble in troubles:
-            self._at(lane.places[index], trouble.message, trouble.hint)
+            self.problems.at(lane.places[index], trouble.message, trouble.hint)
         return None if troubles else bars
 
     def _swing(self, plain: tuple[Bar, ...] | None) -> tuple[Bar, ...] | None:
@@ -234,14 +220,14 @@ class SectionDraft:
             return None
         joined = with_repeats_of(bars, plain)
         if joined is None:
-            self._at(
+            self.problems.at(
                 lane.places[0],
                 "the repeats of the swing lane are not those of the plain one",
                 "write the same repeats, or none: the plain lane's hold for both",
             )
         return joined
 
-    def _melody(self, count: int) -> tuple[Notes, ...] | None:
+    def _melody(self) -> tuple[Notes, ...] | None:
         lane = self.lanes.get("melody")
         if lane is None or not self._matches(lane, "melody") or not lane.is_whole:
             return None
@@ -255,12 +241,11 @@ class SectionDraft:
             name = lane_of_verse(wanted)
             lane = self.lanes[name]
             if wanted != number and lane.places:
-                missing = lane_of_verse(number)
-                self._at(lane.places[0], f"{name} comes without {missing}", "number them from 1")
-            if not self._matches(lane, name) or not lane.is_whole:
-                continue
-            found = (self._sung(lane, index, meter, melody) for index in range(len(lane.words)))
-            verses.append(tuple(found))
+                message = f"{name} comes without {lane_of_verse(number)}"
+                self.problems.at(lane.places[0], message, "number them from 1")
+            if self._matches(lane, name) and lane.is_whole:
+                places = range(len(lane.words))
+                verses.append(tuple(self._sung(lane, index, meter, melody) for index in places))
         return tuple(verses)
 
     def _sung(
@@ -285,14 +270,14 @@ class SectionDraft:
                 hint = f"the next verse is {lane_of_verse(verse + 1)} | ... |"
             elif verse:
                 hint = "* is a bar without words"
-            self._at(lane.places[-1], f"{message} {wanted}", hint)
+            self.problems.at(lane.places[-1], f"{message} {wanted}", hint)
         return False
 
     def _settings(self, count: int) -> tuple[tuple[int, Settings], ...]:
         found: dict[int, Settings] = {}
         for start, key, value, place in self.settings:
             if start >= count:
-                self._at(
+                self.problems.at(
                     place,
                     f"{key} comes after the section's last bar",
                     "put it above the bars it is meant for",
@@ -306,18 +291,14 @@ class SectionDraft:
         swing: tuple[Bar, ...] | None,
         melody: tuple[Notes, ...] | None,
         words: tuple[Verse, ...],
-    ) -> tuple[SourceLine, ...]:
-        """Return the lines as typed, each with the bars it says."""
+    ) -> Iterator[SourceLine]:
+        """Yield the lines as typed, each with the bars it says."""
         lanes: dict[str, tuple[Bar, ...] | tuple[Notes, ...] | Verse] = {
             "plain": plain,
             "swing": swing or (),
             "melody": melody or (),
             **{lane_of_verse(number): verse for number, verse in enumerate(words, 1)},
         }
-        return tuple(
-            replace(row, said=lanes.get(row.key, ())[start:end]) if row.kind == "bars" else row
-            for row, start, end in self.rows
-        )
-
-    def _at(self, place: SourcePlace, message: str, hint: str) -> None:
-        self.problems.add(place.line, place.column, message, hint, place.width)
+        for row, start, end in self.rows:
+            said = lanes.get(row.key, ())[start:end]
+            yield replace(row, said=said) if row.kind == "bars" else row

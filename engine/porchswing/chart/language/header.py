@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 from porchswing.chart.language import values
 from porchswing.chart.language.melody_lane import read_range, write_range
-from porchswing.chart.model import Chart, Settings
+from porchswing.chart.model import GRIP_KINDS, LANES, Chart, Settings
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +28,10 @@ class HeaderKey:
     in_sections: bool = False
 
 
+_PATTERN = partial(
+    values.read_word, what="the name of a pattern", hint="see: porchswing list patterns"
+)
+
 KEYS: tuple[HeaderKey, ...] = (
     HeaderKey("title", "title", values.read_text),
     HeaderKey("by", "by", values.read_text),
@@ -36,13 +41,13 @@ KEYS: tuple[HeaderKey, ...] = (
     HeaderKey("swing", "swing", values.read_swing, values.write_swing, False, True),
     HeaderKey("style", "style", values.read_style, str, False, True),
     HeaderKey("tuning", "tuning", values.read_tuning),
-    HeaderKey("strum", "strum", values.read_pattern, str, False, True),
-    HeaderKey("bass", "bass", values.read_pattern, str, False, True),
-    HeaderKey("drums", "drums", values.read_pattern, str, False, True),
+    HeaderKey("strum", "strum", _PATTERN, str, False, True),
+    HeaderKey("bass", "bass", _PATTERN, str, False, True),
+    HeaderKey("drums", "drums", _PATTERN, str, False, True),
     HeaderKey("line", "line", values.read_line, values.write_line, False, True),
     HeaderKey("frets", "frets", values.read_frets, values.write_frets, False, True),
-    HeaderKey("lane", "lane", values.read_lane, str, False, True),
-    HeaderKey("grips", "grips", values.read_grips, str, False, True),
+    HeaderKey("lane", "lane", partial(values.one_of, "lane", LANES), str, False, True),
+    HeaderKey("grips", "grips", partial(values.one_of, "grips", GRIP_KINDS), str, False, True),
     HeaderKey("depth", "depth", values.read_depth, str, False, True),
     HeaderKey("range", "singer", read_range, write_range),
     HeaderKey("numbers", "numbers", values.read_yes, values.write_yes),
@@ -66,21 +71,20 @@ IN_SECTIONS: tuple[str, ...] = tuple(row.key for row in KEYS if row.in_sections)
 
 def header_values(chart: Chart) -> dict[str, str]:
     """Return the canonical text of every header value a chart has, by key."""
-    found: dict[str, str] = {}
-    for row in KEYS:
-        value = getattr(chart if row.on_chart else chart.settings, row.attribute)
-        if value is not None:
-            found[row.key] = row.write(value)
-    return found
+    return _written(
+        (row, getattr(chart if row.on_chart else chart.settings, row.attribute)) for row in KEYS
+    )
 
 
 def setting_values(settings: Settings) -> dict[str, str]:
     """Return the canonical text of everything a section line says, by key."""
-    found = {row.key: (row, getattr(settings, row.attribute)) for row in KEYS if row.in_sections}
-    return {key: row.write(value) for key, (row, value) in found.items() if value is not None}
+    return _written((row, getattr(settings, row.attribute)) for row in KEYS if row.in_sections)
 
 
-def with_setting(settings: Settings, key: str, value: object) -> Settings:
+def _written(rows: Iterable[tuple[HeaderKey, Any]]) -> dict[str, str]:
+    return {row.key: row.write(value) for row, value in rows if value is not None}
+
+
+def with_setting(settings: Settings, key: str, value: Any) -> Settings:
     """Return settings with one value set by its key."""
-    changes: dict[str, Any] = {BY_NAME[key].attribute: value}
-    return replace(settings, **changes)
+    return replace(settings, **{BY_NAME[key].attribute: value})

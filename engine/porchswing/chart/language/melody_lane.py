@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from contextlib import suppress
 from fractions import Fraction
 
 from porchswing.chart.language.problems import TextError, shortened
 from porchswing.chart.language.values import write_fraction
-from porchswing.chart.model import MelodyNote, Meter, Singer, SourcePlace
+from porchswing.chart.model import MelodyNote, Meter, Singer
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
@@ -61,8 +61,7 @@ def read_pitch(name: str) -> int | None:
             width=max(1, len(name)),
         )
     note = NoteName.parse(match[1])
-    natural = NoteName(note.letter)
-    pitch = 12 * (int(match[2]) + 1) + natural.pc + note.alter
+    pitch = 12 * (int(match[2]) + 1) + NoteName(note.letter).pc + note.alter
     if not 0 <= pitch <= 127:
         raise TextError(f"pitches go from C-1 to G9, got {name}", width=len(name))
     return pitch
@@ -79,12 +78,9 @@ def pitch_name(pitch: int, note: NoteName) -> str:
 
 def write_note(note: MelodyNote, meter: Meter, key: Key) -> str:
     """Write a melody note, as it was typed where it still says the same."""
-    if note.written:
-        try:
-            if read_note(note.written, meter) == replace(note, place=SourcePlace()):
-                return note.written
-        except TextError:
-            pass
+    with suppress(TextError):
+        if note.written and read_note(note.written, meter) == note:
+            return note.written
     name = "r" if note.pitch is None else pitch_name(note.pitch, key.spell(note.pitch % 12))
     return f"{name}:{write_fraction(note.beats / meter.unit_beats)}"
 
@@ -95,18 +91,12 @@ def read_range(text: str) -> Singer:
     >>> read_range("A3 D5"), read_range("A3..D5")
     (Singer(low=57, high=74), Singer(low=57, high=74))
     """
-    names = re.split(r"\s*\.\.\s*|\s+", text.strip())
-    pitches: list[int] = []
-    for name in names[:3]:
-        try:
-            pitch = read_pitch(name)
-        except TextError:
-            pitch = None
-        pitches += [] if pitch is None else [pitch]
-    if len(names) != 2 or len(pitches) != 2 or pitches[0] >= pitches[1]:
-        message = f"a singer's range is its lowest and highest note, got {shortened(text)}"
-        raise TextError(message, "for example A3 D5; C4 is middle C", width=len(text))
-    return Singer(*pitches)
+    with suppress(ValueError):  # TextError is one; so are not two pitches
+        low, high = map(read_pitch, re.split(r"\s*\.\.\s*|\s+", text.strip()))
+        if low is not None and high is not None and low < high:
+            return Singer(low, high)
+    message = f"a singer's range is its lowest and highest note, got {shortened(text)}"
+    raise TextError(message, "for example A3 D5; C4 is middle C", width=len(text))
 
 
 def write_range(singer: Singer) -> str:

@@ -10,6 +10,7 @@ leads to (``V7/ii``). Common practice, no source.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 
 from porchswing.errors import ChordSymbolError
@@ -59,14 +60,13 @@ def _plain(folded: str, key: Key, text: str) -> Chord:
     tries = [f"m{bracketed}", bracketed] if is_minor else [bracketed]
     if suffix.startswith(_OWN_THIRD) or (suffix[:1] == "m" and suffix[:2] not in ("ma", "mM")):
         tries = [bracketed]
-    problem: ChordSymbolError | None = None
+    hints = []
     for quality in tries:
         try:
             return parse_chord(f"{root}{quality}")
         except ChordSymbolError as error:
-            problem = problem or error
-    hint = problem.hint if problem else ""
-    raise ChordSymbolError(f"unknown number chord {text!r}", hint, end)
+            hints.append(error.hint)
+    raise ChordSymbolError(f"unknown number chord {text!r}", hints[0], end)
 
 
 def _root(folded: str, key: Key) -> tuple[NoteName, bool, int]:
@@ -78,9 +78,8 @@ def _root(folded: str, key: Key) -> tuple[NoteName, bool, int]:
         return _scale_note(int(rest[0]), alter, key), False, start + 1
     for numeral in _LONGEST_FIRST:
         if rest.startswith((numeral, numeral.lower())):
-            small = rest.startswith(numeral.lower())
-            number = ROMAN.index(numeral) + 1
-            return _scale_note(number, alter, key), small, start + len(numeral)
+            note = _scale_note(ROMAN.index(numeral) + 1, alter, key)
+            return note, rest.startswith(numeral.lower()), start + len(numeral)
     raise ChordSymbolError(
         f"a number chord starts with I to VII or 1 to 7, got {folded!r}", "for example ii7 or 2m7"
     )
@@ -110,17 +109,10 @@ def write_numeral(chord: Chord, key: Key) -> str:
     small = f"{sign}{numeral.lower()}{suffix.removeprefix('m')}{tail}"
     capital = f"{sign}{numeral}{suffix}{tail}"
     for text in (small, capital) if chord.quality.family in _SMALL else (capital,):
-        if _says(text, key, chord):
-            return text
+        with suppress(ChordSymbolError):  # it must read back as the chord
+            if parse_numeral(text, key) == chord:
+                return text
     return chord.symbol
-
-
-def _says(text: str, key: Key, chord: Chord) -> bool:
-    """Whether a number chord reads back as the chord it was written for."""
-    try:
-        return parse_numeral(text, key) == chord
-    except ChordSymbolError:
-        return False
 
 
 def _written_degree(note: NoteName, key: Key) -> tuple[str, int] | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from porchswing.chart.limits import MAX_PROBLEMS
+from porchswing.chart.model import SourcePlace
 from porchswing.errors import ChartError, Problem, near_word
 
 MAX_SHOWN_CHARACTERS = 120
@@ -41,6 +42,10 @@ class Problems:
         width = max(1, min(width, len(text) - column + 1, MAX_SHOWN_CHARACTERS))
         self.found.append(Problem(self.file, line, column, message, hint, shown, width))
 
+    def at(self, place: SourcePlace, message: str, hint: str = "") -> None:
+        """Add one problem at a place."""
+        self.add(place.line, place.column, message, hint, place.width)
+
     def trouble(self, line: int, column: int, trouble: TextError) -> None:
         """Add a :class:`TextError` in a piece of text that starts at ``column``."""
         self.add(line, column + trouble.offset, trouble.message, trouble.hint, trouble.width)
@@ -51,9 +56,8 @@ class Problems:
             return
         ordered = sorted(self.found, key=lambda problem: (problem.line, problem.column))
         if self.left_out:
-            last = ordered[-1]
             more = f"and {self.left_out} more problems; mend these first"
-            ordered.append(Problem(self.file, last.line, last.column, more))
+            ordered.append(Problem(self.file, ordered[-1].line, ordered[-1].column, more))
         raise ChartError(tuple(ordered))
 
 

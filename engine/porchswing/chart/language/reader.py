@@ -83,16 +83,15 @@ def parse_chart(text: str, file: str = "<chart>") -> Chart:
     ['F', 'Dm7', 'Gm7', 'C7']
     """
     check_types(text=(text, str), file=(file, str))
-    if len(text) > MAX_CHART_CHARACTERS:
-        message = f"a chart has at most {MAX_CHART_CHARACTERS:,} characters, got {len(text):,}"
-        raise ChartError((Problem(file, 1, 1, message),))
     plain = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
-    lines = plain.split("\n")
-    if lines[-1] == "":
-        lines.pop()
-    if len(lines) > MAX_LINES:
-        message = f"a chart has at most {MAX_LINES:,} lines, got {len(lines):,}"
-        raise ChartError((Problem(file, MAX_LINES + 1, 1, message),))
+    lines = plain.removesuffix("\n").split("\n") if plain else []
+    for what, most, got, line in (
+        ("characters", MAX_CHART_CHARACTERS, len(text), 1),
+        ("lines", MAX_LINES, len(lines), MAX_LINES + 1),
+    ):
+        if got > most:
+            message = f"a chart has at most {most:,} {what}, got {got:,}"
+            raise ChartError((Problem(file, line, 1, message),))
     return _Reader(file, lines).read()
 
 
@@ -150,47 +149,31 @@ class _Reader:
             self.rows.append(row)
 
     def _section(self, line: str, number: int) -> None:
-        column = line.index("[") + 1
         stripped = line.strip()
+        place = SourcePlace(number, line.index("[") + 1, len(stripped))
         name = stripped[1:-1].strip()
-        width = len(stripped)
         if not stripped.endswith("]") or "[" in name or "]" in name:
-            hint = "for example [A], alone in its line"
-            is_sung = "]" in stripped.partition("]")[2]
-            if is_sung:
-                hint = "chords stand in bars, | F | Dm7 |, and what is sung in a line words | ... |"
             message = "a section opens with its name in brackets"
-            self.problems.add(number, column, message, hint, width)
-            if is_sung:
+            if "]" in stripped.partition("]")[2]:
+                hint = "chords stand in bars, | F | Dm7 |, and what is sung in a line words | ... |"
+                self.problems.at(place, message, hint)
                 return
+            self.problems.at(place, message, "for example [A], alone in its line")
             name = stripped.partition("]")[0].strip("[ ") or "?"
         elif not name or len(name) > 60 or any(c.isspace() or c == "," for c in name):
             hint = "for example [A] or [Second-verse]"
-            self.problems.add(number, column, "the name of a section is one word", hint, width)
+            self.problems.at(place, "the name of a section is one word", hint)
         elif name[:1] == "x" and name[1:].isdigit():
-            self.problems.add(
-                number,
-                column,
-                f"{name} in a form means {name[1:]} times",
-                "give the section another name",
-                width,
-            )
+            message = f"{name} in a form means {name[1:]} times"
+            self.problems.at(place, message, "give the section another name")
         elif earlier := next((d for d in self.drafts if d.name == name), None):
-            self.problems.add(
-                number,
-                column,
-                f"section {name} is already there, in line {earlier.place.line}",
-                "give this one another name",
-                width,
-            )
+            message = f"section {name} is already there, in line {earlier.place.line}"
+            self.problems.at(place, message, "give this one another name")
         if len(self.drafts) >= MAX_SECTIONS:
-            self.problems.add(number, column, f"a chart has at most {MAX_SECTIONS} sections")
+            self.problems.at(place, f"a chart has at most {MAX_SECTIONS} sections")
             self.problems.raise_any()
-        self._open(name, SourcePlace(number, column, width))
-        self._row(SourceLine("section", line))
-
-    def _open(self, name: str, place: SourcePlace) -> None:
         self.drafts.append(SectionDraft(name, place, self.problems))
+        self._row(SourceLine("section", line))
 
     def _key_of(self, line: str) -> str | None:
         """Return the word before the first colon where a line looks like ``key: value``."""
@@ -201,51 +184,43 @@ class _Reader:
         return None if word in ALL_LANES and rest.startswith("|") else word
 
     def _key_line(self, line: str, number: int, word: str) -> None:
-        column = line.index(word) + 1
+        own = SourcePlace(number, line.index(word) + 1, len(word))
         row = BY_NAME.get(word.lower())
-        known = IN_SECTIONS if self.drafts else tuple(BY_NAME)
-        if row is None:
-            is_lane = word.lower().split()[0] in ALL_LANES
-            hint = f"a lane has no colon: {word.lower()} | ... |" if is_lane else ""
-            meant = OTHER_WORDS.get(word.lower())
-            hint = hint or (f"did you mean {meant}?" if meant in known else nearest(word, known))
-            is_near = hint.startswith("did you mean") and len(word) > 3
-            if not line.partition(":")[2].strip() and not is_lane and not is_near:
-                hint = f"a section opens with its name in brackets: [{'-'.join(word.split())}]"
-            self.problems.add(number, column, f"unknown key {word!r}", hint, len(word))
-            return
-        if self.drafts and not row.in_sections:
-            self.problems.add(
-                number,
-                column,
-                f"{row.key} belongs above the first section",
-                f"inside a section: {' '.join(IN_SECTIONS)}",
-                len(word),
-            )
-            return
         after = line.index(":") + 1
         value = line[after:].strip()
-        place = SourcePlace(number, after + len(line[after:]) - len(line[after:].lstrip()) + 1)
-        if not value:
-            self.problems.add(
-                number,
-                column,
-                f"{row.key} has no value",
-                "write one, or leave the line out",
-                len(word),
-            )
+        if row is None:
+            self.problems.at(own, f"unknown key {word!r}", self._key_hint(word.lower(), value))
             return
+        if self.drafts and not row.in_sections:
+            hint = f"inside a section: {' '.join(IN_SECTIONS)}"
+            self.problems.at(own, f"{row.key} belongs above the first section", hint)
+            return
+        if not value:
+            hint = "write one, or leave the line out"
+            self.problems.at(own, f"{row.key} has no value", hint)
+            return
+        place = SourcePlace(number, after + len(line[after:]) - len(line[after:].lstrip()) + 1)
         try:
             said = row.read(value)
-        except FormTooLongError as trouble:
-            self.long_forms.append((place, trouble))
-            self.values.setdefault(row.key, None)
-            return
         except TextError as trouble:
-            self.problems.trouble(number, place.column, trouble)
             self.values.setdefault(row.key, None)
-            return
-        self._said(row, said, line, place)
+            if isinstance(trouble, FormTooLongError):
+                self.long_forms.append((place, trouble))
+            else:
+                self.problems.trouble(number, place.column, trouble)
+        else:
+            self._said(row, said, line, place)
+
+    def _key_hint(self, word: str, value: str) -> str:
+        """Return a hint for an unknown key: a lane, the key meant, or a section's name."""
+        if word.split()[0] in ALL_LANES:
+            return f"a lane has no colon: {word} | ... |"
+        known = IN_SECTIONS if self.drafts else tuple(BY_NAME)
+        meant = OTHER_WORDS.get(word)
+        hint = f"did you mean {meant}?" if meant in known else nearest(word, known)
+        if value or (hint.startswith("did you mean") and len(word) > 3):
+            return hint
+        return f"a section opens with its name in brackets: [{'-'.join(word.split())}]"
 
     def _said(self, row: HeaderKey, said: Any, line: str, place: SourcePlace) -> None:
         """Store the value of a key line."""
@@ -254,13 +229,10 @@ class _Reader:
             self.drafts[-1].add_setting(kept, said, place)
             return
         if row.key in self.places:
-            earlier = self.places[row.key].line
-            self.problems.add(
-                place.line,
-                1,
-                f"{row.key} is already given in line {earlier}",
+            self.problems.at(
+                SourcePlace(place.line, 1, len(row.key)),
+                f"{row.key} is already given in line {self.places[row.key].line}",
                 "leave one of the two lines out",
-                len(row.key),
             )
         self.values[row.key], self.places[row.key] = said, place
         self.rows.append(SourceLine("header", line, row.key, said=row.write(said)))
@@ -275,12 +247,13 @@ class _Reader:
             self.problems.trouble(number, line.index(label) + 1, trouble)
             return
         if label and lane == label and label not in ALL_LANES and not verse_lane(label):
-            column = line.index(label) + 1
+            place = SourcePlace(number, line.index(label) + 1, len(label))
             hint = nearest(label, ALL_LANES) if " " not in label else "bars begin with |"
-            self.problems.add(number, column, f"unknown lane {shortened(label)}", hint, len(label))
+            self.problems.at(place, f"unknown lane {shortened(label)}", hint)
             return
         if not self.drafts:
-            self._open(IMPLIED_SECTION, SourcePlace(number, 1, len(line)))
+            place = SourcePlace(number, 1, len(line))
+            self.drafts.append(SectionDraft(IMPLIED_SECTION, place, self.problems))
         row = SourceLine("bars", line, lane or "plain", labelled=bool(label))
         key = self.key if self.values.get("numbers") else None
         self.drafts[-1].add_bars(row, start, self._meter, key, number)
@@ -305,8 +278,7 @@ class _Reader:
     def _unclear(self, line: str, number: int) -> None:
         from porchswing.chart.language.mending import UPRIGHTS, header_meant
 
-        column = len(line) - len(line.lstrip()) + 1
-        width = len(line.strip())
+        place = SourcePlace(number, len(line) - len(line.lstrip()) + 1, len(line.strip()))
         inner = line.strip()[1:-1].strip()
         if line.strip()[:1] in set("({<") and inner.replace(" ", "").isalnum():
             hint = f"a section opens with its name in brackets: [{'-'.join(inner.split())}]"
@@ -315,15 +287,13 @@ class _Reader:
         elif self.drafts:
             hint = (
                 "bars begin with |, words to sing with words |, a setting looks like strum: four, "
+                "a comment begins with #"
             )
-            hint += "a comment begins with #"
         elif meant := header_meant(line, self.lines[: number - 1]):
             hint = f"write {meant}"
         else:
             hint = "a header line looks like title: Lantern Street, a section opens with [A]"
-        self.problems.add(
-            number, column, f"cannot understand {shortened(line.strip())}", hint, width
-        )
+        self.problems.at(place, f"cannot understand {shortened(line.strip())}", hint)
 
     def _check_names(self) -> None:
         """Report every name in form, intro and ending that is no section."""
@@ -350,8 +320,7 @@ class _Reader:
             self.problems.trouble(place.line, place.column, trouble)
 
     def _unknown_section(self, key: str, name: str, names: list[str], place: SourcePlace) -> None:
-        line = self.lines[place.line - 1]
-        words = line[place.column - 1 :].replace(",", " ")
+        words = self.lines[place.line - 1][place.column - 1 :].replace(",", " ")
         at = f" {words} ".find(f" {name} ")
         self.problems.add(
             place.line,
@@ -362,9 +331,9 @@ class _Reader:
         )
 
     def _chart(self, sections: tuple[Section, ...]) -> Chart:
-        given = {key: value for key, value in self.values.items() if value is not None}
-        on_chart = {BY_NAME[k].attribute: v for k, v in given.items() if BY_NAME[k].on_chart}
-        inner = {BY_NAME[k].attribute: v for k, v in given.items() if not BY_NAME[k].on_chart}
+        given = [(BY_NAME[key], value) for key, value in self.values.items() if value is not None]
+        on_chart = {row.attribute: value for row, value in given if row.on_chart}
+        inner = {row.attribute: value for row, value in given if not row.on_chart}
         chart = Chart(
             "Untitled",
             self.key,

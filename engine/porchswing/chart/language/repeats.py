@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import takewhile
 
 from porchswing.chart.language.problems import TextError
 from porchswing.chart.model import Bar
@@ -39,13 +40,16 @@ def _ending_trouble(bars: Sequence[Bar], index: int, before: int) -> TextError |
     """Return what is wrong with the ending that opens at a bar; ``before`` is the last one."""
     number = bars[index].ending
     if number != before + 1:
-        hint = "a number right after | opens an ending; put a space before a chord"
-        return TextError(f"expected ending {before + 1}, got |{number}", hint)
+        return TextError(
+            f"expected ending {before + 1}, got |{number}",
+            "a number right after | opens an ending; put a space before a chord",
+        )
     if bars[index].repeat_start:
         return TextError("a repeat needs a bar before its first ending")
     if number == 1 and not _closes(bars, index):
-        hint = "end it with :| and open the second with |2"
-        return TextError("the first ending is not closed", hint)
+        return TextError(
+            "the first ending is not closed", "end it with :| and open the second with |2"
+        )
     if number > 2 and not bars[index - 1].repeat_times:
         return TextError(f"the ending before |{number} is not closed", "end it with :|")
     return None
@@ -53,12 +57,8 @@ def _ending_trouble(bars: Sequence[Bar], index: int, before: int) -> TextError |
 
 def _closes(bars: Sequence[Bar], start: int) -> bool:
     """Whether the ending that opens at ``start`` meets a ``:|`` before another opens."""
-    for index in range(start, len(bars)):
-        if index > start and (bars[index].repeat_start or bars[index].ending is not None):
-            return False
-        if bars[index].repeat_times:
-            return True
-    return False
+    inside = takewhile(lambda bar: not _breaks(bar), bars[start + 1 :])
+    return any(bar.repeat_times for bar in (bars[start], *inside))
 
 
 def playing_order(bars: Sequence[Bar]) -> list[int]:
@@ -115,20 +115,14 @@ def _breaks(bar: Bar) -> bool:
 
 def with_repeats_of(bars: Sequence[Bar], model: Sequence[Bar]) -> tuple[Bar, ...] | None:
     """Return bars with the repeats of another lane, or ``None`` where they have others."""
-    has_own = any(bar.repeat_start or bar.repeat_times or bar.ending for bar in bars)
-    if not has_own:
-        return tuple(
-            replace(
-                bar,
-                repeat_start=other.repeat_start,
-                repeat_times=other.repeat_times,
-                ending=other.ending,
-            )
-            for bar, other in zip(bars, model, strict=True)
+    wanted = tuple(
+        replace(
+            bar,
+            repeat_start=other.repeat_start,
+            repeat_times=other.repeat_times,
+            ending=other.ending,
         )
-    same = all(
-        (bar.repeat_start, bar.repeat_times, bar.ending)
-        == (other.repeat_start, other.repeat_times, other.ending)
         for bar, other in zip(bars, model, strict=True)
     )
-    return tuple(bars) if same else None
+    has_own = any(bar.repeat_start or bar.repeat_times or bar.ending for bar in bars)
+    return None if has_own and wanted != tuple(bars) else wanted

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 from dataclasses import dataclass
 
 from porchswing.chart.language.numerals import looks_numbered, parse_numeral, write_numeral
@@ -57,9 +58,8 @@ def read_symbol(symbol: str, key: Key | None) -> Chord:
             return parse_numeral(symbol, key)
         return parse_chord(symbol)
     except ChordSymbolError as error:
-        hint = error.hint
-        if key is None and looks_numbered(symbol):
-            hint = "for chords as numbers add the header line numbers: yes"
+        is_number = key is None and looks_numbered(symbol)
+        hint = "for chords as numbers add the header line numbers: yes" if is_number else error.hint
         width = max(1, len(symbol) - error.offset)
         raise TextError(error.message, hint, error.offset, width) from None
 
@@ -72,26 +72,26 @@ def _split_marks(text: str) -> tuple[str, tuple[str, ...]]:
             raise TextError("} without {", "playing marks look like {slide}", text.index("}"))
         return text, ()
     if not rest.endswith("}") or "{" in rest or rest.count("}") != 1:
-        hint = "for example {slide,roll}, at the end of the chord"
         raise TextError(
-            "playing marks must be in one pair of braces", hint, len(body), len(text) - len(body)
+            "playing marks must be in one pair of braces",
+            "for example {slide,roll}, at the end of the chord",
+            len(body),
+            len(text) - len(body),
         )
     marks: list[str] = []
     offset = len(body) + 1
     for piece in rest[:-1].split(","):
         mark = piece.strip()
         if mark not in MARKS:
-            shift = len(piece) - len(piece.lstrip())
             raise TextError(
                 f"unknown playing mark {mark!r}",
                 nearest(mark, MARKS),
-                offset + shift,
+                offset + len(piece) - len(piece.lstrip()),
                 max(1, len(mark)),
             )
-        if mark not in marks:
-            marks.append(mark)
+        marks.append(mark)
         offset += len(piece) + 1
-    return body, tuple(marks)
+    return body, tuple(dict.fromkeys(marks))
 
 
 def read_lock(text: str, offset: int = 0) -> Frets:
@@ -171,10 +171,7 @@ def write_slot(slot: Slot, key: Key, numbers: bool) -> str:
 def _written_symbol(slot: Slot, key: Key, numbers: bool) -> str:
     if slot.chord is None:
         return slot.written if slot.written in SILENCE else SILENCE[0]
-    if slot.written:
-        try:
-            if read_symbol(slot.written, key if numbers else None) == slot.chord:
-                return slot.written
-        except TextError:
-            pass
+    with suppress(TextError):
+        if slot.written and read_symbol(slot.written, key if numbers else None) == slot.chord:
+            return slot.written
     return write_numeral(slot.chord, key) if numbers else slot.chord.symbol

@@ -21,7 +21,7 @@ from porchswing.chart.limits import (
     MAX_STRINGS,
     MAX_VALUE_CHARACTERS,
 )
-from porchswing.chart.model import GRIP_KINDS, LANES, STYLES, LineTarget, Meter, SwingSetting
+from porchswing.chart.model import STYLES, LineTarget, Meter, SwingSetting
 from porchswing.theory.keys import Key
 
 MIN_TEMPO_BPM, MAX_TEMPO_BPM = 30, 400
@@ -37,6 +37,7 @@ TIMES_BEFORE = re.compile(r"([0-9]+)x?([\w#.'+-]+)")
 """How often before a section's name, ``2xA``, where a form wants it after."""
 
 _METER_WORDS = {"c": "4/4", "common": "4/4", "cut": "4/4", "march": "2/4", "waltz": "3/4"}
+_NAMED_SWINGS = {"auto": SwingSetting(None), "straight": SwingSetting(Fraction(1))}
 _SWING_WORDS = {
     **{"dotted": "3", "heavy": "3", "light": "1.5", "none": "straight", "even": "straight"},
     **{"off": "straight", "no": "straight", "on": "auto", "yes": "auto", "swing": "auto"},
@@ -56,18 +57,11 @@ def read_text(text: str) -> str:
     return text
 
 
-def read_word(text: str) -> str:
-    """Read one word, such as the name of a pattern or a section."""
+def read_word(text: str, what: str = "one word", hint: str = "") -> str:
+    """Read one word, such as the name of a pattern or a section; strokes typed out are none."""
     if not _WORD.fullmatch(text):
-        raise TextError(f"one word is expected here, got {shortened(text)}", width=len(text))
-    return text
-
-
-def read_pattern(text: str) -> str:
-    """Read the name of a pattern; strokes typed out are no name."""
-    if not _WORD.fullmatch(text):
-        message = f"the name of a pattern is expected here, got {shortened(text)}"
-        raise TextError(message, "see: porchswing list patterns", width=len(text))
+        message = f"{what} is expected here, got {shortened(text)}"
+        raise TextError(message, hint, width=len(text))
     return text
 
 
@@ -119,10 +113,13 @@ def read_meter(text: str) -> Meter:
 def read_tempo(text: str) -> float:
     """Read a tempo in beats per minute."""
     if not _NUMBER.fullmatch(text) or not MIN_TEMPO_BPM <= float(text) <= MAX_TEMPO_BPM:
-        message = f"a tempo is {MIN_TEMPO_BPM} to {MAX_TEMPO_BPM} beats per minute"
         said = [n for n in _NUMBER.findall(text) if MIN_TEMPO_BPM <= float(n) <= MAX_TEMPO_BPM]
-        hint = f"one number: {' or '.join(said[:2])}" if said else "for example 120"
-        raise TextError(f"{message}, got {shortened(text)}", hint, width=len(text))
+        raise TextError(
+            f"a tempo is {MIN_TEMPO_BPM} to {MAX_TEMPO_BPM} beats per minute, "
+            f"got {shortened(text)}",
+            f"one number: {' or '.join(said[:2])}" if said else "for example 120",
+            width=len(text),
+        )
     return float(text)
 
 
@@ -138,20 +135,20 @@ def read_swing(text: str) -> SwingSetting:
     (Fraction(2, 1), Fraction(3, 2), None)
     """
     word = text.lower()
-    if word == "auto":
-        return SwingSetting(None)
-    if word == "straight":
-        return SwingSetting(Fraction(1))
+    if word in _NAMED_SWINGS:
+        return _NAMED_SWINGS[word]
     ratio = _swing_ratio(word)
     if ratio is None:
-        hint = "for example 2, 1.5, 2:1, 66%, straight or auto"
-        if word in _SWING_WORDS:
-            hint = f"did you mean {_SWING_WORDS[word]}?"
+        meant = _SWING_WORDS.get(word)
+        example = "for example 2, 1.5, 2:1, 66%, straight or auto"
+        hint = f"did you mean {meant}?" if meant else example
         raise TextError(f"not a swing ratio: {shortened(text)}", hint, width=len(text))
     if not 1 <= ratio <= MAX_SWING:
-        message = f"a swing ratio is 1 (straight) to {MAX_SWING} (50% to 80%)"
-        hint = f"write {word}%" if 50 <= ratio <= 80 else "2 is triplet swing"
-        raise TextError(f"{message}, got {shortened(text)}", hint, width=len(text))
+        raise TextError(
+            f"a swing ratio is 1 (straight) to {MAX_SWING} (50% to 80%), got {shortened(text)}",
+            f"write {word}%" if 50 <= ratio <= 80 else "2 is triplet swing",
+            width=len(text),
+        )
     return SwingSetting(ratio)
 
 
@@ -164,12 +161,10 @@ def _swing_ratio(word: str) -> Fraction | None:
             return Fraction(numbers[0]) / Fraction(numbers[1])
         return None
     number = word.removesuffix("%").strip()
-    if not _NUMBER.fullmatch(number):
-        return None
-    value = Fraction(number)
-    if word.endswith("%"):
-        return value / (100 - value) if value < 100 else Fraction(100)
-    return value
+    value = Fraction(number) if _NUMBER.fullmatch(number) else None
+    if value is None or not word.endswith("%"):
+        return value
+    return value / (100 - value) if value < 100 else Fraction(100)
 
 
 def write_swing(swing: SwingSetting) -> str:
@@ -198,10 +193,9 @@ def read_line(text: str) -> LineTarget:
         return LineTarget()
     match = re.fullmatch(r"([0-9])(?:\s+(\w{1,20}))?", text)
     if match is None:
-        hint = "for example 4 down"
         raise TextError(
             f"a line is a string number and perhaps down or up, got {shortened(text)}",
-            hint,
+            "for example 4 down",
             width=len(text),
         )
     if not 1 <= int(match[1]) <= MAX_STRINGS:
@@ -245,22 +239,13 @@ def write_frets(frets: tuple[int, int]) -> str:
     return f"{frets[0]}-{frets[1]}"
 
 
-def read_lane(text: str) -> str:
-    """Read the lane that is played where the swing lane is asked for."""
-    return _one_of("lane", text, LANES)
-
-
-def read_grips(text: str) -> str:
-    """Read which grips a section has."""
-    return _one_of("grips", text, GRIP_KINDS)
-
-
 def read_depth(text: str) -> int:
     """Read how far a section is reharmonised."""
-    return int(_one_of("depth", text, tuple(str(depth) for depth in range(MAX_DEPTH + 1))))
+    return int(one_of("depth", tuple(str(depth) for depth in range(MAX_DEPTH + 1)), text))
 
 
-def _one_of(name: str, text: str, known: tuple[str, ...]) -> str:
+def one_of(name: str, known: tuple[str, ...], text: str) -> str:
+    """Read one of a few words; ``name`` is the key that errors give."""
     if text not in known:
         message = f"{name} must be one of {', '.join(known)}, got {shortened(text)}"
         raise TextError(message, nearest(text, known), width=len(text))
@@ -294,8 +279,10 @@ class FormTooLongError(TextError):
         self, message: str, offset: int, width: int, plays: tuple[tuple[str, int], ...]
     ) -> None:
         self.plays = plays
-        hint = f"--choruses plays the whole form up to {MAX_CHORUSES} times"
-        hint += f", {MAX_PLAYED_BARS:,} bars at most"
+        hint = (
+            f"--choruses plays the whole form up to {MAX_CHORUSES} times, {MAX_PLAYED_BARS:,} "
+            "bars at most"
+        )
         super().__init__(message, hint, offset, width)
 
 
@@ -321,9 +308,8 @@ def read_form(text: str) -> tuple[str, ...]:
         else:
             plays.append((plays[-1][0], int(times[1]) - 1))
             if not 1 <= int(times[1]) <= MAX_REPEATS and not too_long:
-                too_long = f"a section is played 1 to {MAX_REPEATS} times in a row, "
-                too_long += f"got {match[0][:20]}"
-                where = match
+                limit = f"a section is played 1 to {MAX_REPEATS} times in a row"
+                too_long, where = f"{limit}, got {match[0][:20]}", match
         count += plays[-1][1]
         if count > MAX_FORM and not too_long:
             too_long, where = f"a form plays at most {MAX_FORM} sections", match

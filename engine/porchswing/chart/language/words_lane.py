@@ -9,8 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from itertools import zip_longest
 
 from porchswing.chart.language.problems import TextError
 from porchswing.chart.language.values import read_text, write_fraction
@@ -55,14 +57,12 @@ def verse_lane(label: str) -> str | None:
     number = int(match[1] or 1)
     if not 1 <= number <= MAX_VERSES:
         raise TextError(f"verses are numbered 1 to {MAX_VERSES}, got {number}", width=len(label))
-    return WORDS if number == 1 else f"{WORDS} {number}"
+    return lane_of_verse(number)
 
 
 def verse_number(lane: str) -> int:
     """Return the number of a lane of words, 0 for another lane."""
-    if not lane.startswith(WORDS):
-        return 0
-    return int(lane.removeprefix(WORDS) or 1)
+    return int(lane.removeprefix(WORDS) or 1) if lane.startswith(WORDS) else 0
 
 
 def lane_of_verse(number: int) -> str:
@@ -105,7 +105,8 @@ def _syllables(body: str) -> Iterator[tuple[str, bool]]:
         if not match[1]:
             hint = r"write \- for a hyphen that is a letter"
             raise TextError("two hyphens follow each other", hint, match.start(), len(match[0]))
-        text = read_text(re.sub(r"\\(.)", r"\1", _spaced(match[1])))
+        # a ~ is a space, a sign behind a backslash itself
+        text = read_text(re.sub(r"\\(.)|~", lambda sign: sign[1] or " ", match[1]))
         if not text.strip():
             message, hint = "a syllable has a letter", "* is a note or share without words"
             raise TextError(message, hint, match.start(), len(match[0]))
@@ -113,11 +114,6 @@ def _syllables(body: str) -> Iterator[tuple[str, bool]]:
             message = f"a syllable has at most {MAX_SYLLABLE_CHARACTERS} characters"
             raise TextError(message, "syllables of a word are joined by -", 0, len(body))
         yield text, bool(match[2])
-
-
-def _spaced(text: str) -> str:
-    """Return a text with a space for every ``~`` that no backslash makes a letter."""
-    return re.sub(r"\\.|~", lambda match: " " if match[0] == "~" else match[0], text)
 
 
 def aligned(
@@ -130,9 +126,7 @@ def aligned(
     if not tokens:
         return ()
     onsets = list(_notes(melody or ()))
-    if onsets:
-        return _by_note(tokens, onsets)
-    return _by_beat(tokens, meter)
+    return _by_note(tokens, onsets) if onsets else _by_beat(tokens, meter)
 
 
 def _notes(melody: Sequence[MelodyNote]) -> Iterator[tuple[Fraction, Fraction]]:
@@ -220,9 +214,9 @@ def _check_shares(tokens: Sequence[WordToken], meter: Meter) -> None:
 
 def _counts(meter: Meter) -> list[int]:
     """Return how many shares a bar may have."""
-    whole = [count for count in range(1, meter.count) if meter.count % count == 0]
-    counts = [*whole, *(meter.count * parts for parts in FINEST)]
-    return [count for count in counts if count <= MAX_BAR_NOTES]
+    whole = (count for count in range(1, meter.count) if meter.count % count == 0)
+    finer = (meter.count * parts for parts in FINEST)
+    return [count for count in (*whole, *finer) if count <= MAX_BAR_NOTES]
 
 
 def write_words(bar: Sequence[Syllable], meter: Meter, melody: Sequence[MelodyNote] | None) -> str:
@@ -236,31 +230,30 @@ def write_words(bar: Sequence[Syllable], meter: Meter, melody: Sequence[MelodyNo
     if not bar:
         return "*"
     onsets = [at for at, _ in _notes(melody or ())]
-    tries = [onsets] if onsets else [_shares(meter, count) for count in _counts(meter)]
+    tries = (
+        [onsets]
+        if onsets
+        else [
+            [meter.bar_beats * index / count for index in range(count)] for count in _counts(meter)
+        ]
+    )
     for starts in tries:
         text = " ".join(_cells(bar, starts))
         if onsets:
             text = _SPLIT_WORD.sub("-", re.sub(r"( \*)+$", "", text))
-        try:
+        with suppress(TextError):
             tokens = [token for word in text.split() for token in read_word(word)]
             if aligned(tokens, meter, melody) == tuple(bar):
                 return text
-        except TextError:
-            continue
     places = ", ".join(write_fraction(each.at) for each in bar)
     raise ValueError(f"the chart language has no bar of {meter} with words at beats {places}")
-
-
-def _shares(meter: Meter, count: int) -> list[Fraction]:
-    return [meter.bar_beats * index / count for index in range(count)]
 
 
 def _cells(bar: Sequence[Syllable], starts: Sequence[Fraction]) -> Iterator[str]:
     """Yield what is written for every note or share."""
     waiting = list(bar)
     end = Fraction(0)
-    for index, start in enumerate(starts):
-        following = starts[index + 1] if index + 1 < len(starts) else None
+    for start, following in zip_longest(starts, starts[1:]):
         word, joins = "", False
         while waiting and (following is None or waiting[0].at < following):
             first = waiting.pop(0)

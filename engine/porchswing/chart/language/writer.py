@@ -9,13 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from porchswing.chart.language.bars import write_barlines
-from porchswing.chart.language.header import KEYS, header_values, setting_values
+from porchswing.chart.language.header import header_values, setting_values
 from porchswing.chart.language.melody_lane import write_note
 from porchswing.chart.language.slots import write_slot
 from porchswing.chart.language.words_lane import lane_of_verse, verse_number, write_words
-from porchswing.chart.model import LANES, Bar, Chart, MelodyNote, Section, SourceLine
+from porchswing.chart.model import LANES, Bar, Chart, Section, SourceLine
 from porchswing.errors import check_types
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
@@ -59,10 +60,10 @@ def _header_lines(chart: Chart) -> Iterator[str]:
     """Yield header lines: as typed where they still hold, then what was added since."""
     values = header_values(chart)
     typed = {row.key: row for row in chart.rows if row.kind == "header"}
-    new = [
-        row.key
-        for row in KEYS
-        if row.key in values and row.key not in typed and _is_said(row.key, values[row.key])
+    new = [  # what is not the default
+        key
+        for key, value in values.items()
+        if key not in typed and value != "" and value != _DEFAULTS.get(key)
     ]
     last = max((i for i, row in enumerate(chart.rows) if row.kind == "header"), default=-1)
     if last < 0:
@@ -75,11 +76,6 @@ def _header_lines(chart: Chart) -> Iterator[str]:
             yield row.text if row.said == said else _key_line(row.key, said)
         if index == last:
             yield from (_key_line(key, values[key]) for key in new)
-
-
-def _is_said(key: str, value: str) -> bool:
-    """Whether a value has to be written: it is not the default."""
-    return value != "" and value != _DEFAULTS.get(key)
 
 
 def _key_line(key: str, value: str) -> str:
@@ -199,11 +195,14 @@ def _bar_texts(section: Section, chart: Chart, blocks: Sequence[_Block]) -> list
     for block in blocks:
         end = block.first + block.count
         if block.lane == "melody":
-            cells.append(_melody_cells((section.melody or ())[block.first : end], chart))
+            notes = (section.melody or ())[block.first : end]
+            cells.append(
+                [" ".join(write_note(n, chart.meter, chart.key) for n in bar) for bar in notes]
+            )
         elif verse := verse_number(block.lane):
             cells.append(_words_cells(section, chart, verse, range(block.first, end)))
         else:
-            bars = section.plain if block.lane == "plain" else section.swing or ()
+            bars = section.lane(block.lane)
             cells.append([_bar_text(bars, index, chart) for index in range(block.first, end)])
     chords = [c for c, block in zip(cells, blocks, strict=True) if block.lane in LANES]
     widest = max((len(row) for row in chords), default=0)
@@ -211,10 +210,10 @@ def _bar_texts(section: Section, chart: Chart, blocks: Sequence[_Block]) -> list
     label_width = max((len(block.lane) for block in blocks), default=0) + 1
     texts: list[str] = []
     for row, block in zip(cells, blocks, strict=True):
-        aligned = block.lane in LANES
-        padded = [text.ljust(widths[i]) if aligned else text for i, text in enumerate(row)]
+        if block.lane in LANES:
+            row = [text.ljust(widths[i]) for i, text in enumerate(row)]
         label = block.lane.ljust(label_width) if block.labelled else ""
-        texts.append(label + _joined(section, block, padded))
+        texts.append(label + _joined(section, block, row))
     return texts
 
 
@@ -222,12 +221,10 @@ def _joined(section: Section, block: _Block, cells: list[str]) -> str:
     """Join cells by their bar lines."""
     if block.lane not in LANES:
         return "| " + " | ".join(cells) + " |"
-    bars = section.plain if block.lane == "plain" else section.swing or ()
-    shown = bars[block.first : block.first + block.count]
+    shown = section.lane(block.lane)[block.first : block.first + block.count]
     text = write_barlines(None, shown[0])
-    for index, cell in enumerate(cells):
-        following = shown[index + 1] if index + 1 < len(shown) else None
-        text += f" {cell} {write_barlines(shown[index], following)}"
+    for cell, bar, following in zip_longest(cells, shown, shown[1:]):
+        text += f" {cell} {write_barlines(bar, following)}"
     return text
 
 
@@ -243,15 +240,7 @@ def _bar_text(bars: Sequence[Bar], index: int, chart: Chart) -> str:
     words = [write_slot(slot, chart.key, chart.numbers) for slot in bar.slots]
     if all(unit == units[0] for unit in units):
         return " ".join(words)
-    text: list[str] = []
-    for word, unit in zip(words, units, strict=True):
-        text.append(word)
-        text.extend("/" * (int(unit) - 1))
-    return " ".join(text)
-
-
-def _melody_cells(bars: Sequence[tuple[MelodyNote, ...]], chart: Chart) -> list[str]:
-    return [" ".join(write_note(note, chart.meter, chart.key) for note in bar) for bar in bars]
+    return " ".join(w + " /" * (int(unit) - 1) for w, unit in zip(words, units, strict=True))
 
 
 def _words_cells(section: Section, chart: Chart, verse: int, bars: range) -> list[str]:
