@@ -7,7 +7,6 @@ message goes on after the option's name: ``must be 0 to 4, got 7``.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, NoReturn
 
@@ -31,8 +30,9 @@ class Kind:
         return self.convert(text)
 
     def convert(self, value: object) -> Any:
-        """Return the value that a TOML value stands for."""
-        raise NotImplementedError
+        """Return the value that a TOML value stands for: itself, where it is allowed."""
+        self.check(value)
+        return value
 
     def check(self, value: Any) -> None:
         """Raise unless a finished value is allowed."""
@@ -69,9 +69,8 @@ class Number(Kind):
     @property
     def rule(self) -> str:
         """What is allowed, in words."""
-        unit = f" {self.unit}" if self.unit else ""
         whole = "a whole number from " if self.whole else ""
-        return f"{whole}{write_number(self.low)} to {write_number(self.high)}{unit}"
+        return f"{whole}{write_number(self.low)} to {write_number(self.high)} {self.unit}".rstrip()
 
     def read(self, text: str) -> float:
         """Return the number a text gives."""
@@ -88,10 +87,8 @@ class Number(Kind):
 
     def check(self, value: Any) -> None:
         """Raise unless the value is a number in the range."""
-        wanted = int if self.whole else int | float
-        if isinstance(value, bool) or not isinstance(value, wanted):
-            refuse(self.rule, value)
-        if not self.low <= value <= self.high:
+        is_number = isinstance(value, int if self.whole else int | float)
+        if not is_number or isinstance(value, bool) or not self.low <= value <= self.high:
             refuse(self.rule, value)
 
 
@@ -135,11 +132,6 @@ class Tempo(Number):
 class Flag(Kind):
     """Yes or no."""
 
-    def convert(self, value: object) -> bool:
-        """Return the truth value itself."""
-        self.check(value)
-        return bool(value)
-
     def check(self, value: Any) -> None:
         """Raise unless the value is true or false."""
         if not isinstance(value, bool):
@@ -151,11 +143,6 @@ class Name(Kind):
     """A name that is looked up where it is used: a pattern, a section, a tuning."""
 
     metavar: str = "NAME"
-
-    def convert(self, value: object) -> str:
-        """Return the name."""
-        self.check(value)
-        return str(value)
 
     def check(self, value: Any) -> None:
         """Raise unless the value is a text with something in it."""
@@ -176,13 +163,8 @@ class OneOf(Kind):
 
     def read(self, text: str) -> Any:
         """Return the word that a text spells."""
-        found = [word for word in self.words if str(word) == text.strip()]
-        return found[0] if found else self.convert(text)
-
-    def convert(self, value: object) -> Any:
-        """Return the word itself."""
-        self.check(value)
-        return value
+        spelled = {str(word): word for word in self.words}
+        return self.convert(spelled.get(text.strip(), text))
 
     def check(self, value: Any) -> None:
         """Raise unless the value is one of the words."""
@@ -211,8 +193,8 @@ class Several(Kind):
 
     def convert(self, value: object) -> tuple[Any, ...]:
         """Return the values of a list, each once; one alone may be given without its list."""
-        values: Sequence[object] = value if isinstance(value, list | tuple) else [value]
-        return tuple(dict.fromkeys(self.item.convert(each) for each in values))
+        values = value if isinstance(value, list | tuple) else [value]
+        return tuple(dict.fromkeys(map(self.item.convert, values)))
 
     def check(self, value: Any) -> None:
         """Raise unless every value is allowed."""
@@ -289,9 +271,7 @@ class Line(Kind):
 
     def convert(self, value: object) -> LineTarget:
         """Return the line's target."""
-        if isinstance(value, LineTarget):
-            return value
-        return line_target(str(value))
+        return value if isinstance(value, LineTarget) else line_target(str(value))
 
     def check(self, value: Any) -> None:
         """Raise unless the value is a line's target."""
@@ -325,7 +305,7 @@ class Span(Kind):
     @property
     def rule(self) -> str:
         """What is allowed, in words."""
-        end = f" to {self.high}" if self.high is not None else ""
+        end = "" if self.high is None else f" to {self.high}"
         return f"{self.metavar} counted from {self.low}{end}, such as {self.low}-{self.low + 3}"
 
     def convert(self, value: object) -> tuple[int, int]:

@@ -1,7 +1,7 @@
 """Every choice a teacher has for a take, one row each: the one place that states it.
 
 A row is a field of :class:`Choices`, :class:`BandStyle` or :class:`SoundSettings`, made by
-:func:`_row`: default, kind (with range and unit), the line of help, the heading it is listed
+:func:`option_row`: default, kind (with range and unit), the line of help, the heading it is listed
 under, and what obeys it. The command line, the keys of a course, the checks of the records, the
 ranges and the help all follow from :data:`OPTIONS`. A new option is a new row here and the
 module that acts on it.
@@ -11,7 +11,9 @@ module that acts on it.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Any
 
 from porchswing.chart.language.values import MAX_SEED, MAX_TEMPO_BPM, MIN_TEMPO_BPM
@@ -36,6 +38,7 @@ from porchswing.option_kinds import (
 )
 from porchswing.option_rows import Option, check_record, checked_field, option_row, rows_of
 from porchswing.outputs.names import file_word
+from porchswing.toml_table import TomlTable
 
 PARTS = ("chords", "bass", "drums", "count", "line", "melody", "solo")
 """The parts a take may have, in mixing order."""
@@ -63,6 +66,12 @@ MP3_KBPS = (32, 48, 64, 80, 96, 112, 128, 160, 192, 224, 256, 320)
 
 _SHARE = Number(0, 1)
 
+_changes = partial(option_row, heading=HARMONY, acts_on=CHANGES)
+_grips = partial(option_row, heading=HARMONY, acts_on=GRIPS)
+_played = partial(option_row, heading=PLAYED, acts_on=NOTES)
+_manner = partial(option_row, heading=MANNER, acts_on=NOTES)
+_sound = partial(option_row, heading=SOUND, acts_on=RECORDINGS)
+
 
 @dataclass(frozen=True, slots=True)
 class BandStyle:
@@ -73,74 +82,45 @@ class BandStyle:
     chorus. ``seed`` overrides the seed of the chart.
     """
 
-    tempo_bpm: float | None = option_row(
+    tempo_bpm: float | None = _manner(
         None,
         Tempo(MIN_TEMPO_BPM, MAX_TEMPO_BPM, "bpm"),
         "--tempo",
         f"Felt beats a minute, {MIN_TEMPO_BPM} to {MAX_TEMPO_BPM}, or a share of the chart's: 60%.",
-        MANNER,
-        NOTES,
         in_course=False,
     )
-    swing: SwingSetting | None = option_row(
-        None, Swing(), "--swing", "2, 2:1, 66%, straight or auto (by tempo).", MANNER, NOTES
+    swing: SwingSetting | None = _manner(
+        None, Swing(), "--swing", "2, 2:1, 66%, straight or auto (by tempo)."
     )
-    strum: str | None = option_row(
-        None,
-        Name("PATTERN"),
-        "--strum",
-        "A strum pattern (see: list patterns).",
-        MANNER,
-        NOTES,
+    strum: str | None = _manner(
+        None, Name("PATTERN"), "--strum", "A strum pattern (see: list patterns)."
     )
-    bass: str | None = option_row(None, Name("PATTERN"), "--bass", "A bass pattern.", MANNER, NOTES)
-    drums: str | None = option_row(
-        None, Name("PATTERN"), "--drums", "A drum pattern.", MANNER, NOTES
+    bass: str | None = _manner(None, Name("PATTERN"), "--bass", "A bass pattern.")
+    drums: str | None = _manner(None, Name("PATTERN"), "--drums", "A drum pattern.")
+    density: float = _manner(0.5, _SHARE, "--density", "How busy the band may be.")
+    variation: float = _manner(0.5, _SHARE, "--variation", "How much it varies.")
+    backbeat: float | None = _manner(None, _SHARE, "--backbeat", "Stress of two and four.")
+    slides: float = _manner(
+        0.2, _SHARE, "--slides", "How often a grip slides in; in grips, where it may."
     )
-    density: float = option_row(
-        0.5, _SHARE, "--density", "How busy the band may be.", MANNER, NOTES
+    count_in_bars: int | None = _played(
+        None, Number(0, 8, "bars", whole=True), "--count-in", "Bars counted in, 0 for none."
     )
-    variation: float = option_row(0.5, _SHARE, "--variation", "How much it varies.", MANNER, NOTES)
-    backbeat: float | None = option_row(
-        None, _SHARE, "--backbeat", "Stress of two and four.", MANNER, NOTES
+    ritardando: float = _manner(
+        0.0, _SHARE, "--ritardando", "Share of the tempo lost by the last beat."
     )
-    slides: float = option_row(
-        0.2,
-        _SHARE,
-        "--slides",
-        "How often a grip slides in; in grips, where it may.",
-        MANNER,
-        NOTES,
-    )
-    count_in_bars: int | None = option_row(
-        None,
-        Number(0, 8, "bars", whole=True),
-        "--count-in",
-        "Bars counted in, 0 for none.",
-        PLAYED,
-        NOTES,
-    )
-    ritardando: float = option_row(
-        0.0, _SHARE, "--ritardando", "Share of the tempo lost by the last beat.", MANNER, NOTES
-    )
-    feel: float = option_row(
+    feel: float = _manner(
         0.0,
         _SHARE,
         "--feel",
         "How much swing ratios differ between parts: 0 none, 1 as players were measured.",
-        MANNER,
-        NOTES,
     )
-    loop: bool = option_row(
-        False, Flag(), "--loop", "End so that the last bar runs into the first.", PLAYED, NOTES
-    )
-    seed: int | None = option_row(
+    loop: bool = _played(False, Flag(), "--loop", "End so that the last bar runs into the first.")
+    seed: int | None = _manner(
         None,
         Number(0, MAX_SEED, whole=True, shown="N"),
         "--seed",
         "Random seed: the same chart in another performance.",
-        MANNER,
-        NOTES,
     )
     tempo_share: float = checked_field(1.0, TEMPO_SHARES)
     chorus_tempos_bpm: tuple[float, ...] = checked_field(
@@ -170,36 +150,23 @@ class SoundSettings:
     of the mixing desk; ``bit_depth`` acts in WAV and FLAC, ``mp3_kbps`` in MP3.
     """
 
-    loudness_lufs: float | None = option_row(
+    loudness_lufs: float | None = _sound(
         -18.0,
         Number(-40, -5, "LUFS"),
         "--loudness",
         "Integrated loudness of audio (ITU-R BS.1770), -40 to -5.",
-        SOUND,
-        RECORDINGS,
     )
-    rate_hz: int = option_row(
-        44_100,
-        Number(8_000, 192_000, "Hz", whole=True),
-        "--rate",
-        "Sample rate of audio.",
-        SOUND,
-        RECORDINGS,
+    rate_hz: int = _sound(
+        44_100, Number(8_000, 192_000, "Hz", whole=True), "--rate", "Sample rate of audio."
     )
-    bit_depth: int = option_row(
-        16, OneOf((16, 24)), "--bit-depth", "Bits a sample, for WAV and FLAC.", SOUND, RECORDINGS
-    )
-    mp3_kbps: int | None = option_row(
+    bit_depth: int = _sound(16, OneOf((16, 24)), "--bit-depth", "Bits a sample, for WAV and FLAC.")
+    mp3_kbps: int | None = _sound(
         None,
         OneOf(MP3_KBPS),
         "--bit-rate",
         "Constant bit rate of MP3 in kbit/s; without it about 160, more where the music is dense.",
-        SOUND,
-        RECORDINGS,
     )
-    fade_s: float = option_row(
-        0.0, Number(0, 60, "seconds"), "--fade", "Fade the end out.", SOUND, RECORDINGS
-    )
+    fade_s: float = _sound(0.0, Number(0, 60, "seconds"), "--fade", "Fade the end out.")
 
     def __post_init__(self) -> None:
         """Check each field once."""
@@ -221,73 +188,42 @@ class Choices:
     ``voice`` names the instrument whose sound the chords and the line have.
     """
 
-    key: str | None = option_row(
-        None,
-        KeyName(),
-        "--key",
-        'Transpose, for example Eb or "G minor".',
-        HARMONY,
-        CHANGES,
-        in_course=False,
+    key: str | None = _changes(
+        None, KeyName(), "--key", 'Transpose, for example Eb or "G minor".', in_course=False
     )
-    lane: str = option_row(
-        "swing", OneOf(LANES), "--lane", "Which lane of the bars is played.", HARMONY, GRIPS
-    )
-    depth: int | None = option_row(
+    lane: str = _grips("swing", OneOf(LANES), "--lane", "Which lane of the bars is played.")
+    depth: int | None = _changes(
         None,
         Number(0, MAX_DEPTH, whole=True),
         "--depth",
         f"How far to go where no swing lane is written ({DEFAULT_DEPTH} unless the chart says).",
-        HARMONY,
-        CHANGES,
     )
-    use: tuple[str, ...] = option_row(
-        (), Several(Name()), "--swap", "Take this swap in as well (see: list).", HARMONY, CHANGES
+    use: tuple[str, ...] = _changes(
+        (), Several(Name()), "--swap", "Take this swap in as well (see: list)."
     )
-    avoid: tuple[str, ...] = option_row(
-        (), Several(Name()), "--no-swap", "Leave this swap out.", HARMONY, CHANGES
-    )
-    together: bool = option_row(
+    avoid: tuple[str, ...] = _changes((), Several(Name()), "--no-swap", "Leave this swap out.")
+    together: bool = _changes(
         False,
         Flag(),
         "--together",
         "Only swaps that sound well over the plain chords played at the same time.",
-        HARMONY,
-        CHANGES,
     )
-    tuning: str | None = option_row(
-        None,
-        Name(),
-        "--tuning",
-        'A tuning or its notes, for example gCEA or "g4 c4 e4 a4".',
-        HARMONY,
-        GRIPS,
+    tuning: str | None = _grips(
+        None, Name(), "--tuning", 'A tuning or its notes, for example gCEA or "g4 c4 e4 a4".'
     )
-    grips: str | None = option_row(
+    grips: str | None = _grips(
         None,
         OneOf(GRIP_KINDS),
         "--grips",
         "Which grips: closed in the swing lane, open in the plain one unless said.",
-        HARMONY,
-        GRIPS,
     )
-    max_fret: int | None = option_row(
-        None,
-        Number(1, MAX_FRET, whole=True),
-        "--max-fret",
-        "Highest fret a grip may use.",
-        HARMONY,
-        GRIPS,
+    max_fret: int | None = _grips(
+        None, Number(1, MAX_FRET, whole=True), "--max-fret", "Highest fret a grip may use."
     )
-    max_stretch: int | None = option_row(
-        None,
-        Number(1, MAX_STRETCH, "frets", whole=True),
-        "--max-stretch",
-        "Widest grip in frets.",
-        HARMONY,
-        GRIPS,
+    max_stretch: int | None = _grips(
+        None, Number(1, MAX_STRETCH, "frets", whole=True), "--max-stretch", "Widest grip in frets."
     )
-    mutes: bool = option_row(False, Flag(), "--mutes", "Let strings be muted.", HARMONY, GRIPS)
+    mutes: bool = _grips(False, Flag(), "--mutes", "Let strings be muted.")
     left_handed: bool = option_row(
         False,
         Flag(),
@@ -296,70 +232,46 @@ class Choices:
         HARMONY,
         DRAWINGS,
     )
-    line: LineTarget | None = option_row(
-        None,
-        Line(),
-        "--line",
-        "The string that should carry a smooth line, or auto.",
-        HARMONY,
-        GRIPS,
+    line: LineTarget | None = _grips(
+        None, Line(), "--line", "The string that should carry a smooth line, or auto."
     )
-    ease: Ease | None = option_row(
+    ease: Ease | None = _grips(
         None,
         HandProfile(),
         "--ease",
         "A hand profile: small, no-barre, or a TOML file of limits and weights.",
-        HARMONY,
-        GRIPS,
     )
     section: str | None = option_row(
         None, Name(), "--section", "Only this section of the form.", PLAYED, GRIPS
     )
-    bars: tuple[int, int] | None = option_row(
-        None, Span(), "--bars", "Only these bars, counted from 1.", PLAYED, NOTES, in_course=False
+    bars: tuple[int, int] | None = _played(
+        None, Span(), "--bars", "Only these bars, counted from 1.", in_course=False
     )
-    choruses: int = option_row(
-        1,
-        Number(1, MAX_CHORUSES, whole=True),
-        "--choruses",
-        "Times through the form.",
-        PLAYED,
-        NOTES,
+    choruses: int = _played(
+        1, Number(1, MAX_CHORUSES, whole=True), "--choruses", "Times through the form."
     )
-    without: tuple[str, ...] = option_row(
+    without: tuple[str, ...] = _played(
         (),
         Several(OneOf(PARTS)),
         "--without",
         "Leave parts out, for example chords,bass: --without chords is the practice mix.",
-        PLAYED,
-        NOTES,
         in_course=False,
     )
-    only: tuple[str, ...] = option_row(
-        (),
-        Several(OneOf(PARTS)),
-        "--only",
-        "Play these parts alone.",
-        PLAYED,
-        NOTES,
-        in_course=False,
+    only: tuple[str, ...] = _played(
+        (), Several(OneOf(PARTS)), "--only", "Play these parts alone.", in_course=False
     )
-    also: tuple[str, ...] = option_row(
+    also: tuple[str, ...] = _played(
         (),
         Several(OneOf(EXTRA_PARTS)),
         "--with",
         "Play parts that are silent unless asked for: line, melody or solo.",
-        PLAYED,
-        NOTES,
         in_course=False,
     )
-    melody_on_top: bool = option_row(
+    melody_on_top: bool = _played(
         False,
         Flag(),
         "--melody-on-top",
         "Play the tune on top of its grips (chord melody) in place of the chords.",
-        PLAYED,
-        NOTES,
     )
     chord_places: str = option_row(
         "strong",
@@ -369,17 +281,13 @@ class Choices:
         HARMONY,
         NOTES,
     )
-    voice: str | None = option_row(
+    voice: str | None = _sound(
         None,
         Name(),
         "--voice",
         "The sound of chords and line: soprano, concert, tenor, … (see: list voices).",
-        SOUND,
-        RECORDINGS,
     )
-    humanize: float = option_row(
-        0.3, _SHARE, "--humanize", "Human timing and touch, 0 on the grid.", MANNER, NOTES
-    )
+    humanize: float = _manner(0.3, _SHARE, "--humanize", "Human timing and touch, 0 on the grid.")
     style: BandStyle = field(default=BandStyle())
     sound: SoundSettings = field(default=DEFAULT_SOUND)
 
@@ -413,12 +321,21 @@ class Choices:
             "mutes": self.mutes,
         }
 
+    def with_table(self, table: TomlTable, rows: Mapping[str, Option]) -> Choices:
+        """Return the choices with what a table of TOML states by the keys of some rows."""
+        chosen: dict[str, Any] = {}
+        for key in (key for key in rows if key in table.values):
+            try:
+                chosen[rows[key].field] = rows[key].kind.convert(table.values[key])
+            except (OptionError, OverflowError) as error:
+                table.fail(key, str(error))
+        return self.with_values(chosen)
+
     def with_values(self, values: dict[str, Any]) -> Choices:
         """Return the choices with some options set, by field; see :data:`BY_FIELD`."""
         changed: dict[str, dict[str, Any]] = {"": {}, "style": {}, "sound": {}}
         for name, value in values.items():
-            row = BY_FIELD[name]
-            changed[row.record] |= row.kind.fields(name, value)
+            changed[BY_FIELD[name].record] |= BY_FIELD[name].kind.fields(name, value)
         return replace(
             self,
             style=replace(self.style, **changed["style"]),
@@ -436,6 +353,8 @@ OPTIONS: tuple[Option, ...] = (
 
 BY_FIELD: dict[str, Option] = {row.field: row for row in OPTIONS}
 
+OPTION_ROWS: dict[str, Option] = {row.key: row for row in OPTIONS if row.in_course}
+"""The options that a course may set by their key."""
 
 DEFAULTS = Choices()
 """Every option at its default."""

@@ -158,8 +158,7 @@ def write_notes(
     """
     for path in paths:
         if suffix_of(path) not in (*ALL, CUES):
-            known = ", ".join(f".{word}" for word in ALL)
-            raise OptionError(f"suffix of {path.name!r} must be one of {known}")
+            raise OptionError(f"suffix of {path.name!r} must be one of .{', .'.join(ALL)}")
     recordings = [path for path in paths if is_sound(path)]
     for path in paths:
         if not is_sound(path):
@@ -201,9 +200,8 @@ def _through_soundfont(
 ) -> Record:
     """Return what records the MIDI of a performance through a SoundFont."""
     from porchswing.audio.master.soundfont import write_through_soundfont
-    from porchswing.midi.smf import midi_bytes
 
-    data, end_s = midi_bytes(performance), performance.end_s
+    data, end_s = midi_file(performance, DEFAULT_MIDI), performance.end_s
 
     def record(*, threads: int = 2, progress: Progress | None = None) -> AudioReport:
         return write_through_soundfont(
@@ -224,7 +222,6 @@ def _write_samples(
     """Write samples that are made only now."""
     from porchswing.audio.master.audio_files import write_samples
 
-    made = samples()
-    sound, tags = recording.sound, recording.tags
+    made, sound, tags = samples(), recording.sound, recording.tags
     reports = [write_samples(made, path, sound, tags=tags, own_level=True) for path in paths]
     return replace(reports[0], paths=tuple(paths))

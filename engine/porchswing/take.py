@@ -90,13 +90,9 @@ def arrange(
         lead=(lead, Lead, Chart), grips=(grips, Voicing), tempo=(tempo, int, float, None),
         swing=(swing, SwingSetting, int, float, str, None), style=(style, BandStyle, None),
     )  # fmt: skip
-    style = style or BandStyle()
-    if swing is not None:
-        style = replace(style, swing=swing_setting(swing))
-    if tempo is not None:
-        style = replace(style, tempo_bpm=tempo)
-    if seed is not None:
-        style = replace(style, seed=seed)
+    ratio = None if swing is None else swing_setting(swing)
+    asked = {"swing": ratio, "tempo_bpm": tempo, "seed": seed}
+    given: dict[str, Any] = {name: value for name, value in asked.items() if value is not None}
     choices = Choices(
         lane=grips.lane,
         section=section,
@@ -105,7 +101,7 @@ def arrange(
         without=names_of("without", without),
         only=names_of("only", only),
         humanize=humanize,
-        style=style,
+        style=replace(style or BandStyle(), **given),
     )
     lead = lead if isinstance(lead, Lead) else Lead(lead)
     return _walk(lead.chart, choices, lead=lead, grips=grips)
@@ -156,7 +152,7 @@ def _walk(
     from porchswing.performance.perform import perform
 
     # 1. harmony: the key asked for, and the swing lane where it is played
-    lead = _played_lead(chart, choices) if lead is None else lead
+    lead = lead_of(chart, choices, is_named=False) if lead is None else lead
     chart = lead.chart
 
     # 2. grips: the best way through the changes
@@ -167,17 +163,15 @@ def _walk(
 
     # 4. band: the whole score
     style = seeded(choices.style, chart)
-    string = choices.line.string if choices.line else None
     extra = choices.extra_parts
-    solo = choose_solo(lead, choices) if "solo" in extra else None
     score = compose_score(
         chart,
         roadmap,
         grips,
         style,
         extra_parts=extra,
-        line_string=string,
-        solo=solo,
+        line_string=choices.line.string if choices.line else None,
+        solo=choose_solo(lead, choices) if "solo" in extra else None,
         together=choices.together,
     )
 
@@ -193,20 +187,21 @@ def _walk(
     return Take(score, performance, replace(choices, style=style), Tags(chart.title, chart.by))
 
 
-def _played_lead(chart: Chart, choices: Choices) -> Lead:
-    """Return the lead of :func:`lead_of` without the names of its swaps, which nobody hears."""
-    chart = _in_key(chart, choices)
+def lead_of(chart: Chart, choices: Choices, *, is_named: bool = True) -> Lead:
+    """Return the lead in the key asked for; its swing lane is made where that lane is played.
+
+    The names of its swaps, which nobody hears, come where it ``is_named``.
+    """
+    if choices.key is not None:
+        from porchswing.chart.transpose import transpose
+
+        chart = transpose(with_key_heard(chart), choices.key)
     if choices.lane != "swing":
         return Lead(chart)
-    return Lead(_swing_lane(chart, choices.depth, choices.use, choices.avoid, choices.together))
-
-
-def lead_of(chart: Chart, choices: Choices) -> Lead:
-    """Return the lead in the key asked for; its swing lane is made where that lane is played."""
-    chart = _in_key(chart, choices)
-    if choices.lane != "swing":
-        return Lead(chart)
-    lead = _swing_lead(_unnamed(chart), choices.depth, choices.use, choices.avoid, choices.together)
+    wishes = (choices.depth, choices.use, choices.avoid)
+    if not is_named:
+        return Lead(_swing_lane(chart, *wishes, together=choices.together))
+    lead = _swing_lead(_unnamed(chart), *wishes, together=choices.together)
     return replace(lead, chart=replace(chart, form=lead.chart.form, sections=lead.chart.sections))
 
 
@@ -215,37 +210,9 @@ def _unnamed(chart: Chart) -> Chart:
     return replace(chart, title="", by="", notes="")
 
 
-def _in_key(chart: Chart, choices: Choices) -> Chart:
-    """Return the chart in the key asked for."""
-    if choices.key is None:
-        return chart
-    from porchswing.chart.transpose import transpose
-
-    return transpose(with_key_heard(chart), choices.key)
-
-
-@lru_cache(maxsize=KEPT)
-def _swing_lane(
-    chart: Chart,
-    depth: int | None,
-    use: tuple[str, ...],
-    avoid: tuple[str, ...],
-    together: bool,
-) -> Chart:
-    """Return the chart with the swing lane to play, the same at every tempo and in every mix."""
-    return swing_lane(chart, depth, use, avoid, together=together)
-
-
-@lru_cache(maxsize=KEPT)
-def _swing_lead(
-    chart: Chart,
-    depth: int | None,
-    use: tuple[str, ...],
-    avoid: tuple[str, ...],
-    together: bool,
-) -> Lead:
-    """Return the chart reharmonised, with the names of its swaps."""
-    return reharmonize(chart, depth, use, avoid, together=together)
+# the same at every tempo and in every mix
+_swing_lane = lru_cache(maxsize=KEPT)(swing_lane)
+_swing_lead = lru_cache(maxsize=KEPT)(reharmonize)
 
 
 def lead_and_grips(chart: Chart, choices: Choices) -> tuple[Lead, Voicing]:

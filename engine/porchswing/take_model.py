@@ -107,8 +107,7 @@ class Take:
         OptionError
             For another file format.
         """
-        midi = MidiSettings(file_format, gm2, channel_per_string)
-        return midi_file(self.performance, midi)
+        return midi_file(self.performance, MidiSettings(file_format, gm2, channel_per_string))
 
     def write_midi(
         self,

@@ -11,9 +11,10 @@ import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, NoReturn
 
-from porchswing.errors import PorchswingError, near_hint, near_word
+from porchswing.errors import PorchswingError, cannot_read, near_hint, near_word
 
 MAX_LIST = 200
 """Most items of one list."""
@@ -43,8 +44,8 @@ class TomlTable:
         known = tuple(known)
         for key in self.values:
             if key not in known:
-                where = f"{self.path}{key[:60]}"
-                raise self.error(f"{self.file}: unknown key {where!r}; {nearest(key, known)}")
+                unknown = f"unknown key {f'{self.path}{key[:60]}'!r}"
+                raise self.error(f"{self.file}: {unknown}; {nearest(key, known)}")
 
     def table(self, key: str) -> TomlTable:
         """Return the table under a key, an empty one where it is missing."""
@@ -128,6 +129,26 @@ class TomlTable:
             if not isinstance(value, str) or not value.strip() or "\0" in value:
                 self.fail(f"{key}[{index}]", f"must be a text, got {short(value)}")
         return tuple(dict.fromkeys(values))
+
+
+def read_toml(path: Path, what: str, most_bytes: int, error: type[PorchswingError]) -> str:
+    """Return the text of a file of TOML that names charts, no more than ``what`` may have."""
+    if path.suffix == ".changes":
+        raise error(f"{path} is a chart; {what} is a TOML file that names charts")
+    try:
+        with path.open("rb") as stream:
+            return stream.read(most_bytes + 1).decode("utf-8")
+    except (OSError, ValueError) as trouble:  # ValueError: not UTF-8, or a name that is no path
+        raise error(cannot_read("", path, trouble)) from trouble
+
+
+def top_table(
+    text: str, file: str, what: str, most_bytes: int, error: type[PorchswingError]
+) -> TomlTable:
+    """Return the table at the top of a text, refused where it is longer than ``what`` may be."""
+    if len(text.encode("utf-8", "surrogatepass")) > most_bytes:
+        raise error(f"{file}: {what} is at most {most_bytes} bytes")
+    return TomlTable(file, toml_values(text, file, error), error)
 
 
 def toml_values(text: str, file: str, error: type[PorchswingError]) -> dict[str, Any]:

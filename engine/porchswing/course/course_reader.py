@@ -6,7 +6,7 @@ same keys; a tune's stand over the defaults. The options are those of ``porchswi
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -19,13 +19,11 @@ from porchswing.course.course_model import (
     SectionLesson,
     Tune,
 )
-from porchswing.errors import CourseError, OptionError, TuningError, cannot_read, near_hint
+from porchswing.errors import CourseError, OptionError, TuningError, near_hint
 from porchswing.file_formats import ALL
 from porchswing.grips.shapes.tunings import tuning
-from porchswing.option_kinds import Kind
-from porchswing.option_tables import OPTION_ROWS, choices_of
-from porchswing.options import BY_FIELD, PARTS
-from porchswing.toml_table import MAX_LIST, TomlTable, short, toml_values
+from porchswing.options import BY_FIELD, OPTION_ROWS, PARTS
+from porchswing.toml_table import MAX_LIST, TomlTable, read_toml, short, top_table
 
 MAX_COURSE_BYTES = 1_000_000
 MAX_TUNES = 20_000
@@ -35,22 +33,12 @@ _LISTS = ("tunings", "keys", "tempos", "mixes", "formats", "pages", "drills")
 
 def read_course(path: Path) -> Course:
     """Read a course file."""
-    if path.suffix == ".changes":
-        raise CourseError(f"{path} is a chart; a course is a TOML file that names charts")
-    try:
-        with path.open("rb") as stream:
-            raw = stream.read(MAX_COURSE_BYTES + 1)
-        text = raw.decode("utf-8")
-    except (OSError, ValueError) as error:  # ValueError: not UTF-8, or a name that is no path
-        raise CourseError(cannot_read("", path, error)) from error
-    return parse_course(text, str(path))
+    return parse_course(read_toml(path, "a course", MAX_COURSE_BYTES, CourseError), str(path))
 
 
 def parse_course(text: str, file: str = "<course>") -> Course:
     """Read a course from its text; raise :class:`~porchswing.errors.CourseError` where it errs."""
-    if len(text.encode("utf-8", "surrogatepass")) > MAX_COURSE_BYTES:
-        raise CourseError(f"{file}: a course is at most {MAX_COURSE_BYTES} bytes")
-    top = TomlTable(file, toml_values(text, file, CourseError), CourseError)
+    top = top_table(text, file, "a course", MAX_COURSE_BYTES, CourseError)
     top.allow_only(("title", "defaults", "tune", "lesson"))
     defaults = _tune(top.table("defaults"), Tune(()), ())
     has_lessons = "lesson" in top.values
@@ -121,14 +109,14 @@ def _tune(
     row.allow_only((*extra, *_LISTS, *OPTION_ROWS))
     return Tune(
         charts,
-        _keys(row) if "keys" in row.values else defaults.keys,
-        _tempos(row) if "tempos" in row.values else defaults.tempos,
+        _listed(row, "keys", row.texts, BY_FIELD["key"].kind.convert) or defaults.keys,
+        _listed(row, "tempos", row.items, BY_FIELD["tempo_bpm"].kind.convert) or defaults.tempos,
         _mixes(row) if "mixes" in row.values else defaults.mixes,
-        _formats(row) if "formats" in row.values else defaults.formats,
-        choices_of(row, defaults.choices),
-        _pages(row, defaults.pages),
+        _words(row, "formats", ALL) if "formats" in row.values else defaults.formats,
+        defaults.choices.with_table(row, OPTION_ROWS),
+        row.flag("pages", defaults.pages),
         tunings=_tunings(row, defaults.tunings),
-        drills=_drills(row) if "drills" in row.values else defaults.drills,
+        drills=_drills(row, defaults.drills),
     )
 
 
@@ -138,50 +126,28 @@ def _tunings(row: TomlTable, defaults: tuple[str | None, ...]) -> tuple[str | No
         return () if "tuning" in row.values else defaults
     if "tuning" in row.values:
         row.fail("tunings", "cannot stand beside tuning: name them all in tunings")
-    found: dict[str | None, None] = {}
-    for index, text in enumerate(row.texts("tunings")):
-        try:
-            found[None if text == AS_WRITTEN else tuning(text).name] = None
-        except TuningError as error:
-            row.fail(f"tunings[{index}]", f'{error} (or "{AS_WRITTEN}")')
-    return tuple(found)
+    return _listed(row, "tunings", row.texts, lambda text: tuning(str(text)).name)
 
 
-def _drills(row: TomlTable) -> tuple[str, ...]:
+def _drills(row: TomlTable, default: tuple[str, ...]) -> tuple[str, ...]:
     """Return the kinds of drill that a table lists; none for an empty list."""
-    if row.values["drills"] == []:
-        return ()
-    kinds = row.texts("drills")
-    for index, text in enumerate(kinds):
-        if text not in COURSE_DRILLS:
-            row.fail(
-                f"drills[{index}]", f"must be of {', '.join(COURSE_DRILLS)}, got {short(text)}"
-            )
-    return tuple(dict.fromkeys(kinds))
+    if "drills" not in row.values:
+        return default
+    return _words(row, "drills", COURSE_DRILLS) if row.values["drills"] != [] else ()
 
 
-def _pages(row: TomlTable, default: bool) -> bool:
-    value = row.values.get("pages", default)
-    if not isinstance(value, bool):
-        row.fail("pages", f"must be true or false, got {short(value)}")
-    return value
-
-
-def _keys(row: TomlTable) -> tuple[str | None, ...]:
-    return _listed(row, "keys", BY_FIELD["key"].kind, row.texts("keys"))
-
-
-def _tempos(row: TomlTable) -> tuple[float | str | None, ...]:
-    return _listed(row, "tempos", BY_FIELD["tempo_bpm"].kind, row.items("tempos"))
-
-
-def _listed(row: TomlTable, key: str, kind: Kind, values: Sequence[object]) -> tuple[Any, ...]:
+def _listed(
+    row: TomlTable,
+    key: str,
+    read: Callable[[str], Iterable[object]],
+    convert: Callable[[object], Any],
+) -> tuple[Any, ...]:
     """Return the values of a list, each once; ``None`` stands for "as written"."""
     found: dict[Any, None] = {}
-    for index, value in enumerate(values):
+    for index, value in enumerate(read(key) if key in row.values else ()):
         try:
-            found[None if value == AS_WRITTEN else kind.convert(value)] = None
-        except OptionError as error:
+            found[None if value == AS_WRITTEN else convert(value)] = None
+        except (OptionError, TuningError) as error:
             row.fail(f"{key}[{index}]", f'{error} (or "{AS_WRITTEN}")')
     return tuple(found)
 
@@ -193,16 +159,17 @@ def _mixes(row: TomlTable) -> tuple[Mix, ...]:
     mixes = []
     for name, parts in table.values.items():
         if not isinstance(parts, list) or not all(part in PARTS for part in parts):
-            known = ", ".join(PARTS)
-            table.fail(name[:60], f"must be a list of parts left out ({known}), got {short(parts)}")
+            rule = f"must be a list of parts left out ({', '.join(PARTS)})"
+            table.fail(name[:60], f"{rule}, got {short(parts)}")
         mixes.append(Mix(name, tuple(dict.fromkeys(parts))))
     return tuple(mixes)
 
 
-def _formats(row: TomlTable) -> tuple[str, ...]:
-    formats = row.texts("formats")
-    for index, text in enumerate(formats):
-        if text not in ALL:
-            hint = near_hint(text, ALL)
-            row.fail(f"formats[{index}]", f"must be of {', '.join(ALL)}, got {short(text)}{hint}")
-    return formats
+def _words(row: TomlTable, key: str, known: Sequence[str]) -> tuple[str, ...]:
+    """Return the words of a list, each of a few."""
+    words = row.texts(key)
+    for index, text in enumerate(words):
+        if text not in known:
+            rule = f"must be of {', '.join(known)}"
+            row.fail(f"{key}[{index}]", f"{rule}, got {short(text)}{near_hint(text, known)}")
+    return words
