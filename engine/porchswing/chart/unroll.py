@@ -91,6 +91,12 @@ def unroll(
     )
 
 
+def check_section(name: str, known: Sequence[str], shown: Sequence[str] = ()) -> None:
+    """Raise where a section is not among those known; ``shown`` are the ones that may be meant."""
+    if name not in known:
+        raise OptionError(f"unknown section {name!r}; {nearest(name, shown or known)}")
+
+
 def is_last_time(chart: Chart, name: str) -> bool:
     """Say whether a section is played in its base's place at the end of the last chorus.
 
@@ -145,9 +151,7 @@ def _selected(
     known = [section.name for section in chart.sections]
     chosen: list[tuple[Section, list[int]]] = []
     for name in form_of(chart) if names is None else names:
-        if name not in known:
-            shown = [each for each in known if not is_last_time(chart, each)]
-            raise OptionError(f"unknown section {name!r}; {nearest(name, shown)}")
+        check_section(name, known, [each for each in known if not is_last_time(chart, each)])
         section = chart.section(name)
         order = playing_order(section.plain)
         if names is not None and bars is not None:

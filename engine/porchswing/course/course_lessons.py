@@ -10,11 +10,9 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import replace
 
-from porchswing.chart.language.problems import nearest
 from porchswing.chart.model import Bar, Chart, Section
-from porchswing.chart.unroll import LAST_TIME, is_last_time
+from porchswing.chart.unroll import LAST_TIME, base_name, check_section, is_last_time
 from porchswing.course.course_model import SectionLesson
-from porchswing.errors import OptionError
 from porchswing.grips.shapes.locks import with_locks
 from porchswing.harmony.choice.lead import Lead
 from porchswing.options import Choices
@@ -26,14 +24,15 @@ def lesson_chart(chart: Chart, choices: Choices, lesson: SectionLesson) -> Chart
 
     It is in the key asked for, and its own sections are locked too.
     """
-    _check_sections(chart, lesson)
+    known = [section.name for section in chart.sections]
+    for name in (*lesson.teaches, *lesson.reviews, *lesson.plays):
+        check_section(name, known)
     kept = lead_of(chart, choices).chart
     plain = replace(choices, key=None)
-    known: list[str] = []
+    met: dict[str, None] = {}
     for group in (*lesson.taught, lesson.teaches):
-        known += [name for name in group if name not in known]
-        heard = only_sections(kept, known)
-        grips = choose_grips(Lead(heard), plain)
+        met |= dict.fromkeys(group)
+        grips = choose_grips(Lead(only_sections(kept, met)), plain)
         kept = _with_twins(with_locks(kept, grips, group), group, choices.lane)
     return only_sections(kept, lesson.plays)
 
@@ -49,14 +48,10 @@ def only_sections(chart: Chart, played: Collection[str]) -> Chart:
         named -= twins - {*played}
         twins &= {*played}
     wanted = {*played, *twins}
-    apart = {chart.intro, chart.ending}
-    whole = wanted | apart >= named
-    left = {section.name for section in chart.sections} - wanted
-    form = tuple(
-        name.removesuffix(LAST_TIME) if name in left and is_last_time(chart, name) else name
-        for name in chart.form
-    )
-    form = form if whole else tuple(name for name in played if name not in twins)
+    whole = wanted | {chart.intro, chart.ending} >= named
+    form = tuple(name for name in played if name not in twins)
+    if whole:
+        form = tuple(n if n in wanted else base_name(chart, n) for n in chart.form)
     return replace(
         chart,
         sections=tuple(
@@ -92,10 +87,3 @@ def _with_twins(chart: Chart, taught: Collection[str], lane: str) -> Chart:
 def _like(bar: Bar, model: Bar) -> Bar:
     same = [(s.chord, s.beats) for s in bar.slots] == [(s.chord, s.beats) for s in model.slots]
     return replace(bar, slots=model.slots) if same else bar
-
-
-def _check_sections(chart: Chart, lesson: SectionLesson) -> None:
-    known = [section.name for section in chart.sections]
-    for name in (*lesson.teaches, *lesson.reviews, *lesson.plays):
-        if name not in known:
-            raise OptionError(f"unknown section {name!r}; {nearest(name, known)}")

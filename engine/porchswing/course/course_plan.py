@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import hashlib
 from collections import deque
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from itertools import product
+from itertools import chain, product
 from pathlib import Path
 
 from porchswing.chart.chart_text import read_chart_text
-from porchswing.course.course_model import AS_WRITTEN, Course, Mix, SectionLesson, Tune
+from porchswing.course.course_model import AS_WRITTEN, Course, Mix, Tune
 from porchswing.course.tune_job import PAGES, JobFacts, Output, TuneJob
 from porchswing.course.tunes_before import MOST_BEFORE, TuneBefore
 from porchswing.errors import ChartError
@@ -86,7 +86,6 @@ def make_plan(course: Course) -> Plan:
     failures: list[Failure] = []
     jobs: list[TuneJob] = []
     folders: list[tuple[str, str]] = []
-    askers: list[tuple[str, str]] = []
     before: deque[TuneBefore] = deque(maxlen=MOST_BEFORE)
     for number, (path, tune) in enumerate(_charts(course, base, failures), start=1):
         name = _chart_name(path, base)
@@ -99,40 +98,32 @@ def make_plan(course: Course) -> Plan:
         stem = _output_stem(path, base)
         folders.append((stem, name))
         tags = Tags(album=course.title, track_number=number)
-        for job in _jobs(name, text, stem, tune, tags, tuple(before)):
-            jobs.append(job)
-            askers += [(output.name, _asker(job, output)) for output in job.wanted]
+        jobs += _jobs(name, text, stem, tune, tags, tuple(before))
         before.append(TuneBefore(name, text, tune.first_choices))
     earlier: deque[TuneBefore] = deque(maxlen=MOST_BEFORE)
     for tune in course.lessons:
-        for job in _lesson_jobs(tune, course, base, failures, earlier):
-            assert job.lesson is not None
-            jobs.append(job)
-            askers += [
-                (output.name, f"lesson {job.lesson.number}, {_asker(job, output)}")
-                for output in job.wanted
-            ]
+        jobs += _lesson_jobs(tune, course, base, failures, earlier)
     check_unique(folders)
-    check_unique(askers)
+    check_unique((output.name, _asker(job, output)) for job in jobs for output in job.wanted)
     return Plan(course.title, tuple(jobs), tuple(failures), pattern_digests())
 
 
 def to_do(plan: Plan, folder: OutputFolder, *, verify: bool = False) -> tuple[TuneJob, ...]:
     """Return the jobs with only those outputs that are not current; jobs without any are gone."""
-    found = []
-    for job in plan.jobs:
-        stale = tuple(o for o in job.wanted if not _is_current(o, plan, folder, verify))
-        if stale:
-            found.append(replace(job, wanted=stale))
-    return tuple(found)
+    stale = (
+        replace(
+            job, wanted=tuple(o for o in job.wanted if not _is_current(o, plan, folder, verify))
+        )
+        for job in plan.jobs
+    )
+    return tuple(job for job in stale if job.wanted)
 
 
 def _is_current(output: Output, plan: Plan, folder: OutputFolder, verify: bool) -> bool:
     entry = folder.entries.get(output.name)
     if entry is None:
         return False
-    patterns = dict(entry.made_from).get("patterns", "").split()
-    digest = plan.digest(output, patterns)
+    digest = plan.digest(output, dict(entry.made_from).get("patterns", "").split())
     return folder.is_current(folder.folder / output.name, digest, verify=verify)
 
 
@@ -197,64 +188,45 @@ def _jobs(
     tags: Tags,
     before: tuple[TuneBefore, ...] = (),
 ) -> Iterator[TuneJob]:
-    chart_digest = hashlib.sha256(text.encode()).hexdigest()
-    engine = engine_digest()
+    about = [engine_digest(), name, hashlib.sha256(text.encode()).hexdigest()]
     series = [repr(tune.lesson)] if tune.lesson else []
     counted = before if _counts_new_shapes(tune.choices) else ()
-    met = [each.digest for each in before] if tune.pages else []
+    met = [each.digest for each in before]
+    can_review = bool(before or (tune.lesson and tune.lesson.taught))
+
+    def begun(choices: Choices) -> tuple[str, list[object]]:
+        """Return how the files of some choices begin, and what goes into all their digests."""
+        # the tuning of the chart is not known before it is read
+        tuning = AS_WRITTEN if choices.tuning is None else tuning_word(choices.tuning)
+        what = f"-{file_word(tuning)}" if tune.tunings else ""
+        word = f"{stem}/{take_name(stem.rpartition('/')[2], choices)}{what}"
+        return word, [*about, repr(choices), *series]
+
+    def recorded(word: str, mix: Mix, *facts: object) -> Iterator[Output]:
+        """Yield a mix in every format."""
+        for suffix in tune.formats:
+            digest = digest_of([*facts, suffix, *_shown(tags, suffix)])
+            yield Output(f"{word}-{file_word(mix.name)}.{suffix}", mix, digest)
+
     for strung, key in product(tune.strung, tune.keys):
-        what = f"-{file_word(_tuning_word(strung))}" if tune.tunings else ""
         for tempo in tune.tempos:
             choices = strung.with_values({"key": key, "tempo_bpm": tempo})
-            word = f"{stem}/{take_name(stem.rpartition('/')[2], choices)}{what}"
-            facts = [engine, name, chart_digest, repr(choices), *series]
+            word, facts = begun(choices)
             facts += [each.digest for each in counted]
-            outputs = tuple(
-                Output(
-                    f"{word}-{file_word(mix.name)}.{suffix}",
-                    mix,
-                    digest_of([*facts, mix.name, mix.without, suffix, *_shown(tags, suffix)]),
-                )
-                for mix in tune.mixes
-                for suffix in tune.formats
-            )
+            mixes = (recorded(word, mix, *facts, mix.name, mix.without) for mix in tune.mixes)
+            outputs = tuple(chain.from_iterable(mixes))
             yield TuneJob(name, text, choices, outputs, tags, tune.lesson, before=counted)
+        choices = strung.with_values({"key": key})
+        word, facts = begun(choices)
         if tune.pages:
-            choices = strung.with_values({"key": key})
-            word = f"{stem}/{take_name(stem.rpartition('/')[2], choices)}{what}"
-            facts = [engine, name, chart_digest, repr(choices), *series, *met]
             pages = tuple(
-                Output(f"{word}-{ending}", PAGES, digest_of([*facts, ending]))
+                Output(f"{word}-{ending}", PAGES, digest_of([*facts, *met, ending]))
                 for ending in PAGE_ENDINGS
             )
             yield TuneJob(name, text, choices, pages, tags, tune.lesson, before=before)
-        for kind in tune.drills:
-            if kind == REVIEW and not _has_review(tune.lesson, before):
-                continue
-            choices = strung.with_values({"key": key})
-            word = f"{stem}/{take_name(stem.rpartition('/')[2], choices)}{what}"
-            facts = [engine, name, chart_digest, repr(choices), *series, kind]
-            facts += [each.digest for each in before]
-            mix = Mix(f"drill {kind}")
-            drills = tuple(
-                Output(
-                    f"{word}-{file_word(mix.name)}.{suffix}",
-                    mix,
-                    digest_of([*facts, suffix, *_shown(tags, suffix)]),
-                )
-                for suffix in tune.formats
-            )
+        for kind in (kind for kind in tune.drills if kind != REVIEW or can_review):
+            drills = tuple(recorded(word, Mix(f"drill {kind}"), *facts, kind, *met))
             yield TuneJob(name, text, choices, drills, tags, tune.lesson, before=before, drill=kind)
-
-
-def _has_review(lesson: SectionLesson | None, before: Sequence[TuneBefore]) -> bool:
-    """Say whether anything was learned before that a lesson may review."""
-    return bool(before) or (lesson is not None and bool(lesson.taught))
-
-
-def _tuning_word(choices: Choices) -> str:
-    """Return a tuning as a file name says it; that of the chart is not known before it is read."""
-    return AS_WRITTEN if choices.tuning is None else tuning_word(choices.tuning)
 
 
 def _counts_new_shapes(choices: Choices) -> bool:
@@ -283,6 +255,8 @@ def _asker(job: TuneJob, output: Output) -> str:
     """Return what asks for an output, in words."""
     style = job.choices.style
     words = [job.chart_name]
+    if job.lesson is not None:
+        words.insert(0, f"lesson {job.lesson.number},")
     if job.choices.tuning is not None:
         words.append(f"on {tuning_word(job.choices.tuning)}")
     if job.choices.key is not None:

@@ -13,13 +13,13 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from porchswing.chart.language.reader import parse_chart
-from porchswing.chart.model import Chart, Meter
-from porchswing.chart.unroll import unroll
+from porchswing.chart.model import Chart
 from porchswing.course.tune_job import TuneJob
 from porchswing.errors import PorchswingError
 from porchswing.outputs.jobs.worker import run_job
 from porchswing.outputs.manifest import engine_digest
 from porchswing.recording import is_sound
+from porchswing.take import road_of
 
 RING_S = 3.0
 """About how long the last sound rings on (our own recordings; only an estimate rests on it)."""
@@ -47,7 +47,10 @@ def estimate(jobs: Iterable[TuneJob]) -> Estimate:
     sample = sorted((s, i) for i, s in enumerate(lengths[:50]) if s)
     if not sample:
         return Estimate(0.0, 0.0, 0)
-    audio_s = sum(s * _recordings(job) for s, job in zip(lengths, jobs, strict=True))
+    audio_s = sum(
+        length_s * sum(is_sound(Path(name)) for name in job.outputs)
+        for length_s, job in zip(lengths, jobs, strict=True)
+    )
     length_s, index = sample[0]
     measured = _measure(jobs[index])
     if measured is None:
@@ -58,25 +61,18 @@ def estimate(jobs: Iterable[TuneJob]) -> Estimate:
     return Estimate(audio_s, work_s * share, round(size_bytes * share))
 
 
-def _recordings(job: TuneJob) -> int:
-    return sum(is_sound(Path(name)) for name in job.outputs)
-
-
 def _length_s(job: TuneJob) -> float:
     """Return about how long one recording of a job is; 0 where its chart cannot be read."""
     try:
         chart = _parsed(job.chart_text, job.chart_name)
-        section = (job.choices.section,) if job.choices.section else None
-        roadmap = unroll(
-            chart, choruses=job.choices.choruses, sections=section, bars=job.choices.bars
-        )
+        roadmap = road_of(chart, job.choices)
     except PorchswingError:
         return 0.0
     felt_bpm = job.choices.style.felt_bpm(chart.tempo_bpm)
     felt_beats = 1.5 if chart.meter.is_compound else 1.0
     count_in = job.choices.style.count_in_bars
     bars = 2 if count_in is None else count_in
-    beats = roadmap.beats + bars * Meter(chart.meter.count, chart.meter.unit).bar_beats
+    beats = roadmap.beats + bars * chart.meter.bar_beats
     return float(beats) / felt_beats * 60 / felt_bpm + RING_S
 
 
@@ -88,8 +84,9 @@ def _parsed(text: str, name: str) -> Chart:
 def _measure(job: TuneJob) -> tuple[float, int] | None:
     """Make a job twice, the second time warm; return its seconds and bytes."""
     with TemporaryDirectory() as folder:
-        names = enumerate(job.outputs)
-        parts = [Path(folder) / f"{index}{Path(name).suffix}" for index, name in names]
+        parts = [
+            Path(folder) / f"{index}{Path(name).suffix}" for index, name in enumerate(job.outputs)
+        ]
         results = [run_job(job, [str(part) for part in parts], engine_digest()) for _ in range(2)]
         if results[-1].error:
             return None

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
+from functools import partial
 from typing import Any
 
 from porchswing.course.ledger import ADVICE, Ledger, Lesson
@@ -25,30 +26,21 @@ def ledger_text(found: Ledger) -> str:
 def _lesson_rows(number: int, lesson: Lesson) -> Iterator[str]:
     new, known = lesson.new, lesson.known
     yield f"{number}. {lesson.content.title}: {new.things} new, {known.things} known"
+    indented = partial(textwrap.wrap, width=WIDTH, initial_indent="   ", subsequent_indent="     ")
     for word, met in (("new", new), ("known", known)):
-        for kind, names in _named(lesson, met):
-            if names:
-                yield from textwrap.wrap(
-                    f"{word} {kind}: {'; '.join(names)}",
-                    WIDTH,
-                    initial_indent="   ",
-                    subsequent_indent="     ",
-                )
+        for kind, names in _named(lesson, met).items():
+            yield from indented(f"{word} {kind}: {'; '.join(names)}") if names else ()
     yield f"   changes of shape: {len(new.changes)} new, {len(known.changes)} known"
     for title, move in lesson.review:
-        yield from textwrap.wrap(
-            f"review, from {title}: {move}",
-            WIDTH,
-            initial_indent="   ",
-            subsequent_indent="     ",
-        )
+        yield from indented(f"review, from {title}: {move}")
 
 
-def _named(lesson: Lesson, met: Met) -> Iterable[tuple[str, list[str]]]:
-    shapes = [f"{e.shape} {e.name}" for e in lesson.content.shapes if e.shape in met.shapes]
-    yield "shapes", shapes
-    yield "swaps", sorted(met.swaps)
-    yield "strums", sorted(met.strums)
+def _named(lesson: Lesson, met: Met) -> dict[str, list[str]]:
+    return {
+        "shapes": [f"{e.shape} {e.name}" for e in lesson.content.shapes if e.shape in met.shapes],
+        "swaps": sorted(met.swaps),
+        "strums": sorted(met.strums),
+    }
 
 
 def _order_rows(found: Ledger) -> Iterator[str]:
@@ -71,8 +63,8 @@ def ledger_facts(found: Ledger) -> dict[str, Any]:
             {
                 "file": lesson.content.file,
                 "title": lesson.content.title,
-                "new": _facts(lesson, lesson.new),
-                "known": _facts(lesson, lesson.known),
+                "new": _named(lesson, lesson.new) | {"changes": len(lesson.new.changes)},
+                "known": _named(lesson, lesson.known) | {"changes": len(lesson.known.changes)},
                 "review": [{"from": title, "change": str(move)} for title, move in lesson.review],
             }
             for lesson in found.lessons
@@ -84,8 +76,3 @@ def ledger_facts(found: Ledger) -> dict[str, Any]:
         },
         "proven": found.is_proven,
     }
-
-
-def _facts(lesson: Lesson, met: Met) -> dict[str, Any]:
-    named = dict(_named(lesson, met))
-    return {**named, "changes": len(met.changes)}

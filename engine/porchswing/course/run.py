@@ -36,13 +36,9 @@ def find_todo(course: Course, folder: OutputFolder, *, verify: bool = False) -> 
     plan = make_plan(course)
     jobs, strangers = [], []
     for job in to_do(plan, folder, verify=verify):
-        blocked = {}
-        for name in job.outputs:
-            if obstacle := folder.obstacle(folder.folder / name):
-                blocked[name] = obstacle
-        strangers += [Failure(name, obstacle) for name, obstacle in blocked.items()]
-        free = tuple(output for output in job.wanted if output.name not in blocked)
-        if free:
+        obstacles = {name: folder.obstacle(folder.folder / name) for name in job.outputs}
+        strangers += [Failure(name, each) for name, each in obstacles.items() if each]
+        if free := tuple(output for output in job.wanted if not obstacles[output.name]):
             jobs.append(replace(job, wanted=free))
     return Todo(plan, tuple(jobs), tuple(strangers))
 

@@ -15,6 +15,7 @@ from porchswing.options import Choices
 
 if TYPE_CHECKING:
     from porchswing.lesson.source import LessonSource
+    from porchswing.take_model import Take
 
 PAGES = Mix("pages")
 """Stands for the practice page and the handouts among the mixes of a tune."""
@@ -86,8 +87,7 @@ class TuneJob:
             report = replace(played, tags=tags).write(paths, threads=1)
             if report is not None:
                 audio_s += report.seconds * len(report.paths)
-        patterns = {name for part in take.score.parts for name in part.patterns}
-        return JobFacts(tuple(sorted(patterns)), audio_s)
+        return JobFacts(patterns_of(take), audio_s)
 
     def _of_lesson(self, lesson: SectionLesson) -> TuneJob:
         """Return the job with the chart of its lesson, in the key asked for."""
@@ -98,10 +98,12 @@ class TuneJob:
         whole = parse_chart(self.chart_text, self.chart_name)
         chart = lesson_chart(whole, self.choices, lesson)
         chart = replace(chart, title=f"{chart.title}: {lesson.title}")
-        choices = replace(self.choices, key=None)
-        known = tuple(name for group in lesson.taught for name in group)
         return replace(
-            self, chart_text=write_chart(chart), choices=choices, lesson=None, known=known
+            self,
+            chart_text=write_chart(chart),
+            choices=replace(self.choices, key=None),
+            lesson=None,
+            known=tuple(name for group in lesson.taught for name in group),
         )
 
     def _choices_knowing(self) -> Choices:
@@ -144,20 +146,20 @@ class TuneJob:
         whole = join(played, title) if len(played) > 1 else found[0].performance
         tags = replace(self.tags, title=title, artist=source.chart.by)
         report = write_performance(whole, parts, self.choices.sound, tags=tags, threads=1)
-        patterns = {name for part in source.take.score.parts for name in part.patterns}
         audio_s = report.seconds * len(report.paths) if report is not None else 0.0
-        return JobFacts(tuple(sorted(patterns)), audio_s)
+        return JobFacts(patterns_of(source.take), audio_s)
 
     def _write_pages(self, parts: Sequence[Path]) -> JobFacts:
         from porchswing.lesson.makers import make_handout, make_practice_page
 
         source = self._lesson_source()
         for name, part in zip(self.outputs, parts, strict=True):
-            if name.endswith(".html"):
-                make_practice_page(source, "", [part], self.tags)
-            else:
-                make_handout(
-                    source, name.removesuffix(".pdf").rpartition("-")[2], [part], self.tags
-                )
-        patterns = {name for part in source.take.score.parts for name in part.patterns}
-        return JobFacts(tuple(sorted(patterns)), 0.0)
+            make = make_practice_page if name.endswith(".html") else make_handout
+            paper = name.removesuffix(".pdf").rpartition("-")[2]
+            make(source, paper, [part], self.tags)
+        return JobFacts(patterns_of(source.take), 0.0)
+
+
+def patterns_of(take: Take) -> tuple[str, ...]:
+    """Return the pattern files that shaped a take."""
+    return tuple(sorted({name for part in take.score.parts for name in part.patterns}))

@@ -189,7 +189,7 @@ class _Reader:
         after = line.index(":") + 1
         value = line[after:].strip()
         if row is None:
-            self.problems.at(own, f"unknown key {word!r}", self._key_hint(word.lower(), value))
+            self.problems.at(own, f"unknown key {word!r}", self._key_hint(word, value))
             return
         if self.drafts and not row.in_sections:
             hint = f"inside a section: {' '.join(IN_SECTIONS)}"
@@ -213,10 +213,10 @@ class _Reader:
 
     def _key_hint(self, word: str, value: str) -> str:
         """Return a hint for an unknown key: a lane, the key meant, or a section's name."""
-        if word.split()[0] in ALL_LANES:
-            return f"a lane has no colon: {word} | ... |"
+        if word.lower().split()[0] in ALL_LANES:
+            return f"a lane has no colon: {word.lower()} | ... |"
         known = IN_SECTIONS if self.drafts else tuple(BY_NAME)
-        meant = OTHER_WORDS.get(word)
+        meant = OTHER_WORDS.get(word.lower())
         hint = f"did you mean {meant}?" if meant in known else nearest(word, known)
         if value or (hint.startswith("did you mean") and len(word) > 3):
             return hint

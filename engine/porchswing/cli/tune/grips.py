@@ -11,7 +11,6 @@ import click
 from porchswing.cli import base, options, terminal
 from porchswing.cli.tune.chord_grips import MOST, show_chord
 from porchswing.cli.tune.grip_ways import GripWays, road_shown
-from porchswing.errors import OptionError
 from porchswing.options import DRAWINGS, Choices
 
 if TYPE_CHECKING:
@@ -196,13 +195,11 @@ def _refuse_idle() -> None:
 
 def _let_go(chart: Chart, sections: tuple[str, ...]) -> Chart:
     """Return the chart without the locks of some sections."""
-    from porchswing.chart.language.problems import nearest
+    from porchswing.chart.unroll import check_section
     from porchswing.grips.shapes.locks import unlocked
 
-    known = [section.name for section in chart.sections]
     for name in sections:
-        if name not in known:
-            raise OptionError(f"unknown section {name!r}; {nearest(name, known)}")
+        check_section(name, [section.name for section in chart.sections])
     return unlocked(chart, sections) if sections else chart
 
 
