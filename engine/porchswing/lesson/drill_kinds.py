@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache, partial
+from itertools import groupby
 
 from porchswing.band.practice_forms import (
     LADDER_STEP,
@@ -138,8 +139,7 @@ def _strum(spot: DrillSource) -> Drill:
     first = next((slot for slot in spot.voicing.slots if slot.grip is not None), None)
     if first is None:
         raise OptionError("there is no grip to strum: the chart is silent throughout")
-    times = max(1, STRUM_BARS // 2)
-    road, voicing = change_loop(spot.roadmap, spot.voicing, first, first, times=times)
+    road, voicing = change_loop(spot.roadmap, spot.voicing, first, first, times=STRUM_BARS // 2)
 
     def pieces() -> Iterator[_Piece]:
         sounding = spot.take(road, spot.slow_bpm, voicing=voicing, loop=True)
@@ -194,13 +194,10 @@ def _slow_task(spot: DrillSource, first: int, last: int) -> Task:
 
     Where the page parts them (a last time stands behind the form), the most that stay together.
     """
-    runs: list[list[int]] = []
-    for place in places_among(spot.roadmap.bars, spot.page_bars)[first : last + 1]:
-        if runs and place == runs[-1][-1] + 1:
-            runs[-1].append(place)
-        else:
-            runs.append([place])
-    longest = max(runs, key=len)
+    shown = places_among(spot.roadmap.bars, spot.page_bars)[first : last + 1]
+    # places that stay together lie as far from their index
+    runs = groupby(enumerate(shown), key=lambda each: each[1] - each[0])
+    longest = max(([place for _, place in run] for _, run in runs), key=len)
     percent = round(100 * spot.slow_bpm / spot.tempo_bpm)
     bars = (longest[0] + 1, longest[-1] + 1)
     return Task(bars, min(PERCENT[-1], max(PERCENT[0], percent)))
@@ -240,17 +237,16 @@ def _ladder(spot: DrillSource, ladder: Ladder, section: SectionRoad) -> Drill:
     whole = excerpt(road, 0, chorus - 1, len(tempos))
     bars = tuple(replace(bar, chorus=n // chorus + 1) for n, bar in enumerate(whole.bars))
     whole = replace(whole, bars=bars)
-    climbing = replace(
-        spot, choices=replace(spot.choices, style=on_ladder(spot.choices.style, tempos))
-    )
+    choices = replace(spot.choices, style=on_ladder(spot.choices.style, tempos))
+    climbing = replace(spot, choices=choices)
     rungs = tuple(
         Label(bar.start_beats, "section", f"{tempo:.0f} bpm")
         for bar, tempo in zip(whole.bars[::chorus], tempos, strict=True)
     )
 
-    def pieces() -> Iterator[_Piece]:
-        take = climbing.take(whole, tempos[0], change=lambda score: _in_sections(score, rungs))
-        yield "", take.performance
+    def climb() -> Performance:
+        change = partial(_in_sections, sections=rungs)
+        return climbing.take(whole, tempos[0], change=change).performance
 
     drill = _drill(
         spot,
@@ -260,7 +256,7 @@ def _ladder(spot: DrillSource, ladder: Ladder, section: SectionRoad) -> Drill:
         f"{tempos[0]:.0f} to {tempos[-1]:.0f} bpm",
         f"{len(tempos)} rounds, each a little faster. Leave the ladder where it stops being "
         "easy, and start there tomorrow.",
-        pieces,
+        lambda: [("", climb())],
     )
     opening = (road.bars[0].section, road.bars[0].bar)
     first = [(bar.section, bar.bar) for bar in spot.roadmap.bars].index(opening)
@@ -270,18 +266,14 @@ def _ladder(spot: DrillSource, ladder: Ladder, section: SectionRoad) -> Drill:
 
 def _answer(spot: DrillSource) -> Drill:
     road = doubled_phrases(without_repeats(spot.roadmap), PHRASE_BARS)
-    edges = road.bars[::PHRASE_BARS]
     turns = tuple(
         Label(bar.start_beats, "section", "your turn" if turn % 2 else "listen")
-        for turn, bar in enumerate(edges)
+        for turn, bar in enumerate(road.bars[::PHRASE_BARS])
     )
 
     def in_turns(score: Score) -> Score:
         alternating = partial(in_alternate_phrases, roadmap=road, phrase_bars=PHRASE_BARS)
         return _in_sections(_with_chords(score, alternating), turns)
-
-    def pieces() -> Iterator[_Piece]:
-        yield "", spot.take(road, spot.tempo_bpm, change=in_turns).performance
 
     drill = _drill(
         spot,
@@ -290,21 +282,14 @@ def _answer(spot: DrillSource) -> Drill:
         "Listen, then answer",
         f"Every phrase of {PHRASE_BARS} bars comes twice: listen to the chords, then play them "
         "yourself while bass and drums go on.",
-        pieces,
+        lambda: [("", spot.take(road, spot.tempo_bpm, change=in_turns).performance)],
     )
     return replace(drill, task=Task(mode="answer"))
 
 
 def _fade(spot: DrillSource) -> Drill:
-    choices = replace(spot.choices, choruses=FADE_CHORUSES)
-    road = road_of(spot.chart, choices)
-
-    def fading(score: Score) -> Score:
-        return _with_chords(score, lambda part: fading_by_chorus(part, road))
-
-    def pieces() -> Iterator[_Piece]:
-        yield "", spot.take(road, spot.tempo_bpm, change=fading).performance
-
+    road = road_of(spot.chart, replace(spot.choices, choruses=FADE_CHORUSES))
+    fading = partial(_with_chords, change=partial(fading_by_chorus, roadmap=road))
     drill = _drill(
         spot,
         "fade",
@@ -312,7 +297,7 @@ def _fade(spot: DrillSource) -> Drill:
         "The chord part fades",
         f"{FADE_CHORUSES} choruses: play along from the first; by the last one you carry the "
         "chords alone.",
-        pieces,
+        lambda: [("", spot.take(road, spot.tempo_bpm, change=fading).performance)],
     )
     return replace(drill, task=Task(mode="fade"))
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from porchswing.chart.model import Chart, Section, SwingSetting
 from porchswing.chart.unroll import (
-    LAST_TIME,
+    base_name,
     form_of,
     is_last_time,
     section_title,
@@ -124,10 +124,7 @@ def _facts(chart: Chart, source: HandoutSource) -> tuple[str, ...]:
     swing = "straight" if source.swing_ratio == 1 else f"swing {source.swing_ratio:.1f} : 1"
     if chart.settings.swing == SwingSetting():
         swing += " (by tempo)"
-    form = " ".join(
-        name.removesuffix(LAST_TIME) if is_last_time(chart, name) else name
-        for name in form_of(chart)
-    )
+    form = " ".join(base_name(chart, name) for name in form_of(chart))
     return (
         f"{with_signs(str(chart.key.tonic))} {mode}, {chart.meter}, form {form}",
         f"{beat} = {source.tempo_bpm:g}, {swing}",
@@ -144,7 +141,7 @@ def _sheet_section(source: HandoutSource, section: Section) -> SheetSection:
     firsts: Sequence[int] = range(0, len(bars), BARS_A_ROW)
     note = f"{len(bars)} bar{'' if len(bars) == 1 else 's'}"
     if is_last_time(chart, section.name):
-        base = _bars(source, chart.section(section.name.removesuffix(LAST_TIME)))
+        base = _bars(source, chart.section(base_name(chart, section.name)))
         kept = [first for first in firsts if not _are_alike(bars, base, first)] or [0]
         if len(kept) < len(firsts):
             note = f"{_rows_said(kept, len(bars))}; the others are as before"
@@ -153,7 +150,10 @@ def _sheet_section(source: HandoutSource, section: Section) -> SheetSection:
     if section.name in source.met.sections:
         note += ", from a lesson before"
     if section.name in source.known:
-        small = [_small(bar) for bar in bars]
+        small = [  # chords and frets, no drawings, no plain lane
+            SheetBar((), tuple(replace(c, svg="") for c in bar.swing), verses=bar.verses)
+            for bar in bars
+        ]
         return SheetSection(
             name, f"{note}: you know it", sheet_rows(small, stretches(small, firsts)), True
         )
@@ -161,12 +161,10 @@ def _sheet_section(source: HandoutSource, section: Section) -> SheetSection:
     lines: list[str] = []
     if string is not None:
         lines = row_lines(source.voicing, section.name, chart.key, string, bars, rows)
-    words = f"{note}: small, what you know; bold, what we play"
-    if source.ways:
-        words = f"{note}, {len(source.ways)} ways that sound well at the same time: take yours"
-    if any(lines):
-        words += f"; the line below is string {string}"
-    return SheetSection(name, words, sheet_rows(bars, rows, lines))
+    ways = f", {len(source.ways)} ways that sound well at the same time: take yours"
+    note += ways if source.ways else ": small, what you know; bold, what we play"
+    note += f"; the line below is string {string}" if any(lines) else ""
+    return SheetSection(name, note, sheet_rows(bars, rows, lines))
 
 
 def _bars(source: HandoutSource, section: Section, afresh: Sequence[int] = ()) -> list[SheetBar]:
@@ -174,18 +172,13 @@ def _bars(source: HandoutSource, section: Section, afresh: Sequence[int] = ()) -
     return section_bars(source.lead, source.voicing, section, ways, afresh)
 
 
-def _small(bar: SheetBar) -> SheetBar:
-    """Return a bar that is known: chords and frets, no drawings, no plain lane."""
-    return SheetBar((), tuple(replace(chord, svg="") for chord in bar.swing), verses=bar.verses)
-
-
 def _are_alike(bars: Sequence[SheetBar], others: Sequence[SheetBar], first: int) -> bool:
     """Whether the row that begins with a bar is played alike, whatever its marks say."""
-    rows = (
+    row, other = (
         [replace(bar, mark="") for bar in each[first : first + BARS_A_ROW]]
         for each in (bars, others)
     )
-    return next(rows) == next(rows)
+    return row == other
 
 
 def _rows_said(firsts: Sequence[int], bars: int) -> str:
@@ -231,11 +224,13 @@ def _grouped(shapes: Sequence[TuneShape]) -> list[SheetShape]:
 def _shape(group: Sequence[TuneShape]) -> SheetShape:
     """Return the drawing of a shape, as its most used fingers hold it, and all its uses."""
     first, *others = group
-    words: dict[str, None] = {}
-    for use in (use for shape in group for use in shape.uses):
-        fret = f" {use.fret}" if first.shape.is_movable else ""
-        words.setdefault(f"{symbol_text(use.chord)}{fret}")
-    named = list(words)
+    named = list(
+        dict.fromkeys(
+            f"{symbol_text(use.chord)} {use.fret if first.shape.is_movable else ''}".rstrip()
+            for shape in group
+            for use in shape.uses
+        )
+    )
     more = f"and {len(named) - MOST_USES} more" if len(named) > MOST_USES else ""
     return SheetShape(
         grip_svg(first.uses[0].grip),

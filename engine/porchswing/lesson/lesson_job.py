@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
-from typing import Any
 
 from porchswing.file_formats import Tags
 from porchswing.lesson.makers import MAKERS
@@ -64,7 +63,11 @@ class LessonJob:
                 self.kind,
                 self.argument,
                 self.number,
-                asdict_plain(self.source),
+                # which of its things are asked for changes none of them; fractions become text
+                {
+                    name: repr(value)
+                    for name, value in asdict(replace(self.source, groups=(), tracks=())).items()
+                },
             ]
         )
 
@@ -76,12 +79,3 @@ class LessonJob:
 def drill_name(source: LessonSource, stem: str) -> str:
     """Return the name of a drill's files without their suffix."""
     return f"{TEACHER}/drills/{source.stem}-{file_word(stem)}"
-
-
-def asdict_plain(source: LessonSource) -> dict[str, Any]:
-    """Return a source as plain data for its digest; fractions become text.
-
-    Which of its things are asked for changes none of them.
-    """
-    whole = replace(source, groups=(), tracks=())
-    return {name: repr(value) for name, value in asdict(whole).items()}

@@ -47,10 +47,8 @@ def make_chart(source: LessonSource, _: str, parts: Sequence[Path], __: Tags) ->
 
 def make_track(source: LessonSource, argument: str, parts: Sequence[Path], tags: Tags) -> None:
     """Write one mix at one tempo; ``argument`` is the tempo and the parts left out."""
-    tempo, _, without = argument.partition(" ")
-    take = source.take_as(source.at_tempo(float(tempo)))
-    if without:
-        take = take.leaving_out(without.split())
+    tempo, *without = argument.split()
+    take = source.take_as(source.at_tempo(float(tempo))).leaving_out(without)
     replace(take, tags=tags).write(parts, threads=1)
 
 
@@ -107,7 +105,10 @@ def make_handout(source: LessonSource, argument: str, parts: Sequence[Path], __:
             tempo_bpm=take.tempo_bpm,
             swing_ratio=take.score.tempo_map.segments[0].ratio,
             strum=strum or DEFAULT_STRUM,
-            line_strings=_line_strings(source),
+            line_strings={
+                each.name: line_string(source.lead.chart, source.voicing, source.choices, each.name)
+                for each in used_sections(source.lead.chart)
+            },
             tablature=_tablature(source),
             met=source.met,
             known=source.known_sections,
@@ -144,18 +145,8 @@ def _tablature(source: LessonSource) -> str:
 
 def _solo(source: LessonSource) -> Solo | None:
     """Return the chord melody where it is played."""
-    if "solo" not in source.choices.extra_parts:
-        return None
-    return choose_solo(source.lead, source.choices)
-
-
-def _line_strings(source: LessonSource) -> dict[str, int]:
-    """Return by section the string whose line is drawn."""
-    chart = source.lead.chart
-    return {
-        section.name: line_string(chart, source.voicing, source.choices, section.name)
-        for section in used_sections(chart)
-    }
+    wants_solo = "solo" in source.choices.extra_parts
+    return choose_solo(source.lead, source.choices) if wants_solo else None
 
 
 def make_musicxml(source: LessonSource, _: str, parts: Sequence[Path], __: Tags) -> None:
@@ -165,17 +156,15 @@ def make_musicxml(source: LessonSource, _: str, parts: Sequence[Path], __: Tags)
 
 def make_cues(source: LessonSource, argument: str, parts: Sequence[Path], __: Tags) -> None:
     """Write the cues of one kind, true to the full track at the tune's own tempo."""
-    take = source.take
+    take, played = source.take, source.take.performance
     if argument == SENTENCE:
         voicing = lead_and_grips(source.chart, source.choices)[1]
-        text = marks_text(take.performance, sentence_marks(take.performance, voicing))
+        text = marks_text(played, sentence_marks(played, voicing))
     elif argument == WORDS:
         road = road_of(source.lead.chart, source.choices)
-        text = marks_text(
-            take.performance, word_marks(take.performance, take.score.tempo_map, road)
-        )
+        text = marks_text(played, word_marks(played, take.score.tempo_map, road))
     else:
-        text = cue_text(take.performance, argument)
+        text = cue_text(played, argument)
     _write(parts[0], text)
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from functools import partial
 from importlib.util import find_spec
+from itertools import chain
 from typing import Any
 
 from porchswing.errors import missing_extra
@@ -51,28 +52,19 @@ CUE_WORDS = {
 }
 """What some cues are for, where their name does not say it."""
 
-_EXTRA_MODULES = ("typst",)
-
 
 def lesson_jobs(source: LessonSource) -> tuple[LessonJob, ...]:
     """Return everything a lesson is made of, in the order of the index page."""
-    bars = road_of(source.chart, source.choices).bars
-    check_size(source.chart, len(bars))
+    check_size(source.chart, len(road_of(source.chart, source.choices).bars))
     check_task(source.task, 1 + max(places(page_bars(source.lead.chart, source.choices))))
     used = sorted({name for part in source.take.score.parts for name in part.patterns})
     known = pattern_digests()
     patterns = digest_of([[name, known.get(name)] for name in used])
     pages, tracks = _page_jobs(source), _track_jobs(source)
-    if source.quick:
-        rows = [*pages[:2], *tracks[-len(MIXES) :]]
-    else:
-        rows = [
-            *pages,
-            *tracks,
-            *_compare_jobs(source),
-            *_drill_jobs(source),
-            *_file_jobs(source),
-        ]
+    rows = [*pages[:2], *tracks[-len(MIXES) :]]
+    if not source.quick:
+        others = (_compare_jobs(source), _drill_jobs(source), _file_jobs(source))
+        rows = [*pages, *tracks, *chain.from_iterable(others)]
     check_unique((name, f"{row[3]}: {row[4]}") for row in rows for name in row[2])
     jobs = (
         LessonJob(source, *row, patterns=patterns, number=number)
@@ -84,10 +76,9 @@ def lesson_jobs(source: LessonSource) -> tuple[LessonJob, ...]:
 def _is_asked(job: LessonJob) -> bool:
     """Return whether a lesson that was asked for in part holds a thing."""
     source = job.source
-    if job.kind == "track" and source.tracks:
-        asked = (_track_argument(source.tempo_bpm(share), mix) for share, mix in source.tracks)
-        if job.argument not in asked:
-            return False
+    asked = {_track_argument(source.tempo_bpm(share), mix) for share, mix in source.tracks}
+    if job.kind == "track" and asked and job.argument not in asked:
+        return False
     return not source.groups or job.kind in ALWAYS or job.group in source.groups
 
 
@@ -100,9 +91,8 @@ def _page_jobs(source: LessonSource) -> list[_Row]:
     words = f"Your task: {task}." if task else "Open it, press play, go slowly."
     rows: list[_Row] = [("practice page", "", page, PRACTISE, "Practice page", words)]
     for paper in source.papers:
-        name = "A4" if paper == "a4" else paper.capitalize()
         files = (f"{STUDENT}/{source.stem}-handout-{paper}.pdf",)
-        rows.append(("handout", paper, files, PRINT, f"Handout ({name})", ""))
+        rows.append(("handout", paper, files, PRINT, f"Handout ({paper.capitalize()})", ""))
     return rows
 
 
@@ -137,8 +127,10 @@ def _compare_jobs(source: LessonSource) -> list[_Row]:
     ]
     for swap in source.lone_swaps:
         files = _files(f"{folder}/{source.stem}-{file_word(swap.name)}", formats)
-        where = f"[{swap.section}] bar {swap.bar}"
-        words = f"{where}: {' '.join(swap.before)} → {' '.join(swap.after)}. {swap.reason}"
+        words = (
+            f"[{swap.section}] bar {swap.bar}: {' '.join(swap.before)} → {' '.join(swap.after)}. "
+            f"{swap.reason}"
+        )
         rows.append(("swap", swap.name, files, COMPARE, swap.name, with_signs(words)))
     return rows
 
@@ -188,8 +180,7 @@ def _files(stem: str, suffixes: Sequence[str]) -> tuple[str, ...]:
 
 def check_extras() -> None:
     """Raise where what only a lesson needs is not installed."""
-    missing = [name for name in _EXTRA_MODULES if find_spec(name) is None]
-    if missing:
+    if find_spec("typst") is None:
         raise missing_extra("a lesson", "lesson")
 
 
@@ -208,9 +199,9 @@ def make_lesson(
     check_extras()
     jobs = lesson_jobs(source)
     todo = [job for job in jobs if not _is_current(job, folder)]
-    folder.refuse_strangers([folder.folder / name for job in todo for name in job.outputs])
     last = [INDEX, zip_name(source)]
-    folder.refuse_strangers([folder.folder / name for name in last])
+    names = (*(name for job in todo for name in job.outputs), *last)
+    folder.refuse_strangers([folder.folder / name for name in names])
     return build(
         todo,
         folder,

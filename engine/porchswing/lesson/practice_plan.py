@@ -74,11 +74,9 @@ def practice_plan(drills: Sequence[Drill]) -> tuple[PlanStep, ...]:
 
 def _session(drills: Sequence[Drill]) -> tuple[list[Drill], list[Drill]]:
     """Return the drills of one session, and those that wait for another."""
-    changes = [drill for drill in drills if drill.kind == "changes"]
-    ladders = [drill for drill in drills if drill.kind == "ladder"]
-    waiting = changes[MOST_CHANGES:] + ladders[1:]
-    if any(drill.kind == "answer" for drill in drills):
-        waiting += [drill for drill in drills if drill.kind == "fade"]
+    by_kind = {kind: [drill for drill in drills if drill.kind == kind] for kind in MINUTES}
+    waiting = by_kind["changes"][MOST_CHANGES:] + by_kind["ladder"][1:]
+    waiting += by_kind["fade"] if by_kind["answer"] else []
     return [drill for drill in drills if drill not in waiting], waiting
 
 

@@ -98,8 +98,7 @@ def lesson_drills(
         fresh, known = fresh or list(played), []
     found = drills(chart, choices, about=fresh)
     if not known and earlier:
-        own = EarlierTune(write_chart(chart), "", choices)
-        return (*earlier_drills(earlier, own), *found)
+        return (*earlier_drills(earlier, EarlierTune(write_chart(chart), "", choices)), *found)
     return (*review_drills(spot, known), *found)
 
 
@@ -110,21 +109,15 @@ def review_drills(spot: DrillSource, known: Collection[str]) -> tuple[Drill, ...
         for move in hardest_moves(spot.voicing, spot.roadmap, len(spot.voicing.slots))
         if move.before.section in known and move.after.section in known
     ]
-    return tuple(
-        _review(spot, number, move) for number, move in enumerate(found[:REVIEWED], start=1)
-    )
+    return tuple(_review(spot, number, move) for number, move in enumerate(found[:REVIEWED], 1))
 
 
-def earlier_drills(earlier: Sequence[EarlierTune], tune: EarlierTune) -> tuple[Drill, ...]:
-    """Return a drill for each hard change of earlier tunes that is due in a tune's lesson."""
+def earlier_drills(earlier: Sequence[EarlierTune], tune: EarlierTune) -> Iterator[Drill]:
+    """Yield a drill for each hard change of earlier tunes that is due in a tune's lesson."""
     due = due_changes([content_of(each) for each in (*earlier, tune)])[-1]
-    return tuple(_earlier(earlier, due))
-
-
-def _earlier(earlier: Sequence[EarlierTune], due: Sequence[DueChange]) -> Iterator[Drill]:
     for number, (place, move) in enumerate(due, start=1):
-        tune = earlier[place]
-        spot = spot_of(parse_chart(tune.chart_text, tune.chart_name), tune.choices)
+        before = earlier[place]
+        spot = spot_of(parse_chart(before.chart_text, before.chart_name), before.choices)
         drill = _review(spot, number, move, f" of {spot.chart.title}")
         yield replace(drill, task=None)  # the page of a lesson has its own tune alone
 

@@ -22,7 +22,7 @@ from porchswing.lesson.drill_kinds import Drill
 from porchswing.lesson.drill_source import page_bars
 from porchswing.lesson.learned import NOTHING_MET, Met
 from porchswing.lesson.reviews import EarlierTune, lesson_drills
-from porchswing.options import BandStyle, Choices
+from porchswing.options import Choices
 from porchswing.pages.practice.page_lane import places, places_among
 from porchswing.pages.practice.task import Task
 from porchswing.take import lead_and_grips, lead_of, road_of, take_of_lead
@@ -85,9 +85,10 @@ class LessonSource:
         return _lead(self)[1]
 
     @property
+    @lru_cache(maxsize=2)  # noqa: B019  # two lessons at most are kept
     def take(self) -> Take:
         """The lane asked for at its own tempo, everybody playing."""
-        return _take(self)
+        return self.take_as(self.choices)
 
     def take_as(self, choices: Choices) -> Take:
         """Return a take of the lesson's chart by other choices."""
@@ -100,12 +101,10 @@ class LessonSource:
         That is all but the section asked for, else what a lesson before taught; nothing where
         the lesson teaches nothing new.
         """
-        named = [section.name for section in used_sections(self.chart)]
-        if self.choices.section is not None:
-            about = {self.choices.section}
-            named = [section.name for section in used_sections(self.lead.chart)]
-        else:
-            about = set(named) - self.met.sections
+        asked = self.choices.section
+        shown = self.chart if asked is None else self.lead.chart
+        named = {section.name for section in used_sections(shown)}
+        about = named - self.met.sections if asked is None else {asked}
         known = {name for name in named if name.removesuffix(LAST_TIME) not in about} - about
         return frozenset(known) if about else frozenset()
 
@@ -128,14 +127,20 @@ class LessonSource:
         return Task((first + 1, last + 1))
 
     @property
+    @lru_cache(maxsize=2)  # noqa: B019  # two lessons at most are kept
     def drills(self) -> tuple[Drill, ...]:
         """Every drill of the lesson."""
-        return () if self.quick else _drills(self)
+        if self.quick:
+            return ()
+        known = self.known_sections
+        new = [each.name for each in self.lead.chart.sections if each.name not in known]
+        return lesson_drills(self.chart, self.choices, new, self.earlier)
 
     @property
+    @lru_cache(maxsize=2)  # noqa: B019  # two lessons at most are kept
     def lone_swaps(self) -> tuple[Swap, ...]:
         """Swaps of the lead that can be heard by themselves, one of each name."""
-        return _lone_swaps(self)
+        return lone_swaps(self.lead.chart, self.lead)
 
     @property
     def tempos_bpm(self) -> tuple[float, ...]:
@@ -149,7 +154,7 @@ class LessonSource:
 
     def at_tempo(self, tempo_bpm: float) -> Choices:
         """Return the choices at another tempo."""
-        style: BandStyle = replace(self.choices.style, tempo_bpm=tempo_bpm, tempo_share=1.0)
+        style = replace(self.choices.style, tempo_bpm=tempo_bpm, tempo_share=1.0)
         return replace(self.choices, style=style)
 
 
@@ -157,10 +162,8 @@ def line_string(
     chart: Chart, voicing: Voicing, choices: Choices, section: str | None = None
 ) -> int:
     """Return the string whose line is written out: asked for, else the best one, else string 1."""
-    settings = [chart.settings]
-    if section is not None:
-        settings = [*(setting for _, setting in chart.section(section).settings), chart.settings]
-    for target in (choices.line, *(setting.line for setting in settings)):
+    inner = [] if section is None else [said.line for _, said in chart.section(section).settings]
+    for target in (choices.line, *inner, chart.settings.line):
         if target is not None and target.string is not None:
             return target.string
     best = best_line(voicing, section)
@@ -184,20 +187,3 @@ def _chart(text: str, name: str) -> Chart:
 @lru_cache(maxsize=2)
 def _lead(source: LessonSource) -> tuple[Lead, Voicing]:
     return lead_and_grips(source.chart, replace(source.choices, lane="swing"))
-
-
-@lru_cache(maxsize=2)
-def _take(source: LessonSource) -> Take:
-    return source.take_as(source.choices)
-
-
-@lru_cache(maxsize=2)
-def _lone_swaps(source: LessonSource) -> tuple[Swap, ...]:
-    return lone_swaps(source.lead.chart, source.lead)
-
-
-@lru_cache(maxsize=2)
-def _drills(source: LessonSource) -> tuple[Drill, ...]:
-    new = [each for each in source.lead.chart.sections if each.name not in source.known_sections]
-    names = [each.name for each in new]
-    return lesson_drills(source.chart, source.choices, names, source.earlier)
