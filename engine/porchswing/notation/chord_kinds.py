@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from porchswing.theory.chords import Quality
-from porchswing.theory.notes import Degree
-from porchswing.theory.qualities import formula, quality_of
+from porchswing.theory.notes import Degree, formula
+from porchswing.theory.qualities import quality_of
 
 # kind of the schema, its formula
 KINDS: dict[str, frozenset[Degree]] = {

@@ -11,17 +11,13 @@ from dataclasses import dataclass
 
 from porchswing.errors import OptionError, check_types
 from porchswing.theory.foreign_names import in_english
-from porchswing.theory.notes import LETTERS, Degree, NoteName, note_at
+from porchswing.theory.notes import LETTERS, Degree, NoteName, formula, note_at
 
 _FIFTHS = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
 
 
-def _degrees(text: str) -> tuple[Degree, ...]:
-    return tuple(Degree.parse(word) for word in text.split())
-
-
-_SCALES = {"major": _degrees("1 2 3 4 5 6 7"), "minor": _degrees("1 2 b3 4 5 b6 b7")}
-_CHROMATIC = _degrees("1 b2 2 b3 3 4 #4 5 b6 6 b7 7")
+_SCALES = {"major": formula("1 2 3 4 5 6 7"), "minor": formula("1 2 b3 4 5 b6 b7")}
+_CHROMATIC = formula("1 b2 2 b3 3 4 #4 5 b6 6 b7 7")
 _MODE_WORDS = {
     "": "major",
     "major": "major",
@@ -73,13 +69,9 @@ class Key:
         while end < len(words) and words[end] in "b#♭♯":
             end += 1
         try:
-            tonic = NoteName.parse(words[:end])
-        except OptionError as error:
+            key = cls(NoteName.parse(words[:end]), _MODE_WORDS[words[end:].strip(" -").lower()])
+        except (OptionError, KeyError) as error:
             raise OptionError(f"unknown key {text!r}; {_hint(words)}") from error
-        mode = _MODE_WORDS.get(words[end:].strip(" -").lower())
-        if mode is None:
-            raise OptionError(f"unknown key {text!r}; {_hint(words)}")
-        key = cls(tonic, mode)
         if abs(key.signature) > MAX_SIGNATURE:
             raise OptionError(
                 f"a key must have at most {MAX_SIGNATURE} signs, got {key}; write {key.simple}"
@@ -98,7 +90,7 @@ class Key:
         """The same key to the ear with at most seven signs in its signature."""
         if abs(self.signature) <= MAX_SIGNATURE:
             return self
-        spelled = [Key(n, self.mode) for n in enharmonics(self.tonic.pc)]
+        spelled = (Key(note, self.mode) for note in enharmonics(self.tonic.pc))
         return min(spelled, key=lambda key: (abs(key.signature), -key.signature))
 
     @property
@@ -138,9 +130,7 @@ def degree_between(root: NoteName, note: NoteName) -> Degree:
     'b5'
     """
     number = (LETTERS.index(note.letter) - LETTERS.index(root.letter)) % 7 + 1
-    natural = Degree(number)
-    alter = (note.pc - root.pc - natural.semitones + 6) % 12 - 6
-    return Degree(number, alter)
+    return Degree(number, (note.pc - root.pc - Degree(number).semitones + 6) % 12 - 6)
 
 
 def enharmonics(pc: int) -> tuple[NoteName, ...]:
@@ -197,6 +187,5 @@ def key_meant(text: str) -> str:
 def _hint(text: str) -> str:
     meant = key_meant(text)
     if not meant and re.fullmatch("[a-g][#b♯♭]?", text):
-        tonic = text.capitalize()
-        return f"write {tonic}, or {tonic} minor"
+        return f"write {text.capitalize()}, or {text.capitalize()} minor"
     return f"did you mean {meant}?" if meant else "a key is a note, perhaps with the word minor"

@@ -92,6 +92,11 @@ class Degree:
         return cls(int(digits), alter)
 
 
+def formula(text: str) -> tuple[Degree, ...]:
+    """Return the degrees of a formula such as ``1 3 5 b7``."""
+    return tuple(map(Degree.parse, text.split()))
+
+
 def note_at(root: NoteName, degree: Degree) -> NoteName:
     """Return the correctly spelled note at ``degree`` above ``root``.
 
@@ -101,8 +106,7 @@ def note_at(root: NoteName, degree: Degree) -> NoteName:
     'Eb'
     """
     letter = LETTERS[(LETTERS.index(root.letter) + degree.number - 1) % 7]
-    target_pc = (root.pc + degree.semitones) % 12
-    alter = (target_pc - _LETTER_PC[letter] + 6) % 12 - 6
+    alter = (root.pc + degree.semitones - _LETTER_PC[letter] + 6) % 12 - 6
     return NoteName(letter, alter)
 
 

@@ -17,7 +17,7 @@ from __future__ import annotations
 from functools import cache
 
 from porchswing.theory.chords import Quality
-from porchswing.theory.notes import Degree
+from porchswing.theory.notes import Degree, formula
 
 WORDS: dict[str, tuple[str, ...]] = {
     "{T}": ("maj", "Maj", "MAJ", "major", "ma", "Ma", "MA", "M"),
@@ -140,11 +140,6 @@ ALTERATIONS: tuple[tuple[str, str, str], ...] = (
 )
 
 
-def formula(text: str) -> tuple[Degree, ...]:
-    """Return the degrees of a formula such as ``1 3 5 b7``."""
-    return tuple(Degree.parse(word) for word in text.split())
-
-
 QUALITIES: dict[str, Quality] = {
     suffix: Quality(suffix, formula(degrees), family) for suffix, degrees, family, _ in ROWS
 }
@@ -183,17 +178,13 @@ def altered(degrees: frozenset[Degree], deed: str, degree: Degree) -> frozenset[
     if deed == "alter":
         return (degrees - {Degree(degree.number)}) | {degree}
     if deed == "add":
-        return degrees | {_in_register(degrees, degree)}
+        # with a seventh an added sixth is a thirteenth
+        is_thirteenth = degree == Degree(6) and any(d.number == 7 for d in degrees)
+        return degrees | {Degree(13) if is_thirteenth else degree}
     if deed == "suspend":
         return (degrees - thirds) | {degree}
     gone = thirds if degree.number == 3 else {d for d in degrees if d.number == degree.number}
     return degrees - gone
-
-
-def _in_register(degrees: frozenset[Degree], degree: Degree) -> Degree:
-    """Return an added sixth as a thirteenth where the chord has a seventh."""
-    sevenths = {d for d in degrees if d.number == 7}
-    return Degree(13) if degree == Degree(6) and sevenths else degree
 
 
 @cache
@@ -205,23 +196,20 @@ def quality_of(degrees: frozenset[Degree]) -> Quality:
     >>> quality_of(frozenset(formula("1 3 #5 b7 b9"))).suffix
     '7#5b9'
     """
-    best: tuple[int, int, int] | None = None
-    answer: Quality | None = None
-    for place, row in enumerate(QUALITIES.values()):
-        steps = _steps(frozenset(row.degrees), degrees)
-        if steps is None:
-            continue
-        suffix = row.suffix + _joined(row.suffix, steps)
-        rank = (len(steps), len(suffix), place)
-        if best is None or rank < best:
-            suspended = any(step.startswith("sus") for step in steps)
-            family = "suspended" if suspended else row.family
-            ordered = tuple(sorted(degrees, key=lambda d: (d.semitones, d.number)))
-            best, answer = rank, row if not steps else Quality(suffix, ordered, family)
-    if answer is None:
-        words = " ".join(str(degree) for degree in sorted(degrees))
+    ways = [
+        (steps, row.suffix + _joined(row.suffix, steps), row)
+        for row in QUALITIES.values()
+        if (steps := _steps(frozenset(row.degrees), degrees)) is not None
+    ]
+    if not ways:
+        words = " ".join(map(str, sorted(degrees)))
         raise ValueError(f"no chord symbol can say the degrees {words}")
-    return answer
+    steps, suffix, row = min(ways, key=lambda way: (len(way[0]), len(way[1])))
+    if not steps:
+        return row
+    is_suspended = any(step.startswith("sus") for step in steps)
+    ordered = tuple(sorted(degrees, key=lambda d: (d.semitones, d.number)))
+    return Quality(suffix, ordered, "suspended" if is_suspended else row.family)
 
 
 def _joined(suffix: str, steps: list[str]) -> str:
@@ -244,9 +232,7 @@ def _steps(start: frozenset[Degree], goal: frozenset[Degree]) -> list[str] | Non
             gone -= thirds
             steps.append(f"sus{number}")
         elif alter and number in (5, 9, 11, 13):
-            if number == 5 and Degree(5) in goal:
-                return None
-            if number > 5 and Degree(number) in goal:
+            if Degree(number) in goal:
                 return None
             natural = Degree(number) in start
             gone.discard(Degree(number))

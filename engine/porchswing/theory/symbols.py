@@ -131,7 +131,8 @@ def _root_hint(folded: str) -> str:
 def _read_bass(folded: str, start: int, text: str) -> tuple[int, NoteName | None]:
     """Find a slash bass; return where the quality ends, and the bass."""
     slash = folded.rfind("/", start)
-    if slash < 0 or folded[slash + 1 : slash + 2].isdigit() or _is_alteration(folded, slash):
+    first = folded[slash + 1 : slash + 2]
+    if slash < 0 or first.isdigit() or first in tuple(_SIGNS):  # as in C6/9, C7/b9
         return len(folded), None
     if folded[slash + 1 : slash + 2] not in tuple(LETTERS):
         if folded[slash + 1 :] in spellings() and folded[slash + 1 :]:
@@ -149,11 +150,6 @@ def _read_bass(folded: str, start: int, text: str) -> tuple[int, NoteName | None
             end,
         )
     return slash, bass
-
-
-def _is_alteration(folded: str, slash: int) -> bool:
-    """Whether a slash only sets off an alteration, as in ``C7/b9``."""
-    return folded[slash + 1 : slash + 2] in tuple(_SIGNS)
 
 
 def _read_quality(suffix: str, offset: int, text: str) -> Quality:
@@ -175,7 +171,11 @@ def _read_quality(suffix: str, offset: int, text: str) -> Quality:
         degrees = frozenset(row.degrees)
         for deed, degree in steps:
             degrees = altered(degrees, deed, degree)
-        return _named(degrees, offset + length, text) if steps else row
+        try:
+            return quality_of(degrees) if steps else row
+        except ValueError:
+            message = f"the alterations of {text!r} do not go together"
+            raise ChordSymbolError(message, "write fewer of them", offset + length) from None
     raise problem or ChordSymbolError(f"unknown chord {text!r}", _nearest(suffix, text), offset)
 
 
@@ -200,16 +200,6 @@ def _read_alterations(suffix: str, start: int, offset: int, text: str) -> list[t
                 offset + start,
             )
     return found
-
-
-def _named(degrees: frozenset[Degree], offset: int, text: str) -> Quality:
-    """Return the quality of composed degrees, or raise where they contradict each other."""
-    try:
-        return quality_of(degrees)
-    except ValueError:
-        raise ChordSymbolError(
-            f"the alterations of {text!r} do not go together", "write fewer of them", offset
-        ) from None
 
 
 def _check_brackets(suffix: str, offset: int, text: str) -> None:
