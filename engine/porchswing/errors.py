@@ -216,8 +216,8 @@ def near_file(path: str | PathLike[str], error: BaseException) -> str:
 
 def cannot_read(what: str, path: str | PathLike[str], error: BaseException) -> str:
     """Return the message of a file that cannot be read, with a near name where there is one."""
-    near = near_file(path, error)
-    return f"cannot read {what}{path}: {unread_reason(error)}" + (f"; {near}" if near else "")
+    why = f"cannot read {what}{path}: {unread_reason(error)}"
+    return "; ".join(filter(None, (why, near_file(path, error))))
 
 
 def check_types(**values: tuple[Any, ...]) -> None:

@@ -271,27 +271,20 @@ class Line(Kind):
 
     def convert(self, value: object) -> LineTarget:
         """Return the line's target."""
-        return value if isinstance(value, LineTarget) else line_target(str(value))
+        if isinstance(value, LineTarget):
+            return value
+        string, _, direction = str(value).partition(":")
+        if value == "auto":
+            return LineTarget()
+        known = {str(number) for number in range(1, MAX_STRINGS + 1)}
+        if string not in known or direction not in {"", "down", "up"}:
+            refuse("STRING[:down|:up] or auto", str(value))
+        return LineTarget(int(string), direction or None)
 
     def check(self, value: Any) -> None:
         """Raise unless the value is a line's target."""
         if not isinstance(value, LineTarget):
             refuse("a line's target", value)
-
-
-def line_target(text: str) -> LineTarget:
-    """Return the string that should carry a line: ``4``, ``4:down``, ``1:up`` or ``auto``.
-
-    >>> line_target("4:down").direction
-    'down'
-    """
-    string, _, direction = text.partition(":")
-    if text == "auto":
-        return LineTarget()
-    known = {str(number) for number in range(1, MAX_STRINGS + 1)}
-    if string not in known or direction not in {"", "down", "up"}:
-        refuse("STRING[:down|:up] or auto", text)
-    return LineTarget(int(string), direction or None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -321,16 +321,6 @@ class Choices:
             "mutes": self.mutes,
         }
 
-    def with_table(self, table: TomlTable, rows: Mapping[str, Option]) -> Choices:
-        """Return the choices with what a table of TOML states by the keys of some rows."""
-        chosen: dict[str, Any] = {}
-        for key in (key for key in rows if key in table.values):
-            try:
-                chosen[rows[key].field] = rows[key].kind.convert(table.values[key])
-            except (OptionError, OverflowError) as error:
-                table.fail(key, str(error))
-        return self.with_values(chosen)
-
     def with_values(self, values: dict[str, Any]) -> Choices:
         """Return the choices with some options set, by field; see :data:`BY_FIELD`."""
         changed: dict[str, dict[str, Any]] = {"": {}, "style": {}, "sound": {}}
@@ -358,6 +348,17 @@ OPTION_ROWS: dict[str, Option] = {row.key: row for row in OPTIONS if row.in_cour
 
 DEFAULTS = Choices()
 """Every option at its default."""
+
+
+def choices_of(table: TomlTable, defaults: Choices, rows: Mapping[str, Option]) -> Choices:
+    """Return the choices that a table of TOML states by the keys of some rows, over defaults."""
+    chosen: dict[str, Any] = {}
+    for key in (key for key in rows if key in table.values):
+        try:
+            chosen[rows[key].field] = rows[key].kind.convert(table.values[key])
+        except (OptionError, OverflowError) as error:
+            table.fail(key, str(error))
+    return defaults.with_values(chosen)
 
 
 def take_name(stem: str, choices: Choices) -> str:

@@ -198,28 +198,31 @@ def refuse_given(names: Collection[str], reason: str, instead: str) -> None:
 def refuse_idle(choices: Choices) -> None:
     """Raise where an option typed cannot act because of another one."""
     given = given_flags()
-    for field in ("depth", "use", "avoid", "together"):
-        if field in given and choices.lane == "plain":
-            raise click.UsageError(
-                f"{given[field]} acts on the swing lane, and --lane plain plays the chords as "
-                "written; leave --lane plain away"
-            )
-    if "chord_places" in given and "solo" not in choices.extra_parts:
-        raise click.UsageError(
-            "--chords-on says where chord melody grips a chord, and none is played here; "
-            "add --melody-on-top"
-        )
-    if "ritardando" in given and choices.style.loop:
-        raise click.UsageError(
-            "--ritardando slows down into an end, and --loop has none; type one of them"
-        )
+    is_plain = choices.lane == "plain"
+    swing = (
+        "acts on the swing lane, and --lane plain plays the chords as written; "
+        "leave --lane plain away"
+    )
+    rules = [
+        *((field, is_plain, swing) for field in ("depth", "use", "avoid", "together")),
+        (
+            "chord_places",
+            "solo" not in choices.extra_parts,
+            "says where chord melody grips a chord, and none is played here; add --melody-on-top",
+        ),
+        (
+            "ritardando",
+            choices.style.loop,
+            "slows down into an end, and --loop has none; type one of them",
+        ),
+    ]
     for part in ("bass", "drums"):
-        silent = part in choices.without or (choices.only and part not in choices.only)
-        if part in given and silent:
-            raise click.UsageError(
-                f"--{part} names a pattern for a part that does not play here; "
-                f"leave it away, or let the {part} play"
-            )
+        is_silent = part in choices.without or bool(choices.only and part not in choices.only)
+        why = "names a pattern for a part that does not play here; leave it away, or let the"
+        rules.append((part, is_silent, f"{why} {part} play"))
+    for field, is_idle, why in rules:
+        if is_idle and field in given:
+            raise click.UsageError(f"{given[field]} {why}")
 
 
 _OBEYING = {"bit_depth": file_formats.WITH_BITS, "mp3_kbps": file_formats.WITH_BIT_RATE}

@@ -22,7 +22,7 @@ from porchswing.course.course_model import (
 from porchswing.errors import CourseError, OptionError, TuningError, near_hint
 from porchswing.file_formats import ALL
 from porchswing.grips.shapes.tunings import tuning
-from porchswing.options import BY_FIELD, OPTION_ROWS, PARTS
+from porchswing.options import BY_FIELD, OPTION_ROWS, PARTS, choices_of
 from porchswing.toml_table import MAX_LIST, TomlTable, read_toml, short, top_table
 
 MAX_COURSE_BYTES = 1_000_000
@@ -113,7 +113,7 @@ def _tune(
         _listed(row, "tempos", row.items, BY_FIELD["tempo_bpm"].kind.convert) or defaults.tempos,
         _mixes(row) if "mixes" in row.values else defaults.mixes,
         _words(row, "formats", ALL) if "formats" in row.values else defaults.formats,
-        defaults.choices.with_table(row, OPTION_ROWS),
+        choices_of(row, defaults.choices, OPTION_ROWS),
         row.flag("pages", defaults.pages),
         tunings=_tunings(row, defaults.tunings),
         drills=_drills(row, defaults.drills),

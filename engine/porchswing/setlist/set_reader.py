@@ -11,7 +11,7 @@ from pathlib import Path
 
 from porchswing.errors import SetListError
 from porchswing.option_rows import Option
-from porchswing.options import CHANGES, OPTIONS, Choices
+from porchswing.options import CHANGES, OPTIONS, Choices, choices_of
 from porchswing.toml_table import TomlTable, read_toml, top_table
 
 MAX_SET_BYTES = 100_000
@@ -74,4 +74,4 @@ def parse_set(text: str, file: str = "<set list>") -> SetList:
 
 def _choices(row: TomlTable, defaults: Choices, own: tuple[str, ...]) -> Choices:
     row.allow_only((*own, *SET_ROWS))
-    return defaults.with_table(row, SET_ROWS)
+    return choices_of(row, defaults, SET_ROWS)

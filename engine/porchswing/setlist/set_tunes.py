@@ -10,7 +10,6 @@ from porchswing.chart.language.reader import read_chart
 from porchswing.errors import SetListError, near_file
 from porchswing.pages.chord_sheet.chord_sheet import ChordSheet, chord_sheet
 from porchswing.pages.set_list.set_page import PageTune, clock
-from porchswing.performance.model import Performance
 from porchswing.setlist.set_reader import SetList, SetTune
 from porchswing.take import lead_of, take_from_chart
 
@@ -46,9 +45,9 @@ def planned_tunes(found: SetList) -> tuple[PlannedTune, ...]:
     for index, tune in enumerate(found.tunes):
         path = folder / tune.chart
         if not path.is_file():
-            near = near_file(path, FileNotFoundError())
             where = f"{found.file}: tune[{index}].chart: no file {path}"
-            raise SetListError(f"{where}; {near}" if near else where)
+            hints = filter(None, [where, near_file(path, FileNotFoundError())])
+            raise SetListError("; ".join(hints))
     return tuple(_planned(tune, folder) for tune in found.tunes)
 
 
@@ -56,7 +55,6 @@ def _planned(tune: SetTune, folder: Path) -> PlannedTune:
     chart = read_chart(folder / tune.chart)
     take = take_from_chart(chart, tune.choices)
     lead = lead_of(chart, tune.choices)
-    sheet = chord_sheet(lead, tune.choices.lane)
     mode = " minor" if lead.chart.key.mode == "minor" else ""
     return PlannedTune(
         lead.chart.title,
@@ -65,17 +63,13 @@ def _planned(tune: SetTune, folder: Path) -> PlannedTune:
         take.tempo_bpm,
         tune.choices.choruses,
         take.performance.end_s,
-        _counts(take.performance),
+        tuple(
+            (mark.text, mark.seconds)
+            for mark in take.performance.marks
+            if mark.kind == "count" and mark.seconds < take.performance.music_start_s
+        ),
         tune.note,
-        sheet,
-    )
-
-
-def _counts(performance: Performance) -> tuple[tuple[str, float], ...]:
-    return tuple(
-        (mark.text, mark.seconds)
-        for mark in performance.marks
-        if mark.kind == "count" and mark.seconds < performance.music_start_s
+        chord_sheet(lead, tune.choices.lane),
     )
 
 

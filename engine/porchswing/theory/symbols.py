@@ -112,20 +112,30 @@ def _read_note(folded: str, start: int, text: str) -> tuple[NoteName, int]:
 
 def _root_hint(folded: str) -> str:
     """Return a hint for a wrong first letter."""
-    if folded[:1] == "H":
-        return f"the German H is B here: B{folded[1:]}"
-    if folded[:1] == "(":
-        return "write the chord without the outer brackets"
-    if folded[:1] == "x" and folded[1:].isdigit():
-        return f"bars are repeated by |: and :|{folded}, sections in form:"
-    if folded in _DOTS_AND_DASHES:
-        return "a further beat of the chord before is /, silence N.C., the sign between bars |"
-    if folded.startswith(_QUALITY_WORDS):
-        quality = folded.removeprefix("dom")
-        return f"a quality stands at its root without a space, for example C{quality}"
-    if folded[:1].upper() in LETTERS and folded:
-        return f"write the root with a capital: {folded[0].upper()}{folded[1:]}"
-    return "for silence write N.C., to repeat the bar before write %"
+    first, rest = folded[:1], folded[1:]
+    rules = (
+        (first == "H", f"the German H is B here: B{rest}"),
+        (first == "(", "write the chord without the outer brackets"),
+        (
+            first == "x" and rest.isdigit(),
+            f"bars are repeated by |: and :|{folded}, sections in form:",
+        ),
+        (
+            folded in _DOTS_AND_DASHES,
+            "a further beat of the chord before is /, silence N.C., the sign between bars |",
+        ),
+        (
+            folded.startswith(_QUALITY_WORDS),
+            "a quality stands at its root without a space, for example "
+            f"C{folded.removeprefix('dom')}",
+        ),
+        (
+            first.upper() in tuple(LETTERS),
+            f"write the root with a capital: {first.upper()}{rest}",
+        ),
+        (True, "for silence write N.C., to repeat the bar before write %"),
+    )
+    return next(hint for applies, hint in rules if applies)
 
 
 def _read_bass(folded: str, start: int, text: str) -> tuple[int, NoteName | None]:

@@ -141,18 +141,19 @@ class _Surveyor:
         self._path.append(tag)
         self._text = ""
         self.found.root = self.found.root or tag
-        if self._elements > MAX_ELEMENTS:
-            raise LeadSheetError(f"{self.name} has more than {MAX_ELEMENTS:,} elements")
         if len(self._path) > MAX_DEPTH:
             raise LeadSheetError(f"{self.name} nests deeper than {MAX_DEPTH} elements")
         if tag == "part":
             self._measures = 0
         self._measures += tag == "measure"
         self._events += tag in _EVENTS
-        if self._measures > MAX_WRITTEN_BARS:
-            raise LeadSheetError(f"{self.name} has more than {MAX_WRITTEN_BARS:,} measures")
-        if self._events > MAX_EVENTS:
-            raise LeadSheetError(f"{self.name} has more than {MAX_EVENTS:,} notes and chords")
+        for count, most, what in (
+            (self._elements, MAX_ELEMENTS, "elements"),
+            (self._measures, MAX_WRITTEN_BARS, "measures"),
+            (self._events, MAX_EVENTS, "notes and chords"),
+        ):
+            if count > most:
+                raise LeadSheetError(f"{self.name} has more than {most:,} {what}")
         if tag == "rootfile" and "full-path" in attributes:
             self.found.root_files.append(attributes["full-path"])
         if tag == "miscellaneous-field":
