@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from porchswing.cli.completion import words_for
 from porchswing.cli.config import config_path
 from porchswing.cli.main import group
+from porchswing.cli.options import words_for
 from porchswing.options import OPTIONS
 
 CHART = "key: F\n[A]\n| F |\n"
@@ -82,7 +82,7 @@ def test_the_file_is_where_the_platform_keeps_such_files(monkeypatch: pytest.Mon
 
 
 def test_shells_complete_what_can_be_chosen() -> None:
-    words = {row.field: words_for(row.field, row.kind) for row in OPTIONS}
+    words = {row.field: words_for(row) for row in OPTIONS}
     assert "charleston" in words["strum"]
     assert "walk" in words["bass"]
     assert "brushes" in words["drums"]

@@ -20,7 +20,7 @@ from porchswing import file_formats
 from porchswing.chart.language.values import MAX_TEMPO_BPM, MIN_TEMPO_BPM
 from porchswing.cli.base import Answer
 from porchswing.cli.param_types import KindType, OutPath
-from porchswing.option_kinds import Flag, Number
+from porchswing.option_kinds import Flag, Number, OneOf, Several
 from porchswing.option_rows import Option
 from porchswing.options import (
     BY_FIELD,
@@ -119,9 +119,7 @@ class ChoiceOption(click.Option):
         """Return the words of this option that begin as typed."""
         from click.shell_completion import CompletionItem
 
-        from porchswing.cli.completion import words_for
-
-        words = words_for(self.row.field, self.row.kind)
+        words = words_for(self.row)
         return [CompletionItem(word) for word in words if word.startswith(incomplete)]
 
     def handle_parse_result(
@@ -138,6 +136,26 @@ class ChoiceOption(click.Option):
                 f"{self.flag} {self.refusal}; type: porchswing render CHART -o OUT {flags}", ctx
             )
         return super().handle_parse_result(ctx, opts, args)
+
+
+def words_for(row: Option) -> tuple[str, ...]:
+    """Return the words a shell completes, empty where any text or number may stand."""
+    item = row.kind.item if isinstance(row.kind, Several) else row.kind
+    if isinstance(item, OneOf):
+        return tuple(map(str, item.words))
+    if row.field in ("strum", "bass", "drums"):
+        from porchswing.rhythm.patterns import pattern_names
+
+        return tuple(pattern_names(row.field))
+    if row.field == "tuning":
+        from porchswing.grips.shapes.tunings import ROWS
+
+        return tuple(each[0] for each in ROWS)
+    if row.field in ("use", "avoid"):
+        from porchswing.harmony.swaps.catalogue import SWAPS
+
+        return tuple(each.name for each in SWAPS)
+    return ()
 
 
 def choice_options(

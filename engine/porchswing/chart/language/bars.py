@@ -41,6 +41,13 @@ class BarWords:
     repeat_times: int = 0
     barline: str = "|"
 
+    def place(self, line: int) -> SourcePlace:
+        """Return the place of the words, or of the bar line before where there are none."""
+        if not self.words:
+            return SourcePlace(line, self.column)
+        first, last = self.words[0], self.words[-1]
+        return SourcePlace(line, first.column, last.column - first.column + len(last.text))
+
 
 @dataclass(frozen=True, slots=True)
 class BarLine:
@@ -160,7 +167,7 @@ class BarReader:
         try:
             slots = self._slots(cell, before, troubles)
         except TextError as trouble:
-            troubles.append((cell.words[0].column if cell.words else cell.column, trouble))
+            troubles.append((cell.place(self.line).column, trouble))
         if troubles:
             return None, troubles
         signs = (cell.repeat_start, cell.repeat_times, cell.ending)
@@ -222,7 +229,7 @@ class BarReader:
         count, units = len(words), self.meter.count
         shown = f"| {' '.join(word.text for word in words)[:60]} |"
         beats = f"{units} beats" if self.meter.unit == 4 else f"{units} eighths"
-        width = words[-1].column - words[0].column + len(words[-1].text)
+        width = cell.place(self.line).width
         if any(word.text == "/" for word in words) and count != units:
             raise TextError(
                 f"{shown} has {count} beats, and a bar of {self.meter} has {beats}",

@@ -86,9 +86,7 @@ class SectionDraft:
         if not found.cells:
             self.problems.add(line, start + 1, "this line has no bars", "for example | F | C7 |")
         for cell in found.cells:
-            column = cell.words[0].column if cell.words else cell.column
-            width = cell.words[-1].column - column + len(cell.words[-1].text) if cell.words else 1
-            lane.places.append(SourcePlace(line, column, width))
+            lane.places.append(cell.place(line))
             if row.key == "melody":
                 lane.notes.append(self._read_notes(cell, meter, line))
                 continue
@@ -119,7 +117,6 @@ class SectionDraft:
 
     def _read_notes(self, cell: BarWords, meter: Meter, line: int) -> Notes | None:
         """Read a bar of the melody lane."""
-        before = len(self.problems.found) + self.problems.left_out
         if not cell.words or len(cell.words) > MAX_BAR_NOTES:
             message = f"a bar of melody has 1 to {MAX_BAR_NOTES} notes, got {len(cell.words)}"
             self.problems.add(line, cell.column, message, "a whole bar of rest in 4/4 is r:4")
@@ -128,24 +125,17 @@ class SectionDraft:
         for word in cell.words:
             try:
                 note = read_note(word.text, meter)
+                notes.append(replace(note, place=SourcePlace(line, word.column, len(word.text))))
             except TextError as trouble:
                 self.problems.trouble(line, word.column, trouble)
-                continue
-            notes.append(replace(note, place=SourcePlace(line, word.column, len(word.text))))
-        if len(self.problems.found) + self.problems.left_out > before:
+        if len(notes) < len(cell.words):
             return None
         total = sum(note.beats for note in notes) / meter.unit_beats
         if total != meter.count:
-            first, last = cell.words[0], cell.words[-1]
             shown = " ".join(word.text for word in cell.words)[:60]
-            message = f"| {shown} | has {write_fraction(total)} beats"
-            self.problems.add(
-                line,
-                first.column,
-                f"{message}, and a bar of {meter} has {meter.count}",
-                "lengths count the meter's beats; r is a rest",
-                last.column - first.column + len(last.text),
-            )
+            message = f"| {shown} | has {write_fraction(total)} beats, and a bar of {meter} has"
+            hint = "lengths count the meter's beats; r is a rest"
+            self.problems.at(cell.place(line), f"{message} {meter.count}", hint)
             return None
         return tuple(notes)
 

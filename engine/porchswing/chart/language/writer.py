@@ -127,18 +127,19 @@ def _still_says(section: Section) -> bool:
             settings.append((len(said.get(lane, [])), row.key, str(row.said)))
         elif row.kind == "section":
             name = row.text.strip().strip("[]").strip()
-    wanted: dict[str, list[object]] = {"plain": list(section.plain)}
-    for other, bars in (("swing", section.swing), ("melody", section.melody)):
-        if bars is not None:
-            wanted[other] = list(bars)
-    for number, verse in enumerate(section.words, 1):
-        wanted[lane_of_verse(number)] = list(verse)
     return (
         bool(section.rows)
         and name == section.name
-        and said == wanted
+        and said == {lane: list(bars) for lane, bars in _lanes(section).items()}
         and sorted(settings) == sorted(_settings(section))
     )
+
+
+def _lanes(section: Section) -> dict[str, Sequence[object]]:
+    """Return the bars of every lane that a section has."""
+    lanes = {"plain": section.plain, "swing": section.swing, "melody": section.melody}
+    verses = {lane_of_verse(number): verse for number, verse in enumerate(section.words, 1)}
+    return {lane: bars for lane, bars in {**lanes, **verses}.items() if bars is not None}
 
 
 def _settings(section: Section) -> list[tuple[int, str, str]]:
@@ -158,8 +159,7 @@ def _laid_out(section: Section) -> list[_Block | SourceLine | str]:
     if not typed or sum(sizes) != count:
         sizes = [min(BARS_PER_LINE, count - at) for at in range(0, count, BARS_PER_LINE)]
     pending = _settings(section)
-    lanes = [lane for lane in ("plain", "swing", "melody") if getattr(section, lane) is not None]
-    lanes += [lane_of_verse(number) for number in range(1, len(section.words) + 1)]
+    lanes = tuple(_lanes(section))
     entries: list[_Block | SourceLine | str] = []
     at = 0
 

@@ -216,12 +216,10 @@ def _made(score: Any, path: Path, remarks: Remarks, chord: ChordReader, survey: 
     if sum(bool(mark) for mark in marks) > MAX_SECTIONS // 2:
         remarks.add("rehearsal marks, for there are too many")
         marks = [""] * len(marks)
-    swing_bars = None
-    if "swing" in read and len(read["swing"]) == len(plain):
-        swing_bars = chart_bars(read["swing"], meter, remarks)
-    sections, form = chart_sections(
-        marks, chart_bars(plain, meter, remarks), swing_bars, melody, verses, remarks
-    )
+    swung = read.get("swing", [])
+    swing = chart_bars(swung, meter, remarks) if len(swung) == len(plain) else None
+    bars = chart_bars(plain, meter, remarks)
+    sections, form = chart_sections(marks, bars, swing, melody, verses, remarks)
     chart = Chart(
         title=title_of(score, path),
         key=key_of(lanes["plain"], remarks),

@@ -13,7 +13,7 @@ from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.errors import OptionError
 from porchswing.grips.melody.solo_model import Solo, SoloSlot
 from porchswing.grips.shapes.model import VoicedSlot, Voicing
-from porchswing.grips.shapes.spelling import spelled
+from porchswing.grips.shapes.spelling import spell_pc
 from porchswing.notation.writing.note_elements import (
     Item,
     LyricText,
@@ -67,12 +67,11 @@ def lane_part(id_: str, lane: NotatedLane) -> WrittenPart:
     bars = lane.roadmap.bars
     strum = next((p for p in lane.score.parts if p.name == "chords"), None) if lane.score else None
     items = _slashes(lane.roadmap) if strum is None else _strummed(strum, lane.roadmap.beats)
-    items = marked(items, lane.roadmap)
     return WrittenPart(
         id_,
         f"Ukulele ({lane.name} lane)",
         True,
-        cut_at_bars(items, [bar.beats for bar in bars]),
+        cut_at_bars(marked(items, lane.roadmap), [bar.beats for bar in bars]),
         [chords_over(bar, lane.voicing) for bar in bars],
         lane.score.tempo_map if lane.score else None,
     )
@@ -190,14 +189,11 @@ def line_part(id_: str, lane: NotatedLane, string: int, key: Key) -> WrittenPart
             if midi is None or grip is None or voiced is None:
                 items.append(Item(slot.beats))
                 continue
-            name = NoteName.parse(spelled(midi, voiced.chord, key).rstrip("-0123456789"))
+            pitch = (midi, spell_pc(midi % 12, voiced.chord, key))
             fret = grip.frets[index]
             below = (NoteLyric((LyricText(str(fret)),)),)
-            items.append(
-                Item(slot.beats, "note", (midi, name), string=string, fret=fret, lyrics=below)
-            )
-    bars = lane.roadmap.bars
-    measures = cut_at_bars(items, [bar.beats for bar in bars])
+            items.append(Item(slot.beats, "note", pitch, string=string, fret=fret, lyrics=below))
+    measures = cut_at_bars(items, [bar.beats for bar in lane.roadmap.bars])
     return WrittenPart(id_, f"Line on string {string}", False, measures)
 
 
@@ -249,8 +245,8 @@ def _stopped(slot: SoloSlot, key: Key) -> Item:
     notes = []
     for index, (midi, fret) in enumerate(zip(slot.grip.midi, slot.grip.frets, strict=True)):
         if midi is not None and fret is not None:
-            name = NoteName.parse(spelled(midi, slot.chord, key).rstrip("-0123456789"))
-            notes.append(StoppedNote((midi, name), count - index, fret))
+            pitch = (midi, spell_pc(midi % 12, slot.chord, key))
+            notes.append(StoppedNote(pitch, count - index, fret))
     notes.sort(key=lambda note: (note.pitch[0] != slot.pitch, -note.pitch[0]))
     first = notes[0]
     return Item(
