@@ -16,7 +16,6 @@ from porchswing.course.tune_job import PAGES, TuneJob
 from porchswing.errors import PorchswingError
 from porchswing.grips.shapes.tunings import tuning_word
 from porchswing.outputs.folder import OutputFolder
-from porchswing.outputs.manifest import digest_of, engine_digest
 from porchswing.pages.index import IndexGroup, IndexRow, course_page
 from porchswing.recording import is_sound
 
@@ -45,15 +44,12 @@ def write_last(
         INDEX: course_page(course.title, groups, _counted(plan), sorted(failed)),
         PLAYLIST: _playlist([row for _, sounds in tunes for row in sounds]),
     }
-    written = []
-    for name, text in texts.items():
-        path, digest = folder.folder / name, digest_of([engine_digest(), text])
-        if folder.is_current(path, digest):
-            continue
-        with folder.making(path, digest, {"course": Path(course.file).name}) as part:
-            part.write_text(text, "utf-8", newline="\n")
-        written.append(name)
-    return written
+    made_from = {"course": Path(course.file).name}
+    return [
+        written
+        for name, text in texts.items()
+        for written in folder.write_text(name, text, made_from)
+    ]
 
 
 def _counted(plan: Plan) -> str:
@@ -77,19 +73,16 @@ def _tunes(plan: Plan, failed: AbstractSet[str]) -> Iterator[tuple[IndexGroup, l
             by = f"Lesson {number}{f', {by}' if by else ''}"
         pages, sounds = [], []
         for job in jobs:
-            key = f", in {job.choices.key}" if job.choices.key else ""
-            if job.choices.tuning is not None:
-                key = f", {tuning_word(job.choices.tuning)}{key}"
-            for output in job.wanted:
-                if output.name in failed:
-                    continue
+            tuning, key, bpm = job.choices.tuning, job.choices.key, job.choices.style.tempo_bpm
+            about = f", {tuning_word(tuning)}" if tuning is not None else ""
+            about += f", in {key}" if key else ""
+            tempo = f", {bpm:g} bpm" if bpm else ""
+            for output in (each for each in job.wanted if each.name not in failed):
                 if output.mix == PAGES:
-                    pages.append(IndexRow(output.name, f"{_what(output.name)}{key}"))
+                    pages.append(IndexRow(output.name, f"{_what(output.name)}{about}"))
                 elif is_sound(Path(output.name)):
-                    bpm = job.choices.style.tempo_bpm
-                    tempo = f", {bpm:g} bpm" if bpm else ""
-                    words = f"{output.mix.name}{key}{tempo}"
-                    sounds.append(IndexRow(output.name, f"{title}: {words}"))
+                    words = f"{title}: {output.mix.name}{about}{tempo}"
+                    sounds.append(IndexRow(output.name, words))
         if pages or sounds or not failed:
             yield IndexGroup(title, by, (*pages, *sounds)), sounds
 
@@ -103,14 +96,11 @@ def _title(name: str, text: str) -> tuple[str, str]:
 
 
 def _what(name: str) -> str:
-    if name.endswith(".html"):
-        return "Practice page"
-    return "Handout (A4)" if name.endswith("-a4.pdf") else "Handout (Letter)"
+    paper = "A4" if name.endswith("-a4.pdf") else "Letter"
+    return "Practice page" if name.endswith(".html") else f"Handout ({paper})"
 
 
 def _playlist(sounds: Sequence[IndexRow]) -> str:
     """Return an extended M3U playlist in UTF-8, lengths unknown (-1)."""
-    rows = ["#EXTM3U"]
-    for row in sounds:
-        rows += [f"#EXTINF:-1,{' '.join(row.title.split())}", row.name]
-    return "\n".join(rows) + "\n"
+    rows = (f"#EXTINF:-1,{' '.join(row.title.split())}\n{row.name}" for row in sounds)
+    return "\n".join(["#EXTM3U", *rows, ""])

@@ -79,12 +79,7 @@ def _write_index(
     is_zipped = failed.isdisjoint(_inside(jobs))
     zip_bytes = (folder.folder / zip_name(source)).stat().st_size if is_zipped else 0
     text = _index_text(source, jobs, zip_bytes, failed)
-    path, digest = folder.folder / INDEX, digest_of([engine_digest(), text])
-    if folder.is_current(path, digest):
-        return []
-    with folder.making(path, digest, {"chart": source.chart_name, "kind": "index"}) as part:
-        part.write_text(text, "utf-8", newline="\n")
-    return [INDEX]
+    return folder.write_text(INDEX, text, {"chart": source.chart_name, "kind": "index"})
 
 
 def _index_text(

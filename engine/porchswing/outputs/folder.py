@@ -29,7 +29,14 @@ from porchswing.errors import OutputError
 from porchswing.outputs.files import cannot_write
 from porchswing.outputs.journal import read_text
 from porchswing.outputs.made_files import MANIFEST, MadeFiles, file_sha256
-from porchswing.outputs.manifest import HIDDEN, Entry, is_inside, manifest_text
+from porchswing.outputs.manifest import (
+    HIDDEN,
+    Entry,
+    digest_of,
+    engine_digest,
+    is_inside,
+    manifest_text,
+)
 from porchswing.outputs.names import check_unique
 from porchswing.outputs.placing import place_file
 from porchswing.outputs.syncing import make_folder, sync_file, sync_folder
@@ -126,6 +133,15 @@ class OutputFolder:
         """
         with self.making_all([path], digest, made_from) as parts:
             yield parts[path]
+
+    def write_text(self, name: str, text: str, made_from: Mapping[str, str]) -> list[str]:
+        """Write a text made by the engine where it is not current; return its name if written."""
+        path, digest = self.folder / name, digest_of([engine_digest(), text])
+        if self.is_current(path, digest):
+            return []
+        with self.making(path, digest, made_from) as part:
+            part.write_text(text, "utf-8", newline="\n")
+        return [name]
 
     @contextmanager
     def making_all(

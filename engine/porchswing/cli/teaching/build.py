@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.cli import base, options
-from porchswing.cli.param_types import OutPath
 from porchswing.cli.teaching.summary import failure_rows, show_failed, show_summary, time_text
 
 if TYPE_CHECKING:
@@ -24,7 +23,7 @@ if TYPE_CHECKING:
 @base.command(example="porchswing build course.toml -o course/ --workers 2")
 @click.argument("course_path", metavar="COURSE.toml", type=click.Path(path_type=Path))
 @options.output_option(
-    "DIR", "Where the course goes.", kind=OutPath(file_okay=False), required=True
+    "DIR", "Where the course goes.", kind=options.OutPath(file_okay=False), required=True
 )
 @click.option(
     "--workers",

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import click
 
 from porchswing.cli import base, options
-from porchswing.cli.param_types import OutPath
 from porchswing.options import CHANGES, DRAWINGS, GRIPS, NOTES, Choices
 
 if TYPE_CHECKING:
@@ -40,7 +39,7 @@ _SHOWN = "shows the grips and the strum, whatever else plays"
 @options.output_option(
     "OUT",
     "A .mov (transparent, needs ffmpeg), the script alone as .txt, or a folder for all.",
-    kind=OutPath(),
+    kind=options.OutPath(),
     required=True,
 )
 @click.option(

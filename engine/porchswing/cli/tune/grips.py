@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.cli import base, options, terminal
-from porchswing.cli.tune.chord_grips import MOST, show_chord
 from porchswing.cli.tune.grip_ways import GripWays, road_shown
 from porchswing.options import DRAWINGS, Choices
 
@@ -31,6 +30,9 @@ def read_window(
     except TextError as error:
         raise click.BadParameter(f"{error.message} ({error.hint})", ctx, param) from error
 
+
+MOST = 24
+"""Most grips of one chord that are drawn; ``--best`` asks for fewer."""
 
 IDLE = {
     "chord": ("keys", "melody", "shapes", "slides", "said", "svg_dir", "out", "let_go"),
@@ -136,7 +138,7 @@ def command(
         raise click.UsageError("--singer ranks the keys of a tune; add --keys and a CHART")
     _refuse_idle()
     if chord is not None:
-        show_chord(chord, choices, best if best > 1 else MOST, answer)
+        _show_chord(chord, choices, best if best > 1 else MOST, answer)
         return
     assert chart_path is not None
     if not chart_path.exists():
@@ -182,6 +184,27 @@ def command(
         elif not answer.quiet:
             terminal.show(shown.text())
             click.echo("".join(f"{remark}\n" for remark in shown.remarks()), nl=False)
+
+
+def _show_chord(symbol: str, choices: Choices, most: int, answer: base.Answer) -> None:
+    """Print the grips of a chord under a take's choices."""
+    from porchswing.grips.drawings.diagram import beside, grip_text
+    from porchswing.grips.grips_of import grips_of
+
+    found = grips_of(
+        symbol,
+        choices.tuning or "gCEA",
+        grips=choices.grips or "any",
+        max_fret=choices.max_fret,
+        max_stretch=choices.max_stretch,
+        ease=choices.ease,
+        mutes=choices.mutes,
+    )[:most]
+    rows = [{"frets": list(grip.frets), "midi": list(grip.midi)} for grip in found]
+    answer.show(
+        {"symbol": symbol, "tuning": found[0].tuning.name, "grips": rows},
+        *beside([grip_text(grip, str(grip)) for grip in found]),
+    )
 
 
 def _refuse_idle() -> None:
