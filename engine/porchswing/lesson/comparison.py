@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import accumulate
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -72,11 +73,8 @@ class Comparison:
     @property
     def starts_s(self) -> tuple[float, ...]:
         """Seconds from the beginning at which each piece (after its clicks) starts."""
-        starts, passed_s = [], 0.0
-        for piece in self.pieces:
-            starts.append(passed_s + self.clicks.end_s)
-            passed_s += self.clicks.end_s + piece.performance.end_s
-        return tuple(starts)
+        lengths = (self.clicks.end_s + piece.performance.end_s for piece in self.pieces[:-1])
+        return tuple(at_s + self.clicks.end_s for at_s in accumulate(lengths, initial=0.0))
 
     def write(self, paths: Sequence[Path], tags: Tags | None = None) -> AudioReport | None:
         """Write MIDI and sound by suffix, every piece at the same integrated loudness."""

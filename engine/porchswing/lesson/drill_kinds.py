@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import cache, partial
 from itertools import groupby
 
@@ -172,7 +171,15 @@ def change_drill(spot: DrillSource, number: int, move: Move, stem: str = "change
 
     def pieces() -> Iterator[_Piece]:
         for words, beats_each, times in steps:
-            yield words, _loop(spot, move, beats_each, times)
+            road, voicing = change_loop(
+                spot.roadmap,
+                spot.voicing,
+                move.before,
+                move.after,
+                beats_each=beats_each,
+                times=times,
+            )
+            yield words, spot.take(road, spot.slow_bpm, voicing=voicing, loop=True).performance
         twice = excerpt(spot.roadmap, first, last, 2)
         yield "in the tune, slowly", spot.take(twice, spot.slow_bpm, loop=True).performance
         yield "at tempo", spot.take(twice, spot.tempo_bpm).performance
@@ -201,13 +208,6 @@ def _slow_task(spot: DrillSource, first: int, last: int) -> Task:
     percent = round(100 * spot.slow_bpm / spot.tempo_bpm)
     bars = (longest[0] + 1, longest[-1] + 1)
     return Task(bars, min(PERCENT[-1], max(PERCENT[0], percent)))
-
-
-def _loop(spot: DrillSource, move: Move, beats_each: Fraction, times: int) -> Performance:
-    road, voicing = change_loop(
-        spot.roadmap, spot.voicing, move.before, move.after, beats_each=beats_each, times=times
-    )
-    return spot.take(road, spot.slow_bpm, voicing=voicing, loop=True).performance
 
 
 def _line(spot: DrillSource) -> Drill:

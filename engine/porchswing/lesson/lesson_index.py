@@ -121,7 +121,11 @@ def _groups(
     groups = []
     for heading, words in GROUPS.items():
         own = [job for job in jobs if job.group == heading and job not in (page, compare)]
-        shown = ((job, name) for job in own for name in _shown(job))
+        shown = (  # all stems get a line of their own, else the first file does
+            (job, name)
+            for job in own
+            for name in (job.outputs if job.kind == "stems" else job.outputs[:1])
+        )
         rows = tuple(_index_row(job, name) for job, name in shown if name not in failed)
         if heading == COMPARE:
             heading, words = "One swap at a time", "The same bars without it and with it."
@@ -144,11 +148,6 @@ def _step(source: LessonSource, page: str, step: PlanStep, failed: AbstractSet[s
         link = "" if track in failed else track
     minutes = f"{step.minutes} min" if step.minutes else ""
     return IndexStep(minutes, with_signs(step.words), link)
-
-
-def _shown(job: LessonJob) -> tuple[str, ...]:
-    """Return the files of a job that get a line of their own: all stems, else the first."""
-    return job.outputs if job.kind == "stems" else job.outputs[:1]
 
 
 def _index_row(job: LessonJob, name: str) -> IndexRow:

@@ -5,23 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
+from itertools import chain, pairwise
 
 from porchswing.chart.model import Syllable
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.notation.writing.note_elements import Item, LyricText, NoteLyric
 
+_WAYS = {
+    (False, False): "single", (False, True): "begin", (True, True): "middle", (True, False): "end",
+}  # fmt: skip
+"""How a syllable stands in its word: by whether one before and one after it belong to it."""
+
 
 def spoken_items(bar: PlayedBar) -> list[Item]:
     """Return a bar of notes without pitch, one where any verse begins or holds a syllable."""
-    starts = {each.at for verse in bar.words for each in verse}
-    ends = {each.at + each.beats for verse in bar.words for each in verse}
-    cuts = sorted({Fraction(0), bar.beats} | starts | ends)
-    items = []
-    for start, end in pairwise(cuts):
-        sounds = any(s.at <= start < s.at + s.beats for verse in bar.words for s in verse)
-        items.append(Item(end - start, "spoken" if sounds else "rest"))
-    return items
+    spans = [(each.at, each.at + each.beats) for verse in bar.words for each in verse]
+    cuts = sorted({Fraction(0), bar.beats, *chain.from_iterable(spans)})
+    return [
+        Item(end - start, "spoken" if any(at <= start < to for at, to in spans) else "rest")
+        for start, end in pairwise(cuts)
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,9 +78,7 @@ def _lyrics(notes: list[_Sung], verse: int) -> Iterator[tuple[_Sung, NoteLyric]]
         goes_on = following is not None and following.is_held and not following.syllables
         texts = []
         for syllable in each.syllables:
-            ways = {(False, False): "single", (False, True): "begin", (True, True): "middle"}
-            way = ways.get((is_inside, syllable.is_joined), "end")
-            texts.append(LyricText(syllable.text, way))
+            texts.append(LyricText(syllable.text, _WAYS[is_inside, syllable.is_joined]))
             is_inside = syllable.is_joined
         if goes_on:
             extend = "start" if texts else "continue"

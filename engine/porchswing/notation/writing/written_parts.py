@@ -82,12 +82,9 @@ def chords_over(
 ) -> list[tuple[Fraction, Slot, VoicedSlot | None]]:
     """Return the slots of a bar with the beat each enters at and the grip chosen for it."""
     voiced = {slot.slot: slot for slot in voicing.voiced(bar)} if voicing else {}
-    start = Fraction(0)
-    found: list[tuple[Fraction, Slot, VoicedSlot | None]] = []
-    for index, slot in enumerate(bar.slots):
-        found.append((start, slot, voiced.get(index)))
-        start += slot.beats
-    return found
+    starts = accumulate((slot.beats for slot in bar.slots[:-1]), initial=Fraction(0))
+    timed = zip(starts, bar.slots, strict=True)
+    return [(start, slot, voiced.get(index)) for index, (start, slot) in enumerate(timed)]
 
 
 def marked(items: list[Item], roadmap: Roadmap) -> list[Item]:
@@ -117,10 +114,11 @@ def marked(items: list[Item], roadmap: Roadmap) -> list[Item]:
 
 def _signed(item: Item, marks: frozenset[str]) -> Item:
     """Return a slash with the signs of some marks."""
-    sign = next((mark for mark in ("chuck", "roll") if mark in marks), "")
+    own = item.sign if item.sign in ("chuck", "roll") else ""
+    sign = next((mark for mark in ("chuck", "roll") if mark in marks), item.sign)
     return replace(
         item,
-        sign=item.sign if item.sign in ("chuck", "roll") else sign or item.sign,
+        sign=own or sign,
         scoop=item.scoop or "slide" in marks,
         falloff=item.falloff or "fall" in marks,
         rings="hold" in marks,
