@@ -116,3 +116,8 @@ def test_a_tune_without_changes_says_so(folder: Path) -> None:
 def test_what_drills_may_be(value: str) -> None:
     with pytest.raises(CourseError, match="drills"):
         parse_course(f'[defaults]\ndrills = {value}\n[[tune]]\ncharts = ["a"]\n')
+
+
+def test_a_drill_that_is_meant_is_named() -> None:
+    with pytest.raises(CourseError, match=r"drills\[0\] must be of .*; did you mean 'ladder'\?"):
+        parse_course('[defaults]\ndrills = ["ladders"]\n[[tune]]\ncharts = ["a"]\n')

@@ -153,3 +153,4 @@ def test_offers_for_one_bar(tune: Path) -> None:
     for offer in told["offers"]:
         assert {"symbols", "name", "depth", "reason", "melody", "changes"} <= set(offer)
     assert run(tune, "--at", "A:2", "--alternatives", 2).startswith(" 1. ")
+    assert run(tune, "--at", "A:2", "-q") == ""
