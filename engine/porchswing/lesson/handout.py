@@ -95,7 +95,6 @@ def handout_sheet(source: HandoutSource) -> Sheet:
     """Return the handout of a tune, ready to be set."""
     chart = source.lead.chart
     sections = used_sections(chart)
-    about = [section for section in sections if section.name not in source.known]
     shapes = _grouped(_shapes(source))
     return Sheet(
         title=chart.title,
@@ -104,7 +103,7 @@ def handout_sheet(source: HandoutSource) -> Sheet:
         sections=tuple(_sheet_section(source, section) for section in sections),
         shapes=tuple(shapes),
         shapes_note=_shapes_note(chart, source.voicing, shapes),
-        line_note=_line_note(source, about),
+        line_note=_line_note(source),
         strum=_strum(source.strum, source.met),
         changes=_changes(source),
         steps=tuple(
@@ -120,13 +119,12 @@ def handout_sheet(source: HandoutSource) -> Sheet:
 
 def _facts(chart: Chart, source: HandoutSource) -> tuple[str, ...]:
     beat = "dotted quarter" if chart.meter.is_compound else "quarter"
-    mode = "minor" if chart.key.mode == "minor" else "major"
     swing = "straight" if source.swing_ratio == 1 else f"swing {source.swing_ratio:.1f} : 1"
     if chart.settings.swing == SwingSetting():
         swing += " (by tempo)"
     form = " ".join(base_name(chart, name) for name in form_of(chart))
     return (
-        f"{with_signs(str(chart.key.tonic))} {mode}, {chart.meter}, form {form}",
+        f"{with_signs(str(chart.key.tonic))} {chart.key.mode}, {chart.meter}, form {form}",
         f"{beat} = {source.tempo_bpm:g}, {swing}",
         f"{source.voicing.tuning.instrument}, {with_signs(source.voicing.tuning.name)}; "
         "frets from string "
@@ -258,10 +256,10 @@ def _shapes_note(chart: Chart, voicing: Voicing, shapes: Sequence[SheetShape]) -
     return with_signs(". Heard again: ".join([note, "; ".join(heard)]) if heard else note)
 
 
-def _line_note(source: HandoutSource, sections: Sequence[Section]) -> str:
+def _line_note(source: HandoutSource) -> str:
     """Return the line of every section in a teacher's words: of the string drawn, if it has one."""
     found = []
-    for name in (section.name for section in sections):
+    for name in _about(source):
         drawn = source.line_strings.get(name)
         own = (run for run in line_runs(source.voicing, name) if run.string == drawn)
         line = next(own, None) or best_line(source.voicing, name)

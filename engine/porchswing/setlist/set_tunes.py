@@ -55,10 +55,9 @@ def _planned(tune: SetTune, folder: Path) -> PlannedTune:
     chart = read_chart(folder / tune.chart)
     take = take_from_chart(chart, tune.choices)
     lead = lead_of(chart, tune.choices)
-    mode = " minor" if lead.chart.key.mode == "minor" else ""
     return PlannedTune(
         lead.chart.title,
-        f"{lead.chart.key.tonic}{mode}",
+        str(lead.chart.key),
         str(lead.chart.meter),
         take.tempo_bpm,
         tune.choices.choruses,
