@@ -5,7 +5,9 @@ VENV := .venv
 # its model ships in the package; its own requirements would bring a whole other runtime
 TRANSCRIBER := basic-pitch==0.4.0
 BIN := $(VENV)/bin
-PYTEST := $(BIN)/python -m pytest --quiet --numprocesses auto --maxprocesses 4 --dist loadfile --no-loadscope-reorder
+# one process more than cores, since some tests wait for disks and pages; four at the most
+WORKERS = $(shell $(BIN)/python -c 'import os; print(min(4, 1 + (os.cpu_count() or 1)))')
+PYTEST = $(BIN)/python -m pytest --quiet --numprocesses $(WORKERS) --dist loadfile --no-loadscope-reorder
 
 .PHONY: demo test quick lint docs clean python
 

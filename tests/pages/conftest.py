@@ -1,7 +1,8 @@
-"""Fixtures the tests of pages share: one page of the demo for all of them."""
+"""Fixtures the tests of pages share: one page of the demo for all of them, in every process."""
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,11 @@ from support.practice_lanes import chart_and_lanes
 
 @pytest.fixture(scope="session")
 def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    file = tmp_path_factory.mktemp("page") / "practice.html"
-    file.write_text(practice_page(*chart_and_lanes(TUNE)), "utf-8")
+    whole = "PYTEST_XDIST_WORKER" not in os.environ
+    base = tmp_path_factory.getbasetemp()
+    file = (base if whole else base.parent) / "practice.html"
+    if not file.exists():
+        own = tmp_path_factory.mktemp("page") / "practice.html"
+        own.write_text(practice_page(*chart_and_lanes(TUNE)), "utf-8")
+        own.replace(file)  # at once, whichever process is first
     return file

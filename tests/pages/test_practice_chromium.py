@@ -317,13 +317,14 @@ def test_axe_finds_nothing(scheme, size, browser, page_file, root, need_file) ->
 
 
 def test_reduced_motion_moves_nothing(browser, page_file) -> None:
-    with Opened(browser, page_file, reduced_motion="reduce", **PHONE) as opened:
-        opened.play()
-        opened.page.wait_for_timeout(4500)
-        assert opened.page.evaluate(
-            "getComputedStyle(document.querySelector('#pick')).display"
-        ) == ("none")
-        moving = opened.page.evaluate(
+    with Timed(browser, page_file, reduced_motion="reduce", **PHONE) as timed:
+        timed.play()
+        timed.run(4.5)
+        assert timed.places(), "the count-in is over"
+        assert timed.page.evaluate("getComputedStyle(document.querySelector('#pick')).display") == (
+            "none"
+        )
+        moving = timed.page.evaluate(
             "document.getAnimations().filter((a) => a.playState === 'running').length"
         )
         assert moving == 0

@@ -9,6 +9,7 @@ import re
 from dataclasses import replace
 from fractions import Fraction
 from html.parser import HTMLParser
+from importlib import import_module
 from itertools import pairwise
 from pathlib import Path
 
@@ -29,11 +30,13 @@ from porchswing.pages.practice.board_html import line_beads
 from porchswing.pages.practice.bundle import bundle, web_files
 from porchswing.pages.practice.page_data import tune_data
 from porchswing.pages.practice.page_lane import check_lanes, places, shown_bars
+from porchswing.pages.practice.plain_track import PlainTrack
 from porchswing.pages.practice.practice_page import fill, json_text
 from porchswing.pages.practice.sound_sprite import (
     LONGEST_S,
     MARK_S,
     RATE_HZ,
+    SoundStrip,
     slow_and_plain,
     sound_strip,
     trimmed,
@@ -41,6 +44,8 @@ from porchswing.pages.practice.sound_sprite import (
 from porchswing.take import choose_solo
 from support.made import TUNE
 from support.practice_lanes import WALTZ, chart_and_lanes, silent_strip
+
+practice_page_module = import_module("porchswing.pages.practice.practice_page")
 
 NASTY = "</script><script>alert(1)</script> <img src=x onerror=alert(2)> {{audio}} \" ' & \u2028"
 
@@ -73,6 +78,24 @@ def waltz() -> tuple[object, tuple[PageLane, ...]]:
     return chart_and_lanes(WALTZ)
 
 
+@pytest.fixture(scope="module")
+def waltz_page(waltz) -> str:
+    return practice_page(*waltz)
+
+
+@pytest.fixture(scope="module")
+def waltz_strip(waltz) -> SoundStrip:
+    return sound_strip(waltz[1])
+
+
+@pytest.fixture
+def silent(monkeypatch) -> None:
+    """Let pages be made without their sounds, for tests of what they say: quick to make."""
+    track = PlainTrack(b"", 1.0, is_whole=True)
+    monkeypatch.setattr(practice_page_module, "sound_strip", silent_strip)
+    monkeypatch.setattr(practice_page_module, "plain_track", lambda performance: track)
+
+
 def tune_of(page: str) -> dict[str, object]:
     found = re.search(r'<script type="application/json" id="tune">(.*?)</script>', page, re.DOTALL)
     assert found is not None
@@ -85,10 +108,11 @@ def test_a_32_bar_tune_with_both_lanes_is_under_three_megabytes(page_file: Path)
     assert 300_000 < page_file.stat().st_size < 3_000_000
 
 
-def test_the_same_lanes_make_the_same_page(waltz) -> None:
-    assert practice_page(*waltz) == practice_page(*waltz)
+def test_the_same_lanes_make_the_same_page(waltz, waltz_page) -> None:
+    assert practice_page(*waltz) == waltz_page
 
 
+@pytest.mark.usefixtures("silent")
 def test_a_nasty_title_stays_text() -> None:
     chart, lanes = chart_and_lanes(WALTZ)
     nasty = practice_page(replace(chart, title=NASTY, by=NASTY), lanes)
@@ -102,6 +126,7 @@ def test_a_nasty_title_stays_text() -> None:
     assert "\u2028" not in re.findall(r"<script.*?</script>", nasty, re.DOTALL)[0]
 
 
+@pytest.mark.usefixtures("silent")
 def test_nasty_section_names_stay_text() -> None:
     chart, lanes = chart_and_lanes(WALTZ)
     nasty = tuple(
@@ -122,8 +147,8 @@ def test_nasty_section_names_stay_text() -> None:
     assert page.count("<script") == 4
 
 
-def test_nothing_in_the_page_reaches_outside(waltz) -> None:
-    page = practice_page(*waltz)
+def test_nothing_in_the_page_reaches_outside(waltz_page) -> None:
+    page = waltz_page
     for _, attrs in Elements(page).found:
         for name in ("action", "formaction", "data", "srcset", "style"):
             assert name not in attrs
@@ -201,9 +226,9 @@ def test_later_choruses_have_the_places_of_the_first() -> None:
     assert [bar.section for bar in shown_bars(bars, numbers)][-4:] == ["Tag"] * 4
 
 
-def test_notes_are_in_written_order_and_every_sound_exists(waltz) -> None:
+def test_notes_are_in_written_order_and_every_sound_exists(waltz, waltz_strip) -> None:
     chart, lanes = waltz
-    strip = sound_strip(lanes)
+    strip = waltz_strip
     tune = tune_data(chart, lanes, strip)
     assert [lane["name"] for lane in tune["lanes"]] == ["swing", "plain"]
     for lane, made in zip(tune["lanes"], lanes, strict=True):
@@ -238,10 +263,10 @@ def test_the_line_a_chart_asks_for_is_the_one_shown() -> None:
         assert tune_data(chart, lanes, silent_strip(lanes))["line"] == shown
 
 
-def test_the_strip_decodes_to_the_synths_own_notes(waltz) -> None:
+def test_the_strip_decodes_to_the_synths_own_notes(waltz, waltz_strip) -> None:
     """Decoded by libsndfile, the notes are our notes, each at its place to the sample."""
     _, lanes = waltz
-    strip = sound_strip(lanes)
+    strip = waltz_strip
     samples, rate = soundfile.read(io.BytesIO(strip.audio), dtype="float32")
     assert rate == RATE_HZ
     mark = int(np.argmax(samples[: round(2 * MARK_S * rate)]))
@@ -269,10 +294,10 @@ def test_the_strip_decodes_to_the_synths_own_notes(waltz) -> None:
     assert checked > 5
 
 
-def test_sounds_last_at_the_slowest_tempo(waltz) -> None:
+def test_sounds_last_at_the_slowest_tempo(waltz, waltz_strip) -> None:
     """At 40 % every damped note has its whole length, or dies away, or reaches the limit."""
     _, lanes = waltz
-    strip = sound_strip(lanes)
+    strip = waltz_strip
     samples, rate = soundfile.read(io.BytesIO(strip.audio), dtype="float32")
     checked = 0
     for lane in lanes:
@@ -298,9 +323,9 @@ def test_a_sound_is_cut_where_it_has_died_away() -> None:
     assert np.array_equal(cut[: RATE_HZ // 2], dying[: RATE_HZ // 2])
 
 
-def test_the_gallery_shows_every_grip_once(waltz) -> None:
-    chart, lanes = waltz
-    page = practice_page(chart, lanes)
+def test_the_gallery_shows_every_grip_once(waltz, waltz_page) -> None:
+    _, lanes = waltz
+    page = waltz_page
     shown = [a["data-grip"] for _, a in Elements(page).found if "data-grip" in a]
     grips = {(s.grip, s.grip.fingers) for lane in lanes for s in lane.voicing.slots}
     assert shown == [str(number) for number in range(len(grips))]
@@ -308,12 +333,10 @@ def test_the_gallery_shows_every_grip_once(waltz) -> None:
     assert "Am7" in re.sub("<[^>]+>", "", gallery)
 
 
-def test_audio_in_the_page_is_the_strip(waltz) -> None:
-    chart, lanes = waltz
-    page = practice_page(chart, lanes)
-    found = re.search(r'<script type="text/plain" id="audio">(.*?)</script>', page)
+def test_audio_in_the_page_is_the_strip(waltz_page, waltz_strip) -> None:
+    found = re.search(r'<script type="text/plain" id="audio">(.*?)</script>', waltz_page)
     assert found is not None
-    assert base64.b64decode(found.group(1)) == sound_strip(lanes).audio
+    assert base64.b64decode(found.group(1)) == waltz_strip.audio
 
 
 PAIRS = """title: Pairs
@@ -324,6 +347,7 @@ swing | Em7 A7 | Dm7 G7 | Gm7 C7 | Fm7 Bb7 |
 """
 
 
+@pytest.mark.usefixtures("silent")
 def test_a_progression_that_returns_with_its_shapes_is_pointed_out(waltz) -> None:
     page = practice_page(*chart_and_lanes(PAIRS))
     assert Elements(page).texts["li"].count("same shapes, 2 frets down") == 2

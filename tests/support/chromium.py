@@ -8,6 +8,7 @@ from typing import Any
 ARGS = [
     "--no-sandbox",
     "--disable-gpu",
+    "--in-process-gpu",
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
@@ -120,6 +121,11 @@ class Timed(Opened):
             self.run(step_s)
             steps += 1
         return steps * step_s
+
+    def run_to(self, place: int) -> None:
+        """Let time go on until a bar is marked as playing."""
+        bar = f"document.querySelector('[aria-current]')?.dataset.place === '{place}'"
+        self.run_until(bar, step_s=0.1)
 
     def places(self) -> list[int]:
         """Return the bars marked as playing so far, each once when it came."""

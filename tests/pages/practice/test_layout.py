@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -115,22 +115,29 @@ def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return file
 
 
+@pytest.fixture(scope="module")
+def resized(browser: Any, page_file: Path) -> Iterator[Any]:
+    """Return one page for tests that only look: each gives it a size."""
+    with Opened(browser, page_file) as opened:
+        yield opened.page
+
+
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-def test_nothing_spills_or_overprints(size: tuple[int, int], browser: Any, page_file: Path) -> None:
+def test_nothing_spills_or_overprints(size: tuple[int, int], resized: Any) -> None:
     """WCAG 2.2, 1.4.10: no scrolling in two directions, at 320 px and wider."""
-    width, height = size
-    with Opened(browser, page_file, viewport={"width": width, "height": height}) as opened:
-        assert opened.page.evaluate(SPILLED) == []
-        assert "cousins" in opened.page.inner_text("h1").lower()
-        assert "Somebody" in opened.page.inner_text(".ceiling")
+    resized.set_viewport_size({"width": size[0], "height": size[1]})
+    assert resized.evaluate("[innerWidth, innerHeight]") == list(size)
+    assert resized.evaluate(SPILLED) == []
+    assert "cousins" in resized.inner_text("h1").lower()
+    assert "Somebody" in resized.inner_text(".ceiling")
 
 
-def test_one_box_is_measured_for_the_symbols_of_all_bars(browser: Any, page_file: Path) -> None:
+def test_one_box_is_measured_for_the_symbols_of_all_bars(resized: Any) -> None:
     """A box that is measured for every bar made layout of the page take twice as long."""
     measured = """() => [...document.querySelectorAll('.changes, .changes *')]
       .filter((one) => getComputedStyle(one).containerType !== 'normal').map((one) => one.id)"""
-    with Opened(browser, page_file, viewport={"width": 390, "height": 844}) as opened:
-        assert opened.page.evaluate(measured) == ["boards"]
+    resized.set_viewport_size({"width": 390, "height": 844})
+    assert resized.evaluate(measured) == ["boards"]
 
 
 DOUBLED = """() => {
@@ -191,12 +198,13 @@ def test_axe_finds_nothing_at_rest_and_in_the_stand_view(
         assert violations(page) == []
 
 
-def test_it_prints_without_overprint(browser: Any, page_file: Path) -> None:
-    with Opened(browser, page_file, viewport={"width": 718, "height": 1000}) as opened:
-        opened.page.emulate_media(media="print")
-        found = opened.page.evaluate(SPILLED)
-        assert [each for each in found if "cut" not in each] == []
-        assert not opened.page.is_visible(".rail")
+def test_it_prints_without_overprint(resized: Any) -> None:
+    resized.set_viewport_size({"width": 718, "height": 1000})
+    resized.emulate_media(media="print")
+    found = resized.evaluate(SPILLED)
+    assert [each for each in found if "cut" not in each] == []
+    assert not resized.is_visible(".rail")
+    resized.emulate_media(media="screen")
 
 
 SPACED = """() => {

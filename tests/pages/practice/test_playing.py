@@ -13,7 +13,7 @@ import pytest
 from porchswing.errors import OptionError
 from porchswing.pages.practice import practice_page
 from porchswing.pages.practice.task import parse_task
-from support.chromium import DESKTOP, PHONE, Opened
+from support.chromium import DESKTOP, PHONE, Opened, Timed
 from support.practice_lanes import WALTZ, chart_and_lanes
 
 SMALL = {"viewport": {"width": 320, "height": 568}, "has_touch": True, "is_mobile": True}
@@ -27,10 +27,16 @@ def opened(request: pytest.FixtureRequest, browser: Any, page_file: Path) -> Ite
         yield opened
 
 
-def on(*sizes: dict[str, Any]) -> pytest.MarkDecorator:
+@pytest.fixture
+def timed(request: pytest.FixtureRequest, browser: Any, page_file: Path) -> Iterator[Timed]:
+    with Timed(browser, page_file, **request.param) as timed:
+        yield timed
+
+
+def on(fixture: str, *sizes: dict[str, Any]) -> pytest.MarkDecorator:
     """Return a mark that opens the page at some sizes, every size in some test of playing."""
     return pytest.mark.parametrize(
-        "opened", sizes, indirect=True, ids=lambda size: size["viewport"]["width"]
+        fixture, sizes, indirect=True, ids=lambda size: size["viewport"]["width"]
     )
 
 
@@ -46,87 +52,78 @@ def wait_until(page: Any, is_so: Callable[[], bool], seconds: float = 12.0) -> N
         page.wait_for_timeout(25)
 
 
-def places_played(page: Any, count: int, seconds: float = 12.0) -> list[int]:
-    """Return so many bars as they are marked as playing, each once when it comes."""
-    found: list[int] = []
-    until = time.monotonic() + seconds
-    while len(found) < count and time.monotonic() < until:
-        now = playing(page)
-        if now is not None and found[-1:] != [now]:
-            found.append(now)
-        page.wait_for_timeout(20)
-    return found
-
-
 def touch(page: Any, place: int) -> None:
     page.evaluate(f"document.querySelector('.plank[data-place=\"{place}\"]').click()")
 
 
-@on(SMALL, DESKTOP)
-def test_a_touched_bar_comes_with_the_next_bar_line(opened: Opened) -> None:
-    page = opened.page
+@on("timed", SMALL, DESKTOP)
+def test_a_touched_bar_comes_with_the_next_bar_line(timed: Timed) -> None:
+    page = timed.page
     page.click("[data-value='none']") if page.is_visible("#counts") else None
     page.locator("#speed").fill("150")
-    opened.play()
-    wait_until(page, lambda: playing(page) == 1)
+    timed.play()
+    timed.run_to(1)
     touch(page, 9)
     assert "Bar 10 comes with the next bar line" in page.inner_text("#loop-words")
-    assert places_played(page, 3) == [1, 9, 10]
+    timed.run_to(10)
+    assert timed.places() == [0, 1, 9, 10]
 
 
 def test_a_touch_just_before_the_bar_line_is_still_in_time(browser: Any, page_file: Path) -> None:
     """Beats already handed to the sound card are taken back: no bar is played in between."""
-    with Opened(browser, page_file, **DESKTOP) as opened:
-        page = opened.page
+    with Timed(browser, page_file, **DESKTOP) as timed:
+        page = timed.page
         page.click("#counts [data-value='none']")
         page.locator("#speed").fill("60")
-        opened.play()
-        wait_until(page, lambda: page.locator(".light.lit").all_inner_texts() == ["4"])
-        page.wait_for_timeout(380)  # a beat is 725 ms, the plan runs 400 ms ahead
-        assert playing(page) == 0
+        timed.play()
+        timed.run_until("document.querySelector('.light.lit')?.textContent === '4'")
+        timed.run(0.38)  # a beat is 725 ms, the plan runs 400 ms ahead
+        assert timed.places() == [0]
         touch(page, 20)
-        assert places_played(page, 2) == [0, 20]
+        timed.run_to(20)
+        assert timed.places() == [0, 20]
 
 
-@on(PHONE, TABLET)
-def test_stop_keeps_the_place_and_play_goes_on_from_it(opened: Opened) -> None:
-    page = opened.page
+@on("timed", PHONE, TABLET)
+def test_stop_keeps_the_place_and_play_goes_on_from_it(timed: Timed) -> None:
+    page = timed.page
     page.locator("#speed").fill("150")
     touch(page, 6)
-    opened.play()
-    wait_until(page, lambda: playing(page) == 7)
+    timed.play()
+    timed.run_to(7)
     page.click("#play")
     assert page.inner_text("#loop-words") == "Starts at bar 8."
     name = page.inner_text("#now .name")
     assert page.inner_text("[data-place='7'] .chords .chord >> nth=0") == name
-    opened.play()
-    wait_until(page, lambda: playing(page) is not None)
-    assert playing(page) == 7
+    played = len(timed.places())
+    timed.play()
+    timed.run_until("document.querySelector('[aria-current]') !== null")
+    assert timed.places()[played:] == [7]
 
 
-@on(SIDEWAYS, DESKTOP)
-def test_back_a_bar_to_the_loops_start_and_to_the_top(opened: Opened) -> None:
-    page = opened.page
+@on("timed", SIDEWAYS, DESKTOP)
+def test_back_a_bar_to_the_loops_start_and_to_the_top(timed: Timed) -> None:
+    page = timed.page
     page.locator("#speed").fill("150")
     for place in (8, 11):
         if place == 8:
             page.click("#loop")
         touch(page, place)
     assert page.inner_text("#loop-words") == "Loop: bars 9 to 12."
-    opened.play()
-    wait_until(page, lambda: playing(page) == 10)
+    timed.play()
+    timed.run_to(10)
     page.click("#back-bar")
-    wait_until(page, lambda: playing(page) == 9)
+    timed.run_to(9)
     page.click("#loop-start")
-    wait_until(page, lambda: playing(page) == 8)
+    timed.run_to(8)
     page.click("#top")
-    wait_until(page, lambda: playing(page) == 0)
+    timed.run_to(0)
     assert "Loop" not in page.inner_text("#loop-words"), "bar 1 is not in the loop"
 
 
 def test_next_is_always_another_grip_and_counts_down(browser: Any, page_file: Path) -> None:
-    with Opened(browser, page_file, **DESKTOP) as opened:
-        page = opened.page
+    with Timed(browser, page_file, **DESKTOP) as timed:
+        page = timed.page
         page.click("#lanes [data-value='plain']")
         page.click("#counts [data-value='none']")
         touch(page, 16)  # | A7 | % | D7 …: two bars of one grip
@@ -142,8 +139,8 @@ def test_next_is_always_another_grip_and_counts_down(browser: Any, page_file: Pa
               }).observe(document.querySelector('#to-go'), { childList: true });
             }"""
         )
-        opened.play()
-        wait_until(page, lambda: playing(page) == 18, 20)
+        timed.play()
+        timed.run_to(18)
         told = page.evaluate("window.told")
         assert all(now != after for now, after in page.evaluate("window.pairs"))
     assert told[:7] == [f"in {beats}" for beats in range(7, 0, -1)], "8 stood there before Play"
@@ -172,7 +169,7 @@ def test_space_plays_whatever_has_the_focus_and_arrows_change_the_tempo(
         assert all(key in keys for key in ("Space", "[ ]", "↑ ↓", "Esc"))
 
 
-@on(SMALL, PHONE, SIDEWAYS, TABLET, DESKTOP)
+@on("opened", SMALL, PHONE, SIDEWAYS, TABLET, DESKTOP)
 def test_the_stand_view_fills_the_screen_and_shows_nothing_else(opened: Opened) -> None:
     page = opened.page
     page.click("#open-stand")
