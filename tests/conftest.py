@@ -79,19 +79,32 @@ def need_file() -> Callable[[Path, str], Path]:
 
 LONGEST = (
     "tests/course/test_faults.py",
+    "tests/pages/practice/test_layout.py",
     "tests/pages/practice/test_playing.py",
     "tests/harmony/choice/test_lane_properties.py",
     "tests/pages/test_practice_chromium.py",
-    "tests/course/test_cluster.py",
-    "tests/cli/test_all_options.py",
     "tests/outputs/test_kill_at_every_call.py",
+    "tests/bench_server/test_page_chromium.py",
+    "tests/cli/test_all_options.py",
+    "tests/course/test_cluster.py",
     "tests/lesson/test_pack.py",
-    "tests/course/test_build.py",
+    "tests/audio/cores/test_forks.py",
+    "tests/course/test_course_pages.py",
     "tests/audio/test_transcriber.py",
+    "tests/pages/test_practice_page.py",
+    "tests/test_same_bytes.py",
     "tests/outputs/test_power_cut.py",
+    "tests/pages/film/test_movie.py",
     "tests/notation/writing/test_musicxml.py",
+    "tests/notation/reading/test_sheet_guard.py",
+    "tests/grips/names/test_naming.py",
+    "tests/pages/test_handout.py",
+    "tests/bench_server/test_heard_data.py",
+    "tests/course/test_build.py",
+    "tests/test_surface_typed.py",
+    "tests/test_wheel.py",
 )
-"""The files that take longest, each by CPU time of its processes; see ``--durations``."""
+"""The files that take longest, their processes and their waits counted; see ``--durations``."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

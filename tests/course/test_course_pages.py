@@ -37,16 +37,24 @@ def built(folder: Path) -> Summary:
         return build_course(course, find_todo(course, output), output, place)
 
 
-@pytest.fixture
-def course(tmp_path: Path) -> Path:
+def new_course(folder: Path) -> Path:
     for name in "ab":
-        (tmp_path / f"{name}.changes").write_text(CHART.format(title=f"Tune <{name}>"))
-    (tmp_path / "course.toml").write_text(COURSE)
-    return tmp_path
+        (folder / f"{name}.changes").write_text(CHART.format(title=f"Tune <{name}>"))
+    (folder / "course.toml").write_text(COURSE)
+    return folder
 
 
-def test_pages_handouts_index_and_playlist_are_made_and_then_kept(course: Path) -> None:
-    summary = built(course)
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Summary]:
+    """Return a course that was built, and what its build said."""
+    folder = new_course(tmp_path_factory.mktemp("course"))
+    return folder, built(folder)
+
+
+def test_pages_handouts_index_and_playlist_are_made_and_then_kept(
+    made: tuple[Path, Summary],
+) -> None:
+    course, summary = made
     assert summary.failed == ()
     out = course / "out"
     names = {path.relative_to(out).as_posix() for path in out.rglob("*.*")}
@@ -69,7 +77,8 @@ def test_pages_handouts_index_and_playlist_are_made_and_then_kept(course: Path) 
     assert again.kept == again.planned == summary.planned
 
 
-def test_a_course_of_which_a_chart_failed_has_an_index_of_the_rest(course: Path) -> None:
+def test_a_course_of_which_a_chart_failed_has_an_index_of_the_rest(tmp_path: Path) -> None:
+    course = new_course(tmp_path)
     text = (course / "course.toml").read_text()
     (course / "course.toml").write_text(
         text.replace('["a.changes"]', '["a.changes", "bad.changes"]')
@@ -86,9 +95,8 @@ def test_a_course_of_which_a_chart_failed_has_an_index_of_the_rest(course: Path)
     assert (course / "out" / "playlist.m3u8").is_file()
 
 
-def test_the_page_of_another_key_is_in_that_key(course: Path) -> None:
-    built(course)
-    page = (course / "out/a/a-F-practice.html").read_text("utf-8")
+def test_the_page_of_another_key_is_in_that_key(made: tuple[Path, Summary]) -> None:
+    page = (made[0] / "out/a/a-F-practice.html").read_text("utf-8")
     assert "key of F" in page
 
 

@@ -30,7 +30,7 @@ from porchswing.pages.practice.task import parse_task
 
 TEXT = """title: Two & <Small> Lamps
 key: C
-tempo: 132
+tempo: 240
 form: A B
 [A]
 | C Am | Dm G7 |
@@ -166,7 +166,7 @@ def test_a_lesson_of_which_something_failed_has_an_index_of_the_rest(
     assert links
     assert set(links) <= there
     assert "Could not be made" in page
-    titles = {"practice page": "Practice page", "track": "132 bpm", "compare": "Plain, then swing"}
+    titles = {"practice page": "Practice page", "track": "240 bpm", "compare": "Plain, then swing"}
     assert titles[kind] in page
     assert str(tmp_path) not in page
     assert ("lamps-for-the-student.zip" in there) == (kind != "practice page")
@@ -192,12 +192,12 @@ def test_another_tempo_remakes_and_takes_the_old_tracks_away(
 ) -> None:
     folder = tmp_path / "copy"
     shutil.copytree(made, folder)
-    assert (folder / "for-the-teacher/tracks/lamps-132bpm-band.wav").exists()
-    summary = _make(_source(TEXT.replace("132", "100")), folder, place)
+    assert (folder / "for-the-teacher/tracks/lamps-240bpm-band.wav").exists()
+    summary = _make(_source(TEXT.replace("240", "200")), folder, place)
     assert summary.failed == ()
-    assert "for-the-teacher/tracks/lamps-132bpm-band.wav" in summary.removed
-    assert not (folder / "for-the-teacher/tracks/lamps-132bpm-band.wav").exists()
-    assert (folder / "for-the-teacher/tracks/lamps-100bpm-band.wav").exists()
+    assert "for-the-teacher/tracks/lamps-240bpm-band.wav" in summary.removed
+    assert not (folder / "for-the-teacher/tracks/lamps-240bpm-band.wav").exists()
+    assert (folder / "for-the-teacher/tracks/lamps-200bpm-band.wav").exists()
 
 
 def test_a_file_somebody_else_made_is_left_alone(tmp_path: Path, place: Site) -> None:
@@ -259,7 +259,7 @@ def test_a_quick_lesson_is_page_handout_and_two_tracks(tmp_path: Path, place: Si
     made = {path.name for path in tmp_path.rglob("*") if ".porchswing" not in path.parts}
     assert {"index.html", "lamps-practice.html", "lamps-handout-a4.pdf"} <= made
     sounds = sorted(path.name for path in tmp_path.rglob("*.wav"))
-    assert sounds == ["lamps-132bpm-band.wav", "lamps-132bpm-practice.wav"]
+    assert sounds == ["lamps-240bpm-band.wav", "lamps-240bpm-practice.wav"]
     text = (tmp_path / "index.html").read_text("utf-8")
     assert all(sound in text for sound in sounds)
     assert _make(quick, tmp_path, place).made == ()
