@@ -61,35 +61,30 @@ def decaying_sines(
     numpy.ndarray
         float32, shape (layers, frames).
     """
-    split = frames // 4 // ROW * ROW
-    if split < SHORTEST_SPLIT:
-        return _product(coefficients, hz, decay_per_s, frames, rate_hz)
-    # after a quarter of the time most high partials are below hearing: go on without them
-    left = np.abs(coefficients).max(axis=0) * np.exp(-decay_per_s * (split / rate_hz))
-    stay = np.flatnonzero(left > INAUDIBLE * np.abs(coefficients).max())
-    later = coefficients[:, stay] * np.exp(
-        (2j * np.pi * hz[stay] - decay_per_s[stay]) * (split / rate_hz)
-    )
-    sound = np.empty((coefficients.shape[0], frames), np.float32)
-    sound[:, :split] = _product(coefficients, hz, decay_per_s, split, rate_hz)
-    sound[:, split:] = _product(later, hz[stay], decay_per_s[stay], frames - split, rate_hz)
-    return sound
+    sound = np.empty((coefficients.shape[0], -(-frames // ROW), ROW), np.float32)
+    split = frames // 4 // ROW
+    if split * ROW < SHORTEST_SPLIT:
+        _fill(sound, coefficients, hz, decay_per_s, rate_hz)
+    else:
+        # after a quarter of the time most high partials are below hearing: go on without them
+        grown = np.exp((2j * np.pi * hz - decay_per_s) * (split * ROW / rate_hz))
+        later = coefficients * grown
+        stay = np.abs(later).max(axis=0) > INAUDIBLE * np.abs(coefficients).max()
+        _fill(sound[:, :split], coefficients, hz, decay_per_s, rate_hz)
+        _fill(sound[:, split:], later[:, stay], hz[stay], decay_per_s[stay], rate_hz)
+    return sound.reshape(coefficients.shape[0], -1)[:, :frames]
 
 
-def _product(
+def _fill(
+    sound: NDArray[np.float32],
     coefficients: NDArray[np.complex128],
     hz: NDArray[np.float64],
     decay_per_s: NDArray[np.float64],
-    frames: int,
     rate_hz: int,
-) -> NDArray[np.float32]:
-    """Return the sum of all partials over all frames, as one product."""
-    layers, count = coefficients.shape
-    rows = -(-frames // ROW)
+) -> None:
+    """Write the sum of all partials to a sound, shape (layers, rows, ROW), as one product."""
     step = (2j * np.pi * hz - decay_per_s) / rate_hz
     inside = np.conj(powers(np.exp(step), ROW)).astype(np.complex64).view(np.float32)
-    starts = powers(np.exp(step * ROW), rows).astype(np.complex64)
-    left = np.empty((layers, rows, count), np.complex64)
-    np.multiply(coefficients.astype(np.complex64)[:, None, :], starts, out=left)
-    product = left.view(np.float32).reshape(layers * rows, 2 * count) @ inside.T
-    return product.reshape(layers, rows * ROW)[:, :frames]
+    starts = powers(np.exp(step * ROW), sound.shape[1]).astype(np.complex64)
+    left = coefficients.astype(np.complex64, order="C")[:, None, :] * starts
+    np.matmul(left.view(np.float32), inside.T, out=sound)
