@@ -15,7 +15,7 @@ import numpy as np
 from porchswing.audio.mix.strikes import NoteKey, Schedule
 from porchswing.audio.synth import pluck, struck
 from porchswing.audio.synth.glide import frames_read, glide
-from porchswing.audio.synth.kit import LAYERS, STRUCK
+from porchswing.audio.synth.kit import STRUCK
 from porchswing.audio.synth.voices import PLUCKED
 from porchswing.options import DEFAULT_SOUND
 
@@ -63,8 +63,7 @@ def _rows(
         row = STRUCK[key.piece]
         if row.sweep:
             return list(struck.struck(row, key.variant, layers, frames, rate_hz))
-        struck_layers = _kit(key.piece, key.variant, frames, rate_hz)
-        return [struck_layers[layer] for layer in layers]
+        return [_kit(key.piece, key.variant, layer, frames, rate_hz) for layer in layers]
     voice = PLUCKED[key.voice]
     read = frames_read(key.bends, frames) if key.bends else frames
     takes = tuple(member.variant for member in members)
@@ -76,12 +75,12 @@ def _rows(
     return [glide(sound, key.bends, frames, rate_hz) for sound in steady]
 
 
-@lru_cache(maxsize=32)
-def _kit(piece: str, variant: int, frames: int, rate_hz: int) -> NDArray[np.float32]:
-    """Return a sound of the kit at every layer: the same in take after take, so made once.
+@lru_cache(maxsize=96)
+def _kit(piece: str, variant: int, layer: int, frames: int, rate_hz: int) -> NDArray[np.float32]:
+    """Return a sound of the kit: the same in take after take, so made once.
 
     All sounds but sweeps, which last as long as they are asked to, are some 12 MB.
     """
-    sound = struck.struck(STRUCK[piece], variant, tuple(range(LAYERS)), frames, rate_hz)
+    (sound,) = struck.struck(STRUCK[piece], variant, (layer,), frames, rate_hz)
     sound.flags.writeable = False
     return sound
