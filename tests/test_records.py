@@ -24,7 +24,6 @@ GROWING = {
     "Survey",
     "Tally",
     "WrittenPart",
-    "_Sound",
     "_Verse",
 }
 """Drafts and searches: they change while one function makes something of them."""

@@ -23,6 +23,7 @@ documents as stable.
 from __future__ import annotations
 
 import math
+from array import array
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from random import Random
@@ -178,9 +179,9 @@ class Strays:
         """Seed the generator by its scope."""
         self._draw = Random(scope).random
         self._count = count
-        self._values: list[float] = []
+        self._values = array("d")  # an hour of a list's floats would be 22 MB
 
-    def at(self, beats: Fraction) -> list[float]:
+    def at(self, beats: Fraction) -> array[float]:
         """Return the values at a written beat; strokes of one sixteenth share them."""
         cell = CELLS_PER_BEAT * beats.numerator // beats.denominator
         first = self._count * max(0, cell + PICKUP_CELLS)

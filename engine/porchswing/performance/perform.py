@@ -7,9 +7,8 @@ one part no string, drum or voice sounds twice at once: a new note ends the one 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
-from operator import attrgetter
+from operator import itemgetter
 from typing import NamedTuple
 
 from porchswing.band.score import Event, Hit, PartScore, Pluck, Score, Stroke
@@ -45,36 +44,29 @@ TOUCHES = {"chuck": "chuck", "slur": "slur", "ghost": "mute", "ring": "ring"}
 """How a stroke or pluck of that kind sounds and ends; any other kind is damped at its end."""
 
 
-@dataclass(slots=True)
-class _Sound:
+class _Sound(NamedTuple):
     """One note in the making: whole ticks that may still be cut, not yet seconds.
 
     ``string`` 0 is none.
     """
 
+    onset_ticks: int
+    pitch: int
+    string: int
+    velocity: int
+    end_ticks: int
     event: Event
     grid_s: float
-    onset_ticks: int
-    end_ticks: int
     beats_end: Fraction
-    pitch: int
-    velocity: int
-    touch: str = "damp"
-    string: int = 0
-    fret: int | None = None
+    touch: str
     piece: str | None = None
+    fret: int | None = None
+    brightness: float = 0.0
     is_first: bool = True
     is_last: bool = True
-    brightness: float = 0.0
-
-    @property
-    def voice(self) -> int | str | None:
-        """What can sound one note at a time: a string, a piece of the kit, or the player."""
-        return self.string or self.piece
 
 
-_PLACE = attrgetter("onset_ticks", "pitch", "string")
-_PLACE_AND_LOUDNESS = attrgetter("onset_ticks", "pitch", "string", "velocity")
+_PLACE_AND_LOUDNESS = itemgetter(0, 1, 2, 3)
 
 
 class _Moment(NamedTuple):
@@ -173,7 +165,7 @@ def _perform_part(
     return PartPerformance(
         name=part.name,
         instrument=part.instrument or INSTRUMENTS.get(part.name, part.name),
-        notes=tuple(_note(sound, timeline) for sound in _one_at_a_time(sounds, end_ticks)),
+        notes=_one_at_a_time(sounds, timeline, end_ticks),
     )
 
 
@@ -200,13 +192,14 @@ def _single(
 ) -> _Sound:
     beats_end = event.onset_beats + event.duration_beats
     return _Sound(
+        onset_ticks=moment.tick_after(0.0),
+        pitch=pitch,
+        string=0,
+        velocity=_midi_velocity(event.velocity * moment.loudness),
+        end_ticks=hand.timeline.shifted(hand.ticks(beats_end), moment.late_s),
         event=event,
         grid_s=moment.seconds,
-        onset_ticks=moment.tick_after(0.0),
-        end_ticks=hand.timeline.shifted(hand.ticks(beats_end), moment.late_s),
         beats_end=beats_end,
-        pitch=pitch,
-        velocity=_midi_velocity(event.velocity * moment.loudness),
         touch=touch,
         piece=piece,
     )
@@ -227,15 +220,15 @@ def _play_stroke(hand: _Hand, event: Stroke, moment: _Moment) -> Iterator[_Sound
         string, end_s = sound.string, sound.end_s
         fret = grip.frets[-string]
         yield _Sound(
+            onset_ticks=moment.tick_after(sound.offset_s),
+            pitch=grip.tuning.open_midi[-string] + (fret or 0),
+            string=string,
+            velocity=_midi_velocity(sound.velocity * moment.loudness),
+            end_ticks=last_tick if end_s is None else moment.tick_after(end_s),
             event=event,
             grid_s=moment.seconds,
-            onset_ticks=moment.tick_after(sound.offset_s),
-            end_ticks=last_tick if end_s is None else moment.tick_after(end_s),
             beats_end=beats_end,
-            pitch=grip.tuning.open_midi[-string] + (fret or 0),
-            velocity=_midi_velocity(sound.velocity * moment.loudness),
             touch=sound.touch or touch,
-            string=string,
             fret=fret,
             brightness=sound.brightness,
             is_first=string not in struck,
@@ -251,40 +244,46 @@ _PLAY: dict[type, Callable[..., Iterator[_Sound]]] = {
 }
 
 
-def _one_at_a_time(sounds: list[_Sound], end_ticks: int) -> list[_Sound]:
-    """Return sounds by onset, each cut where its own voice sounds again or the music ends.
+def _one_at_a_time(
+    sounds: list[_Sound], timeline: Timeline, last_ticks: int
+) -> tuple[Note, ...]:
+    """Return notes by onset, each cut where its own voice sounds again or the music ends.
 
-    Of two that would start on one string at one tick the louder stays.
+    A voice is a string, a piece of the kit, or the player. Of two sounds that would start on one
+    string at one tick the louder stays. The list is emptied on the way, from the end: an hour of
+    sounds is as large as its notes.
     """
-    last: dict[int | str | None, _Sound] = {}
-    for sound in sorted(sounds, key=_PLACE_AND_LOUDNESS):
-        voice, onset_ticks = sound.voice, sound.onset_ticks
-        sound.end_ticks = min(max(sound.end_ticks, onset_ticks + MIN_NOTE_TICKS), end_ticks)
-        before = last.get(voice)
-        if before is not None and before.end_ticks > onset_ticks:
-            before.end_ticks = onset_ticks
-            before.beats_end = min(before.beats_end, sound.event.onset_beats)
-        last[voice] = sound
-    kept = [sound for sound in sounds if sound.end_ticks > sound.onset_ticks]
-    return sorted(kept, key=_PLACE)
+    sounds.sort(key=_PLACE_AND_LOUDNESS)
+    notes: list[Note] = []
+    later: dict[int | str | None, _Sound] = {}
+    while sounds:
+        sound = sounds.pop()
+        onset_ticks, beats_end, voice = sound.onset_ticks, sound.beats_end, sound.string or sound.piece
+        end_ticks = min(max(sound.end_ticks, onset_ticks + MIN_NOTE_TICKS), last_ticks)
+        after = later.get(voice)
+        if after is not None and end_ticks > after.onset_ticks:
+            end_ticks = after.onset_ticks
+            beats_end = min(beats_end, after.event.onset_beats)
+        later[voice] = sound
+        if end_ticks > onset_ticks:
+            notes.append(_note(sound, end_ticks, beats_end, timeline))
+    return tuple(reversed(notes))
 
 
-def _note(sound: _Sound, timeline: Timeline) -> Note:
+def _note(sound: _Sound, end_ticks: int, beats_end: Fraction, timeline: Timeline) -> Note:
     """Return the finished note, its seconds taken from its ticks."""
-    event = sound.event
-    onset_s, end_s = timeline.seconds(sound.onset_ticks), timeline.seconds(sound.end_ticks)
+    event, onset_ticks = sound.event, sound.onset_ticks
+    onset_s, end_s = timeline.seconds(onset_ticks), timeline.seconds(end_ticks)
     bends: tuple[Bend, ...] = ()
     if isinstance(event, Stroke) and event.is_bent:
+        quarter_s = timeline.quarter_s(onset_ticks)
+        length_s = end_s - onset_s
         bends = glides(
-            event,
-            end_s - onset_s,
-            timeline.quarter_s(sound.onset_ticks),
-            is_first=sound.is_first,
-            is_last=sound.is_last,
+            event, length_s, quarter_s, is_first=sound.is_first, is_last=sound.is_last
         )
     return Note(
-        sound.onset_ticks,
-        sound.end_ticks,
+        onset_ticks,
+        end_ticks,
         onset_s,
         end_s,
         sound.pitch,
@@ -294,10 +293,10 @@ def _note(sound: _Sound, timeline: Timeline) -> Note:
         sound.touch,
         sound.piece,
         bends,
-        beats=event.onset_beats,
-        beats_end=sound.beats_end,
-        offset_s=onset_s - sound.grid_s,
-        brightness=sound.brightness,
+        event.onset_beats,
+        beats_end,
+        onset_s - sound.grid_s,
+        sound.brightness,
     )
 
 

@@ -78,7 +78,7 @@ class Workspace:
         self.made: int | None = None
         self.has_run_up = False
         self.buses = np.empty((seats, block_frames), np.float32)
-        self.scratch = np.empty((2, block_frames), np.float32)
+        self.scratch, self.louder = np.empty((2, block_frames), np.float32)
         self.mixed = np.empty((3, block_frames), np.float32)
         self.send = np.empty(room.history_frames + block_frames, np.float32)
         self.stereo = np.empty((2, step_frames + block_frames), np.float32)
@@ -118,11 +118,10 @@ class Renderer:
         self.block_frames = BLOCK_STEPS * self.step_frames
         with one_blas_thread():
             self._room = _porch(rate_hz, self.block_frames)
+            self._events, self._seats = _events(schedule, rate_hz, parts)
             self._sounds = rendered_notes(schedule, rate_hz)
         self._looping = loop
         self._fades: dict[int, NDArray[np.float32]] = {}
-        lengths = np.array([sound.size for sound in self._sounds], np.int64)
-        self._events, self._seats = _events(schedule, lengths, rate_hz, parts)
         end = max(1, round(schedule.end_s * rate_hz))
         if loop:
             end += end % 2  # the room works on every second frame, after the seam as before it
@@ -174,7 +173,7 @@ class Renderer:
         would cost 17 us of some 400.
         """
         frames = self.block_frames
-        buses, scratch, sounds = work.buses, work.scratch, self._sounds
+        buses, scratch, louder, sounds = work.buses, work.scratch, work.louder, self._sounds
         busy: dict[int, NDArray[np.float32]] = {}
         origin = index * frames
         events = self._events.within(origin, origin + frames).moved(-origin)
@@ -184,11 +183,10 @@ class Renderer:
         ):
             first = start if start > 0 else 0
             last = end if end < frames else frames
-            some, louder = scratch[:, : last - first]
-            np.multiply(sounds[number][first - start : last - start], gain, out=some)
+            some, heard = scratch[: last - first], slice(first - start, last - start)
+            np.multiply(sounds[number][heard], gain, out=some)
             if other >= 0:
-                heard = sounds[other][first - start : last - start]
-                some += np.multiply(heard, other_gain, out=louder)
+                some += np.multiply(sounds[other][heard], other_gain, out=louder[: last - first])
             if hold < last:
                 damped = hold if hold > first else first
                 fade = self._fades.get(end - hold)
@@ -258,36 +256,24 @@ def render_blocks(
 
 
 def _events(
-    schedule: Schedule,
-    sound_frames: NDArray[np.int64],
-    rate_hz: int,
-    parts: Collection[str] | None,
+    schedule: Schedule, rate_hz: int, parts: Collection[str] | None
 ) -> tuple[_Events, tuple[tuple[str, Seat], ...]]:
     """Return all strikes on the sample grid, by onset, and the seats of every part."""
     buses: dict[tuple[str, Seat], int] = {}
-    numbers = [np.empty((3, 0), np.int64)]
-    times = [np.empty((5, 0))]
+    grids, gains = [np.empty((6, 0), np.int64)], [np.empty((2, 0))]
     for name, strikes in schedule.strikes.items():
         if parts is not None and name not in parts:
             continue
         seats = [buses.setdefault((name, row), len(buses)) for row in strikes.seats]
-        places = np.array(seats, np.int64)[np.array(strikes.seat, np.int64)]
-        sounds = np.array([strikes.sound, strikes.other], np.int64)
-        numbers.append(np.concatenate((sounds, places[None])))
-        gains = (strikes.gain, strikes.other_gain)
-        times.append(np.array([strikes.start_s, strikes.stop_s, strikes.damp_s, *gains]))
-    sound, other, bus = np.concatenate(numbers, axis=1)
-    *seconds, gain, other_gain = np.concatenate(times, axis=1)
-    start, stop, damp = np.rint(np.stack(seconds) * rate_hz).astype(np.int64)
-    lengths = sound_frames[sound]
-    mixed = other >= 0
-    lengths[mixed] = np.minimum(lengths[mixed], sound_frames[other[mixed]])
-    hold = np.minimum(start + lengths, stop)
-    end = hold + np.clip(damp, 0, start + lengths - hold)
-    longest = int((end - start).max(initial=0))
-    grid = np.stack((start, hold, end, sound, other, bus))
-    events = _Events(grid, np.stack((gain, other_gain)), longest)
-    return events.chosen(np.argsort(start, kind="stable")), tuple(buses)
+        seconds = (strikes.start_s, strikes.stop_s, strikes.damp_s)
+        start, stop, damp = np.rint(np.multiply(seconds, rate_hz)).astype(np.int64)
+        bus = np.array(seats, np.int64)[np.array(strikes.seat, np.int64)]
+        grids.append(np.stack((start, stop, stop + damp, strikes.sound, strikes.other, bus)))
+        gains.append(np.array((strikes.gain, strikes.other_gain)))
+    grid = np.concatenate(grids, axis=1)
+    longest = int((grid[2] - grid[0]).max(initial=0))
+    events = _Events(grid, np.concatenate(gains, axis=1), longest)
+    return events.chosen(np.argsort(grid[0], kind="stable")), tuple(buses)
 
 
 def _half_cosine(frames: int) -> NDArray[np.float32]:
