@@ -1,12 +1,13 @@
 """A whole course, timed: built, rebuilt unchanged, rebuilt after one chart and one pattern changed.
 
-    python tests/bench/course_build.py [--charts 24] [--keys 12] [--tempos 3] [--speed-up]
-                                       [--workers 2] [--out DIR]
+    python tests/bench/course_build.py [--charts 24] [--keys 12] [--tempos 3] [--workers 2]
+                                       [--speed-up [--dask]] [--formats wav,mid] [--out DIR]
 
 Makes charts of our own (16 to 32 bars, chords drawn from common progressions by seed), and a
 course of charts × keys × tempos × 2 mixes as WAV and MIDI; prints the plan's estimate beside what
 was measured: seconds, files, bytes, memory of a worker. ``--speed-up`` builds a part of the course
-with one worker and with two, in turns, and prints the ratio: run it on a quiet machine.
+with one worker and with two, in turns, and prints the ratio (run it on a quiet machine) and the
+processor time of a finished minute; with ``--dask`` the workers are processes of a Dask cluster.
 """
 
 from __future__ import annotations
@@ -15,11 +16,14 @@ import argparse
 import json
 import os
 import random
+import resource
 import shutil
 import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import Any
 
@@ -35,7 +39,9 @@ PHRASES = (
 )
 
 
-def write_course(folder: Path, charts: int, keys: int, tempos: int) -> Path:
+def write_course(
+    folder: Path, charts: int, keys: int, tempos: int, formats: str = "wav,mid"
+) -> Path:
     """Write charts and course file; return the course's path."""
     rng = random.Random("course")
     (folder / "tunes").mkdir(parents=True, exist_ok=True)
@@ -55,7 +61,7 @@ def write_course(folder: Path, charts: int, keys: int, tempos: int) -> Path:
 [defaults]
 keys    = {json.dumps(KEYS[:keys])}
 tempos  = {json.dumps(TEMPOS[:tempos])}
-formats = ["wav", "mid"]
+formats = {json.dumps(formats.split(","))}
 [defaults.mixes]
 full     = []
 practice = ["chords"]
@@ -70,10 +76,10 @@ charts = ["tunes/*.changes"]
 def build(course: Path, out: Path, workers: int, *more: str) -> dict[str, Any]:
     """Run one build as a process; return what it told, with its wall time."""
     command = [sys.executable, "-m", "porchswing", "build", str(course), "-o", str(out)]
+    if "--scheduler" not in more:
+        more = ("--workers", str(workers), *more)
     start = time.perf_counter()
-    done = subprocess.run(
-        [*command, "--workers", str(workers), "--json", *more], capture_output=True, text=True
-    )
+    done = subprocess.run([*command, "--json", *more], capture_output=True, text=True)
     if done.returncode != 0:
         sys.exit(f"the build failed: {done.stderr}{done.stdout[-2000:]}")
     told: dict[str, Any] = json.loads(done.stdout)
@@ -90,17 +96,43 @@ def show(label: str, told: dict[str, Any]) -> None:
     )
 
 
-def speed_up(folder: Path, rounds: int = 3) -> None:
+def speed_up(folder: Path, formats: str, on_dask: bool, rounds: int = 3) -> None:
     """Build a part of the course with one worker and two in turns; print the ratio of the best."""
-    course = write_course(folder / "part", 4, 6, 2)
-    times: dict[int, list[float]] = {1: [], 2: []}
+    course = write_course(folder / "part", 4, 6, 2, formats)
+    walls: dict[int, list[float]] = {1: [], 2: []}
+    costs: dict[int, list[float]] = {1: [], 2: []}
     for _ in range(rounds):
-        for workers, found in times.items():
-            out = folder / "speed"
-            found.append(build(course, out, workers)["wall_s"])
+        for workers in walls:
+            before_s, out = children_s(), folder / "speed"
+            with cluster_of(workers) if on_dask else nullcontext(()) as more:
+                told = build(course, out, workers, *more)
+            walls[workers].append(told["wall_s"])
+            costs[workers].append((children_s() - before_s) / told["audio_seconds"] * 60.0)
             shutil.rmtree(out)
-    best = {workers: min(found) for workers, found in times.items()}
-    print(f"one worker {times[1]}, two {times[2]} s: speed-up {best[1] / best[2]:.2f}")
+    best = {workers: min(found) for workers, found in walls.items()}
+    print(f"one worker {walls[1]}, two {walls[2]} s: speed-up {best[1] / best[2]:.2f}")
+    cost = {workers: min(found) for workers, found in costs.items()}
+    print(
+        f"a finished minute as {formats} takes {cost[1]:.3f} s of processor time with one worker, "
+        f"{cost[2]:.3f} with two: on two free cores {2 * cost[1] / cost[2]:.2f} times as fast at most"
+    )
+
+
+def children_s() -> float:
+    """Return the processor time of all processes that ended before us."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
+
+
+@contextmanager
+def cluster_of(workers: int) -> Iterator[tuple[str, str]]:
+    """Yield the options that send a build's jobs to a Dask cluster of so many processes."""
+    from distributed import LocalCluster
+
+    with LocalCluster(
+        n_workers=workers, threads_per_worker=1, processes=True, dashboard_address=None
+    ) as cluster:
+        yield "--scheduler", cluster.scheduler_address
 
 
 def main() -> None:
@@ -111,6 +143,8 @@ def main() -> None:
     parser.add_argument("--tempos", type=int, default=3)
     parser.add_argument("--workers", type=int, default=len(os.sched_getaffinity(0)))
     parser.add_argument("--speed-up", action="store_true")
+    parser.add_argument("--dask", action="store_true")
+    parser.add_argument("--formats", default="wav,mid")
     parser.add_argument("--out", type=Path)
     arguments = parser.parse_args()
     if arguments.out is not None:
@@ -118,9 +152,11 @@ def main() -> None:
     with tempfile.TemporaryDirectory(dir=arguments.out) as name:
         folder = Path(name)
         if arguments.speed_up:
-            speed_up(folder)
+            speed_up(folder, arguments.formats, arguments.dask)
             return
-        course = write_course(folder, arguments.charts, arguments.keys, arguments.tempos)
+        course = write_course(
+            folder, arguments.charts, arguments.keys, arguments.tempos, arguments.formats
+        )
         out, workers = folder / "out", arguments.workers
         plan = build(course, out, workers, "--dry-run")
         print(

@@ -244,9 +244,7 @@ _PLAY: dict[type, Callable[..., Iterator[_Sound]]] = {
 }
 
 
-def _one_at_a_time(
-    sounds: list[_Sound], timeline: Timeline, last_ticks: int
-) -> tuple[Note, ...]:
+def _one_at_a_time(sounds: list[_Sound], timeline: Timeline, last_ticks: int) -> tuple[Note, ...]:
     """Return notes by onset, each cut where its own voice sounds again or the music ends.
 
     A voice is a string, a piece of the kit, or the player. Of two sounds that would start on one
@@ -258,7 +256,8 @@ def _one_at_a_time(
     later: dict[int | str | None, _Sound] = {}
     while sounds:
         sound = sounds.pop()
-        onset_ticks, beats_end, voice = sound.onset_ticks, sound.beats_end, sound.string or sound.piece
+        voice = sound.string or sound.piece
+        onset_ticks, beats_end = sound.onset_ticks, sound.beats_end
         end_ticks = min(max(sound.end_ticks, onset_ticks + MIN_NOTE_TICKS), last_ticks)
         after = later.get(voice)
         if after is not None and end_ticks > after.onset_ticks:
@@ -278,9 +277,7 @@ def _note(sound: _Sound, end_ticks: int, beats_end: Fraction, timeline: Timeline
     if isinstance(event, Stroke) and event.is_bent:
         quarter_s = timeline.quarter_s(onset_ticks)
         length_s = end_s - onset_s
-        bends = glides(
-            event, length_s, quarter_s, is_first=sound.is_first, is_last=sound.is_last
-        )
+        bends = glides(event, length_s, quarter_s, is_first=sound.is_first, is_last=sound.is_last)
     return Note(
         onset_ticks,
         end_ticks,

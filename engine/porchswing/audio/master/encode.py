@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from porchswing.audio.cores.shares import run_shares
-from porchswing.audio.master.wav import HEADER_BYTES, info_chunk, pack, wav_header
+from porchswing.audio.master.wav import info_chunk, pack, wav_header
 from porchswing.errors import OptionError, OutputError
 from porchswing.file_formats import BY_SUFFIX, NO_TAGS, SOUND, FileFormat, Tags
 
@@ -47,9 +46,8 @@ def sound_format(path: Path) -> FileFormat:
 class Sound(NamedTuple):
     """A finished sound: ``blocks`` of ``block_frames`` (the last one shorter), made on demand.
 
-    ``make`` returns a block as whole numbers of ``bit_depth``, shape (frames, 2); blocks may be
-    asked for in any order and by several threads or processes. ``kbps`` is the constant bit rate
-    of an MP3.
+    ``make`` returns a block as whole numbers of ``bit_depth``, shape (frames, 2); blocks are asked
+    for in their order. ``kbps`` is the constant bit rate of an MP3.
     """
 
     make: Callable[[int], Whole]
@@ -62,11 +60,11 @@ class Sound(NamedTuple):
     kbps: int | None = None
 
 
-def write_sound(path: Path, name: Path, sound: Sound, threads: int = 1) -> None:
+def write_sound(path: Path, name: Path, sound: Sound) -> None:
     """Write one file to ``path``, a temporary name, in the format that ``name`` will have."""
     file_format = sound_format(name)
     if file_format.container == "WAV":
-        _write_wav(path, sound, threads)
+        _write_wav(path, sound)
     elif file_format.container == "MP3":
         from porchswing.audio.master.mp3 import write_mp3
 
@@ -78,25 +76,14 @@ def write_sound(path: Path, name: Path, sound: Sound, threads: int = 1) -> None:
         _write_encoded(path, file_format, sound)
 
 
-def _write_wav(path: Path, sound: Sound, threads: int) -> None:
-    """Write a WAV file, in contiguous shares of its blocks."""
+def _write_wav(path: Path, sound: Sound) -> None:
+    """Write a WAV file."""
     info = info_chunk(sound.tags)
-    head = wav_header(sound.frames, sound.rate_hz, sound.bit_depth, more_bytes=len(info))
-    path.write_bytes(head)
-    shares = max(1, min(threads, sound.blocks))
-    block_bytes = sound.block_frames * 2 * sound.bit_depth // 8
-
-    def work(share: int) -> None:
-        first, last = (sound.blocks * end // shares for end in (share, share + 1))
-        with path.open("r+b") as file:
-            file.seek(HEADER_BYTES + first * block_bytes)
-            for index in range(first, last):
-                file.write(pack(sound.make(index)))
-
-    run_shares(work, shares)
-    if info:
-        with path.open("ab") as file:
-            file.write(info)
+    with path.open("wb") as file:
+        file.write(wav_header(sound.frames, sound.rate_hz, sound.bit_depth, more_bytes=len(info)))
+        for index in range(sound.blocks):
+            file.write(pack(sound.make(index)))
+        file.write(info)
 
 
 def _blocks_of_16_bits(sound: Sound) -> Iterator[NDArray[np.int16]]:

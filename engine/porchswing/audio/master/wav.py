@@ -17,7 +17,6 @@ from porchswing.file_formats import Tags
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-HEADER_BYTES = 44
 _LARGEST = 2**32 - 1 - 36
 _INFO_NAMES = {"title": b"INAM", "artist": b"IART", "album": b"IPRD", "track_number": b"ITRK"}
 

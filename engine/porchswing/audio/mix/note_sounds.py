@@ -85,6 +85,6 @@ def _kit(piece: str, variant: int, layer: int, frames: int, rate_hz: int) -> NDA
 
     All sounds but sweeps, which last as long as they are asked to, are some 12 MB.
     """
-    (sound,) = struck.struck(STRUCK[piece], variant, (layer,), frames, rate_hz)
+    sound: NDArray[np.float32] = struck.struck(STRUCK[piece], variant, (layer,), frames, rate_hz)[0]
     sound.flags.writeable = False
     return sound
