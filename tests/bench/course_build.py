@@ -113,8 +113,8 @@ def speed_up(folder: Path, formats: str, on_dask: bool, rounds: int = 3) -> None
     print(f"one worker {walls[1]}, two {walls[2]} s: speed-up {best[1] / best[2]:.2f}")
     cost = {workers: min(found) for workers, found in costs.items()}
     print(
-        f"a finished minute as {formats} takes {cost[1]:.3f} s of processor time with one worker, "
-        f"{cost[2]:.3f} with two: on two free cores {2 * cost[1] / cost[2]:.2f} times as fast at most"
+        f"a finished minute as {formats} costs {cost[1]:.3f} s of processor time with one worker, "
+        f"{cost[2]:.3f} with two: {2 * cost[1] / cost[2]:.2f} times as fast at most"
     )
 
 
