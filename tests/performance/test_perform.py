@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tracemalloc
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
@@ -273,3 +274,16 @@ def test_a_late_note_ends_as_late_as_it_began(kind):
     notes = take.part(part.name).notes
     assert max(abs(note.offset_s) for note in notes) > 0.01
     assert all(abs(note.end_ticks - note.onset_ticks - 480) <= 1 for note in notes)
+
+
+def test_performing_takes_little_more_memory_than_the_notes_that_come_of_it():
+    """Twice as much at most: an hour of music is to be performed in little."""
+    score = made.score_of(choruses=3)
+    tracemalloc.start()
+    try:
+        take = perform(score)
+        kept, most = tracemalloc.get_traced_memory()
+    finally:
+        tracemalloc.stop()
+    assert sum(len(part.notes) for part in take.parts) > 1000
+    assert most < 2.0 * kept

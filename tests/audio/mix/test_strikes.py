@@ -155,3 +155,14 @@ def test_a_roll_is_no_louder_than_its_loudest_stroke():
     # 1.11 where the strokes sound into each other; the takes of a note differ by half a dB
     louder = [peak(fret, 70, 78, 89) / peak(fret, 89) for fret in (0, 2, 5, 7, 9)]
     assert np.mean(louder) < 1.05
+
+
+def test_every_strike_finds_as_much_of_its_sounds_as_it_plays():
+    """Its onset, its end and how long it is damped are rounded to frames, each by itself."""
+    rng = np.random.default_rng(7)
+    for onset_s, length_s in rng.uniform(0.05, 0.1, (400, 2)):
+        notes = [note(onset_s, onset_s + length_s, 67, 90, string=4, fret=0)]
+        renderer = Renderer(schedule_of(performance(0.3, chords=notes)), 22050)
+        ((start, _, end, sound, other, _),) = renderer._events.grid.T.tolist()
+        for number in {sound, max(sound, other)}:
+            assert end - start <= renderer._sounds[number].size

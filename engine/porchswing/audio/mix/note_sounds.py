@@ -27,10 +27,6 @@ LENGTH_SHARE = 0.5
 """Sounds of one note longer than this share of the longest are rendered together with it."""
 
 
-ROUNDING_FRAMES = 2
-"""Onset, end and damping of a strike are rounded each: so much longer a sound may be asked for."""
-
-
 def rendered_notes(
     schedule: Schedule, rate_hz: int = DEFAULT_SOUND.rate_hz
 ) -> tuple[NDArray[np.float32], ...]:
@@ -51,7 +47,7 @@ def rendered_notes(
             longest_s = needs_s[left[0]]
             some = [number for number in left if needs_s[number] > longest_s * LENGTH_SHARE]
             left = left[len(some) :]
-            frames = round(longest_s * rate_hz) + ROUNDING_FRAMES
+            frames = round(longest_s * rate_hz) + 1  # a strike's ends are rounded each
             rows = _rows(key, [keys[number] for number in some], frames, rate_hz)
             for number, sound in zip(some, rows, strict=True):
                 sounds[number] = sound
