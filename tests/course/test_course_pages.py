@@ -77,6 +77,21 @@ def test_pages_handouts_index_and_playlist_are_made_and_then_kept(
     assert again.kept == again.planned == summary.planned
 
 
+def test_what_is_planned_and_what_is_to_make_count_index_and_playlist(tmp_path: Path) -> None:
+    course = new_course(tmp_path)
+
+    def counted() -> tuple[int, int]:
+        todo = find_todo(read_course(course / "course.toml"), OutputFolder(course / "out"))
+        return len(todo.names), todo.files
+
+    planned, to_make = counted()
+    summary = built(course)
+    assert planned == to_make == summary.planned == len(summary.made)
+    assert counted() == (planned, 0)
+    (course / "out" / "playlist.m3u8").unlink()
+    assert counted() == (planned, 1)
+
+
 def test_a_course_of_which_a_chart_failed_has_an_index_of_the_rest(tmp_path: Path) -> None:
     course = new_course(tmp_path)
     text = (course / "course.toml").read_text()

@@ -11,7 +11,7 @@ from types import SimpleNamespace
 import pytest
 
 from porchswing.outputs import file_locks
-from porchswing.outputs.file_locks import lock, try_lock
+from porchswing.outputs.file_locks import lock
 
 
 @pytest.fixture
@@ -33,10 +33,10 @@ def opened(tmp_path: Path) -> Iterator[Callable[[], int]]:
 
 def test_a_lock_is_refused_while_another_holds_it(opened: Callable[[], int]) -> None:
     holder, other = opened(), opened()
-    assert try_lock(holder) is True
-    assert try_lock(other) is False
+    assert lock(holder, wait=False) is True
+    assert lock(other, wait=False) is False
     os.close(holder)
-    assert try_lock(other) is True
+    assert lock(other, wait=False) is True
 
 
 def test_a_lock_is_waited_for(opened: Callable[[], int]) -> None:
@@ -49,13 +49,6 @@ def test_a_lock_is_waited_for(opened: Callable[[], int]) -> None:
     os.close(holder)
     assert got.wait(5.0)
     waiting.join()
-
-
-def test_readers_share_a_lock_and_keep_a_writer_out(opened: Callable[[], int]) -> None:
-    one, two, writer = opened(), opened(), opened()
-    lock(one, shared=True)
-    lock(two, shared=True)
-    assert try_lock(writer) is False
 
 
 @pytest.mark.parametrize(
@@ -79,7 +72,7 @@ def test_windows_locks_the_first_byte(
     monkeypatch.setattr(file_locks, "_module", lambda: module)
     handle = opened()
     os.write(handle, b"four")
-    assert try_lock(handle) is answer
+    assert lock(handle, wait=False) is answer
     os.lseek(handle, 3, os.SEEK_SET)
     lock(handle)  # a file system without locks is no error
     assert asked == [(0, "try", 1), (0, "wait", 1)]
@@ -91,7 +84,7 @@ def test_without_locks_nothing_is_held_and_nothing_refused(
     monkeypatch.setattr(file_locks, "_module", lambda: None)
     handle = opened()
     lock(handle)
-    assert try_lock(handle) is None
+    assert lock(handle, wait=False) is None
 
 
 @pytest.mark.parametrize(("platform", "name"), [("linux", "fcntl"), ("darwin", "fcntl")])

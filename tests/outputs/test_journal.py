@@ -116,7 +116,7 @@ def test_the_journal_is_written_as_it_is_on_windows_too(
         return real(path, mode, rights, **more)
 
     monkeypatch.setattr(
-        "porchswing.outputs.journal.BINARY", os.O_CLOEXEC
+        "porchswing.outputs.syncing.BINARY", os.O_CLOEXEC
     )  # any flag of this system
     monkeypatch.setattr(os, "open", opened)
     Journal(tmp_path / "hidden").append([ENTRY])

@@ -92,7 +92,7 @@ def test_a_folder_swept_while_it_is_made_is_made_again(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     answers = [False, True]  # a sweep of another command holds the first one's lock
-    monkeypatch.setattr(work_folder, "try_lock", lambda handle: answers.pop(0))
+    monkeypatch.setattr(work_folder, "lock", lambda handle, **_: answers.pop(0))
     part = WorkFolder(tmp_path).new_part(".wav")
     assert part.parent.is_dir()
     assert answers == []

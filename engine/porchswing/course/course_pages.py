@@ -29,25 +29,29 @@ def last_names(plan: Plan) -> tuple[str, ...]:
     return INDEX, PLAYLIST
 
 
-def write_last(
-    course: Course, plan: Plan, folder: OutputFolder, failed: AbstractSet[str]
-) -> list[str]:
-    """Write the index and the playlist where they are not current; return what was written.
+def last_texts(course: Course, plan: Plan, failed: AbstractSet[str]) -> dict[str, str]:
+    """Return the texts of the index and the playlist by name; none where no tune has pages.
 
     Both hold what is there; the index names what failed.
     """
     if not last_names(plan):
-        return []
+        return {}
     tunes = tuple(_tunes(plan, failed))
     groups = [group for group, _ in tunes]
-    texts = {
+    return {
         INDEX: course_page(course.title, groups, _counted(plan), sorted(failed)),
         PLAYLIST: _playlist([row for _, sounds in tunes for row in sounds]),
     }
+
+
+def write_last(
+    course: Course, plan: Plan, folder: OutputFolder, failed: AbstractSet[str]
+) -> list[str]:
+    """Write the index and the playlist where they are not current; return what was written."""
     made_from = {"course": Path(course.file).name}
     return [
         written
-        for name, text in texts.items()
+        for name, text in last_texts(course, plan, failed).items()
         for written in folder.write_text(name, text, made_from)
     ]
 

@@ -11,32 +11,20 @@ import sys
 from typing import Any
 
 
-def lock(handle: int, *, shared: bool = False) -> None:
-    """Wait for the lock of an open file; it is released when the file is closed."""
-    module = _module()
-    if module is None:
-        return
-    try:
-        if hasattr(module, "flock"):
-            module.flock(handle, module.LOCK_SH if shared else module.LOCK_EX)
-        else:
-            os.lseek(handle, 0, os.SEEK_SET)
-            module.locking(handle, module.LK_LOCK, 1)
-    except OSError:  # no locks on this file system
-        return
+def lock(handle: int, *, wait: bool = True) -> bool | None:
+    """Take the lock of an open file; it is released when the file is closed.
 
-
-def try_lock(handle: int) -> bool | None:
-    """Take the lock of an open file; False where another holds it, None without locks."""
+    Return False where another holds it and ``wait`` is off, None on a file system without locks.
+    """
     module = _module()
     if module is None:
         return None
     try:
         if hasattr(module, "flock"):
-            module.flock(handle, module.LOCK_EX | module.LOCK_NB)
+            module.flock(handle, module.LOCK_EX | (0 if wait else module.LOCK_NB))
         else:
             os.lseek(handle, 0, os.SEEK_SET)
-            module.locking(handle, module.LK_NBLCK, 1)
+            module.locking(handle, module.LK_LOCK if wait else module.LK_NBLCK, 1)
     except (BlockingIOError, PermissionError):
         return False
     except OSError:

@@ -100,6 +100,10 @@ class OutputFolder:
         """
         return self._made.is_current(self._name(path), digest, verify=verify)
 
+    def holds_text(self, name: str, text: str) -> bool:
+        """Return whether a text is there, whole and written by this very engine."""
+        return self.is_current(self.folder / name, _text_digest(text))
+
     def obstacle(self, path: Path) -> str:
         """Return what forbids writing a file at a path, in words; empty where nothing does."""
         try:
@@ -136,10 +140,9 @@ class OutputFolder:
 
     def write_text(self, name: str, text: str, made_from: Mapping[str, str]) -> list[str]:
         """Write a text made by the engine where it is not current; return its name if written."""
-        path, digest = self.folder / name, digest_of([engine_digest(), text])
-        if self.is_current(path, digest):
+        if self.holds_text(name, text):
             return []
-        with self.making(path, digest, made_from) as part:
+        with self.making(self.folder / name, _text_digest(text), made_from) as part:
             part.write_text(text, "utf-8", newline="\n")
         return [name]
 
@@ -310,6 +313,10 @@ class OutputFolder:
             tuple(sorted(file.made_from.items())),
             stat.st_ino,
         )
+
+
+def _text_digest(text: str) -> str:
+    return digest_of([engine_digest(), text])
 
 
 def _not_placed(path: Path, error: OSError) -> OutputError:

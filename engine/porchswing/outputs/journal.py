@@ -14,7 +14,7 @@ from pathlib import Path
 
 from porchswing.outputs.file_locks import lock
 from porchswing.outputs.manifest import Entry, journal_line, read_journal
-from porchswing.outputs.syncing import BINARY, make_folder, sync_folder, sync_handle
+from porchswing.outputs.syncing import make_folder, opened, sync_folder, sync_handle
 
 
 class Journal:
@@ -46,12 +46,9 @@ class Journal:
 
     @contextmanager
     def _locked(self) -> Iterator[None]:
-        handle = os.open(self._hidden / "journal.lock", os.O_RDWR | os.O_CREAT | BINARY, 0o666)
-        try:
+        with opened(self._hidden / "journal.lock", os.O_RDWR | os.O_CREAT) as handle:
             lock(handle)
             yield
-        finally:
-            os.close(handle)
 
 
 def read_text(path: Path) -> str:
@@ -64,11 +61,8 @@ def read_text(path: Path) -> str:
 
 def _write(path: Path, mode: int, entries: Sequence[Entry], sync: bool) -> None:
     data = "".join(f"\n{journal_line(entry)}\n" for entry in entries).encode()
-    handle = os.open(path, os.O_WRONLY | os.O_CREAT | BINARY | mode, 0o666)
-    try:
+    with opened(path, os.O_WRONLY | os.O_CREAT | mode) as handle:
         while data:  # a disk that fills up writes less than it was given, then fails
             data = data[os.write(handle, data) :]
         if sync:
             sync_handle(handle)
-    finally:
-        os.close(handle)

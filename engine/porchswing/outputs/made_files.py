@@ -42,9 +42,8 @@ class MadeFiles:
 
     def reload(self) -> None:
         """Read the manifest and the journal again."""
-        for entry in read_manifest(read_text(self._folder / MANIFEST)):
-            self._remember(entry)
-        for entry in self._journal.read():
+        stated = read_manifest(read_text(self._folder / MANIFEST))
+        for entry in (*stated, *self._journal.read()):
             self._remember(entry)
 
     def append(self, entries: Sequence[Entry], *, sync: bool = True) -> None:

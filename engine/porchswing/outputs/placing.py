@@ -21,13 +21,10 @@ def place_file(part: Path, path: Path, *, replace: bool) -> None:
     """
     try:
         _move(part, path, replace)
+        return
     except OSError as error:
         if error.errno != errno.EXDEV:
             raise
-        _copy_and_move(part, path, replace)
-
-
-def _copy_and_move(part: Path, path: Path, replace: bool) -> None:
     hidden = path.parent / HIDDEN
     work = WorkFolder(hidden / "work")
     copy = work.new_part(path.suffix)
@@ -51,14 +48,9 @@ def _move(part: Path, path: Path, replace: bool) -> None:
         os.link(part, path)  # unlike a rename it fails where the name is taken
     except FileExistsError:
         raise
-    except (OSError, AttributeError, NotImplementedError):
-        _rename_new(part, path)
+    except (OSError, AttributeError, NotImplementedError):  # a file system without links
+        if os.path.lexists(path):  # Windows refuses a taken name by itself
+            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(path)) from None
+        part.rename(path)
     else:
         part.unlink()
-
-
-def _rename_new(part: Path, path: Path) -> None:
-    """Rename where a file system has no links; Windows refuses a taken name by itself."""
-    if os.path.lexists(path):
-        raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(path))
-    part.rename(path)

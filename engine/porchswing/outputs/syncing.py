@@ -9,23 +9,30 @@ from __future__ import annotations
 
 import errno
 import os
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 BINARY = getattr(os, "O_BINARY", 0)
 """Flag that keeps Windows from changing line ends; 0 elsewhere."""
 
 _CANNOT_SYNC = {errno.EINVAL, errno.ENOTSUP, errno.EROFS, errno.EBADF, errno.EACCES, errno.EISDIR}
-_REFUSED = (PermissionError, IsADirectoryError)
+
+
+@contextmanager
+def opened(path: Path, flags: int) -> Iterator[int]:
+    """Yield the handle of a file or folder; it is closed when the block ends."""
+    handle = os.open(path, flags | BINARY, 0o666)
+    try:
+        yield handle
+    finally:
+        os.close(handle)
 
 
 def sync_file(path: Path) -> None:
     """Return once a file's content is on the disk."""
-    handle = os.open(path, os.O_RDWR | BINARY)
-    try:
+    with opened(path, os.O_RDWR) as handle:
         sync_handle(handle)
-    finally:
-        os.close(handle)
 
 
 def sync_handle(handle: int) -> None:
@@ -43,12 +50,8 @@ def sync_handle(handle: int) -> None:
 
 def sync_folder(folder: Path) -> None:
     """Return once the names in a folder are on the disk, where the system can promise that."""
-    with suppress(*_REFUSED):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            sync_handle(handle)
-        finally:
-            os.close(handle)
+    with suppress(PermissionError, IsADirectoryError), opened(folder, os.O_RDONLY) as handle:
+        sync_handle(handle)
 
 
 def make_folder(folder: Path) -> None:
@@ -62,15 +65,10 @@ def make_folder(folder: Path) -> None:
 
 def _full_sync(handle: int) -> bool:
     """Sync with macOS' own call; return False where there is none or it is refused."""
-    try:
+    with suppress(ImportError, OSError):
         import fcntl
-    except ImportError:
-        return False
-    full = getattr(fcntl, "F_FULLFSYNC", None)
-    if full is None:
-        return False
-    try:
-        fcntl.fcntl(handle, full)
-    except OSError:
-        return False
-    return True
+
+        if (full := getattr(fcntl, "F_FULLFSYNC", None)) is not None:
+            fcntl.fcntl(handle, full)
+            return True
+    return False

@@ -13,7 +13,7 @@ import time
 from contextlib import suppress
 from pathlib import Path
 
-from porchswing.outputs.file_locks import try_lock
+from porchswing.outputs.file_locks import lock
 from porchswing.outputs.syncing import BINARY
 
 _LIVE = "live"
@@ -62,7 +62,7 @@ class WorkFolder:
                 self._live = os.open(folder / _LIVE, os.O_RDWR | os.O_CREAT | BINARY, 0o666)
             except FileNotFoundError:  # a sweep removed it while it was empty
                 continue
-            taken = try_lock(self._live) is not False
+            taken = lock(self._live, wait=False) is not False
             if taken and (folder / _LIVE).exists():  # no sweep came between
                 self._own = folder
             else:
@@ -83,7 +83,7 @@ def _sweep_one(folder: Path) -> None:
             folder.rmdir()
         _remove_old(folder)
         return
-    free = try_lock(live)
+    free = lock(live, wait=False)
     if free:
         shutil.rmtree(folder, ignore_errors=True)
     os.close(live)

@@ -75,7 +75,7 @@ def test_nothing_is_pruned_while_anything_failed_and_the_last_files_are_of_the_r
     summary = built(
         tmp_path, Writes(("a.txt",)), Writes(("b.txt",), fails=True),
         prune=True, finish=lambda failed: missing.extend(sorted(failed)) or [],
-        failures=[Failure("c.txt", "no such chart")], blocked=1,
+        failures=[Failure("c.txt", "no such chart")],
         names=["a.txt", "b.txt", "c.txt"],
     )  # fmt: skip
     assert [(each.file, each.message) for each in summary.failed] == [

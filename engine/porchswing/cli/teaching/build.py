@@ -106,7 +106,7 @@ def command(
 
 
 def _plan_text(title: str, todo: Todo, guess: Estimate | None, workers: int, folder: Path) -> str:
-    planned = len(todo.plan.names)
+    planned = len(todo.names)
     plural = "" if planned == 1 else "s"
     text = f"{title}: {planned} file{plural} planned, {todo.files} to make"
     if guess is None:
@@ -138,9 +138,9 @@ def _plan_facts(
     todo: Todo, failed: tuple[Failure, ...], guess: Estimate | None, workers: int
 ) -> dict[str, Any]:
     return {
-        "planned": len(todo.plan.names),
+        "planned": len(todo.names),
         "to_make": todo.files,
-        "kept": len(todo.plan.names) - todo.files - len(todo.strangers),
+        "kept": len(todo.names) - todo.files - len(todo.strangers),
         "failed": failure_rows(failed),
         "audio_seconds": round(guess.audio_s, 1) if guess else 0,
         "estimated_seconds": round(guess.work_s / workers, 1) if guess else 0,

@@ -40,7 +40,6 @@ def build(
     names: Sequence[str],
     about: Mapping[str, str],
     failures: Sequence[Failure] = (),
-    blocked: int = 0,
     keep_going: bool = True,
     prune: bool = False,
     finish: Callable[[frozenset[str]], list[str]] = list,
@@ -60,8 +59,8 @@ def build(
         Every file there shall be, kept ones too; ``prune`` removes our others.
     about
         What the manifest says of the whole.
-    failures, blocked
-        What failed before any work, and how many files it blocks.
+    failures
+        What failed before any work; a file of ours that is in the way has its own name there.
     finish
         Makes the last files, such as an index, of what is there, and returns the names of those it
         wrote; it is called with the names of the files that failed, unless the first failure ended
@@ -97,10 +96,12 @@ def build(
             removed, edited = folder.prune(names)
     finally:
         folder.write_manifest(dict(about))
-    absent = sum(not (folder.folder / name).exists() for name in last_names)
+    not_kept = {name for job in jobs for name in job.outputs}
+    not_kept |= {*last, *(failure.file for failure in failed)}
+    not_kept |= {name for name in last_names if not (folder.folder / name).exists()}
     return Summary(
         planned=len(names),
-        kept=len(names) - files - blocked - len(last) - absent,
+        kept=len(set(names) - not_kept),
         made=(*tally.made, *last),
         failed=failed,
         removed=tuple(removed),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Protocol
@@ -30,11 +30,8 @@ class Origin:
     made_from: Mapping[str, str] = field(default_factory=dict)
 
 
-class Describe(Protocol):
-    """Says what an output of a finished job was made from."""
-
-    def __call__(self, job: Any, output: str, returned: Any) -> Origin:
-        """Return the origin of ``output``; ``returned`` is what the job's ``run`` returned."""
+Describe = Callable[[Any, str, Any], Origin]
+"""Returns the origin of an output: of a job, the output's name, and what the job returned."""
 
 
 @dataclass(frozen=True, slots=True)
