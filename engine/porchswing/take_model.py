@@ -26,6 +26,7 @@ from porchswing.recording import (
     midi_file,
     write_notes,
 )
+from porchswing.units import clock
 
 if TYPE_CHECKING:
     import numpy as np
@@ -53,11 +54,11 @@ class Take:
 
     def __str__(self) -> str:
         """Return title, parts, tempo, swing and length (minutes and seconds) in one line."""
-        minutes, seconds = divmod(round(self.performance.end_s), 60)
         ratio = float(self.score.tempo_map.segments[0].ratio)
         return (
             f"{self.score.title}: {', '.join(self.parts)}; {self.tempo_bpm:g} bpm, "
-            f"{'straight' if ratio == 1 else f'swing {ratio:.1f} : 1'}, {minutes}:{seconds:02d}"
+            f"{'straight' if ratio == 1 else f'swing {ratio:.1f} : 1'}, "
+            f"{clock(self.performance.end_s)}"
         )
 
     @property

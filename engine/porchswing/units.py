@@ -39,3 +39,13 @@ def step_frames(rate_hz: int) -> int:
     4410
     """
     return round(rate_hz / 10)
+
+
+def clock(duration_s: float) -> str:
+    """Return a length in minutes and seconds.
+
+    >>> clock(125.6)
+    '2:06'
+    """
+    minutes, seconds = divmod(round(duration_s), 60)
+    return f"{minutes}:{seconds:02}"

@@ -22,7 +22,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from playwright.sync_api import sync_playwright
 
-from porchswing.pages.practice import practice_page
+from porchswing.pages.practice.practice_page import practice_page
 from support.chromium import ARGS, violations
 from support.practice_lanes import chart_and_lanes
 

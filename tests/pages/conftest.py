@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from porchswing.pages.practice import practice_page
+from porchswing.pages.practice.practice_page import practice_page
 from support.made import TUNE
 from support.practice_lanes import chart_and_lanes
 

@@ -19,7 +19,6 @@ from porchswing.lesson.practice_plan import CARE
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
 from porchswing.pages.handout.pdf import handout_pdf
-from porchswing.pages.handout.printable import NOTICE, printable
 from porchswing.pages.handout.sheet import (
     Sheet,
     SheetBar,
@@ -33,6 +32,7 @@ from porchswing.pages.handout.sheet import (
 )
 from porchswing.pages.handout.strum_drawing import strum_svg, strum_words
 from porchswing.pages.symbols import SymbolParts
+from porchswing.pages.typesetting import NOTICE, printable
 from porchswing.rhythm.patterns import pattern_names
 from porchswing.rhythm.strum import load_strum
 

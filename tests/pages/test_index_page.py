@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 
 from porchswing.errors import OptionError
-from porchswing.pages.index import IndexGroup, IndexLead, IndexRow, IndexStep, index_page
+from porchswing.pages.index.index_page import IndexGroup, IndexRow, IndexStep, index_page
 from support.chromium import DESKTOP, PHONE, Opened, violations
 
 HOSTILE = "</title><script>document.title = 'taken'</script><img src=x onerror=alert(1)>"
-LEAD = IndexLead("a b#c?.html", "Practise", "Go slowly.")
+LEAD = IndexRow("a b#c?.html", "Practise", "Go slowly.")
 HOME = IndexRow("lesson.zip", "To take home", "1.8 MB")
 HEAR = IndexGroup("Hear", HOSTILE, (IndexRow("tracks/one.mp3", "One", "First."),))
 GROUPS = (IndexGroup("Print", "On paper.", (IndexRow("sheet.pdf", HOSTILE),)),)

@@ -25,13 +25,12 @@ from porchswing.grips.drawings.tablature_svg import FRET_SIZE
 from porchswing.lesson.makers import make_practice_page
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
-from porchswing.pages.practice import PageLane, practice_page
 from porchswing.pages.practice.board_html import line_beads
 from porchswing.pages.practice.bundle import bundle, web_files
 from porchswing.pages.practice.page_data import tune_data
-from porchswing.pages.practice.page_lane import check_lanes, places, shown_bars
+from porchswing.pages.practice.page_lane import PageLane, check_lanes, places, shown_bars
 from porchswing.pages.practice.plain_track import PlainTrack
-from porchswing.pages.practice.practice_page import fill, json_text
+from porchswing.pages.practice.practice_page import fill, json_text, practice_page
 from porchswing.pages.practice.sound_sprite import (
     LONGEST_S,
     MARK_S,

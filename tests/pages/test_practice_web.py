@@ -12,8 +12,8 @@ import pytest
 from porchswing.band.compose import compose_score
 from porchswing.chart.model import SwingSetting
 from porchswing.options import BandStyle
-from porchswing.pages.practice import PageLane
 from porchswing.pages.practice.page_data import clock_data, tune_data
+from porchswing.pages.practice.page_lane import PageLane
 from porchswing.performance.perform import perform
 from porchswing.rhythm.swing import auto_ratio
 from porchswing.rhythm.tempo import TempoMap, TempoSegment

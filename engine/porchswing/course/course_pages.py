@@ -16,7 +16,7 @@ from porchswing.course.tune_job import PAGES, TuneJob
 from porchswing.errors import PorchswingError
 from porchswing.grips.shapes.tunings import tuning_word
 from porchswing.outputs.folder import OutputFolder
-from porchswing.pages.index import IndexGroup, IndexRow, course_page
+from porchswing.pages.index.index_page import IndexGroup, IndexRow, course_page
 from porchswing.recording import is_sound
 
 INDEX, PLAYLIST = "index.html", "playlist.m3u8"

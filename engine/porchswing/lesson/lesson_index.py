@@ -23,7 +23,7 @@ from porchswing.lesson.practice_plan import CARE, PlanStep, practice_plan
 from porchswing.lesson.source import LessonSource
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.manifest import digest_of, engine_digest
-from porchswing.pages.index import IndexGroup, IndexLead, IndexRow, IndexStep, index_page
+from porchswing.pages.index.index_page import IndexGroup, IndexRow, IndexStep, index_page
 from porchswing.theory.notes import with_signs
 
 INDEX = "index.html"
@@ -87,7 +87,7 @@ def _index_text(
 ) -> str:
     """Return the index page; there is no zip where it has no bytes, and no link to what failed."""
     page = next(job for job in jobs if job.group == PRACTISE)
-    lead = IndexLead(page.outputs[0], "Practise", page.words)
+    lead = IndexRow(page.outputs[0], "Practise", page.words)
     size = f"{zip_bytes / _MEGABYTE:.1f} MB"
     take_home = IndexRow(
         zip_name(source), "To take home", f"Page and handouts in one file, {size}."

@@ -23,10 +23,17 @@ from porchswing.lesson.drill_source import page_choices
 from porchswing.lesson.handout import HandoutSource, HandoutWay, handout_sheet
 from porchswing.lesson.practice_plan import practice_plan
 from porchswing.lesson.source import LessonSource, line_string
-from porchswing.pages.captions import SENTENCE, WORDS, sentence_marks, word_marks
-from porchswing.pages.cues import cue_text, marks_text
+from porchswing.pages.cues import (
+    SENTENCE,
+    WORDS,
+    cue_text,
+    marks_text,
+    sentence_marks,
+    word_marks,
+)
 from porchswing.pages.handout.pdf import handout_pdf
-from porchswing.pages.practice import PageLane, practice_page
+from porchswing.pages.practice.page_lane import PageLane
+from porchswing.pages.practice.practice_page import practice_page
 from porchswing.recording import write_performance
 from porchswing.take import choose_grips, choose_solo, lead_and_grips, road_of, take_along
 from porchswing.theory.notes import with_signs

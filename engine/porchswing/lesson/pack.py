@@ -32,8 +32,7 @@ from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Origin
 from porchswing.outputs.manifest import digest_of
 from porchswing.outputs.names import check_unique, file_word
-from porchswing.pages.captions import SENTENCE, WORDS, has_words
-from porchswing.pages.cues import KINDS
+from porchswing.pages.cues import KINDS, SENTENCE, WORDS, has_words
 from porchswing.pages.practice.page_lane import places
 from porchswing.pages.practice.practice_page import check_task
 from porchswing.rhythm.patterns import pattern_digests

@@ -1,4 +1,4 @@
-"""Cues for a video editor: WebVTT files of sections, chords and grips.
+"""Cues for a video editor: WebVTT files of sections, chords, grips, and the captions of a lesson.
 
 Format: WebVTT, W3C Candidate Recommendation (``WEBVTT``, cues of ``start --> end``). Times
 are those of the performance, so they hold for the rendered audio to the millisecond.
@@ -7,11 +7,21 @@ are those of the performance, so they hold for the rendered audio to the millise
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
+from porchswing.chart.model import Chart
+from porchswing.chart.roadmap import Roadmap
+from porchswing.chart.sung_text import sung_text
+from porchswing.grips.drawings.spoken import spoken
+from porchswing.grips.shapes.model import Voicing
 from porchswing.performance.model import Mark, Performance
+from porchswing.rhythm.tempo import TempoMap
 
 KINDS = ("section", "chord", "grip")
 """The kinds of mark that make a cue file each."""
+
+SENTENCE, WORDS = "sentence", "words"
+"""The kinds of captions beyond them: every grip as a sentence, and the words that are sung."""
 
 
 def cue_text(performance: Performance, kind: str) -> str:
@@ -33,8 +43,41 @@ def marks_text(performance: Performance, cues: Iterable[Mark]) -> str:
         if round(end_s * 1000) <= round(mark.seconds * 1000):
             continue
         number += 1
-        rows += [str(number), f"{_stamp(mark.seconds)} --> {_stamp(end_s)}", _words(mark), ""]
+        text = _escape(mark.text) or "-"
+        rows += [str(number), f"{_stamp(mark.seconds)} --> {_stamp(end_s)}", text, ""]
     return "\n".join(rows)
+
+
+def has_words(chart: Chart) -> bool:
+    """Return whether any section of a chart is sung."""
+    return any(section.words for section in chart.sections)
+
+
+def sentence_marks(performance: Performance, voicing: Voicing) -> tuple[Mark, ...]:
+    """Return a mark with a sentence for each mark of a grip; playing marks stay behind it."""
+    said = {
+        f"{slot.chord} {slot.grip}": f"{slot.chord}, {spoken(slot.grip)}"
+        for slot in voicing.slots
+        if slot.grip is not None
+    }
+    found = []
+    for mark in performance.marks:
+        if mark.kind == "grip":
+            held, bracket, playing = mark.text.partition(" (")
+            text = f"{said[held]}{f'; {playing[:-1]}' if bracket else ''}."
+            found.append(replace(mark, kind=SENTENCE, text=text))
+    return tuple(found)
+
+
+def word_marks(performance: Performance, tempo: TempoMap, roadmap: Roadmap) -> tuple[Mark, ...]:
+    """Return a mark for each bar with its words, verse by verse; empty where nothing is sung."""
+    start = next(mark for mark in performance.marks if mark.kind == "key")
+    found = []
+    for bar in roadmap.bars:
+        text = " / ".join(filter(None, map(sung_text, bar.words)))
+        at_s = start.seconds + tempo.seconds(bar.start_beats) - tempo.seconds(0)
+        found.append(Mark(start.tick + tempo.ticks(bar.start_beats), at_s, WORDS, text))
+    return tuple(found)
 
 
 def _distinct(marks: list[Mark]) -> list[Mark]:
@@ -44,10 +87,6 @@ def _distinct(marks: list[Mark]) -> list[Mark]:
         for before, mark in zip([None, *marks], marks, strict=False)
         if before is None or mark.kind == "section" or mark.text != before.text
     ]
-
-
-def _words(mark: Mark) -> str:
-    return _escape(mark.text) or "-"
 
 
 def _escape(text: str) -> str:

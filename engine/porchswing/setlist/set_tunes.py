@@ -3,43 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from porchswing.chart.language.reader import read_chart
 from porchswing.errors import SetListError, near_file
 from porchswing.pages.chord_sheet.chord_sheet import ChordSheet, chord_sheet
-from porchswing.pages.set_list.set_page import PageTune, clock
+from porchswing.pages.set_list.set_page import PageTune
 from porchswing.setlist.set_reader import SetList, SetTune
 from porchswing.take import lead_of, take_from_chart
+from porchswing.units import clock
 
 HEAD = ("", "tune", "key", "tempo", "times", "counted", "length")
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedTune:
-    """One tune of a set with its facts; ``counts`` pairs each number counted with its moment."""
-
-    title: str
-    key: str
-    meter: str
-    tempo_bpm: float
-    choruses: int
-    duration_s: float
-    counts: tuple[tuple[str, float], ...]
-    note: str
-    sheet: ChordSheet
-
-    @property
-    def counted(self) -> str:
-        """The count in words, a stroke between its bars: ``1 2 | 1 2 3 4``."""
-        words: list[str] = []
-        for number, _ in self.counts:
-            words += ["|", number] if words and number == "1" else [number]
-        return " ".join(words)
-
-
-def planned_tunes(found: SetList) -> tuple[PlannedTune, ...]:
+def planned_tunes(found: SetList) -> tuple[PageTune, ...]:
     """Return the tunes of a set with their facts; charts are read beside the set list."""
     folder = Path(found.file).parent
     for index, tune in enumerate(found.tunes):
@@ -51,11 +29,11 @@ def planned_tunes(found: SetList) -> tuple[PlannedTune, ...]:
     return tuple(_planned(tune, folder) for tune in found.tunes)
 
 
-def _planned(tune: SetTune, folder: Path) -> PlannedTune:
+def _planned(tune: SetTune, folder: Path) -> PageTune:
     chart = read_chart(folder / tune.chart)
     take = take_from_chart(chart, tune.choices)
     lead = lead_of(chart, tune.choices)
-    return PlannedTune(
+    return PageTune(
         lead.chart.title,
         str(lead.chart.key),
         str(lead.chart.meter),
@@ -72,19 +50,19 @@ def _planned(tune: SetTune, folder: Path) -> PlannedTune:
     )
 
 
-def total_s(found: SetList, tunes: Iterable[PlannedTune]) -> float:
+def total_s(found: SetList, tunes: Iterable[PageTune]) -> float:
     """Return how long a set takes, the pauses between its tunes included."""
     lengths = [tune.duration_s for tune in tunes]
     return sum(lengths) + found.gap_s * (len(lengths) - 1)
 
 
-def total_words(found: SetList, tunes: tuple[PlannedTune, ...]) -> str:
+def total_words(found: SetList, tunes: tuple[PageTune, ...]) -> str:
     """Return in words how long a set takes."""
     words = f"{len(tunes)} tunes, {clock(total_s(found, tunes))} in all"
     return f"{words}, {found.gap_s:g} s from each to the next" if found.gap_s else words
 
 
-def order_rows(found: SetList, tunes: tuple[PlannedTune, ...]) -> list[tuple[str, ...]]:
+def order_rows(found: SetList, tunes: tuple[PageTune, ...]) -> list[tuple[str, ...]]:
     """Return the table of the first page: its head, a row a tune, what stands under it."""
     rows = [
         (
@@ -102,47 +80,13 @@ def order_rows(found: SetList, tunes: tuple[PlannedTune, ...]) -> list[tuple[str
     return [HEAD, *rows, (under,)]
 
 
-def numbered_sheets(tunes: tuple[PlannedTune, ...]) -> list[ChordSheet]:
+def numbered_sheets(tunes: tuple[PageTune, ...]) -> list[ChordSheet]:
     """Return every tune's sheet under its number, with how often it is played and its count."""
     return [
         replace(
             tune.sheet,
             title=f"{number}. {tune.title}",
-            facts=f"{facts(tune)}{f'; {tune.note}' if tune.note else ''}",
+            facts=f"{tune.key}, {tune.pace}, {tune.way}{f'; {tune.note}' if tune.note else ''}",
         )
         for number, tune in enumerate(tunes, 1)
-    ]
-
-
-def facts(tune: PlannedTune) -> str:
-    """Return the facts of a tune in one line."""
-    return f"{tune.key}, {pace(tune)}, {way(tune)}"
-
-
-def pace(tune: PlannedTune) -> str:
-    """Return meter and tempo."""
-    return f"{tune.meter}, {tune.tempo_bpm:g} bpm"
-
-
-def way(tune: PlannedTune) -> str:
-    """Return how often a tune is played, how long that takes and how it is counted in."""
-    times = "once" if tune.choruses == 1 else f"{tune.choruses} times"
-    counted = f", counted {tune.counted}" if tune.counted else ""
-    return f"{times}, {clock(tune.duration_s)}{counted}"
-
-
-def page_tunes(tunes: tuple[PlannedTune, ...]) -> list[PageTune]:
-    """Return the tunes as the stand view shows them."""
-    return [
-        PageTune(
-            tune.title,
-            tune.key,
-            pace(tune),
-            way(tune),
-            tune.note,
-            tune.counts,
-            clock(tune.duration_s),
-            tune.sheet,
-        )
-        for tune in tunes
     ]

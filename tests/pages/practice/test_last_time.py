@@ -16,9 +16,15 @@ from porchswing.lesson.drill_source import page_bars
 from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
-from porchswing.pages.practice import PageLane, practice_page
 from porchswing.pages.practice.page_data import tune_data
-from porchswing.pages.practice.page_lane import check_lanes, lane_places, places, places_among
+from porchswing.pages.practice.page_lane import (
+    PageLane,
+    check_lanes,
+    lane_places,
+    places,
+    places_among,
+)
+from porchswing.pages.practice.practice_page import practice_page
 from porchswing.pages.symbols import symbol_parts
 from porchswing.take import lead_and_grips, road_of, take_along
 from support.chromium import DESKTOP, Timed

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from porchswing.pages.practice import practice_page
+from porchswing.pages.practice.practice_page import practice_page
 from support.chromium import Opened, violations
 from support.practice_lanes import chart_and_lanes
 

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from porchswing.errors import OptionError
-from porchswing.pages.practice import practice_page
+from porchswing.pages.practice.practice_page import practice_page
 from porchswing.pages.practice.task import parse_task
 from support.chromium import DESKTOP, PHONE, Opened, Timed
 from support.practice_lanes import WALTZ, chart_and_lanes

@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 import soundfile
 
-from porchswing.pages.practice import practice_page
 from porchswing.pages.practice.plain_track import MOST_BYTES, plain_track
+from porchswing.pages.practice.practice_page import practice_page
 from porchswing.pages.practice.task import parse_task
 from support.chromium import PHONE, violations
 from support.made import TUNE

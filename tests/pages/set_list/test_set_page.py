@@ -20,7 +20,7 @@ def tune(title: str, sections: int = 1) -> PageTune:
     rows = tuple(SheetSection(f"Part {n}", LINES * 3) for n in range(sections))
     counts = (("1", 0.0), ("2", 0.2), ("3", 0.4))
     sheet = ChordSheet(title, "", "A B", rows)
-    return PageTune(title, "Bb", "4/4, 138 bpm", "once, 1:02", HOSTILE, counts, "1:02", sheet)
+    return PageTune(title, "Bb", "4/4", 138.0, 1, 62.0, counts, HOSTILE, sheet)
 
 
 @pytest.fixture

@@ -21,7 +21,7 @@ from porchswing.harmony.analysis.roman import ReadSlot, read_chart_roman
 from porchswing.offered.bar_text import TextEdit, rows_of
 from porchswing.offered.hint_edits import check_text, hint_edit, unknown_patterns
 from porchswing.options import Choices
-from porchswing.pages.practice.board_html import HeldGrip, held_grip
+from porchswing.pages.practice.board_html import HeldGrip
 from porchswing.pages.practice.page_lane import places, shown_bars
 from porchswing.theory.notes import with_signs
 
@@ -136,7 +136,7 @@ def _slots(
                 "numeral": with_signs(reading.numeral) if reading else "",
                 "grip": None
                 if grip is None
-                else drawings.setdefault(held_grip(grip), len(drawings)),
+                else drawings.setdefault(HeldGrip.of(grip), len(drawings)),
                 "midi": list(grip.midi) if grip else [],
                 "locked": slot.lock is not None,
                 "marks": list(slot.marks),
@@ -206,7 +206,7 @@ def shape_rows(lane: LaneReading, drawings: dict[HeldGrip, int]) -> list[dict[st
     ranked = sorted(used.values(), key=lambda grips: -len(grips))
     return [
         {
-            "grip": drawings.setdefault(held_grip(grips[0]), len(drawings)),
+            "grip": drawings.setdefault(HeldGrip.of(grips[0]), len(drawings)),
             "times": len(grips),
             "frets": sorted({str(grip) for grip in grips}),
         }

@@ -31,7 +31,6 @@ def command(set_path: Path, out: Path, paper: str, answer: base.Answer) -> None:
     from porchswing.setlist.set_tunes import (
         numbered_sheets,
         order_rows,
-        page_tunes,
         planned_tunes,
         total_s,
         total_words,
@@ -45,7 +44,7 @@ def command(set_path: Path, out: Path, paper: str, answer: base.Answer) -> None:
         parts[pdf].write_bytes(
             sheets_pdf(numbered_sheets(tunes), paper, found.title, order_rows(found, tunes))
         )
-        html = set_page(found.title, total_words(found, tunes), page_tunes(tunes))
+        html = set_page(found.title, total_words(found, tunes), tunes)
         parts[page].write_text(html, "utf-8", newline="\n")
     rows = [
         {

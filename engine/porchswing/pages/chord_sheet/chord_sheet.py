@@ -11,16 +11,14 @@ from typing import Any, Literal
 from porchswing.chart.model import Bar, Chart, Section
 from porchswing.chart.sung_text import BeatCell, sung_cells, sung_text
 from porchswing.chart.unroll import LAST_TIME, form_of, is_last_time, section_title
-from porchswing.errors import OptionError, missing_extra
+from porchswing.errors import OptionError
 from porchswing.harmony.choice.lead import Lead
-from porchswing.pages.handout.printable import NOTICE, STAND_IN, printable
+from porchswing.pages.typesetting import NOTICE, STAND_IN, paper_name, printable, typeset
 from porchswing.theory.notes import with_signs
 
 BARS_A_LINE = 4
 SIZES_PT = (16.0, 14.0, 12.0, 10.5, 9.0, 8.0, 7.0, 6.0, 5.0)
 """Sizes of the chords, largest first; the first that fits one page is taken."""
-
-PAPERS = {"a4": "a4", "letter": "us-letter"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,21 +190,16 @@ def sheets_pdf(
     ``order`` is a table for a first page under the title: its head, then a row a sheet, then
     what stands under all of them.
     """
-    if paper not in PAPERS:
-        raise OptionError(f"paper must be one of {', '.join(PAPERS)}, got {paper!r}")
     pages = [_page(sheet, _size_pt(sheet, paper)) for sheet in sheets]
     head = _with_signs({"title": title, "order": order})
-    whole = _set_as("pdf", {**head, "sheets": pages}, paper)
-    assert isinstance(whole, bytes)
-    return whole
+    return _set_as("pdf", {**head, "sheets": pages}, paper)[0]
 
 
 def _size_pt(sheet: ChordSheet, paper: str) -> float:
     """Return the largest size at which a sheet is one page."""
     for size_pt in SIZES_PT:
         shown = {"title": "", "order": (), "sheets": [_page(sheet, size_pt)]}
-        pages = _set_as("svg", shown, paper)
-        if isinstance(pages, bytes) or len(pages) == 1:
+        if len(_set_as("svg", shown, paper)) == 1:
             return size_pt
     raise OptionError(f"{sheet.title} does not fit one page; ask for --section or write text")
 
@@ -233,15 +226,7 @@ def _with_signs(facts: dict[str, Any]) -> dict[str, Any]:
     return shown
 
 
-def _set_as(form: Literal["pdf", "svg"], shown: object, paper: str) -> bytes | list[bytes]:
-    """Return some sheets as the typesetter sets them."""
-    try:
-        import typst
-    except ImportError as error:
-        raise missing_extra("a sheet as PDF", "lesson") from error
-    layout = resources.files(__package__).joinpath("chord_sheet.typ").read_bytes()
-    words = {"sheet": json.dumps(shown, ensure_ascii=False), "paper": PAPERS[paper]}
-    made: bytes | list[bytes] = typst.compile(
-        layout, format=form, ignore_system_fonts=True, sys_inputs=words, timestamp=0
-    )
-    return made
+def _set_as(form: Literal["pdf", "svg"], shown: dict[str, Any], paper: str) -> list[bytes]:
+    """Return some sheets as the typesetter sets them, page by page; a PDF is one piece."""
+    layout = resources.files(__package__) / "chord_sheet.typ"
+    return typeset(layout, form, {**shown, "paper": paper_name(paper)}, "a sheet as PDF")

@@ -13,23 +13,32 @@ from importlib import resources
 from typing import Any
 
 from porchswing.band.strumming.grip_spans import Held
-from porchswing.errors import missing_extra
+from porchswing.chart.model import Meter
 from porchswing.grips.drawings.diagram import PLATE, PLATE_INK, grip_svg
-from porchswing.grips.shapes.model import Grip
 from porchswing.outputs.names import file_word
 from porchswing.pages.film.layouts import FilmLayout
 from porchswing.pages.film.scenes import Film, Scene
-from porchswing.pages.film.strum_lane import strum_lane_svg
-from porchswing.pages.handout.printable import printable
-from porchswing.pages.symbols import QUALITY_SIZE, SymbolParts, symbol_parts
+from porchswing.pages.handout.strum_drawing import (
+    BEAT_WIDTH,
+    HEIGHT,
+    LINE_Y,
+    felt_beats,
+    place_x,
+    strum_svg,
+)
+from porchswing.pages.symbols import QUALITY_SIZE, symbol_parts
+from porchswing.pages.typesetting import printable, typeset
+from porchswing.rhythm.strum import StrumBar
 from porchswing.theory.symbols import parse_chord
 
 SOFT = "#5d4e3f"
 """The colour of small words, our pages' own (``soft`` of ``look.css``): 7.8 to 1 on the plate."""
 
-NOW, NEXT, SILENCE = "now", "next", "silence"
+GLOW = "#ffc65c"
+"""The colour of what is lit, our pages' own (``glow`` of ``look.css``)."""
 
-START = Fraction(0)
+LIGHT_WIDTH, LIGHT_TOP = 17.0, 1.0
+BEAT_HEIGHT = 15.0
 
 PPI = 72.0
 """Pixels an inch: one for a typographic point."""
@@ -96,7 +105,9 @@ def shot_pictures(film: Film, layout: FilmLayout) -> Iterator[bytes]:
 def stills(film: Film) -> dict[str, bytes]:
     """Return the picture of every chord's grip once, as PNG by the name of its file."""
     found = dict.fromkeys(
-        held._replace(onset_beats=START, end_beats=START, bar=0, marks=(), is_pushed=False)
+        held._replace(
+            onset_beats=Fraction(0), end_beats=Fraction(0), bar=0, marks=(), is_pushed=False
+        )
         for bar in film.bars
         for held, _ in bar.chords_s
         if held.grip is not None
@@ -117,8 +128,8 @@ def _drawn(scene: Scene, film: Film) -> dict[str, Any]:
     words = {
         "place": scene.place,
         "count": scene.count,
-        "now": _board(scene.now, NOW),
-        "next": _board(scene.next, NEXT),
+        "now": _board(scene.now, "now"),
+        "next": _board(scene.next, "next"),
         "strum": strum_lane_svg(scene, film.meter),
     }
     return dict(printable(words))
@@ -130,35 +141,34 @@ def _board(held: Held | None, head: str) -> dict[str, Any] | None:
         return None
     return {
         "head": head,
-        "symbol": _symbol(held.symbol),
+        "symbol": symbol_parts(None if held.symbol == "N.C." else parse_chord(held.symbol)),
         "marks": ", ".join(held.marks),
-        "svg": _grip(held.grip),
+        "svg": grip_svg(held.grip, has_plate=True) if held.grip is not None else "",
     }
 
 
-def _symbol(symbol: str) -> SymbolParts:
-    return symbol_parts(None if symbol == "N.C." else parse_chord(symbol))
+def strum_lane_svg(scene: Scene, meter: Meter) -> str:
+    """Return the strokes of a scene's bar as SVG: the one struck last and the beat are lit."""
+    behind = []
+    if scene.lit is not None:
+        behind.append(_light(place_x(scene.cells[scene.lit].at), LIGHT_TOP, LINE_Y - 2 - LIGHT_TOP))
+    if scene.beat is not None:
+        x = place_x(felt_beats(meter)[scene.beat])
+        behind.append(_light(x, HEIGHT - BEAT_HEIGHT, BEAT_HEIGHT))
+    return strum_svg(StrumBar("groove", scene.cells), meter, ink=PLATE_INK, behind=behind)
 
 
-def _grip(grip: Grip | None) -> str:
-    return grip_svg(grip, has_plate=True) if grip is not None else ""
+def _light(x: float, top: float, height: float) -> str:
+    width = min(LIGHT_WIDTH, BEAT_WIDTH)
+    return (
+        f'<rect x="{x - width / 2:g}" y="{top:g}" width="{width:g}" height="{height:g}" rx="5" '
+        f'fill="{GLOW}"/>'
+    )
 
 
 def _set(pictures: Sequence[dict[str, Any]], layout: FilmLayout, *, is_filled: bool) -> list[bytes]:
     """Return some pictures as PNG."""
-    try:
-        import typst
-    except ImportError as error:
-        raise missing_extra("a film", "lesson") from error
-    source = resources.files(__package__).joinpath("film.typ").read_bytes()
+    source = resources.files(__package__) / "film.typ"
     look = {"ink": PLATE_INK, "plate": PLATE, "soft": SOFT, "quality_size": QUALITY_SIZE}
     data = {**asdict(layout), **look, "is_filled": is_filled, "pictures": list(pictures)}
-    made = typst.compile(
-        source,
-        format="png",
-        ppi=PPI,
-        ignore_system_fonts=True,
-        sys_inputs={"film": json.dumps(data, ensure_ascii=False)},
-        timestamp=0,
-    )
-    return [made] if isinstance(made, bytes) else list(made)
+    return typeset(source, "png", data, "a film", PPI)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import struct
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import accumulate
 from typing import IO
 
 PRORES_4444 = b"ap4h"
@@ -95,13 +96,19 @@ def _handler(component: bytes, kind: bytes) -> bytes:
 
 def _samples(sizes: list[int], first: int, step: int, size: tuple[int, int]) -> Iterator[bytes]:
     """Yield the tables: what the pictures are, how long each lasts, and where it lies."""
-    yield _atom(b"stsd", struct.pack(">2I", 0, 1), _description(size))
+    shown = _atom(
+        PRORES_4444,
+        struct.pack(">6xH", 1),
+        struct.pack(">2H4s2I2H", 0, 0, b"pswg", 0, 0x200, *size),
+        struct.pack(">3IH", 72 << 16, 72 << 16, 0, 1),
+        struct.pack(">32pHh", b"ProRes 4444", 32, -1),
+        _atom(b"fiel", struct.pack(">2B", 1, 0)),
+        _atom(b"colr", b"nclc", struct.pack(">3H", BT_709, BT_709, BT_709)),
+        _atom(b"pasp", struct.pack(">2I", 1, 1)),
+    )
+    yield _atom(b"stsd", struct.pack(">2I", 0, 1), shown)
     yield _atom(b"stts", struct.pack(">4I", 0, 1, len(sizes), step))
-    offsets, at = [], first
-    for number, own in enumerate(sizes):
-        if number % FRAMES_A_CHUNK == 0:
-            offsets.append(at)
-        at += own
+    offsets = list(accumulate(sizes, initial=first))[:-1:FRAMES_A_CHUNK]
     rest = len(sizes) % FRAMES_A_CHUNK
     rows = [(1, FRAMES_A_CHUNK, 1)] if len(sizes) >= FRAMES_A_CHUNK else []
     if rest:
@@ -110,17 +117,3 @@ def _samples(sizes: list[int], first: int, step: int, size: tuple[int, int]) -> 
     yield _atom(b"stsc", struct.pack(">2I", 0, len(rows)), table)
     yield _atom(b"stsz", struct.pack(f">3I{len(sizes)}I", 0, 0, len(sizes), *sizes))
     yield _atom(b"co64", struct.pack(f">2I{len(offsets)}Q", 0, len(offsets), *offsets))
-
-
-def _description(size: tuple[int, int]) -> bytes:
-    width, height = size
-    return _atom(
-        PRORES_4444,
-        struct.pack(">6xH", 1),
-        struct.pack(">2H4s2I2H", 0, 0, b"pswg", 0, 0x200, width, height),
-        struct.pack(">3IH", 72 << 16, 72 << 16, 0, 1),
-        struct.pack(">32pHh", b"ProRes 4444", 32, -1),
-        _atom(b"fiel", struct.pack(">2B", 1, 0)),
-        _atom(b"colr", b"nclc", struct.pack(">3H", BT_709, BT_709, BT_709)),
-        _atom(b"pasp", struct.pack(">2I", 1, 1)),
-    )

@@ -15,7 +15,6 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby
 from math import ceil
-from operator import attrgetter
 from typing import Any, NamedTuple
 
 from porchswing.band.score import Score, Stroke
@@ -172,8 +171,9 @@ def frame_at(seconds: float, rate: Fraction) -> int:
 def _shots(scene: Scene, changes: list[_Change], frames: int) -> Iterator[Shot]:
     """Yield the scenes one after another; what changes in one frame changes at once."""
     first = 0
-    ordered = sorted((each for each in changes if each.frame < frames), key=_PLACE)
-    for frame, together in groupby(ordered, key=_FRAME):
+    in_time = (each for each in changes if each.frame < frames)
+    ordered = sorted(in_time, key=lambda each: (each.frame, each.order))
+    for frame, together in groupby(ordered, key=lambda each: each.frame):
         after = scene
         for change in together:
             after = replace(after, **change.fields)
@@ -182,9 +182,6 @@ def _shots(scene: Scene, changes: list[_Change], frames: int) -> Iterator[Shot]:
             first = frame
         scene = after
     yield Shot(first, frames - first, scene)
-
-
-_FRAME, _PLACE = attrgetter("frame"), attrgetter("frame", "order")
 
 
 def _held_changes(held: list[tuple[Held, float]], rate: Fraction) -> Iterator[_Change]:

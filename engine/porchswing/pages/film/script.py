@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from porchswing.band.strumming.grip_spans import Held
 from porchswing.grips.drawings.spoken import spoken
-from porchswing.pages.film.scenes import Film, FilmBar, Shot, StruckStroke, frame_at
+from porchswing.pages.film.scenes import Film, FilmBar, frame_at
 from porchswing.pages.handout.strum_drawing import LOUD
 from porchswing.rhythm.strum import StrumCell
 
@@ -21,9 +21,9 @@ def script_text(film: Film) -> str:
     ]
     if film.is_left_handed:
         rows.append("The grips are drawn for a left-handed player: string 1 on the left.")
-    counted = [shot for shot in film.shots if shot.scene.count]
+    counted = [f"{shot.scene.count} {shot.first_frame}" for shot in film.shots if shot.scene.count]
     if counted:
-        rows += ["", "Count-in: " + ", ".join(map(_counted, counted))]
+        rows += ["", "Count-in: " + ", ".join(counted)]
     section = None
     said: set[tuple[str, str]] = set()
     for bar in film.bars:
@@ -35,10 +35,6 @@ def script_text(film: Film) -> str:
     return "\n".join(rows) + "\n"
 
 
-def _counted(shot: Shot) -> str:
-    return f"{shot.scene.count} {shot.first_frame}"
-
-
 def _bar(bar: FilmBar, film: Film, said: set[tuple[str, str]]) -> Iterator[str]:
     minutes, seconds = divmod(bar.start_s, 60)
     clock = f"{int(minutes)}:{seconds:06.3f}"
@@ -47,7 +43,8 @@ def _bar(bar: FilmBar, film: Film, said: set[tuple[str, str]]) -> Iterator[str]:
         yield f"  frame {frame_at(cue_s, film.rate)}: {_held(held, said)}"
     if bar.strokes:
         strokes = (
-            f"{stroke_words(stroke.cell)} {frame_at(stroke.onset_s, film.rate)}{_bent(stroke)}"
+            f"{stroke_words(stroke.cell)} {frame_at(stroke.onset_s, film.rate)}"
+            f"{f' ({stroke.hand})' if stroke.hand else ''}"
             for stroke in bar.strokes
         )
         yield "  strum: " + ", ".join(strokes)
@@ -64,10 +61,6 @@ def _held(held: Held, said: set[tuple[str, str]]) -> str:
         return words
     said.add(key)
     return f"{words}, {spoken(held.grip)}"
-
-
-def _bent(stroke: StruckStroke) -> str:
-    return f" ({stroke.hand})" if stroke.hand else ""
 
 
 def stroke_words(cell: StrumCell) -> str:

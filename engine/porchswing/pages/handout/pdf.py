@@ -1,8 +1,4 @@
-"""Set a handout as PDF: vector, fonts embedded, offline, the same bytes every time.
-
-The typesetter is the ``typst`` wheel with the fonts it carries; system fonts are ignored so
-that a sheet looks the same on every machine.
-"""
+"""Set a handout as PDF: vector, fonts embedded, offline, the same bytes every time."""
 
 from __future__ import annotations
 
@@ -11,10 +7,9 @@ from dataclasses import asdict, dataclass
 from importlib import resources
 from typing import Literal
 
-from porchswing.errors import OptionError, missing_extra
-from porchswing.pages.handout.printable import NOTICE, STAND_IN, printable
-from porchswing.pages.handout.sheet import PAPERS, Sheet
+from porchswing.pages.handout.sheet import Sheet
 from porchswing.pages.symbols import QUALITY_SIZE
+from porchswing.pages.typesetting import NOTICE, STAND_IN, paper_name, printable, typeset
 
 GRIP_SIZES_MM = (27.0, 24.0, 21.0)
 """Heights a grip diagram may have: the largest that makes no more pages than the smallest.
@@ -65,47 +60,29 @@ def handout_pdf(sheet: Sheet, paper: str = "a4") -> bytes:
     OptionError
         When the paper is unknown.
     """
-    if paper not in PAPERS:
-        raise OptionError(f"paper must be one of {', '.join(PAPERS)}, got {paper!r}")
-    try:
-        import typst
-    except ImportError as error:
-        raise missing_extra("the PDF handout", "lesson") from error
-    layout = resources.files(__package__).joinpath("handout.typ").read_bytes()
-
-    compiler = typst.Compiler(layout, ignore_system_fonts=True)
+    layout = resources.files(__package__) / "handout.typ"
     data = _page_data(sheet, paper)
 
-    def set_as(
-        form: Literal["pdf", "svg"], grip_mm: float, setting: _Setting
-    ) -> bytes | list[bytes]:
-        sized = json.dumps(data | {"grip_mm": grip_mm} | asdict(setting), ensure_ascii=False)
-        pages = compiler.compile(layout, format=form, sys_inputs={"sheet": sized}, timestamp=0)
-        assert pages is not None  # that is for files it writes itself
-        return pages
+    def set_as(form: Literal["pdf", "svg"], grip_mm: float, setting: _Setting) -> list[bytes]:
+        sized = data | {"grip_mm": grip_mm} | asdict(setting)
+        return typeset(layout, form, sized, "the PDF handout")
 
     *larger, smallest = GRIP_SIZES_MM
-    counts = {setting: _count(set_as("svg", smallest, setting)) for setting in _SETTINGS}
+    counts = {setting: len(set_as("svg", smallest, setting)) for setting in _SETTINGS}
     setting = min(_SETTINGS, key=counts.__getitem__)
-    fits = (mm for mm in larger if _count(set_as("svg", mm, setting)) == counts[setting])
-    pdf = set_as("pdf", next(fits, smallest), setting)
-    assert isinstance(pdf, bytes)
-    return pdf
-
-
-def _count(pages: bytes | list[bytes]) -> int:
-    return 1 if isinstance(pages, bytes) else len(pages)
+    fits = (mm for mm in larger if len(set_as("svg", mm, setting)) == counts[setting])
+    return set_as("pdf", next(fits, smallest), setting)[0]
 
 
 def _page_data(sheet: Sheet, paper: str) -> dict[str, object]:
     """Return what the layout reads but the height of a grip, one JSON object."""
     data: dict[str, object] = printable(asdict(sheet))
     data["plan"] = {"note": data.pop("plan_note"), "steps": data.pop("steps")}
-    data["footer"] = "porchswing"
-    if STAND_IN in json.dumps(data, ensure_ascii=False):
-        data["footer"] = f"porchswing. {NOTICE}"
-    data["paper"] = PAPERS[paper]
-    data["way_share"] = WAY_SHARE
-    data["quality_size"] = QUALITY_SIZE
-    data["words"] = _WORDS
-    return data
+    lacks = STAND_IN in json.dumps(data, ensure_ascii=False)
+    return data | {
+        "footer": f"porchswing. {NOTICE}" if lacks else "porchswing",
+        "paper": paper_name(paper),
+        "way_share": WAY_SHARE,
+        "quality_size": QUALITY_SIZE,
+        "words": _WORDS,
+    }

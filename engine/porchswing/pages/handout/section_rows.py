@@ -68,34 +68,29 @@ def section_bars(
     afresh: Sequence[int] = (),
 ) -> list[SheetBar]:
     """Return a section's bars; grips are drawn where they change, and ``afresh`` at some bars."""
-    bars = []
-    previous: Grip | None = None
-    lanes = zip(section.plain, section.lane("swing"), strict=True)
-    for index, (plain, swing) in enumerate(lanes):
-        here = _voiced(voicing, section.name, index + 1)
-        chords, previous = _chords(swing, here, None if index in afresh else previous)
+    found = []
+    own = _lane_chords(voicing, section, "swing", afresh)
+    others = [_lane_chords(way, section, way.lane) for way in ways]
+    bars = zip(section.plain, own, *others, strict=True)
+    for index, (plain, (here, chords), *by_way) in enumerate(bars):
         played = "; ".join(filter(None, map(marks_said, here)))
         swaps = _mark(lead, section, index + 1)
         mark = ", ".join(filter(None, (_repeats(plain), swaps, played)))
         verses = tuple(sung_cells(verse[index], plain.beats) for verse in section.words)
-        bars.append(SheetBar(_plain(plain, chords), chords, with_signs(mark), verses=verses))
-    if not ways:
-        return bars
-    others = [_way_bars(way, section) for way in ways]
-    return [
-        replace(bar, ways=each) for bar, each in zip(bars, zip(*others, strict=True), strict=True)
-    ]
-
-
-def _way_bars(way: Voicing, section: Section) -> list[tuple[SheetChord, ...]]:
-    """Return the chords of a way bar by bar, each grip drawn where it changes."""
-    found = []
-    previous: Grip | None = None
-    for number, bar in enumerate(section.lane(way.lane), 1):
-        here = _voiced(way, section.name, number)
-        chords, previous = _chords(bar, here, previous)
-        found.append(chords)
+        each = tuple(chords for _, chords in by_way)
+        found.append(SheetBar(_plain(plain, chords), chords, with_signs(mark), each, verses))
     return found
+
+
+def _lane_chords(
+    voicing: Voicing, section: Section, lane: str, afresh: Sequence[int] = ()
+) -> Iterator[tuple[list[VoicedSlot], tuple[SheetChord, ...]]]:
+    """Yield the slots and the chords of every bar, each grip drawn where it changes."""
+    previous: Grip | None = None
+    for index, bar in enumerate(section.lane(lane)):
+        here = _voiced(voicing, section.name, index + 1)
+        chords, previous = _chords(bar, here, None if index in afresh else previous)
+        yield here, chords
 
 
 def _chords(
@@ -159,7 +154,11 @@ def row_lines(
         found.append(notes)
     pitches = [note.midi for notes in found for note in notes]
     low, high = min(pitches, default=0), max(pitches, default=0)
-    return [_line_svg(notes, low, high) if notes else "" for notes in found]
+    lines = (contour_parts(notes, 0.0, LINE_HEIGHT, low, high) for notes in found)
+    return [
+        svg_element(LINE_WIDTH, LINE_HEIGHT, parts, "the line of one string") if notes else ""
+        for notes, parts in zip(found, lines, strict=True)
+    ]
 
 
 def _middles(bar: SheetBar) -> Iterator[float]:
@@ -167,11 +166,6 @@ def _middles(bar: SheetBar) -> Iterator[float]:
     shares = [chord.share for chord in bar.swing]
     for share, end in zip(shares, accumulate(shares), strict=True):
         yield (end - share / 2) / sum(shares)
-
-
-def _line_svg(notes: Sequence[ContourNote], low: int, high: int) -> str:
-    parts = contour_parts(notes, 0.0, LINE_HEIGHT, low, high)
-    return svg_element(LINE_WIDTH, LINE_HEIGHT, parts, "the line of one string")
 
 
 def _voiced(voicing: Voicing, section: str, bar: int) -> list[VoicedSlot]:

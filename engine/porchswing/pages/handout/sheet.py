@@ -11,10 +11,6 @@ from dataclasses import dataclass
 from porchswing.chart.sung_text import BeatCell
 from porchswing.pages.symbols import SymbolParts
 
-PAPERS = {"a4": "a4", "letter": "us-letter"}
-"""Paper names users type, and the typesetter's names for them."""
-
-
 BARS_A_ROW = 4
 
 

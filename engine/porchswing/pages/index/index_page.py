@@ -1,4 +1,4 @@
-"""Put the index page together: one large way to practise, the plan, the comparison, the rest.
+"""The index pages of a lesson and of a course: what is in the folder, and in what order.
 
 Every text is escaped and every file name is quoted as a relative address, so nothing a chart
 says can become markup or point outside the folder.
@@ -6,7 +6,7 @@ says can become markup or point outside the folder.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
 from importlib import resources
@@ -15,6 +15,12 @@ from urllib.parse import quote
 from porchswing.errors import OptionError
 from porchswing.file_formats import SOUND
 from porchswing.pages.look import fill, look_css
+
+CARE = (
+    "Start the volume low, above all on headphones. Rest your hands; stop when something hurts, "
+    "tingles or goes numb, and ask a doctor or another licensed professional if it stays."
+)
+"""The caution that closes a course's page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,15 +46,6 @@ class IndexGroup:
 
 
 @dataclass(frozen=True, slots=True)
-class IndexLead:
-    """The large way in: the page's ``name`` below the folder, its ``title`` and a sentence."""
-
-    name: str
-    title: str
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
 class IndexStep:
     """A step of the plan: ``minutes`` as printed, ``words``, and a ``link`` (or none).
 
@@ -64,7 +61,7 @@ class IndexStep:
 def index_page(
     title: str,
     facts: str,
-    lead: IndexLead | None,
+    lead: IndexRow | None,
     take_home: IndexRow | None,
     plan: Sequence[IndexStep],
     hear: IndexGroup | None,
@@ -74,13 +71,13 @@ def index_page(
 ) -> str:
     """Return the index page of a lesson as one HTML text.
 
-    ``hear`` stands open after the plan; ``groups`` are folded; ``care`` is the caution that
-    closes the page. ``missing`` names what failed: it is said first.
+    ``lead`` is the large way in; ``hear`` stands open after the plan; ``groups`` are folded;
+    ``care`` is the caution that closes the page. ``missing`` names what failed: it is said first.
     """
     steps = "\n".join(_step(step) for step in plan)
-    home = f"<ul>{row_html(take_home)}</ul>" if take_home else ""
+    home = f"<ul>{_row(take_home)}</ul>" if take_home else ""
     main = [
-        missing_html(missing),
+        _missing(missing),
         _lead(lead) if lead else "",
         '<section class="plan">\n<h2>Practice plan</h2>',
         "<p>Touch a step: the page opens at its bars, at its tempo.</p>",
@@ -89,10 +86,34 @@ def index_page(
         f'<section class="home"><h2>The student\'s folder</h2>{home}</section>' if home else "",
         "\n".join(_folded(group) for group in groups),
     ]
-    return laid_out(title, facts, "\n".join(filter(None, main)))
+    return _laid_out(title, facts, "\n".join(filter(None, main)))
 
 
-def missing_html(missing: Sequence[str]) -> str:
+def course_page(
+    title: str, tunes: Sequence[IndexGroup], count: str, missing: Sequence[str] = ()
+) -> str:
+    """Return the index page of a course as one HTML text; recordings are folded.
+
+    ``count`` says how many tunes and lessons there are, ``missing`` what could not be made.
+    """
+    care = f"<section><h2>Easy on ears and hands</h2><p>{escape(CARE)}</p></section>"
+    main = "\n".join(filter(None, [_missing(missing), *map(_tune, tunes), care]))
+    return _laid_out(title, f"{count} · playlist.m3u8 plays every recording in order", main)
+
+
+def _tune(tune: IndexGroup) -> str:
+    sounds = [row for row in tune.rows if row.name.rpartition(".")[2] in SOUND]
+    others = [row for row in tune.rows if row not in sounds]
+    words = f"<p>{escape(tune.words)}</p>" if tune.words else ""
+    folded = ""
+    if sounds:
+        count = f"{len(sounds)} recording{'' if len(sounds) == 1 else 's'}"
+        folded = f"<details><summary>{count}</summary><ul>{_rows(sounds)}</ul></details>"
+    listed = f"<ul>{_rows(others)}</ul>" if others else ""
+    return f"<section><h2>{escape(tune.heading)}</h2>{words}{listed}{folded}</section>"
+
+
+def _missing(missing: Sequence[str]) -> str:
     """Return what could not be made as a section, empty where all is there."""
     if not missing:
         return ""
@@ -101,7 +122,7 @@ def missing_html(missing: Sequence[str]) -> str:
     return f"<section><h2>Could not be made</h2><p>{words}</p><ul>{rows}</ul></section>"
 
 
-def laid_out(title: str, facts: str, main: str) -> str:
+def _laid_out(title: str, facts: str, main: str) -> str:
     """Return an index page: its title, a line of facts, and what comes under them as HTML."""
     folder = resources.files(__package__)
     fields = {
@@ -113,7 +134,7 @@ def laid_out(title: str, facts: str, main: str) -> str:
     return fill(folder.joinpath("index.html").read_text("utf-8"), fields)
 
 
-def _lead(lead: IndexLead) -> str:
+def _lead(lead: IndexRow) -> str:
     return (
         f'<a class="lead" href="{_address(lead.name)}"><b>{escape(lead.title)}</b>'
         f"<span>{escape(lead.words)}</span></a>"
@@ -131,7 +152,7 @@ def _step(step: IndexStep) -> str:
 def _group(group: IndexGroup) -> str:
     return (
         f"<section><h2>{escape(group.heading)}</h2><p>{escape(group.words)}</p>"
-        f"<ul>{_rows(group)}</ul></section>"
+        f"<ul>{_rows(group.rows)}</ul></section>"
     )
 
 
@@ -140,15 +161,15 @@ def _folded(group: IndexGroup) -> str:
     files = f"{count} file{'' if count == 1 else 's'}"
     return (
         f"<details><summary><h2>{escape(group.heading)}</h2> <small>{files}</small></summary>"
-        f"<p>{escape(group.words)}</p><ul>{_rows(group)}</ul></details>"
+        f"<p>{escape(group.words)}</p><ul>{_rows(group.rows)}</ul></details>"
     )
 
 
-def _rows(group: IndexGroup) -> str:
-    return "\n".join(row_html(row) for row in group.rows)
+def _rows(rows: Iterable[IndexRow]) -> str:
+    return "\n".join(map(_row, rows))
 
 
-def row_html(row: IndexRow) -> str:
+def _row(row: IndexRow) -> str:
     """Return a row as a list item: a link, a sentence, a player for a sound."""
     address = _address(row.name)
     words = f"<span>{escape(row.words)}</span>" if row.words else ""

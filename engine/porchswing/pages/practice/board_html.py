@@ -42,10 +42,10 @@ class HeldGrip(NamedTuple):
     grip: Grip
     fingers: tuple[int, ...]
 
-
-def held_grip(grip: Grip) -> HeldGrip:
-    """Return a grip with its fingers."""
-    return HeldGrip(grip, grip.fingers)
+    @classmethod
+    def of(cls, grip: Grip) -> HeldGrip:
+        """Return a grip with its fingers."""
+        return cls(grip, grip.fingers)
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,7 +230,7 @@ def _slot_html(slot: BarSlot, numbers: Mapping[HeldGrip, int]) -> str:
         grip = (
             f'<span class="frets">{escape(str(slot.grip))}</span>'
             f'<svg class="small" viewBox="0 0 92 112" aria-hidden="true">'
-            f'<use href="#grip-{numbers[held_grip(slot.grip)]}"/></svg>'
+            f'<use href="#grip-{numbers[HeldGrip.of(slot.grip)]}"/></svg>'
         )
     said = f'<span class="mark"> {escape(slot.said)}</span>' if slot.said else ""
     return (

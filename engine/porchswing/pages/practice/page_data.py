@@ -15,9 +15,9 @@ from porchswing.audio.mix.strikes import RESTRIKE
 from porchswing.band.score import PartScore, Stroke
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar
-from porchswing.grips.shapes.model import Grip, Tuning
+from porchswing.grips.shapes.model import Tuning
 from porchswing.grips.shapes.work import shifted_frets
-from porchswing.pages.practice.board_html import HeldGrip, bar_slots, held_grip
+from porchswing.pages.practice.board_html import HeldGrip, bar_slots
 from porchswing.pages.practice.page_lane import PageLane, lane_places, shown_bars
 from porchswing.pages.practice.sound_sprite import MARK_S, ROOM_RATE_HZ, SoundStrip, StruckNote
 from porchswing.pages.practice.task import Task
@@ -72,17 +72,15 @@ def tune_data(
             }
             for place, bar in zip(places, bars, strict=True)
         ],
-        "grips": [_grip(grip) for grip in grips],
+        "grips": [
+            {"frets": str(grip), "at": list(grip.frets), "fingers": list(grip.fingers)}
+            for grip in grips
+        ],
         "shifts": [[shifted_frets(before, after) for after in grips] for before in grips],
         "lanes": [_lane(lane, places, numbers, strip) for lane in lanes],
         "mix": _mix(strip),
         "strip": {"mark": MARK_S, "cuts": [[round(x, 6) for x in cut] for cut in strip.cuts]},
     }
-
-
-def _grip(grip: Grip) -> dict[str, Any]:
-    """Return a grip's frets in words and by string, and the finger on each string."""
-    return {"frets": str(grip), "at": list(grip.frets), "fingers": list(grip.fingers)}
 
 
 def _memory_key(chart: Chart, bars: Sequence[PlayedBar]) -> str:
@@ -109,7 +107,7 @@ def grips_of(lanes: Sequence[PageLane]) -> dict[HeldGrip, Chord | None]:
         for bar in lane.roadmap.bars:
             for slot in lane.voicing.voiced(bar):
                 if slot.grip is not None:
-                    found.setdefault(held_grip(slot.grip), slot.chord)
+                    found.setdefault(HeldGrip.of(slot.grip), slot.chord)
     return found
 
 
@@ -146,7 +144,7 @@ def _slots(lane: PageLane, bar: PlayedBar, numbers: dict[HeldGrip, int]) -> list
         {
             "at": _beats(slot.at),
             "name": _name(slot.chord),
-            "grip": None if slot.grip is None else numbers[held_grip(slot.grip)],
+            "grip": None if slot.grip is None else numbers[HeldGrip.of(slot.grip)],
             **({"said": slot.said} if slot.said else {}),
         }
         for slot in bar_slots(lane, bar)

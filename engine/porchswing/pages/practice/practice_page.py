@@ -9,7 +9,6 @@ address be fetched.
 from __future__ import annotations
 
 import base64
-import hashlib
 import html
 import json
 from collections.abc import Collection, Sequence
@@ -18,7 +17,7 @@ from porchswing.chart.model import Chart
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.grips.melody.solo_model import Solo
-from porchswing.pages.look import fill, look_css
+from porchswing.pages.look import fill, look_css, policy_source
 from porchswing.pages.practice.board_html import boards_html, line_html, main_lane
 from porchswing.pages.practice.bundle import bundle, web_files
 from porchswing.pages.practice.hand_html import sequences_html, tablature_html
@@ -30,9 +29,12 @@ from porchswing.pages.practice.task import Task
 from porchswing.pages.symbols import symbol_html
 from porchswing.performance.model import Performance
 from porchswing.theory.notes import with_signs
+from porchswing.units import clock
 
 STYLES = ("page.css", "boards.css", "stage.css", "layouts.css")
 """Style sheets of the page, in the order they override each other."""
+
+LEGEND = "Large: the swing lane. Small, below it: the plain lane."
 
 _JSON_ESCAPES = {ord(mark): f"\\u{ord(mark):04x}" for mark in "<>&\u2028\u2029"}
 
@@ -84,7 +86,7 @@ def practice_page(
             "task_hidden": "" if task else " hidden",
             "style": style,
             "alive": web["alive.mjs"],
-            "legend": _legend(lanes),
+            "legend": LEGEND if len(lanes) > 1 else "",
             "boards": boards_html(chart, lanes, numbered(lanes), lines, known),
             "lines": lines.kept(),
             "gallery": _gallery(lanes),
@@ -107,9 +109,8 @@ def check_task(task: Task | None, bars: int) -> None:
 
 def _track_words(performance: Performance, track: PlainTrack) -> str:
     felt = 60e6 / performance.tempo_events[0].us_per_quarter
-    minutes, seconds = divmod(round(track.seconds), 60)
     whole = "" if track.is_whole else ", the beginning of the tune"
-    return f"The band at {felt:.0f} quarter notes a minute, {minutes}:{seconds:02}{whole}"
+    return f"The band at {felt:.0f} quarter notes a minute, {clock(track.seconds)}{whole}"
 
 
 def json_text(value: object) -> str:
@@ -127,13 +128,9 @@ def _policy(scripts: Sequence[str], style: str) -> str:
 
     ``worker-src`` lets a page that was put on a web host keep itself for later (``--site``).
     """
-
-    def digest(text: str) -> str:
-        return base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii")
-
-    allowed = " ".join(f"'sha256-{digest(script)}'" for script in scripts)
+    allowed = " ".join(map(policy_source, scripts))
     return (
-        f"default-src 'none'; script-src {allowed}; style-src 'sha256-{digest(style)}'; "
+        f"default-src 'none'; script-src {allowed}; style-src {policy_source(style)}; "
         "media-src data:; worker-src 'self'; base-uri 'none'; form-action 'none'"
     )
 
@@ -146,12 +143,6 @@ def _about(chart: Chart) -> str:
         f"{chart.tempo_bpm:g} bpm",
     ]
     return " · ".join(fact for fact in facts if fact)
-
-
-def _legend(lanes: Sequence[PageLane]) -> str:
-    if len(lanes) < 2:
-        return ""
-    return "Large: the swing lane. Small, below it: the plain lane."
 
 
 def _gallery(lanes: Sequence[PageLane]) -> str:

@@ -31,10 +31,13 @@ LANES = {"plain": "the plain lane", "swing": "the swing lane"}
 PERCENT = range(40, 151)
 """Tempos a page can play, in percent of the tune's own."""
 
-_BARS = re.compile(r"bars?\s+(\d+)(?:\s*(?:-|–|to)\s*(\d+))?")
-_TEMPO = re.compile(r"(?:at\s+)?(\d+)\s*(?:%|percent)")
-_CHORDS = re.compile(r"chords?\s+(\w+)")
-_LANE = re.compile(r"(\w+)\s+lane")
+_CLAUSES = {
+    "bars": re.compile(r"bars?\s+(\d+)(?:\s*(?:-|–|to)\s*(\d+))?"),
+    "tempo": re.compile(r"(?:at\s+)?(\d+)\s*(?:%|percent)"),
+    "chords": re.compile(r"chords?\s+(\w+)"),
+    "lane": re.compile(r"(\w+)\s+lane"),
+}
+"""How each clause of a task is typed; what is left over is the mode."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,28 +98,21 @@ def parse_task(text: str) -> Task:
     'bars=5-8&tempo=60&mode=answer&lane=plain'
     """
     left = " ".join(text.lower().split())
-    bars = percent = chords = mode = lane = None
-    if found := _BARS.search(left):
-        bars = (int(found[1]), int(found[2] or found[1]))
-        left = _without(left, found)
-    if found := _TEMPO.search(left):
-        percent = int(found[1])
-        left = _without(left, found)
-    if found := _CHORDS.search(left):
-        chords = _known("chords", found[1], CHORDS)
-        left = _without(left, found)
-    if found := _LANE.search(left):
-        lane = _known("lane", found[1], LANES)
-        left = _without(left, found)
-    if said := left.strip(" ,"):
-        mode = _known(
-            "task", said, MODES, f"it looks like {EXAMPLE!r}; sections are named by their bars"
-        )
-    return Task(bars, percent, chords, mode, lane)
-
-
-def _without(text: str, found: re.Match[str]) -> str:
-    return text[: found.start()] + text[found.end() :]
+    found: dict[str, re.Match[str]] = {}
+    for name, pattern in _CLAUSES.items():
+        if clause := pattern.search(left):
+            found[name] = clause
+            left = left[: clause.start()] + left[clause.end() :]
+    bars, tempo, chords, lane = map(found.get, _CLAUSES)
+    mode = left.strip(" ,")
+    otherwise = f"it looks like {EXAMPLE!r}; sections are named by their bars"
+    return Task(
+        bars=(int(bars[1]), int(bars[2] or bars[1])) if bars else None,
+        percent=int(tempo[1]) if tempo else None,
+        chords=_known("chords", chords[1], CHORDS) if chords else None,
+        lane=_known("lane", lane[1], LANES) if lane else None,
+        mode=_known("task", mode, MODES, otherwise) if mode else None,
+    )
 
 
 def _known(thing: str, value: str, known: dict[str, str], otherwise: str = "") -> str:

@@ -6,55 +6,62 @@ Every text is escaped. A policy with the script's hash keeps anything else from 
 from __future__ import annotations
 
 import json
-from base64 import b64encode
 from collections.abc import Sequence
 from dataclasses import dataclass
-from hashlib import sha256
 from html import escape
 from importlib import resources
 
 from porchswing.pages.chord_sheet.chord_sheet import ChordSheet, SheetSection
-from porchswing.pages.look import fill, look_css
+from porchswing.pages.look import fill, look_css, policy_source
 from porchswing.theory.notes import with_signs
+from porchswing.units import clock
 
 
 @dataclass(frozen=True, slots=True)
 class PageTune:
-    """One tune as the page shows it: ``pace`` is meter and tempo, ``way`` how often and how long.
-
-    ``counts`` pairs each number counted with its moment in seconds.
-    """
+    """One tune of a set; ``counts`` pairs each number counted with its moment in seconds."""
 
     title: str
     key: str
-    pace: str
-    way: str
-    note: str
+    meter: str
+    tempo_bpm: float
+    choruses: int
+    duration_s: float
     counts: tuple[tuple[str, float], ...]
-    length: str
+    note: str
     sheet: ChordSheet
 
+    @property
+    def pace(self) -> str:
+        """Meter and tempo."""
+        return f"{self.meter}, {self.tempo_bpm:g} bpm"
 
-def clock(duration_s: float) -> str:
-    """Return a length in minutes and seconds.
+    @property
+    def counted(self) -> str:
+        """The count in words, a stroke between its bars: ``1 2 | 1 2 3 4``."""
+        words: list[str] = []
+        for number, _ in self.counts:
+            words += ["|", number] if words and number == "1" else [number]
+        return " ".join(words)
 
-    >>> clock(125.6)
-    '2:06'
-    """
-    minutes, seconds = divmod(round(duration_s), 60)
-    return f"{minutes}:{seconds:02d}"
+    @property
+    def way(self) -> str:
+        """How often it is played, how long that takes and how it is counted in."""
+        times = "once" if self.choruses == 1 else f"{self.choruses} times"
+        counted = f", counted {self.counted}" if self.counted else ""
+        return f"{times}, {clock(self.duration_s)}{counted}"
 
 
 def set_page(title: str, total: str, tunes: Sequence[PageTune]) -> str:
     """Return the stand view of a set as one HTML text."""
     folder = resources.files(__package__)
     script = folder.joinpath("set_list.js").read_text("utf-8")
-    digest = b64encode(sha256(script.encode()).digest()).decode()
     order = "\n".join(_row(number, tune) for number, tune in enumerate(tunes, 1))
     fields = {
         "title": _text(title),
         "total": _text(total),
-        "policy": f"default-src 'none'; style-src 'unsafe-inline'; script-src 'sha256-{digest}'; "
+        "policy": "default-src 'none'; style-src 'unsafe-inline'; "
+        f"script-src {policy_source(script)}; "
         "base-uri 'none'; form-action 'none'",
         "style": look_css() + folder.joinpath("set_list.css").read_text("utf-8"),
         "order": order,
@@ -67,7 +74,7 @@ def set_page(title: str, total: str, tunes: Sequence[PageTune]) -> str:
 def _row(number: int, tune: PageTune) -> str:
     return (
         f'<li><a href="#tune-{number}"><b>{_text(tune.title)}</b> '
-        f"<span>{_text(tune.key)}, {_text(tune.pace)}, {tune.length}</span></a></li>"
+        f"<span>{_text(tune.key)}, {_text(tune.pace)}, {clock(tune.duration_s)}</span></a></li>"
     )
 
 

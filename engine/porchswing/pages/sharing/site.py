@@ -18,6 +18,7 @@ from importlib import resources
 from pathlib import Path
 
 from porchswing.errors import OutputError
+from porchswing.pages.look import policy_source
 
 INDEX = "index.html"
 WORKER = "offline.js"
@@ -101,9 +102,9 @@ def _page_files(name: str, text: str) -> dict[str, SiteFile]:
 
 def _registering(text: str) -> str:
     """Return an index page that keeps the site for later; its policy allows that and no more."""
-    digest = base64.b64encode(hashlib.sha256(_REGISTER.encode()).digest()).decode("ascii")
     allowed = (
-        f"default-src 'none'; script-src 'sha256-{digest}'; worker-src 'self'; connect-src 'self'"
+        f"default-src 'none'; script-src {policy_source(_REGISTER)}; "
+        "worker-src 'self'; connect-src 'self'"
     )
     text = text.replace("default-src 'none'", allowed, 1)
     return text.replace("</body>", f"<script>{_REGISTER}</script>\n</body>", 1)

@@ -10,8 +10,7 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.lesson.pack import lesson_jobs
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
-from porchswing.pages.captions import sentence_marks, word_marks
-from porchswing.pages.cues import marks_text
+from porchswing.pages.cues import marks_text, sentence_marks, word_marks
 from porchswing.take import lead_and_grips, road_of, take_from_chart
 
 SONG = """title: Rain

@@ -1,13 +1,20 @@
-"""Texts as the handout's own fonts can print them.
+"""Setting our layouts, and texts as the typesetter's fonts can print them.
 
-The typesetter carries Libertinus Serif and DejaVu Sans Mono and uses no others, so that a sheet
-is the same on every machine. What they lack, such as emoji, is replaced by a sign, and the sheet
-says so.
+The typesetter is the ``typst`` wheel. It carries Libertinus Serif and DejaVu Sans Mono; system
+fonts are ignored, so that a sheet is the same on every machine. What they lack, such as emoji, is
+replaced by a sign, and the sheet says so.
 """
 
 from __future__ import annotations
 
-from typing import Any
+import json
+from importlib.resources.abc import Traversable
+from typing import Any, Literal
+
+from porchswing.errors import OptionError, missing_extra
+
+PAPERS = {"a4": "a4", "letter": "us-letter"}
+"""Paper names users type, and the typesetter's names for them."""
 
 STAND_IN = "▯"
 """What a sign that cannot be printed becomes."""
@@ -30,6 +37,39 @@ PRINTABLE = (
     (0x2713, 0x2717),
 )
 """First and last code points of what the fonts have (read from their tables)."""
+
+
+def typeset(
+    layout: Traversable,
+    form: Literal["pdf", "svg", "png"],
+    data: dict[str, Any],
+    what: str,
+    ppi: float | None = None,
+) -> list[bytes]:
+    """Return what a layout makes of its data, page by page; a PDF is one piece.
+
+    ``what`` names it in the error where the ``lesson`` extra is not installed.
+    """
+    try:
+        import typst
+    except ImportError as error:
+        raise missing_extra(what, "lesson") from error
+    made = typst.compile(
+        layout.read_bytes(),
+        format=form,
+        ppi=ppi,
+        ignore_system_fonts=True,
+        sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
+        timestamp=0,
+    )
+    return [made] if isinstance(made, bytes) else list(made or ())
+
+
+def paper_name(paper: str) -> str:
+    """Return the typesetter's name for a paper."""
+    if paper not in PAPERS:
+        raise OptionError(f"paper must be one of {', '.join(PAPERS)}, got {paper!r}")
+    return PAPERS[paper]
 
 
 def printable(value: Any) -> Any:
