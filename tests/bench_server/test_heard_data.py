@@ -14,9 +14,9 @@ import mido
 import numpy as np
 import pytest
 
-from porchswing.bench.shown.controls import choices_of
 from porchswing.bench.shown.heard_data import heard_offer, heard_tune, offers_at
 from porchswing.bench.shown.sound_bank import SoundBank, gamut
+from porchswing.bench.shown.tune_reading import choices_of
 from porchswing.chart.language.reader import parse_chart
 from porchswing.grips.shapes.tunings import tuning
 from porchswing.take import take_from_chart

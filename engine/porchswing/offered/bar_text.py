@@ -71,7 +71,8 @@ def rows_of(text: str, section: Section) -> tuple[RowText, ...]:
             continue
         whole = lines[index]
         typed = whole.rstrip("\r\n")
-        ending = whole[len(typed) :] or _ending(lines[0])
+        # the last line of a text would end as its first one does
+        ending = whole[len(typed) :] or lines[0][len(lines[0].rstrip("\r\n")) :] or "\n"
         found.append(_row(row.key, row.labelled, typed, ending, starts[index]))
     return tuple(found)
 
@@ -89,11 +90,6 @@ def _lines(text: str) -> tuple[list[int], list[str]]:
     if lines and lines[0].startswith("\ufeff"):
         starts[0], lines[0] = starts[0] + 1, lines[0][1:]
     return starts, lines
-
-
-def _ending(line: str) -> str:
-    """Return how the lines of a text end, as its first one does."""
-    return line[len(line.rstrip("\r\n")) :] or "\n"
 
 
 def _row(lane: str, labelled: bool, typed: str, ending: str, start: int) -> RowText:

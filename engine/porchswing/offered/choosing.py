@@ -6,7 +6,7 @@ depth in force; from then on depth no longer acts in the section.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
@@ -69,13 +69,12 @@ def choice_edits(
     section, lane = section_of(chart, place), choices.lane
     if lane == "swing" and section.swing is None:
         made = heard_chart(chart, choices)
-        bars = _changed(made, made.section(section.name), place, offer, lane)
-        lane_bars = list(made.section(section.name).lane("swing"))
-        for number, slots in bars.items():
-            lane_bars[number - 1] = replace(lane_bars[number - 1], slots=slots)
+        heard = made.section(section.name)
+        changed = changed_slots(made, heard, place, offer, lane)
+        lane_bars = with_slots(heard.lane(lane), changed)
         return tuple(_lane_lines(chart, rows_of(text, section), lane_bars))
     typed = bars_of(text, section, lane)
-    changed = _changed(chart, section, place, offer, lane)
+    changed = changed_slots(chart, section, place, offer, lane)
     return tuple(_bar_edits(chart, section.lane(lane), typed, changed))
 
 
@@ -141,7 +140,7 @@ def slot_at(chart: Chart, slots: Sequence[Slot], beat: Fraction | int) -> int:
     return len(slots) - 1
 
 
-def _changed(
+def changed_slots(
     chart: Chart, section: Section, place: Place, offer: PlaceOffer, lane: str
 ) -> dict[int, tuple[Slot, ...]]:
     """Return the slots of every bar that an offer changes, by bar number."""
@@ -158,6 +157,13 @@ def _changed(
     else:
         slots[index] = replace(slots[index], marks=offer.marks)
     return {bar: tuple(slots)}
+
+
+def with_slots(bars: Sequence[Bar], changed: Mapping[int, tuple[Slot, ...]]) -> tuple[Bar, ...]:
+    """Return bars with other slots in some of them, by bar number."""
+    return tuple(
+        replace(bar, slots=changed.get(number, bar.slots)) for number, bar in enumerate(bars, 1)
+    )
 
 
 def _chords(
@@ -228,7 +234,7 @@ def _in_room(bar: BarText, words: str) -> TextEdit:
     return TextEdit(bar.start, bar.end, (words + space).ljust(room) if space else words)
 
 
-def _lane_lines(chart: Chart, rows: Iterable[RowText], bars: list[Bar]) -> Iterator[TextEdit]:
+def _lane_lines(chart: Chart, rows: Iterable[RowText], bars: Sequence[Bar]) -> Iterator[TextEdit]:
     """Yield the lines of a new swing lane, each below the plain bars it goes with."""
     at = 0
     for row in rows:

@@ -102,6 +102,11 @@ def explain(
         if (read.section, read.bar) == (own, place[1])
     ]
     reading = reads[index].reading if index < len(reads) else None
+    gripped = (
+        each
+        for each in (voicing.slots if voicing else ())
+        if (each.section, each.bar, each.slot) == (own, place[1], index)
+    )
     plain = section.plain[place[1] - 1]
     return PlaceWords(
         section.name,
@@ -110,23 +115,18 @@ def explain(
         slot.chord.symbol if slot.chord else "N.C.",
         reading.numeral if reading else "",
         tuple(each.chord.symbol if each.chord else "N.C." for each in plain.slots),
-        tuple(s for s in lead.swaps if _reaches(s, own, place[1]) and lane == "swing"),
-        _grip(voicing, own, place[1], index),
+        tuple(
+            swap
+            for swap in lead.swaps
+            if lane == "swing"
+            and swap.section == own
+            and swap.bar <= place[1] < swap.bar + swap.bars
+        ),
+        next((str(each.grip or "") for each in gripped), ""),
         slot.lock is not None,
         slot.marks,
         _writes(section.name, lane, is_written=lane == "plain" or section.swing is not None),
     )
-
-
-def _reaches(swap: Swap, section: str, bar: int) -> bool:
-    return swap.section == section and swap.bar <= bar < swap.bar + swap.bars
-
-
-def _grip(voicing: Voicing | None, section: str, bar: int, index: int) -> str:
-    for slot in voicing.slots if voicing else ():
-        if (slot.section, slot.bar, slot.slot) == (section, bar, index):
-            return str(slot.grip) if slot.grip else ""
-    return ""
 
 
 def _writes(section: str, lane: str, *, is_written: bool) -> str:

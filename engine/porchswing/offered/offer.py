@@ -15,6 +15,20 @@ USUAL = Choices()
 KINDS = ("swap", "grip", "mark")
 """What an offer may change: the chord itself, its grip, or the way it is played."""
 
+MARK_REASONS: tuple[tuple[str, str], ...] = (
+    ("slide", "In from a fret below: the hand and the sound arrive together."),
+    ("push", "An eighth early: the chord comes before its beat."),
+    ("hold", "Left to ring until the next chord."),
+    ("roll", "Three fingers across the strings, one after another."),
+    ("chuck", "Damped as it is struck: a click without pitch."),
+    ("stop", "Cut off short, then silence."),
+    ("fall", "Slides down and away after the stroke."),
+)
+"""Every mark with one line for a teacher, in the order a player tries them.
+
+Common practice, no source.
+"""
+
 Place = tuple[str, int, Fraction | int]
 """Section, bar from 1 as written, beat from 1 in units of the meter."""
 

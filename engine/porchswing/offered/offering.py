@@ -15,9 +15,21 @@ from porchswing.grips.drawings.grip_alternatives import (
 from porchswing.harmony.choice.scoring import guide_tones
 from porchswing.harmony.places.swap_offer import SwapOffer
 from porchswing.harmony.places.swap_offers import swap_offers
-from porchswing.offered.choosing import heard_chart, section_of, slot_at
-from porchswing.offered.mark_table import MARK_REASONS
-from porchswing.offered.offer import KINDS, USUAL, BarChords, Place, PlaceOffer
+from porchswing.offered.choosing import (
+    changed_slots,
+    heard_chart,
+    section_of,
+    slot_at,
+    with_slots,
+)
+from porchswing.offered.offer import (
+    KINDS,
+    MARK_REASONS,
+    USUAL,
+    BarChords,
+    Place,
+    PlaceOffer,
+)
 from porchswing.options import Choices
 from porchswing.theory.chords import Chord
 from porchswing.theory.symbols import parse_chord
@@ -25,7 +37,7 @@ from porchswing.theory.symbols import parse_chord
 MOST_SWAPS, MOST_GRIPS = 12, 8
 """How many offers a list has unless it is asked for more."""
 
-AS_IT_IS = "as it is"
+AS_IT_IS, NOT_LOCKED = "as it is", "not locked"
 
 
 def offers(
@@ -98,14 +110,13 @@ def _heard_at(chart: Chart, place: Place, lane: str) -> tuple[Slot, Fraction]:
 
 def _marks(slot: Slot) -> tuple[PlaceOffer, ...]:
     """Return the marks: as it is, none, and each alone."""
-    reasons = dict(MARK_REASONS)
     now = ", ".join(slot.marks) or "no mark"
     found = [PlaceOffer("mark", AS_IT_IS, f"{now} now.", marks=slot.marks, is_now=True)]
     if slot.marks:
         found.append(PlaceOffer("mark", "no mark", "Played as the pattern has it."))
     found += [
-        PlaceOffer("mark", mark, reasons[mark], marks=(mark,))
-        for mark, _ in MARK_REASONS
+        PlaceOffer("mark", mark, reason, marks=(mark,))
+        for mark, reason in MARK_REASONS
         if slot.marks != (mark,)
     ]
     return tuple(found)
@@ -129,7 +140,7 @@ def _grips(
         if row.grip != now.grip
     ]
     if slot.lock:
-        found.append(PlaceOffer("grip", "not locked", "The path chooses the grip again."))
+        found.append(PlaceOffer("grip", NOT_LOCKED, "The path chooses the grip again."))
     else:
         found.append(_grip(now, "Locked here, whatever changes around it.", now.grip.frets))
     return tuple(found)
@@ -159,16 +170,11 @@ def _words(steps: tuple[GripStep, ...]) -> str:
 
 def _unlocked(chart: Chart, place: Place, lane: str) -> Chart:
     """Return the chart with the lock of one place taken away."""
-    name, bar, beat = place
-    section = chart.section(name)
-    bars = list(section.lane(lane))
-    slots = list(bars[bar - 1].slots)
-    index = slot_at(chart, slots, beat)
-    slots[index] = replace(slots[index], lock=None, fingers=())
-    bars[bar - 1] = replace(bars[bar - 1], slots=tuple(slots))
-    new = tuple(bars)
+    section = chart.section(place[0])
+    free = PlaceOffer("grip", NOT_LOCKED, "")
+    new = with_slots(section.lane(lane), changed_slots(chart, section, place, free, lane))
     freed = replace(section, plain=new) if lane == "plain" else replace(section, swing=new)
-    sections = tuple(freed if each.name == name else each for each in chart.sections)
+    sections = tuple(freed if each is section else each for each in chart.sections)
     return replace(chart, sections=sections)
 
 

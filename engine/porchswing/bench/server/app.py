@@ -5,7 +5,6 @@ from __future__ import annotations
 import secrets
 from collections.abc import Awaitable, Callable
 from importlib.resources import files
-from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from starlette.applications import Starlette
@@ -25,8 +24,10 @@ _TYPES = {
     ".svg": "image/svg+xml",
     ".txt": "text/plain",
 }
-_ROOMS = ("drawers", "editor", "hearing", "style")
-"""Folders inside the page's own."""
+_PAGE = files("porchswing.bench") / "web"
+_ROOMS = {"": _PAGE} | {room: _PAGE / room for room in ("drawers", "editor", "hearing", "style")}
+_ROOMS["band"] = files("porchswing.pages.practice") / "web" / "band"
+"""Folders of the page's files, by their name in an address."""
 
 _BAND = ("clock.mjs", "plan.mjs", "planner.mjs", "player.mjs")
 """Modules of the practice page that the bench plays with."""
@@ -39,9 +40,8 @@ def bench_app(session: Session, token: str, port: int) -> App:
     live = Live(session)
     routes = [
         Route("/", _page),
-        Route("/web/{name}", _own_file),
-        Route("/web/band/{name}", _band_file),
-        Route("/web/{room}/{name}", _own_file),
+        Route("/web/{name}", _web_file),
+        Route("/web/{room}/{name}", _web_file),
         Route("/sounds/{first:int}", _sounds(session)),
         Route("/made/{path:path}", _made(session)),
         WebSocketRoute("/live", live.serve),
@@ -52,7 +52,7 @@ def bench_app(session: Session, token: str, port: int) -> App:
 async def _page(request: Request) -> Response:
     """Return the page; its policy lets nothing run or be fetched but its own."""
     nonce = secrets.token_urlsafe(16)
-    text = _web("bench.html").read_text("utf-8").replace("{{nonce}}", nonce)
+    text = (_PAGE / "bench.html").read_text("utf-8").replace("{{nonce}}", nonce)
     policy = (
         "default-src 'none'; script-src 'self'; connect-src 'self'; img-src 'self'; "
         f"style-src 'self' 'nonce-{nonce}'; base-uri 'none'; form-action 'none'; "
@@ -61,34 +61,16 @@ async def _page(request: Request) -> Response:
     return Response(text, media_type="text/html", headers={"content-security-policy": policy})
 
 
-async def _own_file(request: Request) -> Response:
+async def _web_file(request: Request) -> Response:
+    """Return a file of the page; a name that is not in its folder's list is not there."""
     room, name = request.path_params.get("room", ""), request.path_params["name"]
     if (room, name) == ("style", "look.css"):
         return Response(look_css(), media_type="text/css")
-    web = files("porchswing.bench") / "web"
-    if room not in ("", *_ROOMS):
-        return PlainTextResponse("no such file\n", 404)
-    return _text_file(web / room if room else web, name)
-
-
-async def _band_file(request: Request) -> Response:
-    name = request.path_params["name"]
-    if name not in _BAND:
-        return PlainTextResponse("no such file\n", 404)
-    return _text_file(files("porchswing.pages.practice") / "web" / "band", name)
-
-
-def _text_file(folder: Traversable, name: str) -> Response:
-    """Return a file of a folder; a name that is not in its list is not there."""
-    known = {item.name: item for item in folder.iterdir() if item.is_file()}
+    known = {item.name: item for item in _ROOMS[room].iterdir()} if room in _ROOMS else {}
     kind = _TYPES.get(Path(name).suffix)
-    if name not in known or kind is None:
+    if name not in known or kind is None or (room == "band" and name not in _BAND):
         return PlainTextResponse("no such file\n", 404)
     return Response(known[name].read_text("utf-8"), media_type=kind)
-
-
-def _web(name: str) -> Traversable:
-    return files("porchswing.bench") / "web" / name
 
 
 def _sounds(session: Session) -> Handler:

@@ -67,18 +67,16 @@ class Guard:
             for name, value in scope["headers"]
         }
         host, origin = headers.get("host", ""), headers.get("origin")
-        if host not in self._hosts:
-            return 421
-        if origin is not None and origin != f"http://{host}":
-            return 403
-        if headers.get("sec-fetch-site", "none") not in ("same-origin", "none"):
-            return 403
-        if scope["type"] == "websocket" and origin is None:
-            return 403
-        if scope["type"] == "http" and scope["method"] not in METHODS:
-            return 405
         first = scope["path"].split("/")[1] if scope["path"].startswith("/") else ""
-        return 0 if hmac.compare_digest(first.encode(), self._token.encode()) else 404
+        refusals = (
+            (host not in self._hosts, 421),
+            (origin is not None and origin != f"http://{host}", 403),
+            (headers.get("sec-fetch-site", "none") not in ("same-origin", "none"), 403),
+            (scope["type"] == "websocket" and origin is None, 403),
+            (scope["type"] == "http" and scope["method"] not in METHODS, 405),
+            (not hmac.compare_digest(first.encode(), self._token.encode()), 404),
+        )
+        return next((status for is_refused, status in refusals if is_refused), 0)
 
 
 async def _refuse(scope: Scope, send: Send, status: int) -> None:

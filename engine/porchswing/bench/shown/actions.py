@@ -7,7 +7,7 @@ from typing import Any
 
 from porchswing.bench.shown import board_data, heard_data, key_ranks, strum_grid, words
 from porchswing.bench.shown.sound_bank import SoundBank
-from porchswing.errors import OptionError
+from porchswing.errors import OptionError, PorchswingError
 from porchswing.offered.offer import Place
 
 Ask = Mapping[str, Any]
@@ -55,9 +55,7 @@ def act(ask: Ask, bank: SoundBank) -> dict[str, Any]:
         raise OptionError(f"unknown action {name!r}; the actions are {', '.join(ACTIONS)}")
     try:
         return ACTIONS[name](ask, bank)
+    except PorchswingError:
+        raise
     except (KeyError, IndexError, TypeError, ValueError) as error:
-        from porchswing.errors import PorchswingError
-
-        if isinstance(error, PorchswingError):
-            raise
         raise OptionError(f"cannot read the message {name!r}: {error!r}") from error

@@ -8,8 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from porchswing.band.strumming.stroke_times import stroke_times
-from porchswing.bench.shown.controls import choices_of
-from porchswing.bench.shown.tune_reading import LaneReading, lane_of_text
+from porchswing.bench.shown.tune_reading import LaneReading, choices_of, lane_of_text
 from porchswing.chart.model import LANES, Chart, Section
 from porchswing.chart.roadmap import PlayedBar
 from porchswing.errors import ChartError, Problem
@@ -17,6 +16,7 @@ from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.grips.drawings.moves import moves
 from porchswing.grips.search.best_key import TONICS
 from porchswing.grips.shapes.model import Grip, Voicing
+from porchswing.grips.shapes.shape import shape_of
 from porchswing.harmony.analysis.roman import ReadSlot, read_chart_roman
 from porchswing.offered.bar_text import TextEdit, rows_of
 from porchswing.offered.hint_edits import check_text, hint_edit, unknown_patterns
@@ -163,14 +163,11 @@ def _spans(text: str, chart: Chart) -> dict[str, list[list[int]]]:
 def _strings(voicing: Voicing | None) -> list[str]:
     if voicing is None:
         return []
+    names = with_signs(TONICS["major"]).split()
     return [
-        f"{voicing.tuning.strings - index}: {_note(pitch)}"
+        f"{voicing.tuning.strings - index}: {names[pitch % 12]}"
         for index, pitch in enumerate(voicing.tuning.open_midi)
     ]
-
-
-def _note(pitch: int) -> str:
-    return with_signs(TONICS["major"].split()[pitch % 12])
 
 
 def work_curve(lane: LaneReading, numbers: Sequence[int], choices: Choices) -> list[dict[str, Any]]:
@@ -202,7 +199,7 @@ def shape_rows(lane: LaneReading, drawings: dict[HeldGrip, int]) -> list[dict[st
     used: dict[tuple[int | None, ...], list[Grip]] = {}
     for slot in lane.voicing.slots if lane.voicing else ():
         if slot.grip is not None:
-            used.setdefault(_shape(slot.grip), []).append(slot.grip)
+            used.setdefault(shape_of(slot.grip).frets, []).append(slot.grip)
     ranked = sorted(used.values(), key=lambda grips: -len(grips))
     return [
         {
@@ -212,12 +209,3 @@ def shape_rows(lane: LaneReading, drawings: dict[HeldGrip, int]) -> list[dict[st
         }
         for grips in ranked
     ]
-
-
-def _shape(grip: Grip) -> tuple[int | None, ...]:
-    """Return a grip's frets counted from its lowest; a grip with open strings stays itself."""
-    stopped = [fret for fret in grip.frets if fret is not None]
-    low = min(stopped)
-    if low == 0:
-        return grip.frets
-    return tuple(None if fret is None else fret - low for fret in grip.frets)

@@ -11,9 +11,14 @@ from functools import lru_cache
 from typing import Any
 
 from porchswing.bench.shown.board_data import edit_row
-from porchswing.bench.shown.controls import choices_of
 from porchswing.bench.shown.sound_bank import SoundBank
-from porchswing.bench.shown.tune_reading import LaneReading, lane_of_text, lead_of_text, read_text
+from porchswing.bench.shown.tune_reading import (
+    LaneReading,
+    choices_of,
+    lane_of_text,
+    lead_of_text,
+    read_text,
+)
 from porchswing.chart.model import LANES
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.chart.unroll import LAST_TIME

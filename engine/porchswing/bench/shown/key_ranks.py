@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from porchswing.bench.shown.controls import choices_of
-from porchswing.bench.shown.tune_reading import lane_of_text, read_text
+from porchswing.bench.shown.tune_reading import choices_of, lane_of_text, read_text
 from porchswing.chart.language.writer import write_chart
 from porchswing.chart.transpose import transpose
 from porchswing.grips.search.best_key import rank_keys

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from porchswing.bench.shown.controls import choices_of
+from porchswing.bench.shown.tune_reading import choices_of
 from porchswing.errors import OptionError
 from porchswing.file_formats import SOUND
 from porchswing.lesson.lesson_index import INDEX

@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import struct
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from threading import Lock
 from typing import NamedTuple
 
@@ -128,10 +129,7 @@ class SoundBank:
             factor = min(MOST_CORRECTION, max(1 / MOST_CORRECTION, factor))
             key = (lane.name, "chords")
             if key in struck:
-                struck[key] = tuple(
-                    StruckNote(n.sound, n.seat, n.gain * factor, n.string, n.lasts_s)
-                    for n in struck[key]
-                )
+                struck[key] = tuple(replace(n, gain=n.gain * factor) for n in struck[key])
         return struck
 
     def add(self, wanted: Iterable[tuple[NoteKey, float]]) -> None:
@@ -141,7 +139,8 @@ class SoundBank:
             schedule = Schedule(tuple(new), tuple(new.values()), {}, 0.0)
             for key, samples in zip(new, rendered_notes(schedule, RATE_HZ), strict=True):
                 cut = trimmed(samples)
-                self._order.append(_Banked(cut, _damp_s(key), _loudness_energy(cut)))
+                damp_s = KIT_DAMP_S if key.voice == "kit" else PLUCKED[key.voice].damp_s
+                self._order.append(_Banked(cut, damp_s, _loudness_energy(cut)))
                 self._numbers[key] = len(self._order) - 1
 
     def pitch(self, number: int) -> int:
@@ -197,7 +196,3 @@ def _loudness_energy(sound: NDArray[np.float32]) -> float:
     heard = np.zeros((1, frames), np.float32)
     heard[0, : min(frames, sound.size)] = sound[:frames]
     return float(step_energies(heard, RATE_HZ).sum())
-
-
-def _damp_s(key: NoteKey) -> float:
-    return KIT_DAMP_S if key.voice == "kit" else PLUCKED[key.voice].damp_s

@@ -14,7 +14,7 @@ from porchswing.grips.search.best_key import TONICS
 from porchswing.grips.shapes.tunings import TUNINGS
 from porchswing.harmony.swaps.catalogue import SWAPS
 from porchswing.offered.bar_text import TextEdit, apply_edits
-from porchswing.offered.mark_table import MARK_REASONS
+from porchswing.offered.offer import MARK_REASONS
 from porchswing.rhythm.patterns import KINDS, load_pattern_data, pattern_names
 from porchswing.theory.qualities import QUALITIES
 
