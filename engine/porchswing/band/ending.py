@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TypeVar
 
 from porchswing.band.groove import Timed
-from porchswing.chart.roadmap import Roadmap
+from porchswing.chart.roadmap import Roadmap, with_onsets
 from porchswing.options import BandStyle
 from porchswing.rhythm.strum import strum_for
 
@@ -29,13 +29,12 @@ def final_onset(roadmap: Roadmap, style: BandStyle) -> Fraction:
         for cell in ending.cells
         if cell.kind not in {"rest", "chuck", "ghost"}
     ]
-    entry, at, end, marks = Fraction(0), Fraction(0), bar.beats, frozenset[str]()
-    for index, slot in enumerate(bar.slots):
+    entry, end, marks = Fraction(0), bar.beats, frozenset[str]()
+    for index, (at, slot) in enumerate(with_onsets(bar.slots)):
         if slot.chord is None:
             end = at
         elif index == 0 or slot.chord != bar.slots[index - 1].chord:
             entry, end, marks = at, bar.beats, frozenset(slot.marks)
-        at += slot.beats
     if marks & {"hold", "stop"}:
         return entry
     return max([entry, *(stroke for stroke in strokes if stroke < end)])

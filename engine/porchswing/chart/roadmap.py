@@ -2,10 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TypeVar
 
 from porchswing.chart.model import MelodyNote, Meter, Section, Settings, Slot, Syllable
+
+Timed = TypeVar("Timed", Slot, MelodyNote)
+
+
+def with_onsets(
+    items: Iterable[Timed], first: Fraction = Fraction(0)
+) -> Iterator[tuple[Fraction, Timed]]:
+    """Yield slots or notes with the beat each enters at, the first one at ``first``."""
+    for item in items:
+        yield first, item
+        first += item.beats
 
 
 @dataclass(frozen=True, slots=True)

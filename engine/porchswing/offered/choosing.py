@@ -6,6 +6,7 @@ depth in force; from then on depth no longer acts in the section.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -14,6 +15,7 @@ from functools import lru_cache
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.language.slots import write_slot
 from porchswing.chart.model import Bar, Chart, Section, Slot
+from porchswing.chart.roadmap import with_onsets
 from porchswing.chart.unroll import LAST_TIME, form_of
 from porchswing.errors import OptionError, check_types
 from porchswing.harmony.choice.reharmonize import reharmonize
@@ -132,12 +134,8 @@ def section_of(chart: Chart, place: Place) -> Section:
 
 def slot_at(chart: Chart, slots: Sequence[Slot], beat: Fraction | int) -> int:
     """Return the index of the slot that sounds at a beat, counted from 1 in units of the meter."""
-    after = Fraction(1)
-    for index, slot in enumerate(slots):
-        after += slot.beats / chart.meter.unit_beats
-        if beat < after:
-            return index
-    return len(slots) - 1
+    onsets = [1 + onset / chart.meter.unit_beats for onset, _ in with_onsets(slots)]
+    return max(0, bisect_right(onsets, beat) - 1)
 
 
 def changed_slots(
@@ -172,10 +170,7 @@ def _chords(
     """Return the slots of one bar with new chords; a chord that stays keeps its lock and marks."""
     if not 1 <= new.bar <= len(bars):
         raise OptionError(f"bar must be 1 to {len(bars)} in section {section.name}, got {new.bar}")
-    old, at = {}, Fraction(0)
-    for slot in bars[new.bar - 1].slots:
-        old[at] = slot
-        at += slot.beats
+    old = dict(with_onsets(bars[new.bar - 1].slots))
     found, at = [], Fraction(0)
     for symbol, beats in zip(new.symbols, new.beats, strict=True):
         chord = None if symbol == "N.C." else parse_chord(symbol)

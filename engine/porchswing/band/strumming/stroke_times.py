@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator
 from fractions import Fraction
+from itertools import chain
 
 from porchswing.band.strumming.right_hand import bar_plans
 from porchswing.band.strumming.stroke_assignment import PITCHLESS
-from porchswing.chart.roadmap import Roadmap
+from porchswing.chart.roadmap import Roadmap, with_onsets
 from porchswing.grips.drawings.moves import StrokeTimes
 from porchswing.options import BandStyle
 from porchswing.rhythm.tempo_plan import tempo_map_for
@@ -28,16 +28,9 @@ def stroke_times(roadmap: Roadmap, style: BandStyle) -> StrokeTimes:
     ]
     played_s = [tempo.seconds(tempo.warp(onset)) for onset in strokes]
     has_ms: dict[Fraction, float] = {}
-    for onset in _entries(roadmap):
+    entries = chain.from_iterable(with_onsets(bar.slots, bar.start_beats) for bar in roadmap.bars)
+    for onset, _ in entries:
         first = bisect_left(strokes, onset)
         if 0 < first < len(strokes):
             has_ms[onset] = 1000 * (played_s[first] - played_s[first - 1])
     return StrokeTimes(style.felt_bpm(roadmap.tempo_bpm), has_ms)
-
-
-def _entries(roadmap: Roadmap) -> Iterator[Fraction]:
-    for bar in roadmap.bars:
-        onset = bar.start_beats
-        for slot in bar.slots:
-            yield onset
-            onset += slot.beats

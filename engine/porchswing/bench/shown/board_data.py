@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from fractions import Fraction
 from typing import Any
 
 from porchswing.band.strumming.stroke_times import stroke_times
 from porchswing.bench.shown.tune_reading import LaneReading, choices_of, lane_of_text
 from porchswing.chart.model import LANES, Chart, Section
-from porchswing.chart.roadmap import PlayedBar
+from porchswing.chart.roadmap import PlayedBar, with_onsets
 from porchswing.errors import ChartError, Problem
 from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.grips.drawings.moves import moves
@@ -124,8 +123,8 @@ def _slots(
     drawings: dict[HeldGrip, int],
 ) -> list[dict[str, Any]]:
     voiced = voicing.voiced(bar) if voicing else ()
-    found, at = [], Fraction(0)
-    for index, slot in enumerate(bar.slots):
+    found = []
+    for index, (at, slot) in enumerate(with_onsets(bar.slots)):
         grip = voiced[index].grip if index < len(voiced) else None
         reading = reads[index].reading if index < len(reads) else None
         found.append(
@@ -142,7 +141,6 @@ def _slots(
                 "marks": list(slot.marks),
             }
         )
-        at += slot.beats
     return found
 
 

@@ -18,6 +18,7 @@ from porchswing.chart.language.problems import TextError
 from porchswing.chart.language.values import read_text, write_fraction
 from porchswing.chart.limits import MAX_BAR_NOTES, MAX_SYLLABLE_CHARACTERS, MAX_VERSES
 from porchswing.chart.model import MelodyNote, Meter, SourcePlace, Syllable
+from porchswing.chart.roadmap import with_onsets
 
 WORDS = "words"
 """Name of the lane; ``words 2`` is its second verse."""
@@ -131,11 +132,9 @@ def aligned(
 
 def _notes(melody: Sequence[MelodyNote]) -> Iterator[tuple[Fraction, Fraction]]:
     """Yield onset and length of every note that sounds."""
-    at = Fraction(0)
-    for note in melody:
+    for at, note in with_onsets(melody):
         if note.pitch is not None:
             yield at, note.beats
-        at += note.beats
 
 
 def _by_note(

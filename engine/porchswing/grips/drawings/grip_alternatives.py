@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from porchswing.chart.model import Chart
+from porchswing.chart.roadmap import with_onsets
 from porchswing.errors import GripError
 from porchswing.grips.drawings.moves import hand_words
 from porchswing.grips.search.cost import UNIT
@@ -130,12 +131,10 @@ def _run_at(layout: Layout, place: Place) -> int:
     unit = layout.request.roadmap.meter.unit_beats
     for played in layout.request.roadmap.bars:
         if (played.section, played.bar) == (section, bar):
-            onset = Fraction(1)
-            for index, slot in enumerate(played.slots):
+            for index, (onset, slot) in enumerate(with_onsets(played.slots)):
                 key = (section, bar, index, played.pass_number if layout.form.by_pass else 0)
-                if onset == beat and slot.chord is not None:
+                if 1 + onset / unit == beat and slot.chord is not None:
                     return layout.form.run_of[key]
-                onset += slot.beats / unit
             raise GripError(f"no chord enters at beat {beat} of bar {bar} in {section}")
     raise GripError(f"no bar {bar} of {section} is played")
 

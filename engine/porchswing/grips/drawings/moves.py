@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
-from porchswing.chart.roadmap import Roadmap
+from porchswing.chart.roadmap import Roadmap, with_onsets
 from porchswing.grips.search.cost import grip_terms, move_terms
 from porchswing.grips.shapes import work
 from porchswing.grips.shapes.hand import Hand
@@ -200,10 +200,9 @@ def _played_slots(voicing: Voicing, roadmap: Roadmap) -> Iterator[tuple[int, Fra
     """Yield each played slot: its place in the voicing, where it enters and how long it lasts."""
     place_of = {id(slot): place for place, slot in enumerate(voicing.slots)}
     for bar in roadmap.bars:
-        onset = bar.start_beats
-        for voiced, slot in zip(voicing.voiced(bar), bar.slots, strict=True):
+        onsets = with_onsets(bar.slots, bar.start_beats)
+        for voiced, (onset, slot) in zip(voicing.voiced(bar), onsets, strict=True):
             yield place_of[id(voiced)], onset, slot.beats
-            onset += slot.beats
 
 
 def _is_held_on(voicing: Voicing, last: int, place: int) -> bool:

@@ -9,7 +9,7 @@ from math import lcm
 from typing import Any
 
 from porchswing.chart.model import Meter
-from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.chart.roadmap import PlayedBar, Roadmap, with_onsets
 from porchswing.grips.melody.solo_model import Solo, SoloSlot
 from porchswing.grips.shapes.model import Tuning
 from porchswing.grips.shapes.spelling import spell_pc, spelled
@@ -117,13 +117,11 @@ def _bar_block(
                 text = str(fret)
                 rows[tuning.strings - 1 - index][at : at + len(text)] = list(text)
     chords = [" "] * (width + 2)
-    onset = Fraction(0)
-    for each in bar.slots:
+    for onset, each in with_onsets(bar.slots):
         text = str(each.chord) if each.chord else "N.C."
         at = grid.column(onset) * CELL + 1
         if all(sign == " " for sign in chords[at : at + len(text) + 1]):
             chords[at : at + len(text)] = list(text)
-        onset += each.beats
     head = "".join(chords)[: width + 2].ljust(width + 2)
     return [head, *("".join(row) + "|" for row in rows), _count(grid, meter).ljust(width + 2)]
 

@@ -7,10 +7,9 @@ the paper behind it, for a picture that stands by itself.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from porchswing.chart.model import Meter
-from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.chart.roadmap import PlayedBar, Roadmap, with_onsets
 from porchswing.grips.drawings.diagram import svg_element, svg_line, svg_text
 from porchswing.grips.drawings.tablature import string_names, written_bars
 from porchswing.grips.melody.solo_model import Solo
@@ -82,12 +81,10 @@ def _above_and_below(
 ) -> list[str]:
     """Return the chords over a bar and the count under it."""
     parts = []
-    onset = Fraction(0)
-    for slot in bar.slots:
+    for onset, slot in with_onsets(bar.slots):
         at = x + (float(onset / meter.unit_beats) + 0.2) * BEAT_WIDTH
         name = with_signs(str(slot.chord)) if slot.chord else "N.C."
         parts.append(svg_text(at, top + TOP - 11, name, CHORD_SIZE, anchor="start", weight="bold"))
-        onset += slot.beats
     for beat in range(int(bar.beats / meter.unit_beats)):
         at = x + (beat + 0.4) * BEAT_WIDTH
         parts.append(svg_text(at, bottom + BELOW - 8, str(beat + 1), COUNT_SIZE))

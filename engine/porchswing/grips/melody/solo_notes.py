@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from porchswing.chart.model import CHORD_PLACES, Meter
-from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.chart.roadmap import PlayedBar, Roadmap, with_onsets
 from porchswing.errors import GripError
 from porchswing.theory.chords import Chord
 
@@ -69,9 +69,8 @@ def solo_form(roadmap: Roadmap, chords: str = "strong") -> SoloForm:
 
 
 def _bar_notes(bar: PlayedBar, meter: Meter, chords: str) -> Iterator[SoloNote]:
-    at = Fraction(0)
     gripped = False
-    for index, note in enumerate(bar.melody):
+    for index, (at, note) in enumerate(with_onsets(bar.melody)):
         if note.pitch is not None:
             chord = _chord_at(bar, at)
             due = chord is not None and (
@@ -79,16 +78,13 @@ def _bar_notes(bar: PlayedBar, meter: Meter, chords: str) -> Iterator[SoloNote]:
             )
             gripped = gripped or due
             yield SoloNote((bar.section, bar.bar, index), at, note.beats, note.pitch, chord, due)
-        at += note.beats
 
 
 def _chord_at(bar: PlayedBar, at: Fraction) -> Chord | None:
-    onset = Fraction(0)
-    for slot in bar.slots:
-        if onset <= at < onset + slot.beats:
-            return slot.chord
-        onset += slot.beats
-    return None
+    sounding = (
+        slot.chord for onset, slot in with_onsets(bar.slots) if onset <= at < onset + slot.beats
+    )
+    return next(sounding, None)
 
 
 def _is_strong(at: Fraction, meter: Meter) -> bool:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import lru_cache
 
 import numpy as np
 
 from porchswing.chart.model import GRIP_KINDS, LineTarget
-from porchswing.chart.roadmap import Roadmap
+from porchswing.chart.roadmap import Roadmap, with_onsets
 from porchswing.errors import GripError, UnplayableError
 from porchswing.grips.search.chord_alternatives import NO_OFFERS, Offers
 from porchswing.grips.search.cost import UNIT, grip_costs
@@ -257,8 +256,7 @@ def _voiced(
     for bar in roadmap.bars:
         number = bar.pass_number if form.by_pass else 0
         sections.setdefault((bar.section, number), len(sections))
-        start = Fraction(0)
-        for index, slot in enumerate(bar.slots):
+        for index, (start, slot) in enumerate(with_onsets(bar.slots)):
             key = (bar.section, bar.bar, index, number)
             if key not in found:
                 run = form.run_of.get(key)
@@ -276,6 +274,5 @@ def _voiced(
                     marks=slot.marks,
                     pass_number=number,
                 )
-            start += slot.beats
     ordered = sorted(found, key=lambda key: (sections[key[0], key[3]], key[1], key[2]))
     return tuple(found[key] for key in ordered)

@@ -9,7 +9,7 @@ from itertools import accumulate
 
 from porchswing.band.score import PartScore, Score, Stroke
 from porchswing.chart.model import Slot
-from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.chart.roadmap import PlayedBar, Roadmap, with_onsets
 from porchswing.errors import OptionError
 from porchswing.grips.melody.solo_model import Solo, SoloSlot
 from porchswing.grips.shapes.model import VoicedSlot, Voicing
@@ -82,9 +82,8 @@ def chords_over(
 ) -> list[tuple[Fraction, Slot, VoicedSlot | None]]:
     """Return the slots of a bar with the beat each enters at and the grip chosen for it."""
     voiced = {slot.slot: slot for slot in voicing.voiced(bar)} if voicing else {}
-    starts = accumulate((slot.beats for slot in bar.slots[:-1]), initial=Fraction(0))
-    timed = zip(starts, bar.slots, strict=True)
-    return [(start, slot, voiced.get(index)) for index, (start, slot) in enumerate(timed)]
+    timed = enumerate(with_onsets(bar.slots))
+    return [(start, slot, voiced.get(index)) for index, (start, slot) in timed]
 
 
 def marked(items: list[Item], roadmap: Roadmap) -> list[Item]:
@@ -95,10 +94,8 @@ def marked(items: list[Item], roadmap: Roadmap) -> list[Item]:
     found = list(items)
     starts = list(accumulate((item.beats for item in items), initial=Fraction(0)))
     for bar in roadmap.bars:
-        at = bar.start_beats
-        for slot in bar.slots:
+        for at, slot in with_onsets(bar.slots, bar.start_beats):
             entry = at - PUSH_BEATS if "push" in slot.marks else at
-            at += slot.beats
             index = next(
                 (
                     place
@@ -107,7 +104,7 @@ def marked(items: list[Item], roadmap: Roadmap) -> list[Item]:
                 ),
                 None,
             )
-            if slot.marks and index is not None and starts[index] < at:
+            if slot.marks and index is not None and starts[index] < at + slot.beats:
                 found[index] = _signed(found[index], frozenset(slot.marks))
     return found
 

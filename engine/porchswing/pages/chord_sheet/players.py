@@ -16,7 +16,7 @@ from porchswing.band.compose import seeded
 from porchswing.band.score import Pluck
 from porchswing.chart.language.problems import nearest
 from porchswing.chart.model import Bar, Chart
-from porchswing.chart.roadmap import PlayedBar
+from porchswing.chart.roadmap import PlayedBar, with_onsets
 from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import section_title, unroll
 from porchswing.errors import OptionError
@@ -170,11 +170,11 @@ def walked(chart: Chart, lane: str) -> dict[tuple[str, int], str]:
 
 def _step(pluck: Pluck, bar: PlayedBar, last: int | None, key: Key) -> str:
     """Return a note's name as its chord spells it, behind an arrow where it leaps far."""
-    at, chord = bar.start_beats, None
-    for slot in bar.slots:
-        if at <= pluck.onset_beats:
-            chord = slot.chord
-        at += slot.beats
+    begun = [
+        slot.chord
+        for at, slot in with_onsets(bar.slots, bar.start_beats)
+        if at <= pluck.onset_beats
+    ]
     leap = 0 if last is None else pluck.pitch - last
     arrow = "" if abs(leap) <= FAR_SEMITONES else "↑" if leap > 0 else "↓"
-    return f"{arrow}{spell_pc(pluck.pitch % 12, chord, key)}"
+    return f"{arrow}{spell_pc(pluck.pitch % 12, begun[-1], key)}"

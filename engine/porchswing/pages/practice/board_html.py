@@ -14,7 +14,7 @@ from html import escape
 from typing import NamedTuple
 
 from porchswing.chart.model import Chart, Syllable
-from porchswing.chart.roadmap import PlayedBar
+from porchswing.chart.roadmap import PlayedBar, with_onsets
 from porchswing.chart.sung_text import sung_cells, sung_text
 from porchswing.chart.unroll import section_title
 from porchswing.grips.shapes.model import Grip, VoicedSlot
@@ -65,12 +65,11 @@ def bar_slots(lane: PageLane, bar: PlayedBar) -> tuple[BarSlot, ...]:
     """Return the chords of a bar as they are voiced."""
     voiced: list[VoicedSlot | None] = list(lane.voicing.voiced(bar))
     voiced += [None] * (len(bar.slots) - len(voiced))
-    found, at = [], Fraction(0)
-    for slot, choice in zip(bar.slots, voiced, strict=False):
+    found = []
+    for (at, slot), choice in zip(with_onsets(bar.slots), voiced, strict=False):
         chord = choice.chord if choice is not None and choice.chord is not None else slot.chord
         grip = choice.grip if choice is not None else None
         found.append(BarSlot(at, chord, grip, mark_words(slot.marks, grip)))
-        at += slot.beats
     return tuple(found)
 
 
