@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
@@ -11,7 +10,7 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
 from porchswing.chart.singer import singing_doubts
 from porchswing.chart.unroll import form_of
-from porchswing.errors import ChartError, Problem
+from porchswing.errors import ChartError, Problem, near_word
 from porchswing.grips.names.doubts import doubts
 from porchswing.grips.names.mistakes import mistakes
 from porchswing.harmony.analysis.review import review
@@ -107,8 +106,8 @@ def unknown_patterns(text: str, file: str = "<chart>") -> Iterator[Problem]:
     for number, line in enumerate(text.removeprefix("\ufeff").splitlines(), start=1):
         found = _PATTERN_LINE.match(line)
         if found and found[2] not in (names := pattern_names(found[1])):
-            near = difflib.get_close_matches(found[2], names, n=1)
-            hint = f"did you mean {near[0]}?" if near else "see: porchswing list patterns"
+            near = near_word(found[2], names)
+            hint = f"did you mean {near}?" if near else "see: porchswing list patterns"
             message = f"unknown {found[1]} pattern {found[2]!r}"
             yield Problem(file, number, found.start(2) + 1, message, hint, width=len(found[2]))
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from porchswing.errors import TuningError
+from porchswing.errors import TuningError, near_word
 from porchswing.grips.shapes.model import Tuning
 from porchswing.theory.notes import NoteName
 
@@ -152,9 +152,6 @@ def _on_strings(base: Tuning, strings: tuple[int, ...]) -> Tuning:
 
 
 def _unknown(text: str) -> str:
-    from difflib import get_close_matches  # only a mistake needs it
-
-    known = [*TUNINGS, *_ALIASES]
-    near = get_close_matches(text, known, n=1, cutoff=0.5)
-    hint = f"did you mean {near[0]}?" if near else f"known: {', '.join(TUNINGS)}."
+    near = near_word(text, [*TUNINGS, *_ALIASES], cutoff=0.5)
+    hint = f"did you mean {near}?" if near else f"known: {', '.join(TUNINGS)}."
     return f"unknown tuning {text!r}; {hint} Or give its notes with octaves: 'g4 c4 e4 a4'"

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from functools import cache
 
-from porchswing.errors import OptionError
+from porchswing.errors import OptionError, near_word
 from porchswing.harmony.swaps.colours import COLOURS
 from porchswing.harmony.swaps.ending_tag import ENDING_TAG
 from porchswing.harmony.swaps.insertions import INSERTIONS
@@ -73,17 +73,15 @@ def _nearest(word: str, names: list[str]) -> str:
 
     Few type more than a name's first words: ``trytone`` begins like a tritone substitution.
     """
-    from difflib import get_close_matches
-
     count = len(word.split())
     begun: dict[str, str] = {}
     for name in names:
         begun.setdefault(" ".join(name.split()[:count]), name)
         if word and name.startswith(word):
             return name
-    if near := get_close_matches(word, list(begun), n=1, cutoff=0.75):
-        return begun[near[0]]
-    return next(iter(get_close_matches(word, names, n=1, cutoff=0.4)), "")
+    if near := near_word(word, begun, cutoff=0.75):
+        return begun[near]
+    return near_word(word, names, cutoff=0.4)
 
 
 def rows_for(depth: int, use: Iterable[str] = (), avoid: Iterable[str] = ()) -> tuple[SwapRow, ...]:

@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
-from porchswing.errors import OptionError
+from porchswing.errors import OptionError, near_word
 
 CHORDS = {
     "heard": "the chords are heard",
@@ -118,9 +118,7 @@ def parse_task(text: str) -> Task:
 def _known(thing: str, value: str, known: dict[str, str], otherwise: str = "") -> str:
     if value in known:
         return value
-    from difflib import get_close_matches
-
-    near = get_close_matches(value, known, n=1)
-    hint = f"did you mean {near[0]!r}?" if near else f"known are {', '.join(known)}"
+    near = near_word(value, known)
+    hint = f"did you mean {near!r}?" if near else f"known are {', '.join(known)}"
     more = f"; {otherwise}" if otherwise and not near else ""
     raise OptionError(f"unknown {thing} {value!r}; {hint}{more}")
