@@ -172,6 +172,15 @@ def _installed_extras() -> set[str]:
     return {extra for _, extra in pairs} - lacking
 
 
+def check_one_of(
+    what: str, value: object, known: Iterable[str], error: type[PorchswingError] = OptionError
+) -> None:
+    """Raise unless a value is one of the known words."""
+    words = list(known)
+    if value not in words:
+        raise error(f"{what} must be one of {', '.join(words)}, got {value!r}")
+
+
 def near_word(word: str, known: Iterable[str], cutoff: float = 0.6) -> str:
     """Return the known word nearest to a wrong one, empty where none is near."""
     from difflib import get_close_matches  # only a mistake needs it

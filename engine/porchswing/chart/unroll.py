@@ -13,7 +13,7 @@ from porchswing.chart.limits import MAX_CHORUSES, MAX_PLAYED_BARS
 from porchswing.chart.model import LANES, Chart, Section, Settings
 from porchswing.chart.roadmap import PlayedBar, Roadmap, Visit
 from porchswing.chart.verses import words_sung
-from porchswing.errors import OptionError, check_types
+from porchswing.errors import OptionError, check_one_of, check_types
 
 _T = TypeVar("_T")
 
@@ -67,8 +67,7 @@ def unroll(
     if isinstance(sections, str):
         sections = (sections,)
     check_types(sections=(sections, Sequence, None))
-    if lane not in LANES:
-        raise OptionError(f"lane must be one of {', '.join(LANES)}, got {lane!r}")
+    check_one_of("lane", lane, LANES)
     if not 1 <= choruses <= MAX_CHORUSES:
         raise OptionError(f"choruses must be 1 to {MAX_CHORUSES}, got {choruses}")
     chorus = _selected(chart, sections, bars)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from porchswing.chart.model import GRIP_KINDS
-from porchswing.errors import GripError, check_types
+from porchswing.errors import GripError, check_one_of, check_types
 from porchswing.grips.search.cost import grip_costs
 from porchswing.grips.search.table import grip_table, with_fingerings
 from porchswing.grips.shapes.enumerate import need_grips
@@ -80,8 +80,7 @@ def grips_of(
         ease=(ease, Ease, None),
         mutes=(mutes, bool),
     )
-    if grips not in GRIP_KINDS:
-        raise GripError(f"grips must be one of {', '.join(GRIP_KINDS)}, got {grips!r}")
+    check_one_of("grips", grips, GRIP_KINDS, GripError)
     wanted = parse_chord(chord) if isinstance(chord, str) else chord
     limits = hand or (OPEN_HAND if grips == "open" else CLOSED_HAND)
     if ease is not None:

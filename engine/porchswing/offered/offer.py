@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from porchswing.chart.model import Frets
-from porchswing.errors import OptionError, WrongTypeError
+from porchswing.errors import WrongTypeError, check_one_of
 from porchswing.options import Choices
 
 USUAL = Choices()
@@ -84,8 +84,7 @@ class PlaceOffer:
 
     def __post_init__(self) -> None:
         """Check the kind."""
-        if self.kind not in KINDS:
-            raise OptionError(f"kind must be one of {', '.join(KINDS)}, got {self.kind!r}")
+        check_one_of("kind", self.kind, KINDS)
 
     def __str__(self) -> str:
         """Return the offer in one line."""

@@ -6,7 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from porchswing.chart.model import Chart, Frets, Slot
-from porchswing.errors import OptionError, check_types
+from porchswing.errors import check_one_of, check_types
 from porchswing.grips.drawings.grip_alternatives import (
     GripAlternative,
     GripStep,
@@ -85,8 +85,7 @@ def offers(
     check_types(
         chart=(chart, Chart), kind=(kind, str), choices=(choices, Choices), count=(count, int, None)
     )
-    if kind not in KINDS:
-        raise OptionError(f"kind must be one of {', '.join(KINDS)}, got {kind!r}")
+    check_one_of("kind", kind, KINDS)
     section_of(chart, place)
     heard = heard_chart(chart, choices)
     slot, onset = _heard_at(heard, place, choices.lane)

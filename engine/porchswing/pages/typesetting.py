@@ -11,7 +11,7 @@ import json
 from importlib.resources.abc import Traversable
 from typing import Any, Literal
 
-from porchswing.errors import OptionError, missing_extra
+from porchswing.errors import check_one_of, missing_extra
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 """Paper names users type, and the typesetter's names for them."""
@@ -67,8 +67,7 @@ def typeset(
 
 def paper_name(paper: str) -> str:
     """Return the typesetter's name for a paper."""
-    if paper not in PAPERS:
-        raise OptionError(f"paper must be one of {', '.join(PAPERS)}, got {paper!r}")
+    check_one_of("paper", paper, PAPERS)
     return PAPERS[paper]
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from porchswing.bench.shown.tune_reading import choices_of
-from porchswing.errors import OptionError
+from porchswing.errors import OptionError, check_one_of
 from porchswing.file_formats import SOUND
 from porchswing.lesson.lesson_index import INDEX
 from porchswing.lesson.lesson_job import GROUPS, PLAY_ALONG, PRACTISE
@@ -79,8 +79,7 @@ class LessonOrder:
                 raise OptionError(f"unknown group {name!r}; the groups are {', '.join(GROUPS)}")
         groups = groups or (PRACTISE,)
         sound = str(ask.get("format", "mp3"))
-        if sound not in SOUND:
-            raise OptionError(f"format must be one of {', '.join(SOUND)}, got {sound!r}")
+        check_one_of("format", sound, SOUND)
         student = " ".join(str(ask.get("student", "")).split())[:MOST_LETTERS]
         task = str(ask.get("task", "")).strip()
         choices: Choices = choices_of(ask.get("controls", {}))

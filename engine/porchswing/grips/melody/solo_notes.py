@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from porchswing.chart.model import CHORD_PLACES, Meter
 from porchswing.chart.roadmap import PlayedBar, Roadmap, with_onsets
-from porchswing.errors import GripError
+from porchswing.errors import GripError, check_one_of
 from porchswing.theory.chords import Chord
 
 NoteKey = tuple[str, int, int]
@@ -52,8 +52,7 @@ def solo_form(roadmap: Roadmap, chords: str = "strong") -> SoloForm:
     GripError
         Where the chart has no melody, or ``chords`` is none of :data:`CHORD_PLACES`.
     """
-    if chords not in CHORD_PLACES:
-        raise GripError(f"chords must be one of {', '.join(CHORD_PLACES)}, got {chords!r}")
+    check_one_of("chords", chords, CHORD_PLACES, GripError)
     notes: dict[NoteKey, SoloNote] = {}
     order: list[NoteKey] = []
     for bar in roadmap.bars:

@@ -10,7 +10,7 @@ import numpy as np
 
 from porchswing.chart.model import GRIP_KINDS, LineTarget
 from porchswing.chart.roadmap import Roadmap, with_onsets
-from porchswing.errors import GripError, UnplayableError
+from porchswing.errors import GripError, UnplayableError, check_one_of
 from porchswing.grips.search.chord_alternatives import NO_OFFERS, Offers
 from porchswing.grips.search.cost import UNIT, grip_costs
 from porchswing.grips.search.form_network import (
@@ -65,8 +65,7 @@ class GripRequest:
 
     def __post_init__(self) -> None:
         """Check the kind of grips."""
-        if self.kind not in GRIP_KINDS:
-            raise GripError(f"grips must be one of {', '.join(GRIP_KINDS)}, got {self.kind!r}")
+        check_one_of("grips", self.kind, GRIP_KINDS, GripError)
 
 
 @dataclass(frozen=True, slots=True)

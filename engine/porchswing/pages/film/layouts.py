@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from porchswing.errors import OptionError
+from porchswing.errors import check_one_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +51,5 @@ LAYOUTS: dict[str, FilmLayout] = {
 
 def layout_of(sides: str) -> FilmLayout:
     """Return the layout of a picture's sides."""
-    if sides not in LAYOUTS:
-        raise OptionError(f"picture must be one of {', '.join(LAYOUTS)}, got {sides!r}")
+    check_one_of("picture", sides, LAYOUTS)
     return LAYOUTS[sides]

@@ -190,14 +190,12 @@ def _plain(bar: Bar, below: Sequence[SheetChord]) -> tuple[SheetChord, ...]:
 
 def _repeats(bar: Bar) -> str:
     """Return in words what the bar lines of a repeat say, since the sheet draws none."""
-    words = []
-    if bar.ending is not None:
-        words.append(f"ending {bar.ending}")
-    if bar.repeat_start:
-        words.append("repeat from here")
-    if bar.repeat_times:
-        words.append(f"back to the repeat, {bar.repeat_times} times in all")
-    return ", ".join(words)
+    words = {
+        f"ending {bar.ending}": bar.ending is not None,
+        "repeat from here": bar.repeat_start,
+        f"back to the repeat, {bar.repeat_times} times in all": bar.repeat_times > 0,
+    }
+    return ", ".join(each for each, is_so in words.items() if is_so)
 
 
 def _mark(lead: Lead, section: Section, bar: int) -> str:

@@ -24,7 +24,7 @@ LOUD, WEAK = 0.7, 0.45
 
 def strum_svg(bar: StrumBar, meter: Meter, *, ink: str = "#000", behind: Sequence[str] = ()) -> str:
     """Return one bar of a pattern as an SVG element; ``behind`` are parts drawn under it."""
-    width = bar_width(meter)
+    width = LEFT * 2 + BEAT_WIDTH * float(meter.bar_beats)
     parts = [*behind, *_beat_line(meter, width)]
     for cell in bar.cells:
         parts += _cell_parts(cell, place_x(cell.at))
@@ -34,11 +34,6 @@ def strum_svg(bar: StrumBar, meter: Meter, *, ink: str = "#000", behind: Sequenc
         + "".join(parts)
         + "</svg>"
     )
-
-
-def bar_width(meter: Meter) -> float:
-    """Return the width of a bar in drawing units."""
-    return LEFT * 2 + BEAT_WIDTH * float(meter.bar_beats)
 
 
 def place_x(at: Fraction) -> float:
@@ -62,14 +57,13 @@ def strum_words(bars: Sequence[StrumBar]) -> str:
     kinds = {cell.kind for cell in cells}
     found = ["arrows point where the hand goes, long ones are louder"]
     found += [words for kind, words in KIND_WORDS.items() if kind in kinds]
-    if any(cell.loudness >= LOUD for cell in cells):
-        found.append("a wedge: accent")
-    if any(cell.is_short for cell in cells):
-        found.append("a dot below: short")
-    if any(cell.is_ahead for cell in cells):
-        found.append("a hook: the next chord already")
-    if any(cell.is_filler for cell in cells):
-        found.append("in brackets: only when it may be busy")
+    signs = {
+        "a wedge: accent": any(cell.loudness >= LOUD for cell in cells),
+        "a dot below: short": any(cell.is_short for cell in cells),
+        "a hook: the next chord already": any(cell.is_ahead for cell in cells),
+        "in brackets: only when it may be busy": any(cell.is_filler for cell in cells),
+    }
+    found += [words for words, is_there in signs.items() if is_there]
     return "; ".join(found) + "."
 
 
@@ -103,19 +97,21 @@ def _cell_parts(cell: StrumCell, x: float) -> list[str]:
         return [f'<rect x="{x - 3:g}" y="{LINE_Y - 9:g}" width="6" height="6"/>']
     top = TOP_Y + (14 if cell.loudness < WEAK else 6 if cell.loudness < LOUD else 2)
     weight = 2.4 if cell.loudness >= LOUD else 1.8 if cell.loudness >= WEAK else 1.2
-    parts = _sign_parts(cell, x, top, weight)
-    if cell.loudness >= LOUD and cell.kind != "pinch":
-        parts.append(_path(f"M{x + 5:g} {top:g}l6 2.5l-6 2.5", 1.2))
-    if cell.is_short:
-        parts.append(f'<circle cx="{x + 6:g}" cy="{LINE_Y - 4:g}" r="1.4"/>')
-    if cell.is_ahead:
-        parts.append(_path(f"M{x + 4:g} {top + 8:g}q8 -2 12 6", 1.2))
-    if cell.is_filler:
-        parts.append(_text(x - 8, LINE_Y - 8, "(", 18))
-        parts.append(_text(x + 8, LINE_Y - 8, ")", 18))
-    if cell.strings and cell.kind != "pinch":
-        parts.append(_text(x + 9, LINE_Y - 5, "".join(map(str, cell.strings)), 8))
-    return parts
+    is_pinch = cell.kind == "pinch"
+    wedge = _path(f"M{x + 5:g} {top:g}l6 2.5l-6 2.5", 1.2)
+    dot = f'<circle cx="{x + 6:g}" cy="{LINE_Y - 4:g}" r="1.4"/>'
+    hook = _path(f"M{x + 4:g} {top + 8:g}q8 -2 12 6", 1.2)
+    brackets = _text(x - 8, LINE_Y - 8, "(", 18) + _text(x + 8, LINE_Y - 8, ")", 18)
+    strings = _text(x + 9, LINE_Y - 5, "".join(map(str, cell.strings)), 8)
+    signs = (
+        (wedge, cell.loudness >= LOUD and not is_pinch),
+        (dot, cell.is_short),
+        (hook, cell.is_ahead),
+        (brackets, cell.is_filler),
+        (strings, bool(cell.strings) and not is_pinch),
+    )
+    shown = [sign for sign, is_there in signs if is_there]
+    return [*_sign_parts(cell, x, top, weight), *shown]
 
 
 def _sign_parts(cell: StrumCell, x: float, top: float, weight: float) -> list[str]:

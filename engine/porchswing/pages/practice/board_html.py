@@ -93,15 +93,14 @@ def boards_html(
     others = shown_bars(other.roadmap.bars, places) if other else bars
     for board in _boards(bars):
         first = board[0]
+        title = section_title(chart, first.section)  # a board holds bars of one section
         begins = before is None or first.bar == 1 or _stretch(first) != _stretch(before)
         cells = []
         for bar in board:
             slots = bar_slots(main, bar)
             small = bar_slots(other, others[place]) if other else ()
-            title = section_title(chart, bar.section)
             cells.append(_cell(place, title, slots, small, bar, numbers, lanes, lines))
             place += 1
-        title = section_title(chart, first.section)
         is_known = first.section in known
         name = _section_html(title, place - len(board), bars, is_known) if begins else ""
         looks = " dense" if any(len(bar_slots(main, bar)) > 2 for bar in board) else ""
@@ -146,11 +145,10 @@ def _stretch(bar: PlayedBar) -> tuple[str, str]:
 
 def _section_html(name: str, first: int, bars: Sequence[PlayedBar], is_known: bool) -> str:
     """Return the heading of a section; the script makes it a button that loops its bars."""
-    last = first
-    while last + 1 < len(bars) and _stretch(bars[last + 1]) == _stretch(bars[first]):
-        if bars[last + 1].bar == 1:
-            break
-        last += 1
+    rest = itertools.takewhile(
+        lambda bar: bar.bar != 1 and _stretch(bar) == _stretch(bars[first]), bars[first + 1 :]
+    )
+    last = first + len(list(rest))
     words = f"{escape(name)}, you know it" if is_known else escape(name)
     return f'<h3 class="section" data-from="{first}" data-to="{last}">{words}</h3>'
 

@@ -48,12 +48,14 @@ def check_lanes(lanes: Sequence[PageLane]) -> None:
     if not first.roadmap.bars:
         raise OptionError("a practice page needs at least one bar, got none")
     for lane in lanes[1:]:
-        if _layout(lane.roadmap) != _layout(first.roadmap):
-            raise OptionError(f"lanes {first.name} and {lane.name} do not have the same bars")
-        if lane.score.tempo_map != first.score.tempo_map:
-            raise OptionError(f"lanes {first.name} and {lane.name} do not have the same tempo")
-        if lane.score.count_in_beats != first.score.count_in_beats:
-            raise OptionError(f"lanes {first.name} and {lane.name} do not have the same count-in")
+        shared = {
+            "bars": _layout(lane.roadmap) == _layout(first.roadmap),
+            "tempo": lane.score.tempo_map == first.score.tempo_map,
+            "count-in": lane.score.count_in_beats == first.score.count_in_beats,
+        }
+        for what, is_shared in shared.items():
+            if not is_shared:
+                raise OptionError(f"lanes {first.name} and {lane.name} do not have the same {what}")
 
 
 def _layout(roadmap: Roadmap) -> list[tuple[object, ...]]:

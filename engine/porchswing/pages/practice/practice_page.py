@@ -14,13 +14,18 @@ import json
 from collections.abc import Collection, Sequence
 
 from porchswing.chart.model import Chart
+from porchswing.chart.roadmap import Roadmap
+from porchswing.chart.unroll import is_last_time, section_title
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.diagram import grip_svg
+from porchswing.grips.drawings.tablature import written_bars
+from porchswing.grips.drawings.tablature_svg import tablature_svg
 from porchswing.grips.melody.solo_model import Solo
+from porchswing.grips.shapes.model import Voicing
+from porchswing.grips.vocabulary.heard_sequences import heard_sequences
 from porchswing.pages.look import fill, look_css, policy_source
 from porchswing.pages.practice.board_html import boards_html, line_html, main_lane
 from porchswing.pages.practice.bundle import bundle, web_files
-from porchswing.pages.practice.hand_html import sequences_html, tablature_html
 from porchswing.pages.practice.page_data import grips_of, line_index, numbered, tune_data
 from porchswing.pages.practice.page_lane import PageLane, check_lanes, lane_places
 from porchswing.pages.practice.plain_track import PlainTrack, plain_track
@@ -90,8 +95,8 @@ def practice_page(
             "boards": boards_html(chart, lanes, numbered(lanes), lines, known),
             "lines": lines.kept(),
             "gallery": _gallery(lanes),
-            "again": sequences_html(chart, large.voicing),
-            "tablature": tablature_html(chart, solo, soloed.roadmap),
+            "again": _sequences(chart, large.voicing),
+            "tablature": _tablature(chart, solo, soloed.roadmap),
             "tune": json_text(tune_data(chart, lanes, strip, task)),
             "script": script,
             "audio": base64.b64encode(strip.audio).decode("ascii"),
@@ -154,3 +159,45 @@ def _gallery(lanes: Sequence[PageLane]) -> str:
             f"<span>{html.escape(str(held.grip))}</span></figcaption>{drawing}</figure></li>"
         )
     return "\n".join(figures)
+
+
+# --- for the fretting hand: shapes that come again, and the chord melody ----------------------
+
+
+def _sequences(chart: Chart, voicing: Voicing) -> str:
+    """Return the progressions heard again with the same shapes; nothing where there are none."""
+    found = [heard for heard in heard_sequences(voicing) if heard.frets is not None]
+    known = {str(heard) for heard in found if not is_last_time(chart, heard.section)}
+    rows = [
+        f"<li><b>{_named(chart, heard.section)}</b> {html.escape(with_signs(str(heard)))}</li>"
+        for heard in found
+        if not is_last_time(chart, heard.section) or str(heard) not in known
+    ]
+    return _section("again", "The same shapes again", [f"<ul>{''.join(rows)}</ul>"] if rows else [])
+
+
+def _tablature(chart: Chart, solo: Solo | None, roadmap: Roadmap) -> str:
+    """Return the chord melody as tablature, section by section; nothing without one."""
+    if solo is None:
+        return ""
+    figures = [
+        f"<figure><figcaption>{_named(chart, name)}</figcaption>"
+        f"{tablature_svg(solo, roadmap, name)}</figure>"
+        for name, bars in written_bars(roadmap).items()
+        if any(solo.of_bar(bar) for bar in bars)
+    ]
+    troubles = [
+        f"<p>Out of reach: {html.escape(with_signs(trouble))}</p>" for trouble in solo.troubles
+    ]
+    return _section("tablature", "The tune on top of its grips", [*figures, *troubles])
+
+
+def _named(chart: Chart, section: str) -> str:
+    return html.escape(f"[{section_title(chart, section)}]")
+
+
+def _section(name: str, title: str, parts: list[str]) -> str:
+    if not parts:
+        return ""
+    head = f'<section class="{name}" aria-labelledby="{name}-title">\n<h2 id="{name}-title">'
+    return f"{head}{title}</h2>\n" + "\n".join(parts) + "\n</section>"
