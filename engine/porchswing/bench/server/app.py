@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Awaitable, Callable
 from importlib.resources import files
 from pathlib import Path
 
@@ -32,8 +31,6 @@ _ROOMS["band"] = files("porchswing.pages.practice") / "web" / "band"
 _BAND = ("clock.mjs", "plan.mjs", "planner.mjs", "player.mjs")
 """Modules of the practice page that the bench plays with."""
 
-Handler = Callable[[Request], Awaitable[Response]]
-
 
 def bench_app(session: Session, token: str, port: int) -> App:
     """Return the application that serves one session behind its guard."""
@@ -42,11 +39,13 @@ def bench_app(session: Session, token: str, port: int) -> App:
         Route("/", _page),
         Route("/web/{name}", _web_file),
         Route("/web/{room}/{name}", _web_file),
-        Route("/sounds/{first:int}", _sounds(session)),
-        Route("/made/{path:path}", _made(session)),
+        Route("/sounds/{first:int}", _sounds),
+        Route("/made/{path:path}", _made),
         WebSocketRoute("/live", live.serve),
     ]
-    return Guard(Starlette(routes=routes, lifespan=live.lifespan), token, port)
+    app = Starlette(routes=routes, lifespan=live.lifespan)
+    app.state.session = session
+    return Guard(app, token, port)
 
 
 async def _page(request: Request) -> Response:
@@ -73,19 +72,12 @@ async def _web_file(request: Request) -> Response:
     return Response(known[name].read_text("utf-8"), media_type=kind)
 
 
-def _sounds(session: Session) -> Handler:
-    async def sounds(request: Request) -> Response:
-        data = await session.in_front(session.bank.samples, request.path_params["first"])
-        return Response(data, media_type="application/octet-stream")
-
-    return sounds
+async def _sounds(request: Request) -> Response:
+    session: Session = request.app.state.session
+    data = await session.in_front(session.bank.samples, request.path_params["first"])
+    return Response(data, media_type="application/octet-stream")
 
 
-def _made(session: Session) -> Handler:
-    async def made(request: Request) -> Response:
-        path = session.made_file(request.path_params["path"])
-        if path is None:
-            return PlainTextResponse("no such file\n", 404)
-        return FileResponse(path)
-
-    return made
+async def _made(request: Request) -> Response:
+    path = request.app.state.session.made_file(request.path_params["path"])
+    return FileResponse(path) if path else PlainTextResponse("no such file\n", 404)

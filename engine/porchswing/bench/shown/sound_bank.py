@@ -21,13 +21,12 @@ from porchswing.audio.master.loudness import step_energies
 from porchswing.audio.mix.desk import Seat
 from porchswing.audio.mix.note_sounds import rendered_notes
 from porchswing.audio.mix.room import PORCH, response
-from porchswing.audio.mix.strikes import KIT_DAMP_S, NoteKey, Schedule, schedule_of, velocity_gain
+from porchswing.audio.mix.strikes import KIT_DAMP_S, NoteKey, Schedule, schedule_of
 from porchswing.audio.synth.voices import CONCERT, LAYERS, PLUCKED
 from porchswing.grips.shapes.model import Tuning
 from porchswing.pages.practice.page_lane import PageLane
 from porchswing.pages.practice.sound_sprite import (
     LONGEST_S,
-    OWN_LENGTH,
     RATE_HZ,
     ROOM_RATE_HZ,
     VELOCITY_LAYERS,
@@ -36,6 +35,7 @@ from porchswing.pages.practice.sound_sprite import (
     master_gain_of,
     resampled,
     slow_and_plain,
+    struck_note,
     trimmed,
 )
 
@@ -98,18 +98,10 @@ class SoundBank:
             rows = []
             for note, strike in zip(part.notes, schedule.strikes[part.name], strict=True):
                 key = schedule.keys[strike.sound]
-                is_kit = key.voice == "kit"
                 number = self._numbers[key]
-                own_s = self._order[number].samples.size / RATE_HZ
-                rows.append(
-                    StruckNote(
-                        sound=number,
-                        seat=seats.setdefault((part.name, strike.seat), len(seats)),
-                        gain=velocity_gain(note.velocity),
-                        string=-1 if is_kit else note.string or 0,
-                        lasts_s=own_s if is_kit or note.touch in OWN_LENGTH else None,
-                    )
-                )
+                seat = seats.setdefault((part.name, strike.seat), len(seats))
+                length_s = self._order[number].samples.size / RATE_HZ
+                rows.append(struck_note(note, key, number, seat, 1.0, length_s))
             found[part.name] = tuple(rows)
         return found
 

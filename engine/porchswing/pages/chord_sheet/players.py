@@ -15,13 +15,12 @@ from porchswing.band.bass.bass_part import bass_part
 from porchswing.band.compose import seeded
 from porchswing.band.score import Pluck
 from porchswing.chart.language.problems import nearest
-from porchswing.chart.model import Bar, Chart
+from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar, with_onsets
 from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import section_title, unroll
 from porchswing.errors import OptionError
 from porchswing.grips.search.voice import chart_of, voice
-from porchswing.grips.shapes.model import Voicing
 from porchswing.grips.shapes.spelling import spell_pc
 from porchswing.harmony.choice.lead import Lead
 from porchswing.options import BandStyle
@@ -114,16 +113,14 @@ def _sections(chart: Chart, lane: str, player: Player) -> list[SheetSection]:
     found = []
     for section in chart.sections:
         bars = section.lane(lane)
-        names = [_gripped(voicing, section.name, number + 1) for number in range(len(bars))]
+        names: list[list[str]] = [[] for _ in bars]
+        for slot in voicing.slots:
+            if slot.section == section.name:
+                names[slot.bar - 1].append(f"{slot.chord} {slot.grip}" if slot.grip else "N.C.")
         words = ["  ".join(bar) for bar in names]
         title = f"{section_title(chart, section.name)}, {player.name}: {voicing.tuning.name}"
         found.append(sheet_section(title, section, bars, words, names))
     return found
-
-
-def _gripped(voicing: Voicing, section: str, bar: int) -> list[str]:
-    slots = [s for s in voicing.slots if (s.section, s.bar) == (section, bar)]
-    return [f"{s.chord} {s.grip}" if s.grip else "N.C." for s in slots]
 
 
 def _bass_sections(chart: Chart, lane: str, name: str) -> list[SheetSection]:
@@ -133,17 +130,16 @@ def _bass_sections(chart: Chart, lane: str, name: str) -> list[SheetSection]:
     for section in chart.sections:
         title = section_title(chart, section.name)
         bars = section.lane(lane)
-        words = [_roots(bar) for bar in bars]
+        words = [
+            " ".join(str(slot.chord.bass_note) if slot.chord else "-" for slot in bar.slots)
+            for bar in bars
+        ]
         roots.append(SheetSection(f"{title}, {name}: roots", in_lines(words, section)))
         steps = [walk.get((section.name, number)) for number in range(1, len(bars) + 1)]
         if any(steps):
             words = [step or "-" for step in steps]
             walks.append(SheetSection(f"{title}, {name}: a walk", in_lines(words, section)))
     return [*roots, *walks]
-
-
-def _roots(bar: Bar) -> str:
-    return " ".join(str(slot.chord.bass_note) if slot.chord else "-" for slot in bar.slots)
 
 
 def walked(chart: Chart, lane: str) -> dict[tuple[str, int], str]:

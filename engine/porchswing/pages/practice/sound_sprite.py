@@ -129,14 +129,8 @@ def sound_strip(lanes: Sequence[PageLane]) -> SoundStrip:
 
     def struck(part: str, use: _Use) -> StruckNote:
         sound = numbers[use.key]
-        own = use.key.voice == "kit" or use.note.touch in OWN_LENGTH
-        return StruckNote(
-            sound=sound,
-            seat=seat_numbers[part, use.seat],
-            gain=velocity_gain(use.note.velocity) * gains[sound],
-            string=-1 if use.key.voice == "kit" else use.note.string or 0,
-            lasts_s=places[sound][1] if own else None,
-        )
+        seat = seat_numbers[part, use.seat]
+        return struck_note(use.note, use.key, sound, seat, gains[sound], places[sound][1])
 
     return SoundStrip(
         audio=mp3_bytes(samples, RATE_HZ),
@@ -148,6 +142,20 @@ def sound_strip(lanes: Sequence[PageLane]) -> SoundStrip:
         },
         room_gain=room_gain,
         master_gain=master_gain_of(lanes[0].performance),
+    )
+
+
+def struck_note(
+    note: Note, key: NoteKey, sound: int, seat: int, gain: float, length_s: float
+) -> StruckNote:
+    """Return how a note strikes a sound of some gain and length."""
+    is_kit = key.voice == "kit"
+    return StruckNote(
+        sound,
+        seat,
+        gain=velocity_gain(note.velocity) * gain,
+        string=-1 if is_kit else note.string or 0,
+        lasts_s=length_s if is_kit or note.touch in OWN_LENGTH else None,
     )
 
 
