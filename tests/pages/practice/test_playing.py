@@ -169,6 +169,17 @@ def test_space_plays_whatever_has_the_focus_and_arrows_change_the_tempo(
         assert all(key in keys for key in ("Space", "[ ]", "↑ ↓", "Esc"))
 
 
+CLOSE_COVERS = """() => {
+  const close = document.querySelector('#leave-stand').getBoundingClientRect();
+  return [...document.querySelectorAll('.sign, .light')].filter((item) => {
+    const box = item.getBoundingClientRect();
+    return box.left < close.right && box.right > close.left
+      && box.top < close.bottom && box.bottom > close.top;
+  }).map((item) => item.className);
+}"""
+"""What of the stand view its Close button lies on."""
+
+
 @on("opened", SMALL, PHONE, SIDEWAYS, TABLET, DESKTOP)
 def test_the_stand_view_fills_the_screen_and_shows_nothing_else(opened: Opened) -> None:
     page = opened.page
@@ -200,6 +211,7 @@ def test_the_stand_view_fills_the_screen_and_shows_nothing_else(opened: Opened) 
         })"""
     )
     assert inside
+    assert page.evaluate(CLOSE_COVERS) == []
     page.click("#now")
     page.wait_for_selector("body.sounding", timeout=20000)
     page.keyboard.press("Escape")
