@@ -46,6 +46,15 @@ def bank() -> SoundBank:
     return SoundBank()
 
 
+def samples_of(bank: SoundBank, number: int) -> np.ndarray:
+    """Return the samples of a sound as the page reads them from the bank's block."""
+    data = bank.samples(number)
+    start = 4 + int.from_bytes(data[:4], "little")
+    header = json.loads(data[4:start])
+    after_room = start + 4 * 2 * header["room"]
+    return np.frombuffer(data, np.float32, header["lengths"][0], after_room)
+
+
 def planned(tune: dict, lane: str, node: str) -> list[tuple[str, int, float]]:
     script = Path(__file__).parent / "web" / "planned.mjs"
     done = subprocess.run(
@@ -121,7 +130,7 @@ def test_an_offer_is_as_loud_as_what_stands_there(bank, root, need_module) -> No
     filters = pyloudnorm.Meter(32000)._filters.values()
 
     def energy(row: list) -> float:
-        heard = bank.samples_of(row[4])[:12800].astype(float) * row[5]
+        heard = samples_of(bank, row[4])[:12800].astype(float) * row[5]
         for each in filters:
             heard = each.apply_filter(heard)
         return float(heard @ heard)

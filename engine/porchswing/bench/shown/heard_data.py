@@ -20,7 +20,7 @@ from porchswing.bench.shown.tune_reading import (
     read_text,
 )
 from porchswing.chart.model import LANES
-from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import LAST_TIME
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.diagram import grip_svg
@@ -91,9 +91,7 @@ def bars_around(roadmap: Roadmap, place: Place) -> Roadmap:
         raise OptionError(f"bar {bar} of section {section} is never played: it is not in the form")
     bars = roadmap.bars[max(0, here - BARS_BEFORE) : here + 1 + BARS_AFTER]
     start = bars[0].start_beats
-    moved: list[PlayedBar] = []
-    for each in bars:
-        moved.append(replace(each, start_beats=each.start_beats - start, role="form", chorus=1))
+    moved = (replace(e, start_beats=e.start_beats - start, role="form", chorus=1) for e in bars)
     return replace(roadmap, bars=tuple(moved))
 
 

@@ -139,10 +139,6 @@ class SoundBank:
         """Return the MIDI note number of a sound."""
         return next(key.pitch for key, own in self._numbers.items() if own == number)
 
-    def samples_of(self, number: int) -> NDArray[np.float32]:
-        """Return the samples of one sound, only to be read."""
-        return self._order[number].samples
-
     def samples(self, first: int) -> bytes:
         """Return every sound from number ``first`` on as one block.
 

@@ -178,10 +178,8 @@ def _plain(bar: Bar, below: Sequence[SheetChord]) -> tuple[SheetChord, ...]:
     """Return the plain chords of a bar, each above its own of as many chords ``below``."""
     if bar.is_percent:
         return (SheetChord(SymbolParts("%")),)
-    beats = [slot.beats for slot in bar.slots]
-    shares = [chord.share for chord in below]
-    if len(beats) != len(shares):
-        shares = [float(each) for each in beats]
+    is_above = len(bar.slots) == len(below)
+    shares = [chord.share for chord in below] if is_above else [float(s.beats) for s in bar.slots]
     return tuple(
         SheetChord(symbol_parts(slot.chord), share)
         for slot, share in zip(bar.slots, shares, strict=True)

@@ -143,10 +143,9 @@ def _lead(lead: IndexRow) -> str:
 
 def _step(step: IndexStep) -> str:
     title, dot, rest = step.words.partition(". ")
-    words = f"{escape(title)}{dot}{escape(rest)}"
-    if step.link:
-        words = f'<a href="{_address(step.link)}">{escape(title)}</a>{dot}{escape(rest)}'
-    return f"<li><b>{escape(step.minutes)}</b><span>{words}</span></li>"
+    first = escape(title)
+    linked = f'<a href="{_address(step.link)}">{first}</a>' if step.link else first
+    return f"<li><b>{escape(step.minutes)}</b><span>{linked}{dot}{escape(rest)}</span></li>"
 
 
 def _group(group: IndexGroup) -> str:
@@ -173,13 +172,13 @@ def _row(row: IndexRow) -> str:
     """Return a row as a list item: a link, a sentence, a player for a sound."""
     address = _address(row.name)
     words = f"<span>{escape(row.words)}</span>" if row.words else ""
-    player = ""
-    if row.has_player and row.name.rpartition(".")[2] in SOUND:
-        player = (
-            f'<audio controls preload="none" src="{address}" '
-            f'aria-label="{escape(row.title, quote=True)}"></audio>'
-        )
-    return f'<li><a href="{address}">{escape(row.title)}</a>{words}{player}</li>'
+    player = (
+        f'<audio controls preload="none" src="{address}" '
+        f'aria-label="{escape(row.title, quote=True)}"></audio>'
+    )
+    is_heard = row.has_player and row.name.rpartition(".")[2] in SOUND
+    link = f'<a href="{address}">{escape(row.title)}</a>'
+    return f"<li>{link}{words}{player if is_heard else ''}</li>"
 
 
 def _address(link: str) -> str:
