@@ -102,6 +102,12 @@ class Performance:
     seed: int = 0
     meta: tuple[tuple[str, str], ...] = field(default=())
 
+    @property
+    def count_in_marks(self) -> tuple[Mark, ...]:
+        """The numbers counted before the music."""
+        counts = (mark for mark in self.marks if mark.kind == "count")
+        return tuple(mark for mark in counts if mark.seconds < self.music_start_s)
+
     def part(self, name: str) -> PartPerformance:
         """Return the part of that name."""
         for part in self.parts:

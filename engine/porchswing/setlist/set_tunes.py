@@ -40,11 +40,7 @@ def _planned(tune: SetTune, folder: Path) -> PageTune:
         take.tempo_bpm,
         tune.choices.choruses,
         take.performance.end_s,
-        tuple(
-            (mark.text, mark.seconds)
-            for mark in take.performance.marks
-            if mark.kind == "count" and mark.seconds < take.performance.music_start_s
-        ),
+        tuple((mark.text, mark.seconds) for mark in take.performance.count_in_marks),
         tune.note,
         chord_sheet(lead, tune.choices.lane),
     )

@@ -152,7 +152,11 @@ def film_of(
     strokes = _struck(score, performance, [each for each, _ in held])
     bars = tuple(_film_bars(chart, roadmap, held, strokes, timeline_of(score)))
     frames = ceil(performance.end_s * rate)
-    changes = [*_held_changes(held, rate), *_counted(performance, rate)]
+    changes = [
+        _Change(frame_at(mark.seconds, rate), 0, {"count": mark.text})
+        for mark in performance.count_in_marks
+    ]
+    changes += _held_changes(held, rate)
     for bar in bars:
         changes += _bar_changes(bar, rate)
     first = Scene(next=held[0][0], cells=_cells(bars[0]))
@@ -195,13 +199,6 @@ def _held_changes(held: list[tuple[Held, float]], rate: Fraction) -> Iterator[_C
 def looks(held: Held) -> tuple[Any, ...]:
     """Return what of a held grip is drawn."""
     return held.symbol, held.grip, held.marks
-
-
-def _counted(performance: Performance, rate: Fraction) -> Iterator[_Change]:
-    """Yield the numbers counted before the music."""
-    for mark in performance.marks:
-        if mark.kind == "count" and mark.seconds < performance.music_start_s:
-            yield _Change(frame_at(mark.seconds, rate), 0, {"count": mark.text})
 
 
 def _bar_changes(bar: FilmBar, rate: Fraction) -> Iterator[_Change]:
