@@ -108,6 +108,11 @@ def explain(
         if (each.section, each.bar, each.slot) == (own, place[1], index)
     )
     plain = section.plain[place[1] - 1]
+    is_written = lane == "plain" or section.swing is not None
+    new_lane = (
+        f"The first choice writes the swing lane of {section.name} as it sounds now; "
+        "depth no longer acts there."
+    )
     return PlaceWords(
         section.name,
         place[1],
@@ -125,14 +130,5 @@ def explain(
         next((str(each.grip or "") for each in gripped), ""),
         slot.lock is not None,
         slot.marks,
-        _writes(section.name, lane, is_written=lane == "plain" or section.swing is not None),
-    )
-
-
-def _writes(section: str, lane: str, *, is_written: bool) -> str:
-    if is_written:
-        return f"A choice changes this bar of the {lane} lane."
-    return (
-        f"The first choice writes the swing lane of {section} as it sounds now; "
-        "depth no longer acts there."
+        f"A choice changes this bar of the {lane} lane." if is_written else new_lane,
     )

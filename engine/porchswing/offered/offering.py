@@ -9,7 +9,6 @@ from porchswing.chart.model import Chart, Frets, Slot
 from porchswing.errors import check_one_of, check_types
 from porchswing.grips.drawings.grip_alternatives import (
     GripAlternative,
-    GripStep,
     grip_alternatives,
 )
 from porchswing.harmony.choice.scoring import guide_tones
@@ -155,16 +154,12 @@ def _grip(
         reason,
         held=row.grip.frets,
         frets=lock if is_now else row.grip.frets,
-        before=_words(before),
-        after=_words(after),
+        before="; ".join(before[0].words) if before else "",
+        after="; ".join(after[0].words) if after else "",
         before_ms=before[0].needs_ms if before else None,
         after_ms=after[0].needs_ms if after else None,
         is_now=is_now,
     )
-
-
-def _words(steps: tuple[GripStep, ...]) -> str:
-    return "; ".join(steps[0].words) if steps else ""
 
 
 def _unlocked(chart: Chart, place: Place, lane: str) -> Chart:

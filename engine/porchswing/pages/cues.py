@@ -37,12 +37,13 @@ def marks_text(performance: Performance, cues: Iterable[Mark]) -> str:
     """Return the WebVTT text of some marks of a performance, each shown until the next."""
     marks = _distinct(list(cues))
     ends = [mark.seconds for mark in marks[1:]] + [performance.end_s]
+    shown = [
+        (mark, end_s)
+        for mark, end_s in zip(marks, ends, strict=True)
+        if round(end_s * 1000) > round(mark.seconds * 1000)
+    ]
     rows = ["WEBVTT", "", f"NOTE {_escape(performance.title)}", ""]
-    number = 0
-    for mark, end_s in zip(marks, ends, strict=True):
-        if round(end_s * 1000) <= round(mark.seconds * 1000):
-            continue
-        number += 1
+    for number, (mark, end_s) in enumerate(shown, 1):
         text = _escape(mark.text) or "-"
         rows += [str(number), f"{_stamp(mark.seconds)} --> {_stamp(end_s)}", text, ""]
     return "\n".join(rows)

@@ -93,12 +93,12 @@ def players_sheet(
 
     ``mutes`` lets strings be muted on every instrument.
     """
-    whole = chord_sheet(lead, lane)
-    rows: list[SheetSection] = []
-    for player in players:
-        own = replace(player, mutes=player.mutes or mutes)
-        rows += _sections(chart_of(lead), lane, own)
-    return replace(whole, sections=tuple(rows))
+    rows = tuple(
+        row
+        for player in players
+        for row in _sections(chart_of(lead), lane, replace(player, mutes=player.mutes or mutes))
+    )
+    return replace(chord_sheet(lead, lane), sections=rows)
 
 
 def _sections(chart: Chart, lane: str, player: Player) -> list[SheetSection]:

@@ -147,7 +147,5 @@ def write_site(files: Mapping[str, SiteFile], folder: Path) -> int:
     for name, file in files.items():
         path = folder / name
         path.parent.mkdir(parents=True, exist_ok=True)
-        content = file.read()
-        path.write_bytes(content)
-        total += len(content)
+        total += path.write_bytes(file.read())
     return total
