@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from io import BytesIO
+from operator import itemgetter
 
 from mido import Message, MetaMessage, MidiFile, MidiTrack
 
@@ -159,7 +160,7 @@ def _merged(tracks: list[list[TimedMessage]]) -> list[TimedMessage]:
 def _track(events: list[TimedMessage], end_ticks: int) -> MidiTrack:
     """Return the events as delta-timed messages with the end of track last."""
     track, now = MidiTrack(), 0
-    for timed in sorted(events, key=lambda event: (event.tick, event.order)):
+    for timed in sorted(events, key=itemgetter(0, 1)):  # stable, by tick and order
         track.append(timed.message.copy(skip_checks=True, time=timed.tick - now))
         now = timed.tick
     track.append(MetaMessage("end_of_track", time=max(0, end_ticks - now)))

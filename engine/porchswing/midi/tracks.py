@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from itertools import groupby, pairwise
 from math import ceil
 from typing import NamedTuple
@@ -50,10 +51,16 @@ def channel_messages(notes: Iterable[Note], channel: int) -> Iterator[TimedMessa
         yield from controls(channel, *bend_range, (101, 127), (100, 127))  # then none
         yield from _glides(sounding, channel, semitones)
     for note in sounding:
-        on = Message("note_on", channel=channel, note=note.pitch, velocity=note.velocity)
-        off = Message("note_off", channel=channel, note=note.pitch, velocity=0)
+        on = _message("note_on", channel, note.pitch, note.velocity)
         yield TimedMessage(note.onset_ticks, NOTE_ON, on)
+        off = _message("note_off", channel, note.pitch, 0)
         yield TimedMessage(note.end_ticks, NOTE_OFF, off)
+
+
+@lru_cache(maxsize=4096)
+def _message(kind: str, channel: int, pitch: int, velocity: int) -> Message:
+    """Return a note's message, checked once; a track copies it with its time."""
+    return Message(kind, channel=channel, note=pitch, velocity=velocity)
 
 
 def merge_unisons(notes: Iterable[Note]) -> list[Note]:
