@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 
 from bench.sound_report import (
+    BANDS_HZ,
     NOTES,
     SOUNDFONT,
+    band_levels,
     note_rows,
     rendered,
     single_notes,
@@ -15,6 +17,9 @@ from bench.sound_report import (
 )
 from porchswing.audio.synth import pluck
 from porchswing.audio.synth.voices import LAYERS, PLUCKED, TAKES
+from porchswing.chart.language.reader import read_chart
+from porchswing.options import Choices
+from porchswing.take import take_from_chart
 
 RATE_HZ = 44100
 BASS = PLUCKED["bass"]
@@ -71,3 +76,38 @@ def test_a_ukulele_falls_in_a_third_of_a_second_as_far_as_a_sampled_nylon_guitar
     )
     assert ours[2] == pytest.approx(theirs[2], abs=1.0)
     assert theirs[3] - 5.0 < ours[3] < theirs[3]
+
+
+def falls_db(sound, count, low_hz=2800.0, high_hz=5600.0):
+    """Return by how much the band of every note falls from 0.06 to 0.26 s after its start."""
+    hz = np.fft.rfftfreq(4096, 1 / RATE_HZ)
+    inside = (hz > low_hz) & (hz < high_hz)
+    starts = [
+        round((2.0 * note + at_s) * RATE_HZ) for note in range(count) for at_s in (0.06, 0.26)
+    ]
+    pieces = np.array([sound[start : start + 4096].mean(axis=1) for start in starts])
+    power = np.abs(np.fft.rfft(pieces * np.hanning(4096), axis=1))[:, inside] ** 2
+    levels = 10 * np.log10(power.sum(axis=1))
+    return levels[1::2] - levels[::2]
+
+
+def test_a_ukuleles_highs_ring_as_nylon_does(need_program, need_file):
+    """They fall faster than a sampled guitar's, but not 8 dB more in a fifth of a second."""
+    need_program("fluidsynth")
+    need_file(SOUNDFONT, "apt install fluid-soundfont-gm")
+    take, count = single_notes("ukulele", "chords"), len(NOTES["ukulele"])
+    ours, theirs = (falls_db(sound, count).mean() for sound in (rendered(take), sampled(take)))
+    assert theirs - 8.0 < ours < theirs
+
+
+def test_a_strummed_ukulele_has_the_balance_of_a_plucked_nylon_guitar(
+    need_program, need_file, root
+):
+    need_program("fluidsynth")
+    need_file(SOUNDFONT, "apt install fluid-soundfont-gm")
+    chart = read_chart(root / "demos" / "lantern_street_stroll.changes")
+    take = take_from_chart(chart, Choices(without=("bass", "drums", "count"))).performance
+    apart = band_levels(rendered(take)) - band_levels(sampled(take))
+    near = [one for one, hz in zip(apart, BANDS_HZ, strict=True) if hz in {125.0, 2000.0, 8000.0}]
+    assert len(near) == 3
+    assert np.abs(near).max() < 3.0

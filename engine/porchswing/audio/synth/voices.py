@@ -4,8 +4,9 @@ Where the numbers come from:
 
 - string stiffness ``B = pi^3 E d^4 / (64 T L^2)`` (Fletcher, JASA 36, 1964) with nylon and
   fluorocarbon diameters, tensions and elasticity of catalogues: common practice, no source;
-- losses: nylon's loss factor of 1e-3 to 2e-3 in the highs, string damping that rises with
-  frequency (Fletcher & Rossing, *The Physics of Musical Instruments*, chapter 2);
+- losses: nylon strings' loss factor rises with frequency to about 1e-3, where what was measured
+  ends (J. Woodhouse, *Euphonics*, section 7.2.2), from 4e-4 or so in the middle (from memory: his
+  "Plucked guitar transients", Acta Acustica 90, 2004); the rise is the string's bending;
 - the hand: players pick 6 to 10 cm from the bridge (M. Zollner, *Physics of the Electric Guitar*,
   section 1.5.1, of guitars): a ukulele's hand between hole and bridge, farther on larger sizes;
   a double bass is plucked at the end of its fingerboard (common practice, no source);
@@ -130,10 +131,10 @@ CONCERT = PluckedVoice(
     node_floor=0.12,
     soft_hz=700.0,
     hard_hz=19000.0,
-    base_decay=1.1,
-    loss_factor=1.0e-3,
+    base_decay=1.3,
+    loss_factor=0.5e-3,
     square_decay=0.15,
-    body_decay=0.8,
+    body_decay=0.95,
     slow_share=0.07,
     slow_ratio=0.42,
     radiation_hz=1700.0,
@@ -155,7 +156,7 @@ SOPRANO = CONCERT._replace(
     scale_m=0.346,
     pluck_m=0.063,
     strings=tuple(string._replace(b=string.b * 1.25) for string in _NYLON),
-    base_decay=1.4,
+    base_decay=1.6,
     body=ukulele_body("soprano"),
     radiation_hz=1850.0,
 )
@@ -164,7 +165,7 @@ TENOR = CONCERT._replace(
     scale_m=0.432,
     pluck_m=0.078,
     strings=tuple(string._replace(b=string.b * 0.8) for string in _NYLON),
-    base_decay=0.95,
+    base_decay=1.15,
     body=ukulele_body("tenor"),
     radiation_hz=1550.0,
 )
@@ -179,7 +180,7 @@ BARITONE = CONCERT._replace(
         String(1.1e-4, 1.0, 1.0),
         String(0.8e-4, 1.05, 1.05),
     ),
-    base_decay=0.9,
+    base_decay=1.1,
     body=ukulele_body("baritone"),
     radiation_hz=1250.0,
 )
@@ -201,6 +202,7 @@ GUITAR = CONCERT._replace(
     hard_hz=3600.0,
     base_decay=2.6,
     loss_factor=1.6e-3,
+    body_decay=0.8,
     body=(
         BodyMode(102.0, 11.0, 1.3),
         BodyMode(205.0, 14.0, 1.5),
@@ -237,8 +239,8 @@ BASS = CONCERT._replace(
     rolloff_order=2.0,
     # the air carries the lowest notes' first partial: without it they are heard an octave up
     body=(
-        BodyMode(62.0, 5.0, 1.6),
-        BodyMode(101.0, 9.0, 1.0),
+        BodyMode(62.0, 5.0, 1.8),
+        BodyMode(101.0, 9.0, 0.8),
         BodyMode(165.0, 8.0, 0.7),
         BodyMode(320.0, 6.0, 0.8),
         BodyMode(700.0, 5.0, 0.6),
@@ -286,6 +288,7 @@ MANDOLIN = CONCERT._replace(
     hard_hz=9500.0,
     base_decay=1.8,
     loss_factor=0.6e-3,
+    body_decay=0.8,
     radiation_hz=1000.0,
     body=(
         BodyMode(200.0, 8.0, 1.0),
