@@ -11,17 +11,15 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import Any, Protocol
 
 import click
 
+from porchswing.chart.model import Chart
 from porchswing.cli import terminal
 from porchswing.errors import ChartError, OptionError, PorchswingError, Problem
 from porchswing.file_formats import has_lame
 from porchswing.options import HARMONY, MANNER, PLAYED, SOUND
-
-if TYPE_CHECKING:
-    from porchswing.chart.model import Chart
 
 HEADINGS = ("Options", HARMONY, PLAYED, MANNER, SOUND, "Always")
 """Headings of the help, in order: the command's own options first."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from porchswing.chart.language.reader import parse_chart
 from porchswing.course.course_model import Mix, SectionLesson
 from porchswing.course.tunes_before import TuneBefore, earlier_tunes, met_in
 from porchswing.errors import OptionError
@@ -73,7 +74,6 @@ class TuneJob:
             return self._write_pages(parts)
         if self.drill:
             return self._write_drill(parts)
-        from porchswing.chart.language.reader import parse_chart
         from porchswing.take import take_from_chart
 
         chart = parse_chart(self.chart_text, self.chart_name)
@@ -91,7 +91,6 @@ class TuneJob:
 
     def _of_lesson(self, lesson: SectionLesson) -> TuneJob:
         """Return the job with the chart of its lesson, in the key asked for."""
-        from porchswing.chart.language.reader import parse_chart
         from porchswing.chart.language.writer import write_chart
         from porchswing.course.course_lessons import lesson_chart
 

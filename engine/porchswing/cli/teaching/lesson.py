@@ -5,7 +5,6 @@ from __future__ import annotations
 import time
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
@@ -15,9 +14,6 @@ from porchswing.cli.tune.render import listed_formats
 from porchswing.file_formats import SOUND
 from porchswing.options import DRAWINGS, Choices
 from porchswing.outputs.names import file_word
-
-if TYPE_CHECKING:
-    from porchswing.lesson.reviews import EarlierTune
 
 
 @base.command(example="porchswing lesson stroll.changes -o lesson/ --key G --tempo 120")
@@ -102,9 +98,8 @@ def command(
     from porchswing.pages.practice.task import parse_task
 
     check_extras()
-    earlier: tuple[EarlierTune, ...] = ()
-    if course_path is not None:
-        earlier = tunes_until(read_course(course_path), course_path.parent, chart_path)
+    course = read_course(course_path) if course_path else None
+    earlier = tunes_until(course, Path(course.file).parent, chart_path) if course else ()
     met = met_in_all(earlier)
     source = LessonSource(
         read_chart_text(chart_path),

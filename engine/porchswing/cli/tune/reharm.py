@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from porchswing.cli import base, options, terminal
 from porchswing.errors import OptionError
 from porchswing.options import Choices
-
-if TYPE_CHECKING:
-    from porchswing.harmony.choice.lead import Lead
 
 
 @base.command(example='porchswing reharm tune.changes --depth 3 --no-swap "side-slip"')
@@ -59,6 +56,7 @@ def command(
 
     A swing lane written by hand, a locked grip and a locked bar stay as they are.
     """
+    from porchswing.chart.language.writer import write_chart
     from porchswing.chart.transpose import transpose
     from porchswing.harmony.analysis.explain import (
         bars_json,
@@ -92,7 +90,10 @@ def command(
         together=choices.together,
     )
     if out is not None:
-        write_lead(leads[0], out, choices.depth, force=answer.force)
+        chart = leads[0].chart
+        if choices.depth is not None:  # what was asked for is kept
+            chart = replace(chart, settings=replace(chart.settings, depth=choices.depth))
+        base.write_at(out, write_chart(chart), force=answer.force)
     if answer.as_json:
         more = {"alternatives": [bars_json(lead) for lead in leads]} if count > 1 else {}
         files = {} if out is None else {"files": [str(out)]}
@@ -117,15 +118,3 @@ def read_place(text: str) -> tuple[str, int, int | None]:
     if section and len(numbers) in (1, 2) and all(n.isdigit() and n != "0" for n in numbers):
         return section, int(numbers[0]), int(numbers[1]) if len(numbers) > 1 else None
     raise OptionError(f"a place must be SECTION:BAR, for example B:5, got {text!r}")
-
-
-def write_lead(lead: Lead, out: Path, depth: int | None, *, force: bool) -> None:
-    """Write a lead's chart: both lanes, and the depth that was asked for."""
-    from dataclasses import replace
-
-    from porchswing.chart.language.writer import write_chart
-
-    chart = lead.chart
-    if depth is not None:
-        chart = replace(chart, settings=replace(chart.settings, depth=depth))
-    base.write_at(out, write_chart(chart), force=force)

@@ -17,7 +17,6 @@ from porchswing.options import Choices, take_name
 
 if TYPE_CHECKING:
     from porchswing.audio.master.audio_report import AudioReport
-    from porchswing.outputs.folder import OutputFolder
     from porchswing.take_model import Take
 
 
@@ -69,7 +68,6 @@ def command(
     has no open string, so it moves along the neck and its sound can be stopped by lifting the
     fingers.
     """
-    from porchswing.outputs.folder import OutputFolder
     from porchswing.outputs.names import check_unique
 
     if str(out) == base.STANDARD:
@@ -89,8 +87,7 @@ def command(
     check_unique((str(target), str(path)) for path, _, targets in plans for target in targets)
     shown = []
     for path, folder, targets in plans:
-        output = OutputFolder(folder, force=answer.force)
-        made, note = _render(path, output, targets, stems, soundfont, choices, answer, midi)
+        made, note = _render(path, folder, targets, stems, soundfont, choices, answer, midi)
         shown.append(made)
         if answer.is_plain:
             show_files(made["files"], note)
@@ -114,15 +111,13 @@ def _to_standard_output(
     import shutil
     from tempfile import TemporaryDirectory
 
-    from porchswing.outputs.folder import OutputFolder
-
     wanted = wanted_formats(formats) if formats else ("wav",)
     if len(chart_paths) > 1 or len(wanted) > 1 or stems or answer.as_json:
         raise click.UsageError("-o - writes one chart in one format, without --stems and --json")
     with TemporaryDirectory() as name:
         target = Path(name) / f"take.{wanted[0]}"
-        output, silent = OutputFolder(target.parent), base.Answer(quiet=True)
-        _, note = _render(chart_paths[0], output, [target], stems, soundfont, choices, silent, midi)
+        path, silent = chart_paths[0], base.Answer(quiet=True)
+        _, note = _render(path, target.parent, [target], stems, soundfont, choices, silent, midi)
         show_files([], note)
         with target.open("rb") as file:
             shutil.copyfileobj(file, sys.stdout.buffer)
@@ -130,7 +125,7 @@ def _to_standard_output(
 
 def _render(
     chart_path: Path,
-    output: OutputFolder,
+    folder: Path,
     targets: list[Path],
     stems: bool,
     soundfont: Path | None,
@@ -156,8 +151,10 @@ def _render(
         raise click.UsageError("--stems records our own voices: it does not go with --soundfont")
 
     from porchswing.audio.cores.memory import keep_freed_memory
+    from porchswing.outputs.folder import OutputFolder
     from porchswing.take import take_from_chart
 
+    output = OutputFolder(folder, force=answer.force)
     take = take_from_chart(base.read_chart_at(chart_path), choices)
     stem_sets = [
         {part: path.with_name(f"{path.stem}.{part}{path.suffix}") for part in take.parts}
