@@ -6,7 +6,7 @@ import re
 from contextlib import suppress
 from fractions import Fraction
 
-from porchswing.chart.language.problems import TextError, shortened
+from porchswing.chart.language.problems import TextError, wrong
 from porchswing.chart.language.values import write_fraction
 from porchswing.chart.model import MelodyNote, Meter, Singer
 from porchswing.theory.keys import Key
@@ -95,8 +95,11 @@ def read_range(text: str) -> Singer:
         low, high = map(read_pitch, re.split(r"\s*\.\.\s*|\s+", text.strip()))
         if low is not None and high is not None and low < high:
             return Singer(low, high)
-    message = f"a singer's range is its lowest and highest note, got {shortened(text)}"
-    raise TextError(message, "for example A3 D5; C4 is middle C", width=len(text))
+    raise wrong(
+        "a singer's range is its lowest and highest note",
+        text,
+        "for example A3 D5; C4 is middle C",
+    )
 
 
 def write_range(singer: Singer) -> str:

@@ -61,6 +61,11 @@ class Problems:
         raise ChartError(tuple(ordered))
 
 
+def wrong(rule: str, text: str, hint: str = "") -> TextError:
+    """Return the error of a whole text that breaks a rule: what is expected, and what was got."""
+    return TextError(f"{rule}, got {shortened(text)}", hint, width=len(text))
+
+
 def shortened(text: str, characters: int = 40) -> str:
     """Return text for a message, cut where it is long."""
     return repr(text if len(text) <= characters else text[: characters - 1] + "…")

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from porchswing.chart.language.problems import TextError, nearest, shortened
+from porchswing.chart.language.problems import TextError, nearest, shortened, wrong
 from porchswing.chart.limits import (
     MAX_CHORUSES,
     MAX_DEPTH,
@@ -60,8 +60,7 @@ def read_text(text: str) -> str:
 def read_word(text: str, what: str = "one word", hint: str = "") -> str:
     """Read one word, such as the name of a pattern or a section; strokes typed out are none."""
     if not _WORD.fullmatch(text):
-        message = f"{what} is expected here, got {shortened(text)}"
-        raise TextError(message, hint, width=len(text))
+        raise wrong(f"{what} is expected here", text, hint)
     return text
 
 
@@ -103,7 +102,7 @@ def read_meter(text: str) -> Meter:
         meant = _METER_WORDS.get(text.lower(), re.sub(r"\s*[:;.,-]\s*", "/", text))
         if meant != text and re.fullmatch("[1-9][0-9]?/[48]", meant):
             hint = f"did you mean {meant}?"
-        raise TextError(f"a meter is n/4 or n/8, got {shortened(text)}", hint, width=len(text))
+        raise wrong("a meter is n/4 or n/8", text, hint)
     count = int(match[1])
     if not 1 <= count <= MAX_METER_COUNT:
         raise TextError(f"a bar has 1 to {MAX_METER_COUNT} beats, got {count}", width=len(match[1]))
@@ -114,11 +113,10 @@ def read_tempo(text: str) -> float:
     """Read a tempo in beats per minute."""
     if not _NUMBER.fullmatch(text) or not MIN_TEMPO_BPM <= float(text) <= MAX_TEMPO_BPM:
         said = [n for n in _NUMBER.findall(text) if MIN_TEMPO_BPM <= float(n) <= MAX_TEMPO_BPM]
-        raise TextError(
-            f"a tempo is {MIN_TEMPO_BPM} to {MAX_TEMPO_BPM} beats per minute, "
-            f"got {shortened(text)}",
+        raise wrong(
+            f"a tempo is {MIN_TEMPO_BPM} to {MAX_TEMPO_BPM} beats per minute",
+            text,
             f"one number: {' or '.join(said[:2])}" if said else "for example 120",
-            width=len(text),
         )
     return float(text)
 
@@ -144,10 +142,10 @@ def read_swing(text: str) -> SwingSetting:
         hint = f"did you mean {meant}?" if meant else example
         raise TextError(f"not a swing ratio: {shortened(text)}", hint, width=len(text))
     if not 1 <= ratio <= MAX_SWING:
-        raise TextError(
-            f"a swing ratio is 1 (straight) to {MAX_SWING} (50% to 80%), got {shortened(text)}",
+        raise wrong(
+            f"a swing ratio is 1 (straight) to {MAX_SWING} (50% to 80%)",
+            text,
             f"write {word}%" if 50 <= ratio <= 80 else "2 is triplet swing",
-            width=len(text),
         )
     return SwingSetting(ratio)
 
@@ -193,11 +191,7 @@ def read_line(text: str) -> LineTarget:
         return LineTarget()
     match = re.fullmatch(r"([0-9])(?:\s+(\w{1,20}))?", text)
     if match is None:
-        raise TextError(
-            f"a line is a string number and perhaps down or up, got {shortened(text)}",
-            "for example 4 down",
-            width=len(text),
-        )
+        raise wrong("a line is a string number and perhaps down or up", text, "for example 4 down")
     if not 1 <= int(match[1]) <= MAX_STRINGS:
         raise TextError(f"strings are numbered 1 to {MAX_STRINGS}, got {match[1]}")
     if match[2] not in (None, "down", "up"):
@@ -221,11 +215,7 @@ def read_frets(text: str) -> tuple[int, int]:
     """Read a window of frets such as ``4-8``."""
     match = re.fullmatch(r"([0-9]{1,3})\s*[-–]\s*([0-9]{1,3})", text)
     if match is None:
-        raise TextError(
-            f"a window of frets is low-high, got {shortened(text)}",
-            "for example 4-8",
-            width=len(text),
-        )
+        raise wrong("a window of frets is low-high", text, "for example 4-8")
     low, high = int(match[1]), int(match[2])
     if not low <= high <= MAX_FRET:
         raise TextError(
@@ -247,15 +237,14 @@ def read_depth(text: str) -> int:
 def one_of(name: str, known: tuple[str, ...], text: str) -> str:
     """Read one of a few words; ``name`` is the key that errors give."""
     if text not in known:
-        message = f"{name} must be one of {', '.join(known)}, got {shortened(text)}"
-        raise TextError(message, nearest(text, known), width=len(text))
+        raise wrong(f"{name} must be one of {', '.join(known)}", text, nearest(text, known))
     return text
 
 
 def read_yes(text: str) -> bool:
     """Read ``yes`` or ``no``."""
     if text.lower() not in ("yes", "no"):
-        raise TextError(f"yes or no is expected here, got {shortened(text)}", width=len(text))
+        raise wrong("yes or no is expected here", text)
     return text.lower() == "yes"
 
 
@@ -267,8 +256,7 @@ def write_yes(value: bool) -> str:
 def read_seed(text: str) -> int:
     """Read a seed for the generators."""
     if not re.fullmatch(r"[0-9]{1,10}", text) or int(text) > MAX_SEED:
-        message = f"a seed is a whole number from 0 to {MAX_SEED}, got {shortened(text)}"
-        raise TextError(message, width=len(text))
+        raise wrong(f"a seed is a whole number from 0 to {MAX_SEED}", text)
     return int(text)
 
 
