@@ -10,10 +10,11 @@ import pytest
 
 from porchswing.course.course_plan import make_plan
 from porchswing.course.course_reader import parse_course, read_course
-from porchswing.course.ledger import ledger, met_in_all, tunes_until
+from porchswing.course.ledger import ledger, tunes_until
 from porchswing.course.tune_job import TuneJob
 from porchswing.errors import CourseError, OptionError
 from porchswing.lesson.drill_kinds import DRILL_KINDS
+from porchswing.lesson.reviews import met_in_all
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
 

@@ -13,12 +13,13 @@ from click.testing import CliRunner
 from porchswing.chart.language.reader import read_chart
 from porchswing.cli.main import group
 from porchswing.course.course_reader import read_course
-from porchswing.course.ledger import MOST_EXACT, best_order, ledger, met_in_all, tunes_until
+from porchswing.course.ledger import MOST_EXACT, best_order, ledger, tunes_until
 from porchswing.course.ledger_text import ledger_text
 from porchswing.errors import CourseError
 from porchswing.grips.shapes.shape import Shape
 from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.learned import NOTHING_MET, Met, knowing
+from porchswing.lesson.reviews import met_in_all
 from porchswing.options import Choices
 from porchswing.take import lead_and_grips
 

@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import reduce
 from pathlib import Path
 
 from porchswing.chart.chart_text import read_chart_text
@@ -28,7 +29,7 @@ from porchswing.course.course_plan import chart_files
 from porchswing.errors import CourseError
 from porchswing.grips.drawings.moves import Move
 from porchswing.lesson.learned import Met, TuneContent, tune_content
-from porchswing.lesson.reviews import EarlierTune, content_of, due_changes
+from porchswing.lesson.reviews import EarlierTune, due_changes
 from porchswing.options import Choices
 
 MOST_EXACT = 14
@@ -133,14 +134,6 @@ def tunes_until(course: Course, base: Path, chart_path: Path) -> tuple[EarlierTu
     raise CourseError(f"{course.file}: the course has no tune {chart_path.name!r}")
 
 
-def met_in_all(tunes: Sequence[EarlierTune]) -> Met:
-    """Return what tunes bring, one after another."""
-    met = Met()
-    for tune in tunes:
-        met = met.with_(content_of(tune).met)
-    return met
-
-
 def _lessons(contents: Sequence[TuneContent]) -> tuple[Lesson, ...]:
     before = Met()
     found = []
@@ -173,9 +166,7 @@ def best_order(mets: Sequence[Met]) -> tuple[int, ...]:
     best: dict[int, tuple[tuple[int, int], tuple[int, ...]]] = {0: ((0, 0), ())}
     for learned in range(1 << count):
         (most, squares), order = best[learned]
-        before = Met()
-        for at in order:
-            before = before.with_(mets[at])
+        before = reduce(Met.with_, (mets[at] for at in order), Met())
         for at in range(count):
             if not learned >> at & 1:
                 new = mets[at].beyond(before).things

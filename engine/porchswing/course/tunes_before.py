@@ -41,13 +41,9 @@ class TuneBefore:
 
 def met_in(tunes: tuple[TuneBefore, ...]) -> Met:
     """Return what tunes brought; a chart that cannot be played brings nothing."""
-    from porchswing.lesson.learned import NOTHING_MET
-    from porchswing.lesson.reviews import content_of
+    from porchswing.lesson.reviews import met_in_all
 
-    met = NOTHING_MET
-    for tune in earlier_tunes(tunes):
-        met = met.with_(content_of(tune).met)
-    return met
+    return met_in_all(earlier_tunes(tunes))
 
 
 def earlier_tunes(tunes: tuple[TuneBefore, ...]) -> tuple[EarlierTune, ...]:

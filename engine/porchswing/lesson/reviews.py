@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, reduce
 from typing import NamedTuple
 
 from porchswing.chart.language.reader import parse_chart
@@ -19,7 +19,7 @@ from porchswing.chart.unroll import LAST_TIME
 from porchswing.grips.drawings.moves import Move, hardest_moves
 from porchswing.lesson.drill_kinds import Drill, change_drill, drills
 from porchswing.lesson.drill_source import DrillSource, spot_of
-from porchswing.lesson.learned import Change, TuneContent, change_of, tune_content
+from porchswing.lesson.learned import NOTHING_MET, Change, Met, TuneContent, change_of, tune_content
 from porchswing.options import Choices
 
 REVIEWED = 2
@@ -48,6 +48,11 @@ def content_of(tune: EarlierTune) -> TuneContent:
     return tune_content(
         parse_chart(tune.chart_text, tune.chart_name), tune.chart_name, tune.choices
     )
+
+
+def met_in_all(tunes: Sequence[EarlierTune]) -> Met:
+    """Return what tunes bring together."""
+    return reduce(Met.with_, (content_of(tune).met for tune in tunes), NOTHING_MET)
 
 
 def due_changes(contents: Sequence[TuneContent]) -> list[tuple[DueChange, ...]]:
