@@ -6,7 +6,7 @@ are those of the performance, so they hold for the rendered audio to the millise
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import replace
 
 from porchswing.chart.model import Chart
@@ -33,9 +33,13 @@ def cue_text(performance: Performance, kind: str) -> str:
     return marks_text(performance, [mark for mark in performance.marks if mark.kind == kind])
 
 
-def marks_text(performance: Performance, cues: Iterable[Mark]) -> str:
+def marks_text(performance: Performance, cues: Sequence[Mark]) -> str:
     """Return the WebVTT text of some marks of a performance, each shown until the next."""
-    marks = _distinct(list(cues))
+    marks = [  # those that say something new; a section that comes again is news
+        mark
+        for before, mark in zip([None, *cues], cues, strict=False)
+        if before is None or mark.kind == "section" or mark.text != before.text
+    ]
     ends = [mark.seconds for mark in marks[1:]] + [performance.end_s]
     shown = [
         (mark, end_s)
@@ -79,15 +83,6 @@ def word_marks(performance: Performance, tempo: TempoMap, roadmap: Roadmap) -> t
         at_s = start.seconds + tempo.seconds(bar.start_beats) - tempo.seconds(0)
         found.append(Mark(start.tick + tempo.ticks(bar.start_beats), at_s, WORDS, text))
     return tuple(found)
-
-
-def _distinct(marks: list[Mark]) -> list[Mark]:
-    """Return the marks that say something new; a section that comes again is news."""
-    return [
-        mark
-        for before, mark in zip([None, *marks], marks, strict=False)
-        if before is None or mark.kind == "section" or mark.text != before.text
-    ]
 
 
 def _escape(text: str) -> str:

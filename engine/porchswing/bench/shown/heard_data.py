@@ -132,9 +132,7 @@ def offer_list(text: str, place: Place, kind: str, controls: Mapping[str, Any]) 
 
 
 def _offer_row(offer: PlaceOffer, reading: LaneReading) -> dict[str, Any]:
-    drawn = ""
-    if offer.held is not None and reading.voicing is not None:
-        drawn = grip_svg(Grip(offer.held, reading.voicing.tuning))
+    tuning = reading.voicing.tuning if reading.voicing is not None else None
     return {
         "kind": offer.kind,
         "name": offer.name,
@@ -144,7 +142,7 @@ def _offer_row(offer: PlaceOffer, reading: LaneReading) -> dict[str, Any]:
         "stays": [with_signs(note) for note in offer.stays],
         "melody": offer.melody,
         "fits": offer.fits,
-        "drawn": drawn,
+        "drawn": grip_svg(Grip(offer.held, tuning)) if offer.held and tuning else "",
         "before": offer.before,
         "after": offer.after,
         "before_ms": offer.before_ms,

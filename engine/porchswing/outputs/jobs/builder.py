@@ -147,7 +147,7 @@ class Builder:
 
     def _settle(self, future: Future[Result], on_settled: Callable[[Job], None]) -> None:
         job, parts = self._running.pop(future)
-        error = _error_of(future)
+        error = CancelledError() if future.cancelled() else future.exception()
         if error is None:
             self._finish(job, parts, future.result())
         else:
@@ -213,13 +213,6 @@ class Builder:
 
     def _fail(self, job: Job, message: str) -> None:
         self.tally.failures.extend(Failure(name, message) for name in job.outputs)
-
-
-def _error_of(future: Future[Result]) -> BaseException | None:
-    try:
-        return future.exception()
-    except CancelledError as error:
-        return error
 
 
 def _is_death(error: BaseException) -> bool:

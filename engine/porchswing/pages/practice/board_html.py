@@ -222,13 +222,13 @@ def _verse_html(bar: PlayedBar, words: Sequence[Syllable], text: str, number: in
 
 
 def _slot_html(slot: BarSlot, numbers: Mapping[HeldGrip, int]) -> str:
-    grip = ""
-    if slot.grip is not None:
-        grip = (
-            f'<span class="frets">{escape(str(slot.grip))}</span>'
-            f'<svg class="small" viewBox="0 0 92 112" aria-hidden="true">'
-            f'<use href="#grip-{numbers[HeldGrip.of(slot.grip)]}"/></svg>'
-        )
+    grip = (
+        f'<span class="frets">{escape(str(slot.grip))}</span>'
+        f'<svg class="small" viewBox="0 0 92 112" aria-hidden="true">'
+        f'<use href="#grip-{numbers[HeldGrip.of(slot.grip)]}"/></svg>'
+        if slot.grip is not None
+        else ""
+    )
     said = f'<span class="mark"> {escape(slot.said)}</span>' if slot.said else ""
     return (
         f'<span class="slot" data-at="{float(slot.at):g}">{symbol_html(slot.chord)}'
