@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from porchswing.chart.model import Chart
+from porchswing.chart.roadmap import with_onsets
 from porchswing.errors import check_types
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.analysis.roman import read_chart_roman
@@ -14,6 +15,12 @@ from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.offered.choosing import heard_name, section_of, slot_at
 from porchswing.offered.offer import USUAL, Place
 from porchswing.options import Choices
+
+CHANGES_BAR = "A choice changes this bar of the {lane} lane."
+WRITES_LANE = (
+    "The first choice writes the swing lane of {section} as it sounds now; "
+    "depth no longer acts there."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,48 +94,37 @@ def explain(
         voicing=(voicing, Voicing, None),
     )
     section, lane = section_of(chart, place), choices.lane
+    _, number, beat = place
     lead = lead or reharmonize(
         chart, choices.depth, choices.use, choices.avoid, together=choices.together
     )
     heard = chart if lane == "plain" else lead.chart
     own = heard_name(heard, section.name)
-    bar = heard.section(own).lane(lane)[place[1] - 1]
-    index = slot_at(chart, bar.slots, place[2])
-    slot = bar.slots[index]
-    before = sum((each.beats for each in bar.slots[:index]), Fraction(0))
+    slots = heard.section(own).lane(lane)[number - 1].slots
+    index = slot_at(chart, slots, beat)
+    onset, slot = list(with_onsets(slots))[index]
     reads = [
-        read
+        read.reading
         for read in read_chart_roman(heard, lane=lane)
-        if (read.section, read.bar) == (own, place[1])
+        if (read.section, read.bar) == (own, number)
     ]
-    reading = reads[index].reading if index < len(reads) else None
-    gripped = (
-        each
-        for each in (voicing.slots if voicing else ())
-        if (each.section, each.bar, each.slot) == (own, place[1], index)
-    )
-    plain = section.plain[place[1] - 1]
+    reading = reads[index] if index < len(reads) else None
+    voiced = reversed(voicing.slots if voicing else ())
+    grips = {(each.section, each.bar, each.slot): each.grip for each in voiced}
+    own_swaps = [swap for swap in lead.swaps if lane == "swing" and swap.section == own]
     is_written = lane == "plain" or section.swing is not None
-    new_lane = (
-        f"The first choice writes the swing lane of {section.name} as it sounds now; "
-        "depth no longer acts there."
-    )
     return PlaceWords(
         section.name,
-        place[1],
-        1 + before / chart.meter.unit_beats,
+        number,
+        1 + onset / chart.meter.unit_beats,
         slot.chord.symbol if slot.chord else "N.C.",
         reading.numeral if reading else "",
-        tuple(each.chord.symbol if each.chord else "N.C." for each in plain.slots),
         tuple(
-            swap
-            for swap in lead.swaps
-            if lane == "swing"
-            and swap.section == own
-            and swap.bar <= place[1] < swap.bar + swap.bars
+            each.chord.symbol if each.chord else "N.C." for each in section.plain[number - 1].slots
         ),
-        next((str(each.grip or "") for each in gripped), ""),
+        tuple(swap for swap in own_swaps if swap.bar <= number < swap.bar + swap.bars),
+        str(grips.get((own, number, index)) or ""),
         slot.lock is not None,
         slot.marks,
-        f"A choice changes this bar of the {lane} lane." if is_written else new_lane,
+        (CHANGES_BAR if is_written else WRITES_LANE).format(lane=lane, section=section.name),
     )
