@@ -9,7 +9,7 @@ import pytest
 
 from porchswing.bench.shown.actions import ACTIONS, act
 from porchswing.bench.shown.key_ranks import ranked_keys, transposed
-from porchswing.bench.shown.making import LessonOrder, failed_words, lesson_groups
+from porchswing.bench.shown.making import failed_words, lesson_groups, lesson_order
 from porchswing.bench.shown.strum_grid import grid, grid_toml, save
 from porchswing.bench.shown.words import header_edits, word_tables
 from porchswing.chart.language.reader import parse_chart
@@ -80,10 +80,10 @@ def test_the_words_are_those_of_the_engines_tables() -> None:
 
 def test_an_order_says_what_for_whom_and_where(tmp_path) -> None:
     ask = {"text": TUNE, "groups": ["Print"], "student": " Rosie  Lee ", "task": "bars 1-2 at 70 %"}
-    order = LessonOrder.read(ask, tmp_path / "two_rooms.changes")
-    assert order.folder == tmp_path / "two_rooms-lesson-Rosie_Lee"
-    assert str(order.source.task) == "bars 1 to 2 at 70 %"
-    assert order.source.groups == ("Print",)
+    source, folder = lesson_order(ask, tmp_path / "two_rooms.changes")
+    assert folder == tmp_path / "two_rooms-lesson-Rosie_Lee"
+    assert str(source.task) == "bars 1 to 2 at 70 %"
+    assert source.groups == ("Print",)
     assert [group["always"] for group in lesson_groups()].count(True) == 1
     wrongs = (
         {"groups": ["Cakes"]},
@@ -93,12 +93,12 @@ def test_an_order_says_what_for_whom_and_where(tmp_path) -> None:
     )
     for wrong in wrongs:
         with pytest.raises(OptionError):
-            LessonOrder.read({"text": TUNE, **wrong}, tmp_path / "x.changes")
+            lesson_order({"text": TUNE, **wrong}, tmp_path / "x.changes")
 
 
 def test_a_student_cannot_name_a_folder_elsewhere(tmp_path) -> None:
-    order = LessonOrder.read({"text": TUNE, "student": "../../etc"}, tmp_path / "x.changes")
-    assert order.folder.parent == tmp_path
+    _, folder = lesson_order({"text": TUNE, "student": "../../etc"}, tmp_path / "x.changes")
+    assert folder.parent == tmp_path
 
 
 @pytest.mark.parametrize("name", ACTIONS)
@@ -119,8 +119,8 @@ def test_what_was_not_made_is_said_once_for_each_reason() -> None:
 
 def test_single_tracks_are_ticked_and_the_student_gets_them() -> None:
     ticked = [[0.8, "practice"], [1, "band"]]
-    order = LessonOrder.read({"text": TUNE, "tracks": ticked}, Path("x.changes"))
-    source = replace(order.source, groups=())
+    ordered, _ = lesson_order({"text": TUNE, "tracks": ticked}, Path("x.changes"))
+    source = replace(ordered, groups=())
     jobs = lesson_jobs(source)
     tracks = [job for job in jobs if job.kind == "track"]
     assert [job.argument for job in tracks] == ["96 chords", "120"]
@@ -128,4 +128,4 @@ def test_single_tracks_are_ticked_and_the_student_gets_them() -> None:
     whole = {job.outputs: job.digest for job in lesson_jobs(replace(source, tracks=()))}
     assert all(whole[job.outputs] == job.digest for job in jobs), "ticks make nothing anew"
     assert sum("/tracks/" in outputs[0] for outputs in whole) == 6
-    assert [job.kind for job in lesson_jobs(order.source)] == ["practice page", "compare"]
+    assert [job.kind for job in lesson_jobs(ordered)] == ["practice page", "compare"]

@@ -15,7 +15,7 @@ from watchfiles import awatch
 from porchswing.bench.server.chart_file import ChangedOnDiskError, ChartFile, Saved
 from porchswing.bench.server.session import Session
 from porchswing.bench.shown.actions import act
-from porchswing.bench.shown.making import LessonOrder, lesson_groups, make_order
+from porchswing.bench.shown.making import lesson_groups, lesson_order, make_order
 from porchswing.errors import ChartError, OutputError, PorchswingError
 
 LATEST_ONLY = ("look", "hear", "offers", "doubts")
@@ -201,7 +201,7 @@ class Page:
             message = {"event": "progress", "share": round(share, 3)}
             asyncio.run_coroutine_threadsafe(self.send(message), loop)
 
-        order = LessonOrder.read(ask, self._file().path)
-        made = await self._session.in_back(make_order, order, on_progress)
-        self._session.made_folders[order.folder.name] = order.folder
-        return {**made, "address": f"made/{order.folder.name}/{made['index']}"}
+        source, folder = lesson_order(ask, self._file().path)
+        made = await self._session.in_back(make_order, source, folder, on_progress)
+        self._session.made_folders[folder.name] = folder
+        return {**made, "address": f"made/{folder.name}/{made['index']}"}

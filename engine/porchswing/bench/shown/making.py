@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +13,6 @@ from porchswing.lesson.lesson_index import INDEX
 from porchswing.lesson.lesson_job import GROUPS, PLAY_ALONG, PRACTISE
 from porchswing.lesson.pack import make_lesson
 from porchswing.lesson.source import MIX_WORDS, MIXES, TEMPO_SHARES, LessonSource
-from porchswing.options import Choices
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.executors import site
 from porchswing.outputs.names import file_word
@@ -57,62 +55,53 @@ def _tracks(asked: Sequence[Any]) -> tuple[tuple[float, str], ...]:
     return tracks
 
 
-@dataclass(frozen=True, slots=True)
-class LessonOrder:
-    """What is to be made: a lesson's source, and its folder beside the chart."""
+def lesson_order(ask: Mapping[str, Any], chart: Path) -> tuple[LessonSource, Path]:
+    """Return the lesson that a message orders, checked, and its folder beside the chart.
 
-    source: LessonSource
-    folder: Path
-
-    @classmethod
-    def read(cls, ask: Mapping[str, Any], chart: Path) -> LessonOrder:
-        """Return the order of a message, checked.
-
-        Raises
-        ------
-        OptionError
-            For an unknown group, track or format, or a task that cannot be read.
-        """
-        groups = tuple(str(name) for name in ask.get("groups", ()))
-        for name in groups:
-            if name not in GROUPS:
-                raise OptionError(f"unknown group {name!r}; the groups are {', '.join(GROUPS)}")
-        groups = groups or (PRACTISE,)
-        sound = str(ask.get("format", "mp3"))
-        check_one_of("format", sound, SOUND)
-        student = " ".join(str(ask.get("student", "")).split())[:MOST_LETTERS]
-        task = str(ask.get("task", "")).strip()
-        choices: Choices = choices_of(ask.get("controls", {}))
-        stem = file_word(chart.stem)
-        source = LessonSource(
-            str(ask["text"]),
-            chart.name,
-            stem,
-            choices,
-            formats=(sound,),
-            groups=groups,
-            tracks=_tracks(ask.get("tracks", ())),
-            student_tracks=True,
-            student=student,
-            task=parse_task(task) if task else None,
-        )
-        name = f"{stem}-lesson" + (f"-{file_word(student)}" if student else "")
-        return cls(source, chart.parent / name)
+    Raises
+    ------
+    OptionError
+        For an unknown group, track or format, or a task that cannot be read.
+    """
+    groups = tuple(str(name) for name in ask.get("groups", ()))
+    for name in groups:
+        if name not in GROUPS:
+            raise OptionError(f"unknown group {name!r}; the groups are {', '.join(GROUPS)}")
+    groups = groups or (PRACTISE,)
+    sound = str(ask.get("format", "mp3"))
+    check_one_of("format", sound, SOUND)
+    student = " ".join(str(ask.get("student", "")).split())[:MOST_LETTERS]
+    task = str(ask.get("task", "")).strip()
+    stem = file_word(chart.stem)
+    source = LessonSource(
+        str(ask["text"]),
+        chart.name,
+        stem,
+        choices_of(ask.get("controls", {})),
+        formats=(sound,),
+        groups=groups,
+        tracks=_tracks(ask.get("tracks", ())),
+        student_tracks=True,
+        student=student,
+        task=parse_task(task) if task else None,
+    )
+    name = f"{stem}-lesson" + (f"-{file_word(student)}" if student else "")
+    return source, chart.parent / name
 
 
-def make_order(order: LessonOrder, on_progress: Callable[[float], None]) -> dict[str, Any]:
+def make_order(
+    source: LessonSource, folder: Path, on_progress: Callable[[float], None]
+) -> dict[str, Any]:
     """Make a lesson; return its folder, its files' number and size, and what failed."""
-    with OutputFolder(order.folder).locked() as folder, site(None) as workplace:
+    with OutputFolder(folder).locked() as output, site(None) as workplace:
         summary = make_lesson(
-            order.source, folder, workplace, on_progress=lambda share, made: on_progress(share)
+            source, output, workplace, on_progress=lambda share, made: on_progress(share)
         )
     files = [
-        path
-        for path in order.folder.rglob("*")
-        if path.is_file() and ".porchswing" not in path.parts
+        path for path in folder.rglob("*") if path.is_file() and ".porchswing" not in path.parts
     ]
     return {
-        "folder": str(order.folder),
+        "folder": str(folder),
         "index": INDEX,
         "files": len(files),
         "bytes": sum(path.stat().st_size for path in files),

@@ -81,7 +81,7 @@ def _serve(
     files: Mapping[str, SiteFile], host: str, is_open: bool, port: int, *, quiet: bool
 ) -> None:
     from porchswing.pages.sharing.server import ShareServer
-    from porchswing.pages.sharing.site import qr_page
+    from porchswing.pages.sharing.site import SiteFile, qr_page
 
     try:
         import segno
@@ -94,7 +94,8 @@ def _serve(
     address = f"http://{host}:{server.port}/"
     with server:
         code = segno.make(address, micro=False)
-        server.add(QR_PAGE, qr_page(address, code.svg_inline(scale=10)).encode("utf-8"))
+        page = qr_page(address, code.svg_inline(scale=10))
+        server.files[QR_PAGE] = SiteFile(page.encode("utf-8"))
         if not quiet:
             click.echo(_greeting(address, is_open=is_open))
             if is_open:

@@ -59,10 +59,6 @@ class ShareServer(ThreadingHTTPServer):
         """The port it listens on."""
         return int(self.server_address[1])
 
-    def add(self, name: str, content: bytes) -> None:
-        """Add a page to what is served."""
-        self.files[name] = SiteFile(content)
-
     def find(self, address: str) -> tuple[str, bytes] | None:
         """Return name and content of what an address stands for, or ``None``."""
         name = unquote(urlsplit(address).path).removeprefix("/") or INDEX
