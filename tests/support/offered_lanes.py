@@ -11,7 +11,7 @@ from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.harmony.choice.swap_report import swaps_of
 from porchswing.harmony.passage.flow import flow_of, written
 from porchswing.harmony.places.place_scene import LANE_DEPTH, scene_at
-from porchswing.harmony.places.swap_offers import _ways
+from porchswing.harmony.places.swap_offers import dressed, ways_at
 
 
 def offered_lanes(chart: Chart, section: str, bar: int) -> Iterator[tuple[tuple[str, ...], Lead]]:
@@ -30,8 +30,9 @@ def offered_lanes(chart: Chart, section: str, bar: int) -> Iterator[tuple[tuple[
     for index in range(first, last + 1):
         if scene.view.steps[index].freedom == "kept":
             continue
-        for way in _ways(scene.view, index, span):
-            lane = scene.joined(way.steps)
+        quiet = replace(scene.view, melody=())
+        for way in ways_at(quiet, index, span):
+            lane = scene.joined(dressed(quiet, way).steps)
             if lane is None:
                 continue
             whole = replace(scene.view, steps=lane)

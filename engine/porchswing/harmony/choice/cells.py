@@ -180,7 +180,8 @@ def _cells_at(
     if not piles:
         return (plain,)
     front = _piled(maker, passage, plain, seen)
-    for view in _views(passage, ahead):
+    asked = {row.name for row in maker.rows if row.asked}
+    for view in _views(passage, (cell for cell in ahead if asked.isdisjoint(cell.rows))):
         front += _piled(maker, view, plain, seen, only_here=True)
     for _ in range(piles - 1):
         reach = [old for old in front if old.stop > reaching]
@@ -254,7 +255,8 @@ def _piled(
                     continue
                 if _allowed(maker, view, made, row):
                     seen[content] = new
-                    found.append(new)
+                    if not row.asked:
+                        found.append(new)
     return found
 
 

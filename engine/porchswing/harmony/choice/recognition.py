@@ -201,7 +201,8 @@ def _reading(
     Of two readings of the same chords the one that the reharmoniser would have made comes first.
     """
     cell_edges, lane, view = CellEdges(), part.lane, replace(part.view, melody=())
-    rows = in_style(rows_for(depth), style_of(chart, chart.section(part.section)), depth)
+    offered = rows_for(depth, asked=view.asked)
+    rows = in_style(offered, style_of(chart, chart.section(part.section)), depth)
     cells, _ = cells_of(view, rows, DEPTHS[depth], cell_edges)
     for exits in _ways_out(part):
         alone = replace(view, exits=exits)

@@ -62,6 +62,27 @@ class PlaceScene:
             found.append(tuple(inside))
         return tuple(found)
 
+    def laid(self, steps: Sequence[Step], now: Sequence[Bare]) -> dict[int, Bare]:
+        """Return the bars that some steps touch, by place, with the steps laid over ``now``."""
+        start, end, found = steps[0].start, steps[-1].end, {}
+        for place, span in enumerate(self.view.spans):
+            if span.start >= end or span.start + span.pulses <= start:
+                continue
+            at, front, rest = span.start, [], []
+            for chord, pulses in now[place]:
+                if at < start:
+                    front.append((chord, min(pulses, start - at)))
+                if at + pulses > end:
+                    rest.append((chord, min(pulses, at + pulses - end)))
+                at += pulses
+            inside = [
+                (step.chord, min(step.end, at) - max(step.start, span.start))
+                for step in steps
+                if step.start < at and step.end > span.start
+            ]
+            found[place] = (*front, *inside, *rest)
+        return found
+
     def played(self, bar: Bare) -> Played:
         """Return a bar as symbols and lengths in quarters."""
         symbols = tuple(chord.symbol if chord else "N.C." for chord, _ in bar)

@@ -1,189 +1,162 @@
 """The order of the offers for one place: what a player would want to try first.
 
-An offer is worth part of what it gains on the written chords, less for every chord, for what it
-reaches beyond its bar and for how far it goes: the plain way to a sound comes first, and what
-sounds in the bar as an earlier offer does comes later. The best of each swap comes before a
-second way to place it, and both before swaps of swaps; families take turns, and mere colours
-wait. What changes only other bars belongs to those, and what the melody forbids comes last. The
-figures are ours: no source gives any; they were set on the published examples of the tests.
+An offer is weighed by its family of swaps, by how its last chord leads to the next, by what it
+stands for, and by how much it changes: :mod:`porchswing.harmony.places.weights`. Then the offers
+take turns: one is worth less for every earlier one of its swap, and where the bar sounds as it
+did before. What changes only other bars belongs to those and comes last.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from typing import NamedTuple
 
 from porchswing.harmony.choice.styles import group_of
+from porchswing.harmony.passage.steps import Step
 from porchswing.harmony.places.place_scene import Bare
-from porchswing.harmony.places.swap_offer import AS_WRITTEN, SwapOffer
+from porchswing.harmony.places.swap_offer import AS_WRITTEN
+from porchswing.harmony.places.weights import COUNT, FAMILY, INSTEAD, INTO, SHAPE
 from porchswing.harmony.swaps.catalogue import find_swap
+from porchswing.theory.chords import Chord
 
-GAIN = 0.6
-"""Which part of its points an offer brings: they are a lane's, where every change must pay."""
-SECOND_CHORD = 0.2
-"""Taken off for a bar of more than one chord."""
-EACH_BAR = 0.2
-"""Taken off for every other bar that changes too."""
-ELSEWHERE = 0.8
-"""How much better an offer must be that changes other bars too, to count as the first to sound
-so here."""
-NEAR, EACH_DEPTH = 1, 0.1
-"""Taken off for every depth beyond the first: the trade's commonest first."""
-AGAIN, ALIKE = 0.45, 0.5
-"""Taken off where the swap has come already, and where what is heard in the bar has."""
-TWIN = 1.0
+AGAIN, ALIKE = 0.3, 0.3
+"""Taken off for every earlier offer of the same swap, and where the bar has sounded so before."""
+TWIN = 5.0
 """Taken off where an earlier offer differs in colours alone, in every bar."""
-USUAL = 0.4
-"""Added for the swaps that every player of the trade knows."""
-EVERYDAY = frozenset(
-    {
-        "related ii",
-        "secondary dominant",
-        "I7 into IV",
-        "v7 I7 into IV",
-        "ii–V into the next chord",
-        "iii VI7 into ii",
-        "dominant for a minor chord",
-        "extended dominant chain",
-        "tritone substitution",
-        "backdoor iv7 ♭VII7",
-        "backdoor ♭VII7",
-        "minor iv",
-        "diatonic substitution",
-        "quick change",
-        "ii–V for V–IV",
-        "♯IV° to I",
-        "passing diminished up",
-        "passing diminished down",
-        "I ♭III° ii",
-        "I I° ii",
-        "rootless 7♭9 as diminished",
-        "iii for I",
-        "deceptive iii",
-        "minor turns dominant",
-        "V of V before V",
-        "borrowed iiø",
-        "♭III7 into ii",
-        "minor iv for ii",
-        "diminished into the next chord",
-        "V7 before I",
-        "minor line cliché",
-        "V sus before V",
-        "V7♯5",
-        "V7♭9 into major",
-        "turnaround I VI7 ii V7",
-        "turnaround I ♯I° ii V7",
-        "turnaround I7 ♯I° ii V7",
-        "turnaround I VI II V dominants",
-    }
-)
-"""Common practice, no source."""
-PILED = 3.0
-"""Taken off for every swap of a swap."""
-CROWDED = 0.6
-"""Taken off for every offer over :data:`MOST` of its family."""
+CROWDED, FEW = 0.0, 3
+"""Taken off for every offer of a family over so many."""
 TURNAROUND, COLOUR, ALTERED = "turnaround", "colour", "altered colour"
 ALTERATIONS = ("b9", "#5", "#9", "b5")
-MOST = {TURNAROUND: 4, COLOUR: 0, ALTERED: 0}
-"""How many offers of a family come before one counts as crowded; three where not named."""
-OTHERWISE = 3
-WAITS = {COLOUR: 0.6, ALTERED: 0.3}
-"""Taken off what leaves the chords as they are but for their colour."""
 COMMON_TONE = {"I I° I": "common-tone diminished"}
 """Swaps that go nowhere, and so are no passing chords though their group is."""
 
+Sound = tuple[int, str, int]
+"""Root, family and bass of a chord; silence has root -1."""
+Heard = tuple[tuple[Sound, int], ...]
+"""What is heard of a bar: its chords and their lengths in pulses."""
 
-Heard = tuple[tuple[int, str, int, int], ...]
-"""What is heard of a bar: root, family, bass and length in pulses of every chord."""
 
+class Way(NamedTuple):
+    """Swaps by name, and the steps they give.
 
-class RankedOffer(NamedTuple):
-    """An offer and what ranks it: its swaps, what is heard in the bar, and what else changes.
-
-    ``here`` says whether more than colours changes in the bar, ``others`` in how many others;
-    ``lane`` is what is heard of every bar.
+    ``over`` are the written steps they stand for, from which to before which; nothing where
+    they are in their colours already.
     """
 
-    offer: SwapOffer
     names: tuple[str, ...]
+    steps: tuple[Step, ...]
+    over: tuple[int, int] | None = None
+
+
+class Candidate(NamedTuple):
+    """A way and what ranks it: what is heard in the bar, what was, and the chord after the bar.
+
+    ``others`` says in how many other bars more than colours changes; ``lane`` is what is heard
+    of every bar it touches.
+    """
+
+    way: Way
     heard: Heard
-    here: bool
+    now: Heard
+    after: Chord | None
     others: int
-    lane: tuple[Heard, ...]
+    lane: tuple[tuple[int, Heard], ...]
+
+    @property
+    def elsewhere(self) -> bool:
+        """Whether more than colours changes in other bars only."""
+        return self.others > 0 and self.heard == self.now
 
 
 def heard(bar: Bare) -> Heard:
     """Return what is heard of a bar."""
-    return tuple(
-        (chord.root.pc, chord.quality.family, chord.bass_note.pc, pulses)
-        if chord
-        else (-1, "silence", -1, pulses)
-        for chord, pulses in bar
-    )
+    return tuple((_sound(chord), pulses) for chord, pulses in bar)
 
 
-def ranked(candidates: Iterable[RankedOffer]) -> tuple[SwapOffer, ...]:
-    """Return the offers, those a player would want first at the head."""
-    fitting: list[RankedOffer] = []
-    elsewhere: list[RankedOffer] = []
-    forbidden: list[RankedOffer] = []
-    for each in sorted(candidates, key=_turn):
-        if not each.offer.fits:
-            forbidden.append(each)
-        else:
-            (fitting if each.here or not each.others else elsewhere).append(each)
-    points = _by_turns(fitting)
-    order = sorted(range(len(fitting)), key=lambda place: -points[place])
-    return tuple(
-        each.offer for each in (*(fitting[place] for place in order), *elsewhere, *forbidden)
-    )
+def _sound(chord: Chord | None) -> Sound:
+    if chord is None:
+        return (-1, "silence", -1)
+    return (chord.root.pc, chord.quality.family, chord.bass_note.pc)
 
 
-def _turn(each: RankedOffer) -> tuple[int, float]:
-    """Return the key that has the plainest way to a sound come before the others."""
-    return len(each.names), ELSEWHERE * (each.others > 0) - _worth(each)
-
-
-def _worth(each: RankedOffer) -> float:
-    """Return what an offer is worth by itself."""
-    away = EACH_BAR * each.others + EACH_DEPTH * max(0, each.offer.depth - NEAR)
-    usual = USUAL if EVERYDAY.issuperset(each.names) and each.names else 0.0
-    full = SECOND_CHORD * (len(each.heard) > 1)
-    return round(GAIN * each.offer.points - away + usual - full, 6)
-
-
-def _by_turns(fitting: Iterable[RankedOffer]) -> list[float]:
-    """Return the points of each offer, less where its like have come before."""
-    names: set[tuple[str, ...]] = set()
-    sounds: set[Heard] = set()
-    lanes: set[tuple[Heard, ...]] = set()
+def in_order(candidates: Iterable[Candidate]) -> Iterator[Candidate]:
+    """Yield the candidates, those a player would want first at the head."""
+    waiting = [(_worth(each), each) for each in candidates]
+    names: Counter[tuple[str, ...]] = Counter()
     families: Counter[str] = Counter()
-    found = []
-    for each in fitting:
-        family = _family(each)
-        points = _worth(each) - AGAIN * (each.names in names)
-        points -= ALIKE * (each.here and each.heard in sounds)
-        points -= TWIN * (each.here and each.lane in lanes)
-        points -= PILED * max(0, len(each.names) - 1)
-        points -= CROWDED * max(0, families[family] - MOST.get(family, OTHERWISE))
-        points -= WAITS.get(family, 0.0)
-        families[family] += each.names not in names
-        names.add(each.names)
+    sounds: set[Heard] = set()
+    lanes: set[tuple[tuple[int, Heard], ...]] = set()
+
+    def points(pair: tuple[float, Candidate]) -> tuple[bool, float]:
+        worth, each = pair
+        changes = each.heard != each.now
+        now = worth - AGAIN * names[each.way.names] - ALIKE * (changes and each.heard in sounds)
+        now -= TWIN * (changes and each.lane in lanes)
+        now -= CROWDED * max(0, families[family_of(each.way.names)] - FEW)
+        return not each.elsewhere, round(now, 6)
+
+    while waiting:
+        best = max(waiting, key=points)
+        waiting.remove(best)
+        each = best[1]
+        names[each.way.names] += 1
+        families[family_of(each.way.names)] += 1
         sounds.add(each.heard)
         lanes.add(each.lane)
-        found.append(round(points, 6))
+        yield each
+
+
+def _worth(each: Candidate) -> float:
+    """Return what a candidate is worth by itself."""
+    return sum(weight * _weight_of(feature) for feature, weight in features(each).items())
+
+
+def _weight_of(feature: str) -> float:
+    kind, _, rest = feature.partition(" ")
+    return _TABLES[kind].get(rest, 0.0)
+
+
+_TABLES = {"family": FAMILY, "into": INTO, "instead": INSTEAD, "shape": SHAPE, "count": COUNT}
+
+
+def features(each: Candidate) -> dict[str, float]:
+    """Return what is weighed of a candidate: words that :mod:`weights` has a figure for."""
+    new, old = [sound for sound, _ in each.heard], [sound for sound, _ in each.now]
+    last, before = new[-1], old[-1]
+    found = {
+        f"family {family_of(each.way.names)}": 1.0,
+        f"shape {_shape(new, old)}": 1.0,
+        f"instead {before[1]} {last[1]} {(last[0] - before[0]) % 12}": 1.0,
+        "count chords": len(new) - 1,
+        "count chords over two": max(0, len(new) - 2),
+        "count other bars": each.others,
+        "count swaps of swaps": max(0, len(each.way.names) - 1),
+        "count slashes": sum(root != bass for root, _, bass in new),
+    }
+    if each.after is not None:
+        found[f"into {last[1]} {(last[0] - each.after.root.pc) % 12}"] = 1.0
     return found
 
 
-def _family(each: RankedOffer) -> str:
+def _shape(new: list[Sound], old: list[Sound]) -> str:
+    """Say which end of the bar is as it was: its head, its tail, both or none."""
+    head, tail = new[0] == old[0], new[-1] == old[-1]
+    if head and tail:
+        return "colour" if len(new) == 1 else "middle"
+    return "end" if head else "head" if tail else "whole"
+
+
+@lru_cache(maxsize=4096)
+def family_of(names: tuple[str, ...]) -> str:
     """Return the family of an offer: that of the swap laid on last."""
-    if not each.names:
+    if not names:
         return AS_WRITTEN
-    name = each.names[-1]
-    if name.startswith(TURNAROUND):
-        return TURNAROUND
+    name = names[-1]
     row = find_swap(name)
     if row.colour:
         return ALTERED if row.suffix.endswith(ALTERATIONS) else COLOUR
+    if name.startswith(TURNAROUND) and not row.asked:
+        return TURNAROUND
     return COMMON_TONE.get(name) or group_of(name) or name

@@ -6,23 +6,22 @@ the lane that is played there: the handwritten swing lane, else the one the reha
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import NamedTuple
-
 from porchswing.chart.model import Chart
 from porchswing.errors import OptionError
 from porchswing.harmony.choice.cell_edges import CellEdges
-from porchswing.harmony.choice.cells import Cell, Maker, cells_covering
+from porchswing.harmony.choice.cells import Maker, cells_covering
 from porchswing.harmony.choice.chooser import lane_points
 from porchswing.harmony.choice.colouring import PLAIN_COLOUR, choose_colours, ways_to_wear
+from porchswing.harmony.choice.scoring import SHORTEST_S, points_of, seconds
 from porchswing.harmony.passage.melody_guard import clash, heard_as
-from porchswing.harmony.passage.steps import PULSES, BarSpan, Offer, Passage, Step
+from porchswing.harmony.passage.steps import PULSES, BarSpan, Offer, Passage, Step, all_agree
+from porchswing.harmony.passage.together import fits_beneath
 from porchswing.harmony.places.place_scene import Bare, PlaceScene, scene_at
-from porchswing.harmony.places.ranking import RankedOffer, heard, ranked
+from porchswing.harmony.places.ranking import Candidate, Way, heard, in_order
 from porchswing.harmony.places.swap_offer import AS_WRITTEN, BarChange, SwapOffer
 from porchswing.harmony.swaps.catalogue import find_swap, rows_for
-from porchswing.harmony.swaps.swap_row import SwapRow
 
 DEPTH = 4
 """Offers are looked for at every depth; each says its own."""
@@ -31,14 +30,6 @@ PILES = 2
 DRESS_DEPTH = 2
 """Colours up to this depth dress the chords of an offer."""
 MOST_OFFERS = 24
-
-
-class _Way(NamedTuple):
-    """Swaps by name, the steps they give, and the points they gain on the written chords."""
-
-    names: tuple[str, ...]
-    steps: tuple[Step, ...]
-    points: float
 
 
 def swap_offers(
@@ -69,84 +60,123 @@ def swap_offers(
         raise OptionError(f"beat must be 1 to {span.pulses // PULSES}, got {beat}")
     last = span.start + span.pulses - 1 if beat is None else pulse
     places = range(scene.written_at(pulse), scene.written_at(last) + 1)
-    return ranked(_candidates(scene, places, span))[:count]
-
-
-def _candidates(scene: PlaceScene, places: Iterable[int], span: BarSpan) -> Iterator[RankedOffer]:
-    """Yield every offer for some written chords that changes a bar, each lane once.
-
-    Its name is the shortest that leads there, its points the most.
-    """
+    quiet = replace(scene.view, melody=())
     ways = [
         way
         for index in places
-        if scene.view.steps[index].freedom != "kept"
-        for way in _ways(scene.view, index, span)
+        if quiet.steps[index].freedom != "kept"
+        for way in ways_at(quiet, index, span)
     ]
     place, now = scene.view.spans.index(span), scene.bars(scene.lane)
-    found: dict[tuple[Bare, ...], _Way] = {}
-    for way in sorted(ways, key=lambda way: (len(way.names), -round(way.points, 6))):
+    offers: list[SwapOffer] = []
+    forbidden: list[SwapOffer] = []
+    known: set[tuple[Bare, ...]] = {now}
+    for candidate in in_order(_candidates(scene, ways, now, place)):
+        way = dressed(quiet, candidate.way)
         lane = scene.joined(way.steps)
-        bars = scene.bars(lane) if lane is not None else now
-        if bars[place] != now[place]:
-            known = found.setdefault(bars, way)
-            if way.points > known.points:
-                found[bars] = known._replace(points=way.points)
-    plain = [heard(bar) for bar in now]
-    for bars, way in found.items():
-        new = [heard(bar) for bar in bars]
-        others = sum(a != b for a, b in zip(plain, new, strict=True)) - (plain[place] != new[place])
+        bars = scene.bars(lane) if lane is not None and _playable(scene.view, way) else now
+        if bars in known or bars[place] == now[place]:
+            continue
+        known.add(bars)
         offer = _offer(scene, way, bars, now, place)
-        yield RankedOffer(
-            offer, way.names, new[place], plain[place] != new[place], others, tuple(new)
+        (offers if offer.fits else forbidden).append(offer)
+        if len(offers) == count:
+            break
+    return (*offers, *forbidden)[:count]
+
+
+def _candidates(
+    scene: PlaceScene, ways: Sequence[Way], now: Sequence[Bare], place: int
+) -> Iterator[Candidate]:
+    """Yield every way that changes a bar, each lane once: the plainest name that leads there."""
+    plain = [heard(bar) for bar in now]
+    ahead = now[place + 1][0][0] if place + 1 < len(now) else next(iter(scene.after), None)
+    known = set()
+    for way in sorted(ways, key=lambda way: len(way.names)):
+        laid = scene.laid(way.steps, now)
+        lane = tuple((n, bar) for n, bar in laid.items() if bar != now[n])
+        if place not in dict(lane) or lane in known:
+            continue
+        known.add(lane)
+        new = {n: heard(bar) for n, bar in laid.items()}
+        after = laid[place + 1][0][0] if place + 1 in laid else ahead
+        yield Candidate(
+            way,
+            new[place],
+            plain[place],
+            after,
+            sum(new[n] != plain[n] for n in new if n != place),
+            tuple(sorted(new.items())),
         )
 
 
-def _ways(view: Passage, index: int, span: BarSpan) -> list[_Way]:
-    """Return the ways to fill a place, those that gain most first.
+def ways_at(view: Passage, index: int, span: BarSpan) -> list[Way]:
+    """Return the ways to fill a place in the colours they are made in, the plainest first.
 
-    Swaps of several chords, colours of the one that is there, and the chord as written.
+    Swaps of several chords, colours of the one that is there, the chord as written, and what is
+    offered for one place alone.
     """
-    quiet, rows = replace(view, melody=()), rows_for(DEPTH)
-    structural = tuple(row for row in rows if not row.colour)
-    tastes = {row.name: row.preference for row in structural}
-    maker = Maker(quiet, structural, tastes, CellEdges(), {})
-    colours = [row for row in rows_for(DRESS_DEPTH) if row.colour]
+    rows = rows_for(DEPTH, asked=True)
+    structural = tuple(row for row in rows if not row.colour and not row.asked)
+    maker = Maker(view, structural, {row.name: row.preference for row in rows}, CellEdges(), {})
     ways = [
-        _Way(cell.rows, _dressed(quiet, cell, colours), cell.points - _as_written(maker, cell))
+        Way(cell.rows, cell.steps, (cell.start, cell.stop))
         for cell in cells_covering(maker, index, PILES)
         if cell.rows
     ]
-    step = quiet.steps[index]
+    step = view.steps[index]
     start, end = max(step.start, span.start), min(step.end, span.start + span.pulses)
-    coloured = [
-        _Way((row.name,), (offer.steps[0]._replace(start=start, pulses=end - start),), points)
+    ways += [
+        Way((row.name,), (offer.steps[0]._replace(start=start, pulses=end - start),))
         for row in rows
         if row.colour
-        for points in [row.preference - PLAIN_COLOUR]
-        for offer in row.offers(quiet, index)
+        for offer in row.offers(view, index)
     ]
-    plain = _Way((), (step._replace(start=start, pulses=end - start),), 0.0)
-    return sorted([*ways, *coloured, plain], key=lambda way: -round(way.points, 6))
+    ways.append(Way((), (step._replace(start=start, pulses=end - start),)))
+    for row in rows:
+        if row.asked:
+            ways += [
+                Way((row.name,), offer.steps, (offer.start, offer.stop))
+                for first in range(max(0, index + 1 - row.most), index + 1)
+                for offer in row.offers(view, first)
+                if offer.stop > index and all_agree(offer.steps)
+            ]
+    return ways
 
 
-def _as_written(maker: Maker, cell: Cell) -> float:
-    """Return the points of the written chords a cell replaces."""
-    steps = maker.passage.steps
-    return lane_points(
-        maker.cell(place, place + 1, (steps[place],), ()) for place in range(cell.start, cell.stop)
+def _playable(view: Passage, way: Way) -> bool:
+    """Whether no chord of a way is too short to reach, and all sound with what is beneath."""
+    quick = any(seconds(view, step) < SHORTEST_S for step in way.steps)
+    return fits_beneath(view, way.steps) and not quick
+
+
+def _points(view: Passage, way: Way) -> float:
+    """Return what a way gains on the written chords."""
+    if way.over is None:
+        return sum(find_swap(name).preference - PLAIN_COLOUR for name in way.names)
+    start, stop = way.over
+    tastes = {name: find_swap(name).preference for name in way.names}
+    maker = Maker(view, (), tastes, CellEdges(), {})
+    written = (
+        maker.cell(place, place + 1, (view.steps[place],), ()) for place in range(start, stop)
     )
+    return points_of(view, start, stop, way.steps, way.names, tastes) - lane_points(written)
 
 
-def _dressed(view: Passage, cell: Cell, colours: Sequence[SwapRow]) -> tuple[Step, ...]:
-    """Return a cell's steps in the colours they wear together."""
-    made = view.replaced(Offer("", cell.start, cell.stop, cell.steps))
-    places = range(cell.start, cell.start + len(cell.steps))
-    return choose_colours(made, [ways_to_wear(made, place, colours, []) for place in places])
+def dressed(view: Passage, way: Way) -> Way:
+    """Return a way in the colours its chords wear together, whatever the melody says."""
+    if way.over is None:
+        return way
+    start, stop = way.over
+    made = view.replaced(Offer("", start, stop, way.steps))
+    colours = [row for row in rows_for(DRESS_DEPTH) if row.colour]
+    places = range(start, start + len(way.steps))
+    worn = choose_colours(made, [ways_to_wear(made, place, colours, []) for place in places])
+    return way._replace(steps=worn)
 
 
 def _offer(
-    scene: PlaceScene, way: _Way, bars: Sequence[Bare], now: Sequence[Bare], place: int
+    scene: PlaceScene, way: Way, bars: Sequence[Bare], now: Sequence[Bare], place: int
 ) -> SwapOffer:
     span = scene.view.spans[place]
     symbols, beats = scene.played(bars[place])
@@ -169,11 +199,11 @@ def _offer(
         changes=tuple(changes),
         melody=melody,
         fits=fits,
-        points=round(way.points, 6),
+        points=round(_points(replace(scene.view, melody=()), way), 6),
     )
 
 
-def _verdict(view: Passage, way: _Way, span: BarSpan) -> tuple[bool, str]:
+def _verdict(view: Passage, way: Way, span: BarSpan) -> tuple[bool, str]:
     """Return whether the melody allows a way, and how its held notes in a bar sound over it."""
     flat_nine = all(find_swap(name).flat_nine for name in way.names)
     for step in way.steps:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import cache
 
 from porchswing.errors import OptionError, near_word
+from porchswing.harmony.swaps.approaches import APPROACHES
 from porchswing.harmony.swaps.colours import COLOURS
 from porchswing.harmony.swaps.ending_tag import ENDING_TAG
 from porchswing.harmony.swaps.insertions import INSERTIONS
@@ -26,6 +27,7 @@ SWAPS: tuple[SwapRow, ...] = (
     *RARER_SPANS,
     *TURNAROUNDS,
     *ENDING_TAG,
+    *APPROACHES,
 )
 """The rows in the order ties are settled: the plainer swap first."""
 
@@ -84,8 +86,13 @@ def _nearest(word: str, names: list[str]) -> str:
     return near_word(word, names, cutoff=0.4)
 
 
-def rows_for(depth: int, use: Iterable[str] = (), avoid: Iterable[str] = ()) -> tuple[SwapRow, ...]:
-    """Return the rows of a depth, with some added and some taken away, in catalogue order."""
+def rows_for(
+    depth: int, use: Iterable[str] = (), avoid: Iterable[str] = (), *, asked: bool = False
+) -> tuple[SwapRow, ...]:
+    """Return the rows of a depth, with some added and some taken away, in catalogue order.
+
+    ``asked`` adds those that are for one place alone.
+    """
     wanted = {find_swap(name).name for name in use}
     unwanted = {find_swap(name).name for name in avoid}
     both = wanted & unwanted
@@ -94,7 +101,8 @@ def rows_for(depth: int, use: Iterable[str] = (), avoid: Iterable[str] = ()) -> 
     return tuple(
         replace(row, preference=row.preference + WANTED, rare=False) if row.name in wanted else row
         for row in SWAPS
-        if (row.depth <= depth or row.name in wanted) and row.name not in unwanted
+        if row.name not in unwanted
+        if row.name in wanted or (row.depth <= depth and (asked or not row.asked))
     )
 
 

@@ -3,12 +3,14 @@
 A :class:`Formula` gives what the written chords must be and what is played instead, in any meter:
 
 - ``over`` and ``into`` list written chords as ``degree:kind``. Degrees count from the tonic of
-  the local key (``b3``, ``#4``); kinds are ``M`` major, ``m`` minor, ``d`` dominant seventh,
-  ``D`` whatever acts as a dominant, ``h`` half-diminished, ``2`` minor or half-diminished,
-  ``o`` diminished, ``x`` any but that. ``|`` parts alternatives.
+  the local key (``b3``, ``#4``, ``*`` for any); kinds are ``M`` major, ``m`` minor, ``d`` dominant
+  seventh, ``D`` whatever acts as a dominant, ``h`` half-diminished, ``2`` minor or
+  half-diminished, ``o`` diminished, ``x`` any but that. ``|`` parts alternatives.
 - ``play`` lists the new chords as ``degree:suffix``, with ``/3`` for a bass on that degree of
-  the key; ``=0`` keeps the first written chord of the span, ``=1`` the second. A chord whose
-  suffix ends in ``!`` keeps its colour.
+  the key; ``=0`` keeps the first written chord of the span, ``=1`` the second. ``>b2:7`` counts
+  from the root of the chord that follows the span, ``0>b2:7`` from the first written one; the
+  suffix ``~`` is the quality of the chord that is counted from. A chord whose suffix ends in
+  ``!`` keeps its colour.
 
 The time of the span is cut on bars first, then on the strong places inside bars
 (:func:`cut`). Common practice, no single source.
@@ -33,7 +35,7 @@ from porchswing.harmony.passage.steps import (
     offer,
     strong_split,
 )
-from porchswing.harmony.swaps.functions import is_dominant
+from porchswing.harmony.swaps.functions import is_dominant, root_need
 from porchswing.harmony.swaps.swap_row import COMMON_PRACTICE, SwapRow
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
@@ -89,6 +91,12 @@ class _Piece(NamedTuple):
     suffix: str
     bass: str
     steady: bool
+    goal: int | None = None
+
+
+ANY, FOLLOWING = -1, -1
+"""The degree that any chord has, and the place of the chord that follows a span."""
+LIKE = "~"
 
 
 def formula_offers(
@@ -97,11 +105,13 @@ def formula_offers(
     """Return the function that offers a formula wherever one of its spans is found."""
     by_start: dict[tuple[str, int], list[Formula]] = {}
     for span in spans:
-        by_start.setdefault((span.mode, _kinds(span.over)[0][0].degree), []).append(span)
+        for mode in (span.mode,) if span.mode else ("major", "minor"):
+            by_start.setdefault((mode, _kinds(span.over)[0][0].degree), []).append(span)
 
     def offers(passage: Passage, index: int) -> Iterator[Offer]:
         step = passage.steps[index]
-        for span in by_start.get((step.key.mode, step.degree), ()):
+        mode = step.key.mode
+        for span in (*by_start.get((mode, step.degree), ()), *by_start.get((mode, ANY), ())):
             stop = index + len(_kinds(span.over))
             if _found(passage, index, stop, span):
                 yield from _filled(name, passage, index, stop, span)
@@ -121,6 +131,7 @@ def span_row(
     flat_nine: bool = True,
     repeat_penalised: bool = False,
     rare: bool = False,
+    asked: bool = False,
     source: str = COMMON_PRACTICE,
 ) -> SwapRow:
     """Return the row of a swap that fills spans by formulas."""
@@ -137,6 +148,8 @@ def span_row(
         flat_nine=flat_nine,
         repeat_penalised=repeat_penalised,
         rare=rare,
+        asked=asked,
+        most=max(len(_kinds(span.over)) for span in spans),
         source=source,
         set_piece=True,
     )
@@ -173,7 +186,7 @@ def _is(passage: Passage, index: int, alike: tuple[_Kind, ...]) -> bool:
     """Whether a written chord is one of some kinds."""
     step = passage.steps[index]
     for kind in alike:
-        if step.degree == kind.degree and step.family in _FAMILIES[kind.letter]:
+        if kind.degree in (ANY, step.degree) and step.family in _FAMILIES[kind.letter]:
             return kind.letter != "D" or is_dominant(passage, index)
     return False
 
@@ -183,13 +196,15 @@ def _neighbour(step: Step | None, key: Key, alike: tuple[_Kind, ...]) -> bool:
     if step is None or step.chord is None:
         return False
     degree = (step.chord.root.pc - key.tonic.pc) % 12
-    return any(degree == k.degree and step.family in _FAMILIES[k.letter] for k in alike)
+    return any(k.degree in (ANY, degree) and step.family in _FAMILIES[k.letter] for k in alike)
 
 
 def _filled(name: str, passage: Passage, index: int, stop: int, span: Formula) -> Iterator[Offer]:
     """Yield the span filled with the formula's chords, in each way its time may be cut."""
-    window, pieces = passage.steps[index:stop], _pieces(span.play)
-    chords = [_chord(window, piece) for piece in pieces]
+    window, pieces, goal = passage.steps[index:stop], _pieces(span.play), passage.following(stop)
+    chords = [_chord(window, goal, piece) for piece in pieces]
+    if any(piece.goal is not None for piece in pieces) and _idle(chords, window, goal):
+        return
     if len(chords) == len(window) and all(
         new.root.pc == old.chord.root.pc and new.quality.family == old.family and not new.bass
         for new, old in zip(chords, window, strict=True)
@@ -201,7 +216,7 @@ def _filled(name: str, passage: Passage, index: int, stop: int, span: Formula) -
         for new, piece in zip(chords, pieces, strict=True)
     ):
         return  # a written slash bass is a line of its own
-    afters = _afters(chords, window[0].key, span)
+    afters = _afters(chords, window[0].key, span, goal)
     before = _need(span.after, window[0].key) + _need(span.away, window[0].key, forbid=True)
     for lengths in _cuts(passage, window, len(pieces), span):
         parts = [
@@ -210,7 +225,8 @@ def _filled(name: str, passage: Passage, index: int, stop: int, span: Formula) -
                 pulses,
                 before if place == 0 else (),
                 after,
-                piece.steady or bool(piece.bass) or piece.suffix in _STEADY,
+                piece.steady or bool(piece.bass) or piece.suffix in (*_STEADY, LIKE),
+                piece.suffix == LIKE,
             )
             for place, (new, pulses, after, piece) in enumerate(
                 zip(chords, lengths, afters, pieces, strict=True)
@@ -219,9 +235,22 @@ def _filled(name: str, passage: Passage, index: int, stop: int, span: Formula) -
         yield offer(name, passage, index, stop, parts)
 
 
-def _chord(window: Sequence[Step], piece: _Piece) -> Chord:
+def _idle(chords: Sequence[Chord], window: Sequence[Step], goal: Step | None) -> bool:
+    """Whether one of some chords leads to a chord that has come already."""
+    bare = [(each.root.pc, each.quality.family) for each in chords]
+    bare += [(goal.chord.root.pc, goal.family)] if goal and goal.chord else []
+    return any(left == right for left, right in pairwise(bare))
+
+
+def _chord(window: Sequence[Step], goal: Step | None, piece: _Piece) -> Chord:
     """Return the chord of a piece in the key of the span."""
     key = window[0].key
+    if piece.goal is not None:
+        towards = (goal if piece.goal == FOLLOWING else window[piece.goal]) or window[0]
+        if towards.chord is None:
+            raise AssertionError("nothing leads to silence")
+        suffix = towards.suffix if piece.suffix == LIKE else piece.suffix
+        return chord(at(towards.chord.root, piece.degree, key), suffix)
     bass = at(key.tonic, piece.bass, key) if piece.bass else None
     if piece.kept < 0:
         return chord(at(key.tonic, piece.degree, key), piece.suffix, bass)
@@ -233,7 +262,9 @@ def _chord(window: Sequence[Step], piece: _Piece) -> Chord:
     return Chord(kept.root, kept.quality, bass if bass != kept.root else None)
 
 
-def _afters(chords: Sequence[Chord], key: Key, span: Formula) -> list[tuple[Need, ...]]:
+def _afters(
+    chords: Sequence[Chord], key: Key, span: Formula, goal: Step | None
+) -> list[tuple[Need, ...]]:
     """Return what each chord needs after it: the next root or, for a dominant, its partner.
 
     What is held over V, a sus or a chord on its bass, needs V itself or the diminished chord on
@@ -249,14 +280,19 @@ def _afters(chords: Sequence[Chord], key: Key, span: Formula) -> list[tuple[Need
         partner = dominant and new.quality.family != "diminished"
         roots = [root, root + 6] if partner else [root]
         found.append(needs(roots) if new.root.pc != root else ())
-    return [*found, _need(span.into, key)]
+    return [*found, _need(span.into, key, goal)]
 
 
-def _need(text: str, key: Key, **how: bool) -> tuple[Need, ...]:
-    """Return the need for one of some neighbours; those without a third may be any family."""
+def _need(text: str, key: Key, goal: Step | None = None, **how: bool) -> tuple[Need, ...]:
+    """Return the need for one of some neighbours; those without a third may be any family.
+
+    Where any root will do, it is that of ``goal``.
+    """
     if not text:
         return ()
     alike = _kinds(text)[0]
+    if goal is not None and any(kind.degree == ANY for kind in alike):
+        return root_need(goal)
     families = {name for kind in alike for name in _FAMILIES[kind.letter]}
     loose = any(kind.letter == "x" for kind in alike)
     roots = [key.tonic.pc + kind.degree for kind in alike]
@@ -350,7 +386,7 @@ def _kinds(text: str) -> tuple[tuple[_Kind, ...], ...]:
     """Read ``over``, ``into`` or ``after``: for each chord the kinds it may be."""
     return tuple(
         tuple(
-            _Kind(Degree.parse(degree).semitones % 12, letter)
+            _Kind(ANY if degree == "*" else Degree.parse(degree).semitones % 12, letter)
             for degree, _, letter in (one.partition(":") for one in word.split("|"))
         )
         for word in text.split()
@@ -369,6 +405,8 @@ def _pieces(text: str) -> tuple[_Piece, ...]:
         if head.startswith("="):
             found.append(_Piece(int(head[1:]), "", "", bass, steady))
         else:
+            place, towards, head = head.rpartition(">")
+            goal = (int(place) if place else FOLLOWING) if towards else None
             degree, _, suffix = head.partition(":")
-            found.append(_Piece(-1, degree, suffix, bass, steady))
+            found.append(_Piece(-1, degree, suffix, bass, steady, goal))
     return tuple(found)

@@ -42,6 +42,10 @@ class SwapRow:
         Whether it is laid over written chords only, never over another swap's.
     rare
         Whether a lane hardly needs it: it is good for one place when somebody asks there.
+    asked
+        Whether it is in no lane at all unless it was named: it is for one place alone.
+    most
+        The most written chords it takes, where that is known.
     source
         Where the swap is described.
     """
@@ -61,4 +65,6 @@ class SwapRow:
     set_piece: bool = False
     suffix: str = ""
     rare: bool = False
+    asked: bool = False
+    most: int = 4
     source: str = COMMON_PRACTICE
