@@ -21,10 +21,10 @@ from typing import NamedTuple
 import numpy as np
 from scipy.optimize import minimize
 
-sys.path[:0] = [str(Path(__file__).resolve().parents[1] / name) for name in (".", "harmony")]
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from test_published_swaps import chart_of
-
+from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.model import Chart
 from porchswing.harmony.places import ranking
 from porchswing.harmony.places.place_scene import scene_at
 from porchswing.harmony.places.ranking import Candidate, features, heard, in_order
@@ -32,6 +32,7 @@ from porchswing.harmony.places.swap_offers import _candidates, ways_at
 from support.published_fifth import FIFTH
 from support.published_fresh import FRESH
 from support.published_held_out import HELD_OUT
+from support.published_seventh import SEVENTH
 from support.published_sixth import SIXTH
 from support.published_swaps import PUBLISHED, Published
 
@@ -50,10 +51,17 @@ class Example(NamedTuple):
     right: tuple[bool, ...]
 
 
+def chart_of(key: str, bars: str) -> Chart:
+    """Return a chart whose two lanes are the same bars."""
+    return parse_chart(f"key: {key}\n[A]\nplain | {bars} |\nswing | {bars} |\n")
+
+
 def example_of(published: Published) -> Example:
     """Return the offers for the first bar that changes, and which of them is the after."""
     chart, wanted = (chart_of(published.key, bars) for bars in (published.before, published.after))
-    bars = [[bar.strip() for bar in text.split("|")] for text in (published.before, published.after)]
+    bars = [
+        [bar.strip() for bar in text.split("|")] for text in (published.before, published.after)
+    ]
     played = [scene_at(each, "A", 1) for each in (chart, wanted)]
     lanes = [[heard(bar) for bar in scene.bars(scene.lane)] for scene in played]
     sounds = lanes if lanes[0] != lanes[1] else bars
@@ -117,15 +125,21 @@ def places_of(examples: list[Example], words: list[str], weights: list[np.ndarra
     for example, own in zip(examples, weights, strict=True):
         table = dict(zip(words, own, strict=True))
         ranking._weight_of = lambda word, table=table: float(table.get(word, 0.0))
-        right = {id(offer) for offer, is_right in zip(example.offers, example.right, strict=True) if is_right}
-        order = (place for place, offer in enumerate(in_order(example.offers), 1) if id(offer) in right)
+        right = {
+            id(offer)
+            for offer, is_right in zip(example.offers, example.right, strict=True)
+            if is_right
+        }
+        order = (
+            place for place, offer in enumerate(in_order(example.offers), 1) if id(offer) in right
+        )
         places.append(next(order, 0))
     return places
 
 
 def main() -> None:
     """Print the figures and the tables."""
-    published = (*PUBLISHED, *HELD_OUT, *FRESH, *FIFTH, *SIXTH)
+    published = (*PUBLISHED, *HELD_OUT, *FRESH, *FIFTH, *SIXTH, *SEVENTH)
     examples = [example_of(each) for each in published]
     fit, numbers = Fit(examples), range(len(examples))
     everything = fit.weights(numbers)
@@ -138,7 +152,8 @@ def main() -> None:
         (f"without its own of {len(without)} sources", [without[each.source] for each in examples]),
     ):
         places = places_of(examples, fit.words, weights)
-        print(f"{name}: of {len(examples)} {sum(0 < p <= EIGHT for p in places)} in eight, {sum(0 < p <= ALL for p in places)} in 24, {sum(p > 0 for p in places)} at all")
+        eight, all_of = (sum(0 < place <= most for place in places) for most in (EIGHT, ALL))
+        print(f"{name}: of {len(examples)} {eight} in eight, {all_of} in 24")
     tables: dict[str, list[str]] = defaultdict(list)
     for word, weight in sorted(zip(fit.words, everything, strict=True), key=lambda one: -one[1]):
         kind, _, rest = word.partition(" ")

@@ -212,13 +212,43 @@ RULES: dict[str, Rule] = {
     "minor iv for ii": lambda b, old, new, after: by(new[-1], after, 10),
     "V7 before I": lambda b, old, new, after: by(new[-1], after, 7),
     "I IV I": lambda b, old, new, after: by(new[0], new[1], 7) and by(new[1], new[2], 5),
+    "dominant of any chord": lambda b, old, new, after: by(new[-1], after, 7),
+    "tritone dominant of any chord": lambda b, old, new, after: fifths([new[-1], after]),
+    "diminished beside any chord": lambda b, old, new, after: (
+        after is not None and falls(new[-1], after) in (0, 1, 3, 11)
+    ),
+    "slid in from a semitone": lambda b, old, new, after: any(
+        falls(first, second) in (1, 11)
+        for place, first in enumerate(new)
+        for second in [*new[place + 1 :], *([after] if after else [])]
+    ),
+    "back door of any major chord": lambda b, old, new, after: (
+        after is not None and falls(new[-1], after) in (10, 5, 1)
+    ),
+    "late by its own way in": lambda b, old, new, after: new[-1].root == old[-1].root,
+    "a third away": lambda b, old, new, after: len(new[-1].pcs & old[0].pcs) >= 2,
+    "in a dominant's place": lambda b, old, new, after: (
+        old[0].quality.family == "dominant" and falls(new[-1], old[0]) in (3, 4, 6, 7, 9, 10)
+    ),
+    "another quality": lambda b, old, new, after: new[-1].root == old[-1].root,
+    "two bars of fifths into any chord": lambda b, old, new, after: (
+        fifths([new[-1], after]) or fifths(new[-2:])
+    ),
+    "each by its own way in": lambda b, old, new, after: (
+        after is not None
+        and falls(new[1], new[2]) == falls(new[3], after)
+        and falls(new[3], after) in (1, 7, 11)
+    ),
     "ending tag": lambda b, old, new, after: after is None and falls(new[-2], new[-1]) == 7,
 }
 TURNAROUND: Rule = lambda b, old, new, after: after is not None and falls(after, old[0]) == 0  # noqa: E731
 
 
-def broken(lead: Lead) -> list[str]:
-    """Return the structural swaps of a lead that do not hold in its finished lane."""
+def broken(lead: Lead, *, piled: bool = False) -> list[str]:
+    """Return the structural swaps of a lead that do not hold in its finished lane.
+
+    Where swaps are ``piled`` a dominant may go on in what stands for it.
+    """
     played = unroll(lead.chart, lane="swing", choruses=3)
     slips = {
         (swap.section, swap.bar + swap.bars - 1) for swap in lead.swaps if swap.name == "side-slip"
@@ -241,7 +271,7 @@ def broken(lead: Lead) -> list[str]:
             continue
         chords = [row[3] for row in lane]
         held = [
-            _holds(rule, swap, chords, place)
+            _holds(rule, swap, chords, place, piled=piled)
             for place in range(len(lane))
             if lane[place][:3] == (swap.section, swap.bar, swap.beat)
         ]
@@ -253,7 +283,7 @@ def broken(lead: Lead) -> list[str]:
     return found
 
 
-def _holds(rule: Rule, swap: Swap, chords: list[Chord | None], place: int) -> bool:
+def _holds(rule: Rule, swap: Swap, chords: list[Chord | None], place: int, *, piled: bool) -> bool:
     """Check one swap where it is played; what later swaps have covered is theirs to answer."""
     old = [parse_chord(name) for name in swap.before]
     new = [parse_chord(name) for name in swap.after]
@@ -268,9 +298,20 @@ def _holds(rule: Rule, swap: Swap, chords: list[Chord | None], place: int) -> bo
                 break
         if stop == start:
             return True
+    stop += piled and stop < len(chords) and _stands_in(new[-1], chords[stop])
     before = chords[place - 1] if place else None
     after = chords[stop] if stop < len(chords) else None
     return rule(before, old, new, after)
+
+
+def _stands_in(chord: Chord, played: Chord | None) -> bool:
+    """Whether a dominant goes on in its partner a tritone off, or the diminished on its third."""
+    kinds = {"dominant": 6, "diminished": 8}
+    return (
+        played is not None
+        and chord.quality.family == "dominant"
+        and falls(chord, played) == kinds.get(played.quality.family)
+    )
 
 
 def _same(played: Chord | None, chord: Chord, *, basses: bool) -> bool:

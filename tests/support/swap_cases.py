@@ -383,6 +383,42 @@ CASES = {
     "turnaround I IV I V": Case(
         "| C7 | G7 |", "C7 F7 | C7 G7", "| C | F |", "| r:2 E4:2 |" + REST, ending="| C7 |"
     ),
+    "dominant of any chord": Case("| F | Em7 |", "F B7 | Em7", "| C | F#dim7 |", "| D5:4 | r:4 |"),
+    "tritone dominant of any chord": Case(
+        "| F | Em7 |", "F7 | Em7", "| C | F#dim7 |", "| E5:4 | r:4 |"
+    ),
+    "diminished beside any chord": Case(
+        "| F | Em7 |", "F D#dim7 | Em7", "| C | F#dim7 |", "| Db5:4 | r:4 |"
+    ),
+    "slid in from a semitone": Case(
+        "| F7 | C7 |", "Gb7 F7 | Db7 C7", "| C | % | % |", "| D5:4 | r:4 |"
+    ),
+    "back door of any major chord": Case(
+        "| Am | F |", "Am Bbm6 | F", "| Am | Dm |", "| D5:4 | r:4 |"
+    ),
+    "late by its own way in": Case("| C |", "Cdim7 C", "| C | % | % |", "| Db5:4 |"),
+    "a third away": Case("| C | F | C |", "C Am7 | Dm7 | Em7", "| D7 |", "| Db5:4 | r:4 | r:4 |"),
+    "in a dominant's place": Case(
+        "| C | F7 | C |", "C | B7 | C", "| C | F | C |", "| r:4 | C5:4 | r:4 |"
+    ),
+    "borrowed from the other mode": Case(
+        "| C7 | Dm7 | C7 |", "C7 | Fm7 | C7", "| D7 |", "| r:4 | Db5:4 | r:4 |"
+    ),
+    "another quality": Case("| Em7 | F |", "E7 | F7", "| Cdim7 |", "| C5:4 | r:4 |"),
+    "on another note in the bass": Case("| C | F | C |", "C/E | F F/A | C/E", "| D7 |", ""),
+    "two bars of fifths into any chord": Case(
+        "| F | % | C |", "E7 Eb7 | D7 Db7 | C", "| F | C |", "| C5:4 | r:4 | r:4 |"
+    ),
+    "each by its own way in": Case(
+        "| C | Em7 | Dm7 |", "C Fdim7 | Em7 Ebdim7 | Dm7", "| C | Em7 |", "| C5:4 | r:4 | r:4 |"
+    ),
+    "turnaround from further away": Case(
+        "| C A7 | Dm7 G7 | C |",
+        "C Ebm7 | Dm7 Db7 | C",
+        "| C A7 | Dm7 | C |",
+        "| C5:4 | r:4 | r:4 |",
+    ),
+    "up the scale and back": Case("| C | C |", "C | Dm7 C/E", "| F | F |", "| r:4 | Db5:4 |"),
     "ending tag": Case(
         "| G7 |",
         "C C7 | F6 F#dim7 | C/G G7 | C",

@@ -26,16 +26,16 @@ def names(offers: tuple[SwapOffer, ...]) -> list[str]:
 
 
 def test_a_dominant_has_its_well_known_stand_ins() -> None:
-    offers = swap_offers(as_played("| Dm7 | G7 | C | C |"), "A", 2)
-    found = {offer.name: offer.symbols for offer in offers}
+    offers = swap_offers(as_played("| Dm7 | G7 | C | C |"), "A", 2, count=12)
+    found = {offer.name: offer.symbols for offer in reversed(offers)}
     assert found["tritone substitution"] == ("Db9",)
     assert found["backdoor ♭VII7"] == ("Bb9",)
-    assert len(offers) == 8
+    assert len(offers) == 12
     assert len({offer.name for offer in offers[:6]}) == 6
 
 
 def test_an_offer_over_more_bars_says_what_else_changes() -> None:
-    offers = swap_offers(as_played("| C | Am | Dm | G7 | C |"), "A", 4)
+    offers = swap_offers(as_played("| C | Am | Dm | G7 | C |"), "A", 4, count=24)
     flat = next(offer for offer in offers if offer.name == "turnaround ♭III ♭VI ♭II")
     assert flat.symbols == ("Db9",)
     assert [(change.bar, change.after) for change in flat.changes] == [
@@ -115,8 +115,7 @@ def test_what_an_offer_names_holds_in_the_lane_it_makes(chart: Chart, data: st.D
     section = data.draw(st.sampled_from(chart.sections))
     bar = data.draw(st.integers(1, len(section.plain)))
     for names, lead in offered_lanes(chart, section.name, bar):
-        if len(names) == 1:
-            assert broken(lead) == [], names
+        assert broken(lead, piled=len(names) > 1) == [], names
 
 
 def test_nothing_comes_between_a_chord_from_outside_the_key_and_its_goal() -> None:

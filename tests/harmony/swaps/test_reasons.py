@@ -133,6 +133,16 @@ MOTIONS: dict[str, str] = {
     "turnaround I IV I V": "0 3 > 1 b7 -1, 1 b7 > 2 3 1",
     "turnaround III VI II V": "1 3 > 2 b7 -1, 2 b7 > 3 3 -1, 3 3 > 4 b7 -1",
     "turnaround ♭III ♭VI ♭II": "3 bass > 4 bass -1",
+    "dominant of any chord": "1 3 > 2 1 1",
+    "tritone dominant of any chord": "0 bass > 1 bass -1",
+    "diminished beside any chord": "1 bass > 2 bass 1",
+    "slid in from a semitone": "0 1 > 1 1 -1, 0 3 > 1 3 -1, 0 5 > 1 5 -1",
+    "back door of any major chord": "1 b3 > 2 5 -1",
+    "late by its own way in": "0 b3 > 1 3 1, 0 b5 > 1 5 1",
+    "in a dominant's place": "0 3 > 1 3 1",
+    "two bars of fifths into any chord": "0 bass > 1 bass -1, 2 bass > 3 bass -1",
+    "turnaround from further away": "1 bass > 2 bass -1, 2 bass > 3 bass -1, 3 bass > 4 bass -1",
+    "up the scale and back": "0 bass > 1 bass 2, 1 bass > 2 bass 2",
     "ending tag": "2 bass > 3 bass 1, 3 bass > 4 bass 1",
 }  # fmt: skip
 MOVING = re.compile(
@@ -141,7 +151,7 @@ MOVING = re.compile(
 UNMOVED = {
     "dominant ninth", "minor six-nine", "dominant seventh", "diatonic substitution",
     "full diminished seventh", "deceptive iii", "colour of the tune", "home at the end",
-    "ii–V a tritone away",
+    "ii–V a tritone away", "borrowed from the other mode", "another quality",
 }  # fmt: skip
 """Rows whose words speak of what is, not of a motion; ii–V a tritone away is checked below."""
 

@@ -81,7 +81,8 @@ def leads_to(chord: Chord, goal: Chord) -> bool:
         return True  # its V without the root
     if family in _TWOS and goal_family in _TWOS and fall == 1:
         return True
-    if chord.bass and (chord.bass.pc - goal.bass_note.pc) % 12 in (1, 2, 11):
+    slashed = chord.bass or goal.bass
+    if slashed and (chord.bass_note.pc - goal.bass_note.pc) % 12 in (1, 2, 10, 11):
         return True  # the bass walks on by step
     if family in ("major", "minor") and goal_family == "major" and fall == 5:
         return True

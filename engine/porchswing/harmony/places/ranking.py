@@ -21,12 +21,10 @@ from porchswing.harmony.places.weights import COUNT, FAMILY, INSTEAD, INTO, SHAP
 from porchswing.harmony.swaps.catalogue import find_swap
 from porchswing.theory.chords import Chord
 
-AGAIN, ALIKE = 0.3, 0.3
+AGAIN, ALIKE = 0.6, 0.3
 """Taken off for every earlier offer of the same swap, and where the bar has sounded so before."""
 TWIN = 5.0
 """Taken off where an earlier offer differs in colours alone, in every bar."""
-CROWDED, FEW = 0.0, 3
-"""Taken off for every offer of a family over so many."""
 TURNAROUND, COLOUR, ALTERED = "turnaround", "colour", "altered colour"
 ALTERATIONS = ("b9", "#5", "#9", "b5")
 COMMON_TONE = {"I I° I": "common-tone diminished"}
@@ -54,7 +52,7 @@ class Candidate(NamedTuple):
     """A way and what ranks it: what is heard in the bar, what was, and the chord after the bar.
 
     ``others`` says in how many other bars more than colours changes; ``lane`` is what is heard
-    of every bar it touches.
+    of every bar where it does.
     """
 
     way: Way
@@ -85,7 +83,6 @@ def in_order(candidates: Iterable[Candidate]) -> Iterator[Candidate]:
     """Yield the candidates, those a player would want first at the head."""
     waiting = [(_worth(each), each) for each in candidates]
     names: Counter[tuple[str, ...]] = Counter()
-    families: Counter[str] = Counter()
     sounds: set[Heard] = set()
     lanes: set[tuple[tuple[int, Heard], ...]] = set()
 
@@ -94,7 +91,6 @@ def in_order(candidates: Iterable[Candidate]) -> Iterator[Candidate]:
         changes = each.heard != each.now
         now = worth - AGAIN * names[each.way.names] - ALIKE * (changes and each.heard in sounds)
         now -= TWIN * (changes and each.lane in lanes)
-        now -= CROWDED * max(0, families[family_of(each.way.names)] - FEW)
         return not each.elsewhere, round(now, 6)
 
     while waiting:
@@ -102,7 +98,6 @@ def in_order(candidates: Iterable[Candidate]) -> Iterator[Candidate]:
         waiting.remove(best)
         each = best[1]
         names[each.way.names] += 1
-        families[family_of(each.way.names)] += 1
         sounds.add(each.heard)
         lanes.add(each.lane)
         yield each

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+
 from porchswing.chart.model import Chart
 from porchswing.errors import OptionError
 from porchswing.harmony.choice.cell_edges import CellEdges
@@ -16,7 +17,7 @@ from porchswing.harmony.choice.chooser import lane_points
 from porchswing.harmony.choice.colouring import PLAIN_COLOUR, choose_colours, ways_to_wear
 from porchswing.harmony.choice.scoring import SHORTEST_S, points_of, seconds
 from porchswing.harmony.passage.melody_guard import clash, heard_as
-from porchswing.harmony.passage.steps import PULSES, BarSpan, Offer, Passage, Step, all_agree
+from porchswing.harmony.passage.steps import PULSES, BarSpan, Offer, Passage, all_agree
 from porchswing.harmony.passage.together import fits_beneath
 from porchswing.harmony.places.place_scene import Bare, PlaceScene, scene_at
 from porchswing.harmony.places.ranking import Candidate, Way, heard, in_order
@@ -29,7 +30,8 @@ PILES = 2
 """How many swaps may be piled on the place."""
 DRESS_DEPTH = 2
 """Colours up to this depth dress the chords of an offer."""
-MOST_OFFERS = 24
+MOST_OFFERS, MOST_FORBIDDEN = 24, 4
+"""How many offers may be asked for, and which part of them the melody may forbid: one in four."""
 
 
 def swap_offers(
@@ -37,9 +39,9 @@ def swap_offers(
 ) -> tuple[SwapOffer, ...]:
     r"""Return up to ``count`` offers for a place, other than what is played there now.
 
-    The best of each swap comes first (:mod:`porchswing.harmony.places.ranking`); those the
-    melody forbids come last and say why. ``bar`` and ``beat`` count from 1, beats in units of
-    the meter; without a beat every chord of the bar is looked at.
+    What the books print most comes first (:mod:`porchswing.harmony.places.ranking`); of those
+    the melody forbids the first come last and say why. ``bar`` and ``beat`` count from 1, beats
+    in units of the meter; without a beat every chord of the bar is looked at.
 
     Raises
     ------
@@ -80,7 +82,7 @@ def swap_offers(
         known.add(bars)
         offer = _offer(scene, way, bars, now, place)
         (offers if offer.fits else forbidden).append(offer)
-        if len(offers) == count:
+        if len(offers) + min(len(forbidden), count // MOST_FORBIDDEN) == count:
             break
     return (*offers, *forbidden)[:count]
 
@@ -106,7 +108,7 @@ def _candidates(
             plain[place],
             after,
             sum(new[n] != plain[n] for n in new if n != place),
-            tuple(sorted(new.items())),
+            tuple(sorted((n, bar) for n, bar in new.items() if bar != plain[n])),
         )
 
 

@@ -48,6 +48,7 @@ APPROACHES: tuple[SwapRow, ...] = (
         0.4,
         *_ways("=0 >5:7", "=0 >2:m7 >5:7", ">2:m7 >5:7", ">5:7"),
         *_ways("=0 >2:m7b5 >5:7", ">2:m7b5 >5:7", into="*:m|*:h"),
+        *_ways("=0 >5:m7", ">5:m7", "=0 >5:m7b5", into="*:d"),
         when="any chord before any other",
         effect="F Em7 becomes F B7 Em7, or F F#m7b5 B7 Em7",
         reason="Any chord may be prepared by its own dominant, and that by its ii.",
@@ -77,6 +78,7 @@ APPROACHES: tuple[SwapRow, ...] = (
         *_ways("=0 >7:dim7", ">7:dim7"),
         *_ways("=0 >b2:dim7", into="*:m|*:d"),
         *_ways("=0 >1:dim7", into="*:M|*:m|*:d"),
+        *_ways("=0 >b3:dim7", ">b3:dim7", into="*:M|*:d"),
         when="any chord before any other",
         effect="F Em7 becomes F D#dim7 Em7",
         reason="The diminished chord a semitone below is the next chord's dominant without its"
@@ -90,6 +92,11 @@ APPROACHES: tuple[SwapRow, ...] = (
         0.3,
         *_ways("=0 >b2:~", "=0 >7:~", "=0 >2:~ >b2:~", ">2:~ >b2:~", "=0 >b7:~ >7:~"),
         *_ways("=0 >b2:m7", into="*:m"),
+        *_ways("=0 >7:7", into="*:m|*:M"),
+        *(
+            F("*:m *:d", "", f"{two} =0 =1", ANY_MODE, (2, 4))
+            for two in ("0>b2:m7 0>b5:7", "0>7:m7 0>3:7")
+        ),
         *_heads("0>b2:~", "0>7:~"),
         when="any chord before any other, or any chord that starts late",
         effect="C F becomes C Gb F",
@@ -147,6 +154,21 @@ APPROACHES: tuple[SwapRow, ...] = (
         reason="Chords of the key a third apart share all notes but one.",
         listen="the bass a third off under notes that stay",
         asked=True,
+    ),
+    span_row(
+        "in a dominant's place",
+        3,
+        0.3,
+        *_ways("0>3:m7b5", "=0 0>3:m7b5", "0>3:dim7", over="*:d", into=""),
+        *_ways("0>5:m7", "0>b7:maj7", "0>b3:7", "0>6:7", "0>b5:7", over="*:d", into=""),
+        when="a dominant",
+        effect="C F7 C becomes C Am7b5 C",
+        reason="Its ninth chord without the root, its ii, or a dominant a minor third or a tritone"
+        " away shares its active notes.",
+        listen="third and seventh of the dominant, kept or near by",
+        flat_nine=False,
+        asked=True,
+        source="open text file, chord substitution rules",
     ),
     span_row(
         "borrowed from the other mode",
@@ -266,12 +288,15 @@ APPROACHES: tuple[SwapRow, ...] = (
                 "3:m7b5 b3:m7 2:m7 b2:7",
                 "3:m7 b3:7 2:m7 b2:7",
                 "3:7 6:7 2:7 5:7",
+                "3:7 b3:7 2:7 b2:7",
+                "b7:7 6:7 b6:7 5:7",
+                "b7:7 3:7 b6:7 5:7",
             )
         ),
         when="I vi ii V before I comes back",
         effect="C A7 Dm7 G7 becomes C Ebm7 Dm7 Db7",
-        reason="Each chord of the turnaround gives way to a neighbour that leads to the same place.",
-        listen="the bass falling by semitones, or by fifths from far away",
+        reason="Each chord of the turnaround gives way to one that leads to the same place.",
+        listen="the bass falling by semitones all the way home, or by fifths from far away",
         flat_nine=False,
         asked=True,
     ),

@@ -9,12 +9,11 @@ from functools import cache
 from porchswing.errors import OptionError, near_word
 from porchswing.harmony.swaps.approaches import APPROACHES
 from porchswing.harmony.swaps.colours import COLOURS
-from porchswing.harmony.swaps.ending_tag import ENDING_TAG
 from porchswing.harmony.swaps.insertions import INSERTIONS
 from porchswing.harmony.swaps.passing import PASSING
 from porchswing.harmony.swaps.rarer_spans import RARER_SPANS
 from porchswing.harmony.swaps.spans import SPANS
-from porchswing.harmony.swaps.substitutions import SUBSTITUTIONS
+from porchswing.harmony.swaps.substitutions import ENDING_TAG, SUBSTITUTIONS
 from porchswing.harmony.swaps.swap_row import SwapRow
 from porchswing.harmony.swaps.turnarounds import TURNAROUNDS
 

@@ -26,6 +26,8 @@ from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
 
 _LINES = ((0,), (0, 7), (0, 7, 0), (0, 9, 2, 7))
+_LONG_LINE = (0, 2, 7)
+"""For one place alone, where I is as long as ii and V together."""
 HOME_SHARE = 0.5
 """On which share of the ways on the tonic must come for a turnaround."""
 
@@ -86,6 +88,10 @@ def _windows(passage: Passage, index: int, count: int) -> Iterator[tuple[int, li
             if count != 4:
                 continue
             yield stop, [each.pulses for each in passage.steps[index:stop]]
+        elif passage.asked and _is_long_line(passage.steps[index:stop]):
+            lengths = cut(passage, start, end, count) if count == 4 else None
+            if lengths:
+                yield stop, lengths
         elif stop - index > 1:
             lengths = cut(passage, start, end, count) if end - start <= 4 * bar else None
             if lengths and sum(lengths[: max(1, count - 2)]) <= step.pulses:
@@ -104,8 +110,16 @@ def _stops(passage: Passage, index: int) -> Iterator[int]:
             return
         soft = count < 4 or window[1].family in ("minor", "half-diminished", "dominant")
         even = count != 2 or window[0].pulses == window[1].pulses
-        if degrees in _LINES and soft and even and _home_after(passage, index, index + count):
+        known = degrees in _LINES or (passage.asked and _is_long_line(window))
+        if known and soft and even and _home_after(passage, index, index + count):
             yield index + count
+
+
+def _is_long_line(window: tuple[Step, ...]) -> bool:
+    """Whether some steps are I ii V, the first as long as the others together."""
+    lengths = [step.pulses for step in window]
+    degrees = tuple(step.degree_in(window[0].key) for step in window)
+    return degrees == _LONG_LINE and 2 * lengths[0] == sum(lengths)
 
 
 def _held(passage: Passage, start: int, end: int, bar: int, count: int) -> Iterator[list[int]]:
