@@ -244,11 +244,8 @@ RULES: dict[str, Rule] = {
 TURNAROUND: Rule = lambda b, old, new, after: after is not None and falls(after, old[0]) == 0  # noqa: E731
 
 
-def broken(lead: Lead, *, piled: bool = False) -> list[str]:
-    """Return the structural swaps of a lead that do not hold in its finished lane.
-
-    Where swaps are ``piled`` a dominant may go on in what stands for it.
-    """
+def broken(lead: Lead) -> list[str]:
+    """Return the structural swaps of a lead that do not hold in its finished lane."""
     played = unroll(lead.chart, lane="swing", choruses=3)
     slips = {
         (swap.section, swap.bar + swap.bars - 1) for swap in lead.swaps if swap.name == "side-slip"
@@ -271,7 +268,7 @@ def broken(lead: Lead, *, piled: bool = False) -> list[str]:
             continue
         chords = [row[3] for row in lane]
         held = [
-            _holds(rule, swap, chords, place, piled=piled)
+            _holds(rule, swap, chords, place)
             for place in range(len(lane))
             if lane[place][:3] == (swap.section, swap.bar, swap.beat)
         ]
@@ -298,20 +295,9 @@ def _holds(rule: Rule, swap: Swap, chords: list[Chord | None], place: int, *, pi
                 break
         if stop == start:
             return True
-    stop += piled and stop < len(chords) and _stands_in(new[-1], chords[stop])
     before = chords[place - 1] if place else None
     after = chords[stop] if stop < len(chords) else None
     return rule(before, old, new, after)
-
-
-def _stands_in(chord: Chord, played: Chord | None) -> bool:
-    """Whether a dominant goes on in its partner a tritone off, or the diminished on its third."""
-    kinds = {"dominant": 6, "diminished": 8}
-    return (
-        played is not None
-        and chord.quality.family == "dominant"
-        and falls(chord, played) == kinds.get(played.quality.family)
-    )
 
 
 def _same(played: Chord | None, chord: Chord, *, basses: bool) -> bool:

@@ -1,4 +1,4 @@
-"""Every lane that the offers for one bar would make, with the swaps that its offer names."""
+"""Every lane that the offers for one bar would make, with the swap that its offer names."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ from porchswing.harmony.places.place_scene import LANE_DEPTH, scene_at
 from porchswing.harmony.places.swap_offers import dressed, ways_at
 
 
-def offered_lanes(chart: Chart, section: str, bar: int) -> Iterator[tuple[tuple[str, ...], Lead]]:
-    """Yield the names of each way to play a bar, and the lead that has it.
+def offered_lanes(chart: Chart, section: str, bar: int) -> Iterator[tuple[str, Lead]]:
+    """Yield the name of each way to play a bar, and the lead that has it.
 
     Nothing where the stretch may end the tune: there an offer may lead back to the top alone.
     """
@@ -45,4 +45,4 @@ def offered_lanes(chart: Chart, section: str, bar: int) -> Iterator[tuple[tuple[
                 for each in played.sections
             )
             swaps = tuple(swaps_of(section, whole))
-            yield way.names, Lead(replace(played, sections=sections), swaps=swaps)
+            yield way.name, Lead(replace(played, sections=sections), swaps=swaps)

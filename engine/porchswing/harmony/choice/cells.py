@@ -155,25 +155,20 @@ REACH = 4
 """How many written chords before a place a set piece may start."""
 
 
-def cells_covering(maker: Maker, index: int, piles: int) -> tuple[Cell, ...]:
-    """Return the cells that fill the time of one step, whole or in part."""
+def cells_covering(maker: Maker, index: int) -> tuple[Cell, ...]:
+    """Return the cells of one swap that fill the time of one step, whole or in part."""
     found: list[Cell] = []
     ahead: tuple[Cell, ...] = ()
     last = min(index + 1, len(maker.passage.steps) - 1)
     for start in range(last, max(-1, index - REACH), -1):
         beside = ahead if start == index else ()
-        ahead = _cells_at(maker, start, piles if start <= index else 1, beside, reaching=index)
+        ahead = _cells_at(maker, start, 1, beside)
         found += [cell for cell in ahead if cell.start <= index < cell.stop]
     return tuple(found)
 
 
-def _cells_at(
-    maker: Maker, index: int, piles: int, ahead: Iterable[Cell], reaching: int = 0
-) -> tuple[Cell, ...]:
-    """Return the cells that start at one step; ``ahead`` are those that start at the next.
-
-    Swaps are piled on those only that go on to the step at ``reaching``.
-    """
+def _cells_at(maker: Maker, index: int, piles: int, ahead: Iterable[Cell]) -> tuple[Cell, ...]:
+    """Return the cells that start at one step; ``ahead`` are those that start at the next."""
     passage = maker.passage
     plain = maker.cell(index, index + 1, (passage.steps[index],), ())
     seen = {_content(plain.stop, plain.steps): plain}
@@ -184,8 +179,7 @@ def _cells_at(
     for view in _views(passage, (cell for cell in ahead if asked.isdisjoint(cell.rows))):
         front += _piled(maker, view, plain, seen, only_here=True)
     for _ in range(piles - 1):
-        reach = [old for old in front if old.stop > reaching]
-        front = [new for old in reach for new in _piled(maker, passage, old, seen)]
+        front = [new for old in front for new in _piled(maker, passage, old, seen)]
     return tuple(seen.values())
 
 

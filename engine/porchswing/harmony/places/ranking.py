@@ -37,13 +37,13 @@ Heard = tuple[tuple[Sound, int], ...]
 
 
 class Way(NamedTuple):
-    """Swaps by name, and the steps they give.
+    """A swap by name, none for the chord as written, and the steps it gives.
 
     ``over`` are the written steps they stand for, from which to before which; nothing where
     they are in their colours already.
     """
 
-    names: tuple[str, ...]
+    name: str
     steps: tuple[Step, ...]
     over: tuple[int, int] | None = None
 
@@ -82,14 +82,14 @@ def _sound(chord: Chord | None) -> Sound:
 def in_order(candidates: Iterable[Candidate]) -> Iterator[Candidate]:
     """Yield the candidates, those a player would want first at the head."""
     waiting = [(_worth(each), each) for each in candidates]
-    names: Counter[tuple[str, ...]] = Counter()
+    names: Counter[str] = Counter()
     sounds: set[Heard] = set()
     lanes: set[tuple[tuple[int, Heard], ...]] = set()
 
     def points(pair: tuple[float, Candidate]) -> tuple[bool, float]:
         worth, each = pair
         changes = each.heard != each.now
-        now = worth - AGAIN * names[each.way.names] - ALIKE * (changes and each.heard in sounds)
+        now = worth - AGAIN * names[each.way.name] - ALIKE * (changes and each.heard in sounds)
         now -= TWIN * (changes and each.lane in lanes)
         return not each.elsewhere, round(now, 6)
 
@@ -97,7 +97,7 @@ def in_order(candidates: Iterable[Candidate]) -> Iterator[Candidate]:
         best = max(waiting, key=points)
         waiting.remove(best)
         each = best[1]
-        names[each.way.names] += 1
+        names[each.way.name] += 1
         sounds.add(each.heard)
         lanes.add(each.lane)
         yield each
@@ -121,13 +121,12 @@ def features(each: Candidate) -> dict[str, float]:
     new, old = [sound for sound, _ in each.heard], [sound for sound, _ in each.now]
     last, before = new[-1], old[-1]
     found = {
-        f"family {family_of(each.way.names)}": 1.0,
+        f"family {family_of(each.way.name)}": 1.0,
         f"shape {_shape(new, old)}": 1.0,
         f"instead {before[1]} {last[1]} {(last[0] - before[0]) % 12}": 1.0,
         "count chords": len(new) - 1,
         "count chords over two": max(0, len(new) - 2),
         "count other bars": each.others,
-        "count swaps of swaps": max(0, len(each.way.names) - 1),
         "count slashes": sum(root != bass for root, _, bass in new),
     }
     if each.after is not None:
@@ -143,12 +142,11 @@ def _shape(new: list[Sound], old: list[Sound]) -> str:
     return "end" if head else "head" if tail else "whole"
 
 
-@lru_cache(maxsize=4096)
-def family_of(names: tuple[str, ...]) -> str:
-    """Return the family of an offer: that of the swap laid on last."""
-    if not names:
+@lru_cache(maxsize=512)
+def family_of(name: str) -> str:
+    """Return the family of a swap."""
+    if not name:
         return AS_WRITTEN
-    name = names[-1]
     row = find_swap(name)
     if row.colour:
         return ALTERED if row.suffix.endswith(ALTERATIONS) else COLOUR

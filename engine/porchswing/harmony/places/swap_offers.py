@@ -26,8 +26,6 @@ from porchswing.harmony.swaps.catalogue import find_swap, rows_for
 
 DEPTH = 4
 """Offers are looked for at every depth; each says its own."""
-PILES = 2
-"""How many swaps may be piled on the place."""
 DRESS_DEPTH = 2
 """Colours up to this depth dress the chords of an offer."""
 MOST_OFFERS, MOST_FORBIDDEN = 24, 4
@@ -94,7 +92,7 @@ def _candidates(
     plain = [heard(bar) for bar in now]
     ahead = now[place + 1][0][0] if place + 1 < len(now) else next(iter(scene.after), None)
     known = set()
-    for way in sorted(ways, key=lambda way: len(way.names)):
+    for way in ways:
         laid = scene.laid(way.steps, now)
         lane = tuple((n, bar) for n, bar in laid.items() if bar != now[n])
         if place not in dict(lane) or lane in known:
@@ -122,23 +120,23 @@ def ways_at(view: Passage, index: int, span: BarSpan) -> list[Way]:
     structural = tuple(row for row in rows if not row.colour and not row.asked)
     maker = Maker(view, structural, {row.name: row.preference for row in rows}, CellEdges(), {})
     ways = [
-        Way(cell.rows, cell.steps, (cell.start, cell.stop))
-        for cell in cells_covering(maker, index, PILES)
-        if cell.rows
+        Way(row, cell.steps, (cell.start, cell.stop))
+        for cell in cells_covering(maker, index)
+        for row in cell.rows
     ]
     step = view.steps[index]
     start, end = max(step.start, span.start), min(step.end, span.start + span.pulses)
     ways += [
-        Way((row.name,), (offer.steps[0]._replace(start=start, pulses=end - start),))
+        Way(row.name, (offer.steps[0]._replace(start=start, pulses=end - start),))
         for row in rows
         if row.colour
         for offer in row.offers(view, index)
     ]
-    ways.append(Way((), (step._replace(start=start, pulses=end - start),)))
+    ways.append(Way("", (step._replace(start=start, pulses=end - start),)))
     for row in rows:
         if row.asked:
             ways += [
-                Way((row.name,), offer.steps, (offer.start, offer.stop))
+                Way(row.name, offer.steps, (offer.start, offer.stop))
                 for first in range(max(0, index + 1 - row.most), index + 1)
                 for offer in row.offers(view, first)
                 if offer.stop > index and all_agree(offer.steps)
@@ -154,15 +152,16 @@ def _playable(view: Passage, way: Way) -> bool:
 
 def _points(view: Passage, way: Way) -> float:
     """Return what a way gains on the written chords."""
+    taste = find_swap(way.name).preference if way.name else PLAIN_COLOUR
     if way.over is None:
-        return sum(find_swap(name).preference - PLAIN_COLOUR for name in way.names)
+        return taste - PLAIN_COLOUR
     start, stop = way.over
-    tastes = {name: find_swap(name).preference for name in way.names}
+    tastes = {way.name: taste}
     maker = Maker(view, (), tastes, CellEdges(), {})
     written = (
         maker.cell(place, place + 1, (view.steps[place],), ()) for place in range(start, stop)
     )
-    return points_of(view, start, stop, way.steps, way.names, tastes) - lane_points(written)
+    return points_of(view, start, stop, way.steps, (way.name,), tastes) - lane_points(written)
 
 
 def dressed(view: Passage, way: Way) -> Way:
@@ -182,7 +181,7 @@ def _offer(
 ) -> SwapOffer:
     span = scene.view.spans[place]
     symbols, beats = scene.played(bars[place])
-    rows = [find_swap(name) for name in way.names]
+    row = find_swap(way.name) if way.name else None
     changes = [
         BarChange(other.bar_index + 1, scene.played(old)[0], *scene.played(new))
         for other, old, new in zip(scene.view.spans, now, bars, strict=True)
@@ -194,10 +193,10 @@ def _offer(
         bar=span.bar_index + 1,
         symbols=symbols,
         beats=beats,
-        name=" + ".join(way.names) or AS_WRITTEN,
-        depth=max((row.depth for row in rows), default=0),
-        reason=" ".join(dict.fromkeys(row.reason for row in rows)) or "The chords of the chart.",
-        listen="; ".join(dict.fromkeys(row.listen for row in rows)),
+        name=way.name or AS_WRITTEN,
+        depth=row.depth if row else 0,
+        reason=row.reason if row else "The chords of the chart.",
+        listen=row.listen if row else "",
         changes=tuple(changes),
         melody=melody,
         fits=fits,
@@ -207,7 +206,7 @@ def _offer(
 
 def _verdict(view: Passage, way: Way, span: BarSpan) -> tuple[bool, str]:
     """Return whether the melody allows a way, and how its held notes in a bar sound over it."""
-    flat_nine = all(find_swap(name).flat_nine for name in way.names)
+    flat_nine = not way.name or find_swap(way.name).flat_nine
     for step in way.steps:
         found = clash(view, step, flat_nine=flat_nine)
         if found is not None:
