@@ -12,10 +12,19 @@ from porchswing.chart.model import Bar, Chart
 from porchswing.harmony.analysis.figures import bare
 from porchswing.harmony.analysis.roman import numeral, read_chart_roman
 from porchswing.harmony.places.swap_offers import MOST_OFFERS, swap_offers
-from support import published_fifth, published_fresh, published_held_out, published_sixth
+from support import (
+    published_eighth,
+    published_fifth,
+    published_fresh,
+    published_held_out,
+    published_seventh,
+    published_sixth,
+)
+from support.published_eighth import EIGHTH
 from support.published_fifth import FIFTH
 from support.published_fresh import FRESH, ONE_PAGE
 from support.published_held_out import HELD_OUT
+from support.published_seventh import SEVENTH
 from support.published_sixth import SIXTH
 from support.published_swaps import KEPT_BACK, PUBLISHED, TUNING, Published
 
@@ -122,8 +131,10 @@ def test_the_corpus_is_as_large_as_it_says() -> None:
         (FRESH, published_fresh),
         (FIFTH, published_fifth),
         (SIXTH, published_sixth),
+        (SEVENTH, published_seventh),
+        (EIGHTH, published_eighth),
     ],
-    ids=["third set", "fourth set", "fifth set", "sixth set"],
+    ids=["third set", "fourth set", "fifth set", "sixth set", "seventh set", "eighth set"],
 )
 def test_later_sets_keep_what_they_have(
     examples: tuple[Published, ...], source: ModuleType
@@ -146,6 +157,12 @@ def test_a_page_of_thirteen_ways_is_judged_by_itself() -> None:
 def test_most_of_the_fourth_set_is_among_all_offers() -> None:
     found = sum(found_at(example, MOST_OFFERS)[0] > 0 for example in FRESH)
     assert found >= published_fresh.NOW_ANYWHERE
+
+
+def test_nine_in_ten_of_all_sets_are_among_all_offers() -> None:
+    sets = (PUBLISHED, HELD_OUT, FRESH, FIFTH, SIXTH, SEVENTH, EIGHTH)
+    places = [found_at(example, MOST_OFFERS)[0] for examples in sets for example in examples]
+    assert sum(place > 0 for place in places) >= LEAST_SHARE * len(places)
 
 
 def test_a_blues_turns_round_by_semitones_as_the_magazine_prints_it() -> None:

@@ -280,7 +280,7 @@ def broken(lead: Lead) -> list[str]:
     return found
 
 
-def _holds(rule: Rule, swap: Swap, chords: list[Chord | None], place: int, *, piled: bool) -> bool:
+def _holds(rule: Rule, swap: Swap, chords: list[Chord | None], place: int) -> bool:
     """Check one swap where it is played; what later swaps have covered is theirs to answer."""
     old = [parse_chord(name) for name in swap.before]
     new = [parse_chord(name) for name in swap.after]

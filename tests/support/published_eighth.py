@@ -58,3 +58,12 @@ EIGHTH: tuple[Published, ...] = tuple(
     for source, key, before, after, numerals in ROWS
 )
 """The examples, in the order in which they were found."""
+
+MISREAD = 0
+"""How many of those found have other numerals than the page."""
+FIRST_LOOK = 19
+"""How many were among the first eight offers when they were tried first, 23 of them in 24. The
+catalogue that had only rows of one degree each, tried the same day, had 18 and 18.
+"""
+NOW = 22
+"""How many are since they were tuned on, with moves that nobody had thought of."""

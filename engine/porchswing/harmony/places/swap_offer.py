@@ -23,11 +23,11 @@ class BarChange:
 class SwapOffer:
     """One way to play a bar.
 
-    ``symbols`` and ``beats`` (in quarters) are the bar's chords; ``name`` joins the names of
-    its swaps with ``+``; ``depth`` is the depth at which the reharmoniser would use it;
+    ``symbols`` and ``beats`` (in quarters) are the bar's chords; ``name`` is that of its swap;
+    ``depth`` is the depth at which the reharmoniser would use it;
     ``changes`` are the other bars that change with it. ``fits`` says whether the melody allows
-    it, ``melody`` how its held notes sound over the chords. ``points`` rank it: above 0 it
-    gains on the written chords.
+    it, ``melody`` how its held notes sound over the chords. ``points`` above 0 gain on the
+    written chords.
     """
 
     section: str

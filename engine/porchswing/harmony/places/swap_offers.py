@@ -165,15 +165,20 @@ def _points(view: Passage, way: Way) -> float:
 
 
 def dressed(view: Passage, way: Way) -> Way:
-    """Return a way in the colours its chords wear together, whatever the melody says."""
+    """Return a way in the colours its chords wear together, whatever the melody says.
+
+    A chord that is kept grows no seventh that makes another family of it.
+    """
     if way.over is None:
         return way
     start, stop = way.over
     made = view.replaced(Offer("", start, stop, way.steps))
     colours = [row for row in rows_for(DRESS_DEPTH) if row.colour]
-    places = range(start, start + len(way.steps))
-    worn = choose_colours(made, [ways_to_wear(made, place, colours, []) for place in places])
-    return way._replace(steps=worn)
+    worn = [
+        [worn for worn in ways_to_wear(made, at, colours, []) if worn.step.family == step.family]
+        for at, step in enumerate(way.steps, start)
+    ]
+    return way._replace(steps=choose_colours(made, worn))
 
 
 def _offer(
