@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import HealthCheck, given, settings, strategies as st
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
+from porchswing.chart.transpose import transpose
 from porchswing.errors import OptionError
 from porchswing.harmony.places.swap_offer import SwapOffer
 from porchswing.harmony.places.swap_offers import swap_offers
@@ -124,6 +127,42 @@ def test_nothing_comes_between_a_chord_from_outside_the_key_and_its_goal() -> No
         for offer in swap_offers(as_played(bars), "A", bar, count=24):
             assert offer.name != "iii ♭iii ii + secondary dominant"
             assert offer.name != "minor iv for ii + secondary dominant"
+
+
+def in_degrees(chart: Chart, bar: int) -> list[tuple[object, ...]]:
+    """Return the offers for a bar as they are in any key."""
+    tonic = chart.key.tonic.pc
+
+    def counted(symbols: tuple[str, ...]) -> list[tuple[int, str, int]]:
+        chords = [parse_chord(symbol) for symbol in symbols]
+        return [
+            ((c.root.pc - tonic) % 12, c.quality.suffix, (c.bass_note.pc - tonic) % 12)
+            for c in chords
+        ]
+
+    return [
+        (offer.name, counted(offer.symbols), offer.beats, [counted(c.after) for c in offer.changes])
+        for offer in swap_offers(chart, "A", bar, count=24)
+    ]
+
+
+@pytest.mark.parametrize(
+    ("key", "bars"),
+    [
+        ("C", "C | Am | Dm | G7 | Em A7 | F Fm | C | C"),
+        ("A minor", "Am | Dm | E7 | Am | F | Bm7b5 | E7 | Am"),
+        ("F", "F7 | Bb7 | F7 | F7 | Bb7 | Bdim7 | F7 | D7 | Gm7 | C7 | F7 | C7"),
+    ],
+)
+def test_the_offers_are_alike_in_every_key(key: str, bars: str) -> None:
+    """Two spellings of one chord are one offer: in B it was Eb7, in C it was D#7 besides."""
+    chart = parse_chart(f"key: {key}\n[A]\nplain | {bars} |\n")
+    count = len(chart.section("A").plain)
+    home = [in_degrees(chart, bar) for bar in range(1, count + 1)]
+    for pc in range(1, 12):
+        there = replace(chart.key, tonic=chart.key.spell(chart.key.tonic.pc + pc)).simple
+        moved = transpose(chart, there)
+        assert [in_degrees(moved, bar) for bar in range(1, count + 1)] == home
 
 
 def bare(symbols: tuple[str, ...]) -> tuple[tuple[int, str], ...]:

@@ -24,6 +24,14 @@ Played = tuple[tuple[str, ...], tuple[Fraction, ...]]
 """The chords of one bar: symbols, and lengths in quarters."""
 
 
+def whatever_its_spelling(bar: Bare) -> tuple[object, ...]:
+    """Return what tells a bar from another: its chords as sounds, and their lengths."""
+    return tuple(
+        (chord and (chord.root.pc, chord.quality.suffix, chord.bass_note.pc), pulses)
+        for chord, pulses in bar
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class PlaceScene:
     """The stretch around a place: ``view`` as written, ``lane`` as played now, in pulses.

@@ -19,7 +19,12 @@ from porchswing.harmony.choice.scoring import SHORTEST_S, points_of, seconds
 from porchswing.harmony.passage.melody_guard import clash, heard_as
 from porchswing.harmony.passage.steps import PULSES, BarSpan, Offer, Passage, all_agree
 from porchswing.harmony.passage.together import fits_beneath
-from porchswing.harmony.places.place_scene import Bare, PlaceScene, scene_at
+from porchswing.harmony.places.place_scene import (
+    Bare,
+    PlaceScene,
+    scene_at,
+    whatever_its_spelling,
+)
 from porchswing.harmony.places.ranking import Candidate, Way, heard, in_order
 from porchswing.harmony.places.swap_offer import AS_WRITTEN, BarChange, SwapOffer
 from porchswing.harmony.swaps.catalogue import find_swap, rows_for
@@ -70,14 +75,18 @@ def swap_offers(
     place, now = scene.view.spans.index(span), scene.bars(scene.lane)
     offers: list[SwapOffer] = []
     forbidden: list[SwapOffer] = []
-    known: set[tuple[Bare, ...]] = {now}
+    played = [whatever_its_spelling(bar) for bar in now]
+    known = {tuple(played)}
     for candidate in in_order(_candidates(scene, ways, now, place)):
         way = dressed(quiet, candidate.way)
         lane = scene.joined(way.steps)
-        bars = scene.bars(lane) if lane is not None and _playable(scene.view, way) else now
-        if bars in known or bars[place] == now[place]:
+        if lane is None or not _playable(scene.view, way):
             continue
-        known.add(bars)
+        bars = scene.bars(lane)
+        sounding = tuple(whatever_its_spelling(bar) for bar in bars)
+        if sounding in known or sounding[place] == played[place]:
+            continue
+        known.add(sounding)
         offer = _offer(scene, way, bars, now, place)
         (offers if offer.fits else forbidden).append(offer)
         if len(offers) + min(len(forbidden), count // MOST_FORBIDDEN) == count:
@@ -89,12 +98,13 @@ def _candidates(
     scene: PlaceScene, ways: Sequence[Way], now: Sequence[Bare], place: int
 ) -> Iterator[Candidate]:
     """Yield every way that changes a bar, each lane once: the plainest name that leads there."""
-    plain = [heard(bar) for bar in now]
+    plain, played = [heard(bar) for bar in now], [whatever_its_spelling(bar) for bar in now]
     ahead = now[place + 1][0][0] if place + 1 < len(now) else next(iter(scene.after), None)
     known = set()
     for way in ways:
         laid = scene.laid(way.steps, now)
-        lane = tuple((n, bar) for n, bar in laid.items() if bar != now[n])
+        sounding = ((n, whatever_its_spelling(bar)) for n, bar in laid.items())
+        lane = tuple((n, bar) for n, bar in sounding if bar != played[n])
         if place not in dict(lane) or lane in known:
             continue
         known.add(lane)
@@ -190,7 +200,7 @@ def _offer(
     changes = [
         BarChange(other.bar_index + 1, scene.played(old)[0], *scene.played(new))
         for other, old, new in zip(scene.view.spans, now, bars, strict=True)
-        if old != new and other != span
+        if other != span and whatever_its_spelling(old) != whatever_its_spelling(new)
     ]
     fits, melody = _verdict(scene.view, way, span)
     return SwapOffer(
