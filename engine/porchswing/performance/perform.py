@@ -26,9 +26,6 @@ REORDER_MARGIN = 0.4
 """A deviation takes at most this share of the gap to the neighbouring onset of its part."""
 
 MIN_NOTE_TICKS = 1
-DRUMMERS = frozenset({"drums"})
-"""Parts whose limbs have their own time; the count is one hand."""
-
 INSTRUMENTS = {
     "chords": "ukulele",
     "line": "ukulele",
@@ -176,9 +173,8 @@ def _play_pluck(hand: _Hand, event: Pluck, moment: _Moment) -> Iterator[_Sound]:
 
 def _play_hit(hand: _Hand, event: Hit, moment: _Moment) -> Iterator[_Sound]:
     """Yield the one sound of a drum stroke, each limb in its own time."""
-    if hand.name in DRUMMERS:
-        limb_s = hand.human.limb_s(event.piece, event.onset_beats)
-        moment = moment._replace(late_s=moment.late_s + limb_s)
+    limb_s = hand.human.limb_s(event.piece, event.onset_beats)
+    moment = moment._replace(late_s=moment.late_s + limb_s)
     yield _single(hand, event, moment, PERCUSSION_KEYS[event.piece], "damp", event.piece)
 
 
