@@ -12,8 +12,10 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
+from porchswing.grips.search.cost import move_terms
 from porchswing.grips.search.form_voicing import GripRequest, best_voicings, lay_out
 from porchswing.grips.search.voice import voice
+from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
 from porchswing.grips.shapes.model import Grip, Tuning, Voicing
 from porchswing.options import BandStyle
 from porchswing.rhythm.tempo import TempoMap, TempoSegment
@@ -39,6 +41,11 @@ ending: Tag
 
 ROOT = Path(__file__).resolve().parents[2]
 UKULELE = Tuning("gCEA", (67, 60, 64, 69))
+
+
+def move_cost(before: Grip, after: Grip, hand: Hand = CLOSED_HAND) -> float:
+    """Return what the hand's way from one grip to another costs, the chords left aside."""
+    return sum(cost for _, _, cost in move_terms(before, after, hand))
 
 
 def chart_of(bars: str, *, meter: str = "4/4", key: str = "C", tempo: float = 140.0) -> Chart:

@@ -19,7 +19,6 @@ from porchswing.grips.search.cost import (
     change_costs,
     grip_costs,
     grip_terms,
-    move_cost,
     move_terms,
 )
 from porchswing.grips.search.table import grip_table
@@ -31,6 +30,7 @@ from porchswing.grips.shapes.work import change_time_ms, hand_columns, needed_ms
 from porchswing.options import BandStyle
 from porchswing.theory.symbols import parse_chord
 from support.exhaustive_grips import hand_counts
+from support.made import move_cost
 
 UKE = tuning("gCEA")
 
@@ -202,7 +202,7 @@ def test_the_time_a_change_has_follows_tempo_and_strum():
         assert one.top_bpm > 0
     assert "needs about" in fast[0].time_words
     assert "at 180 bpm" in fast[0].time_words
-    slower = moves(voicing, road, replace(voicing.hand, pace=2.0))
+    slower = moves(replace(voicing, hand=replace(voicing.hand, pace=2.0)), road)
     assert slower[0].needs_ms == 2 * fast[0].needs_ms
     assert top_tempo_bpm(fast) == min(move.top_bpm for move in fast)
 

@@ -10,7 +10,6 @@ from porchswing.grips.names.naming import read_grip
 from porchswing.grips.search.cost import (
     change_costs,
     grip_terms,
-    move_cost,
     move_terms,
     weight_steps,
     wrong_bass,
@@ -21,6 +20,7 @@ from porchswing.grips.shapes.hand import CLOSED_HAND, Weights
 from porchswing.grips.shapes.model import Tuning
 from porchswing.grips.shapes.tunings import tuning
 from porchswing.theory.symbols import parse_chord
+from support.made import move_cost
 
 UKE, GUITAR = tuning("gCEA"), tuning("guitar")
 HAND = replace(CLOSED_HAND, region=(5, 7))

@@ -11,10 +11,9 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.language.writer import write_chart
 from porchswing.cli.main import group
 from porchswing.errors import ChartError
-from porchswing.grips.search.voice import voice
+from porchswing.grips.search.voice import voice, worth_letting_go
 from porchswing.grips.shapes.locks import locked_sections, unlocked, with_locks
 from porchswing.grips.shapes.model import Voicing
-from porchswing.grips.vocabulary.let_go import worth_letting_go
 from porchswing.harmony.choice.reharmonize import reharmonize
 
 FIRST = "key: F\n[A]\n| F Dm | Gm C7 | F D7 | Gm C7 |\n"

@@ -12,8 +12,8 @@ if TYPE_CHECKING:
     from porchswing.chart.model import Chart
     from porchswing.chart.roadmap import Roadmap
     from porchswing.grips.drawings.moves import StrokeTimes
+    from porchswing.grips.search.voice import LetGo
     from porchswing.grips.shapes.model import Voicing
-    from porchswing.grips.vocabulary.let_go import LetGo
 
 
 def road_shown(chart: Chart, choices: Choices) -> Roadmap:

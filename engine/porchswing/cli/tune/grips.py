@@ -143,12 +143,10 @@ def command(
     assert chart_path is not None
     if not chart_path.exists():
         base.refuse_chord(str(chart_path))
+    from porchswing.grips.drawings.line_strip import drawings
     from porchswing.grips.drawings.shapes_text import shape_facts, shapes_text
     from porchswing.grips.drawings.spoken import spoken_lines
-    from porchswing.grips.drawings.voicing_svgs import drawings
-    from porchswing.grips.search.voice import voicings
-    from porchswing.grips.vocabulary.let_go import worth_letting_go
-    from porchswing.grips.vocabulary.shape_curve import shape_curve
+    from porchswing.grips.search.voice import shape_curve, voicings, worth_letting_go
     from porchswing.take import lead_of, strung
 
     lead = lead_of(_let_go(base.read_chart_at(chart_path), let_go), choices)

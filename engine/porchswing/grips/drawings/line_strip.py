@@ -1,21 +1,35 @@
-"""A section as a strip of grips, with the line of one string as beads under each row."""
+"""The pictures of a voicing: one for each grip, a strip of grips for each section.
+
+Under each row of a strip is the line of one string, as beads.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from porchswing.chart.model import LineTarget
+from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.drawings.contour import ContourNote, contour_parts
 from porchswing.grips.drawings.diagram import (
     TITLE_HEIGHT,
     Frame,
     Window,
     drawn_grip,
+    grip_svg,
     svg_element,
     title_above,
 )
-from porchswing.grips.drawings.lines import LineRun, section_slots
+from porchswing.grips.drawings.lines import (
+    LineRun,
+    asked_line,
+    best_line,
+    section_slots,
+    target_of,
+)
+from porchswing.grips.drawings.voicing_text import sections_of
 from porchswing.grips.shapes.model import VoicedSlot, Voicing
 from porchswing.grips.shapes.spelling import spelled
+from porchswing.outputs.names import file_word
 from porchswing.theory.notes import with_signs
 
 LINE_HEIGHT = 46.0
@@ -61,12 +75,11 @@ def strip_svg(
         window = Window.around([grip for _, slot in row if (grip := slot.grip)])
         left = 0.0
         for place, slot in row:
-            strings = voicing.tuning.strings
             frame = Frame(
                 left,
                 top + TITLE_HEIGHT,
                 window,
-                strings,
+                voicing.tuning.strings,
                 numbered=left == 0,
                 is_mirrored=voicing.tuning.is_left_handed,
             )
@@ -121,3 +134,29 @@ def _notes(
         name = with_signs(spelled(pitch, slot.chord).rstrip("0123456789-"))
         notes.append(ContourNote(middle, pitch, fret, name, is_joined=bool(notes)))
     return notes
+
+
+def drawings(
+    voicing: Voicing,
+    roadmap: Roadmap,
+    section: str | None = None,
+    line: LineTarget | None = None,
+) -> dict[str, str]:
+    """Return SVG texts by file name, such as ``Am7_5757.svg`` and ``section_B.svg``.
+
+    The strips show the line asked for where a string carries it, else the best one.
+    """
+    found: dict[str, str] = {}
+    for name in sections_of(voicing):
+        if section not in (None, name):
+            continue
+        target = target_of(roadmap, name, line)
+        run = (asked_line(voicing, target, name) if target else None) or best_line(voicing, name)
+        strip = strip_svg(voicing, name, run, has_plate=True)
+        found[f"section_{file_word(name)}.svg"] = strip
+    for slot in voicing.slots:
+        if slot.grip is not None and section in (None, slot.section):
+            name = f"{file_word(str(slot.chord))}_{slot.grip}.svg"
+            if name not in found:
+                found[name] = grip_svg(slot.grip, with_signs(str(slot.chord)), has_plate=True)
+    return found

@@ -134,22 +134,17 @@ def _changes(
     slots: tuple[VoicedSlot, ...], midi: tuple[int | None, ...]
 ) -> Iterator[tuple[int, int, int, int]]:
     """Yield each change of chord inside a section: both places and the string's two notes."""
-    last: int | None = None
-    for place, slot in enumerate(slots):
-        note = midi[place]
+    last: tuple[int, int] | None = None
+    for place, (slot, note) in enumerate(zip(slots, midi, strict=True)):
         if slot.grip is None:
             continue
-        if note is None:
-            last = None
-            continue
-        if last is not None:
-            before, start = slots[last], midi[last]
+        if last is not None and note is not None:
+            before = slots[last[0]]
             if (before.section, before.pass_number) == (slot.section, slot.pass_number):
                 if before.chord == slot.chord and before.grip == slot.grip:
                     continue  # the same grip goes on
-                if start is not None:
-                    yield last, place, start, note
-        last = place
+                yield last[0], place, last[1], note
+        last = None if note is None else (place, note)
 
 
 def line_runs(voicing: Voicing, section: str | None = None) -> tuple[LineRun, ...]:
@@ -171,39 +166,27 @@ def _runs(
     slots: tuple[VoicedSlot, ...], index: int, string: int, direction: str
 ) -> Iterator[LineRun]:
     midi = tuple(slot.grip.midi[index] if slot.grip else None for slot in slots)
-    places: list[int] = []
+    stretches: list[list[int]] = [[]]
     reached = -1
     for before, after, start, goal in _changes(slots, midi):
         step = (goal - start) * DIRECTIONS[direction]
         if SEMITONE <= step <= WHOLE_TONE:
-            if not places or reached != before:
-                yield from _run(slots, midi, string, direction, places)
-                places = [before]
-            places.append(after)
-        elif step != 0 or not places:
-            yield from _run(slots, midi, string, direction, places)
-            places = []
+            if not stretches[-1] or reached != before:
+                stretches.append([before])
+            stretches[-1].append(after)
+        elif step != 0:
+            stretches.append([])
         reached = after
-    yield from _run(slots, midi, string, direction, places)
-
-
-def _run(
-    slots: tuple[VoicedSlot, ...],
-    midi: tuple[int | None, ...],
-    string: int,
-    direction: str,
-    places: list[int],
-) -> Iterator[LineRun]:
-    if len(places) <= LEAST_LINE_STEPS:
-        return
-    sounding = [(place, note) for place in places if (note := midi[place]) is not None]
-    yield LineRun(
-        string,
-        direction,
-        tuple(place for place, _ in sounding),
-        tuple(note for _, note in sounding),
-        tuple(spelled(note, slots[place].chord) for place, note in sounding),
-    )
+    for places in stretches:
+        if len(places) > LEAST_LINE_STEPS:
+            sounding = [(place, note) for place in places if (note := midi[place]) is not None]
+            yield LineRun(
+                string,
+                direction,
+                tuple(place for place, _ in sounding),
+                tuple(note for _, note in sounding),
+                tuple(spelled(note, slots[place].chord) for place, note in sounding),
+            )
 
 
 def target_of(roadmap: Roadmap, section: str, line: LineTarget | None) -> LineTarget | None:

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import NamedTuple
 
 from porchswing.chart.roadmap import Roadmap, with_onsets
 from porchswing.grips.search.cost import grip_terms, move_terms
 from porchswing.grips.shapes import work
-from porchswing.grips.shapes.hand import Hand
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 from porchswing.grips.shapes.work import change_time_ms, hand_columns, shifted_frets
 
@@ -147,10 +145,7 @@ def _frets(frets: int) -> str:
 
 
 def moves(
-    voicing: Voicing,
-    roadmap: Roadmap,
-    hand: Hand | None = None,
-    strokes: StrokeTimes | None = None,
+    voicing: Voicing, roadmap: Roadmap, strokes: StrokeTimes | None = None
 ) -> tuple[Move, ...]:
     """Return every change of grips once, in the order it is first played.
 
@@ -159,41 +154,29 @@ def moves(
 
     Parameters
     ----------
-    hand
-        The hand whose work is counted (default: the one the grips were chosen for).
     strokes
         The time each chord leaves the hand (default: one stroke a beat, the roadmap's tempo).
     """
-    hand = hand or voicing.hand
     times = strokes or StrokeTimes(roadmap.tempo_bpm, {})
-    found: dict[tuple[int, int], _Played] = {}
+    found: dict[tuple[int, int], list[tuple[Fraction, float]]] = {}
     last: int | None = None
     lasted = Fraction(0)
     for place, onset, beats in _played_slots(voicing, roadmap):
-        grip = voicing.slots[place].grip
-        if grip is not None and last is not None and not _is_held_on(voicing, last, place):
+        slot = voicing.slots[place]
+        before = voicing.slots[place if last is None else last]
+        is_other = (slot.grip, slot.fingers) != (before.grip, before.fingers)
+        if last is not None and slot.grip is not None and is_other:
             has_ms = times.has_ms.get(onset) or _beats_ms(
                 min(lasted, STROKE_BEATS), roadmap, times.tempo_bpm
             )
-            played = found.setdefault((last, place), _Played(0, lasted, has_ms))
-            found[last, place] = _Played(
-                played.times + 1, min(played.beats, lasted), min(played.has_ms, has_ms)
-            )
+            found.setdefault((last, place), []).append((lasted, has_ms))
             lasted = Fraction(0)
         lasted += beats
-        last = place if grip is not None else last
+        last = place if slot.grip is not None else last
     return tuple(
-        _move(voicing, start, goal, played, hand, times.tempo_bpm)
+        _move(voicing, start, goal, played, times.tempo_bpm)
         for (start, goal), played in found.items()
     )
-
-
-class _Played(NamedTuple):
-    """How often a change is played, and the least beats and milliseconds it has."""
-
-    times: int
-    beats: Fraction
-    has_ms: float
 
 
 def _played_slots(voicing: Voicing, roadmap: Roadmap) -> Iterator[tuple[int, Fraction, Fraction]]:
@@ -205,11 +188,6 @@ def _played_slots(voicing: Voicing, roadmap: Roadmap) -> Iterator[tuple[int, Fra
             yield place_of[id(voiced)], onset, slot.beats
 
 
-def _is_held_on(voicing: Voicing, last: int, place: int) -> bool:
-    before, after = voicing.slots[last].grip, voicing.slots[place].grip
-    return before == after and (before is None or after is None or before.fingers == after.fingers)
-
-
 def _beats_ms(beats: Fraction, roadmap: Roadmap, tempo_bpm: float) -> float:
     """Return quarters as milliseconds at a tempo, which counts dotted ones in 6/8."""
     beat = Fraction(3, 2) if roadmap.meter.is_compound else Fraction(1)
@@ -217,14 +195,19 @@ def _beats_ms(beats: Fraction, roadmap: Roadmap, tempo_bpm: float) -> float:
 
 
 def _move(
-    voicing: Voicing, start: int, goal: int, played: _Played, hand: Hand, tempo_bpm: float
+    voicing: Voicing,
+    start: int,
+    goal: int,
+    played: Sequence[tuple[Fraction, float]],
+    tempo_bpm: float,
 ) -> Move:
+    """Return one change; ``played`` has the beats before it and its milliseconds each time."""
     before, after = voicing.slots[start], voicing.slots[goal]
     assert before.grip is not None
     assert after.grip is not None
     assert after.chord is not None
-    moved = move_terms(before.grip, after.grip, hand)
-    terms = (*moved, *grip_terms(after.chord, after.grip, hand))
+    moved = move_terms(before.grip, after.grip, voicing.hand)
+    terms = (*moved, *grip_terms(after.chord, after.grip, voicing.hand))
     counts = {name: number for name, number, _ in moved}
     return Move(
         start=start,
@@ -239,10 +222,10 @@ def _move(
         slides=counts["slide"] > 0,
         cost=sum(cost for _, _, cost in terms),
         work=sum(cost for name, _, cost in terms if name in HAND_TERMS),
-        times=played.times,
-        beats=played.beats,
-        needs_ms=change_time_ms(before.grip, after.grip, hand.pace),
-        has_ms=played.has_ms,
+        times=len(played),
+        beats=min(beats for beats, _ in played),
+        needs_ms=change_time_ms(before.grip, after.grip, voicing.hand.pace),
+        has_ms=min(has_ms for _, has_ms in played),
         tempo_bpm=tempo_bpm,
     )
 
@@ -251,7 +234,6 @@ def hardest_moves(
     voicing: Voicing,
     roadmap: Roadmap,
     count: int = 5,
-    hand: Hand | None = None,
     strokes: StrokeTimes | None = None,
 ) -> tuple[Move, ...]:
     """Return the changes that need most of the time they have, hardest first.
@@ -260,17 +242,14 @@ def hardest_moves(
     listed once, however often the chart has them.
     """
     ranked = sorted(
-        moves(voicing, roadmap, hand, strokes),
+        moves(voicing, roadmap, strokes),
         key=lambda move: (-move.hardness, -move.work, -move.times, move.start),
     )
-    seen: set[tuple[Grip | None, Grip | None]] = set()
-    hardest = []
+    hardest: dict[tuple[Grip | None, Grip | None], Move] = {}
     for move in ranked:
-        pair = (move.before.grip, move.after.grip)
-        if pair not in seen and move.needs_ms > 0:
-            seen.add(pair)
-            hardest.append(move)
-    return tuple(hardest[:count])
+        if move.needs_ms > 0:
+            hardest.setdefault((move.before.grip, move.after.grip), move)
+    return tuple(hardest.values())[:count]
 
 
 def top_tempo_bpm(found: Sequence[Move]) -> float | None:

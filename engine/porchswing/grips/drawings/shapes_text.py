@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from porchswing.grips.drawings.diagram import beside, grip_text
+from porchswing.grips.search.voice import CurvePoint
 from porchswing.grips.shapes.model import Voicing
-from porchswing.grips.vocabulary.shape_curve import CurvePoint
 from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
 
 

@@ -23,7 +23,7 @@ LEFT, TOP, BELOW, SYSTEM_GAP = 26.0, 24.0, 24.0, 16.0
 
 BARS_A_LINE = 4
 FRET_SIZE, CHORD_SIZE, COUNT_SIZE = 13.0, 14.0, 10.0
-DIGIT_WIDTH, DIGIT_HEIGHT = 8.0, 12.0
+DIGIT_WIDTH = 8.0
 """The gap cut into a string for a fret's digit."""
 
 

@@ -25,27 +25,26 @@ class Reach:
     missed: tuple[SoloNote, ...]
     closed: bool
 
-    @property
-    def is_some(self) -> bool:
-        """Whether any note can be played."""
-        return bool(self.notes)
-
 
 def reach_of(form: SoloForm, tuning: Tuning, hand: Hand, octave: int, *, closed: bool) -> Reach:
     """Return what a tuning reaches of a tune moved by octaves."""
     notes, missed = {}, []
     for key, note in form.notes.items():
         moved = replace(note, pitch=note.pitch + 12 * octave)
-        if _can_reach(moved.pitch, tuning, hand, closed):
+        if ways_to_pick(moved.pitch, tuning, hand, closed=closed):
             notes[key] = moved
         else:
             missed.append(moved)
     return Reach(tuning, hand, octave, notes, tuple(missed), closed)
 
 
-def _can_reach(pitch: int, tuning: Tuning, hand: Hand, closed: bool) -> bool:
+def ways_to_pick(
+    pitch: int, tuning: Tuning, hand: Hand, *, closed: bool
+) -> tuple[tuple[int, int], ...]:
+    """Return the strings that sound a pitch, from string 1 on: tuple index and fret."""
     high = min(hand.max_fret, tuning.frets)
-    return any(closed <= pitch - tuning.open_midi[index] <= high for index in tuning.used)
+    frets = ((index, pitch - tuning.open_midi[index]) for index in reversed(tuning.used))
+    return tuple((index, fret) for index, fret in frets if closed <= fret <= high)
 
 
 def troubles(reach: Reach, form: SoloForm) -> tuple[str, ...]:
@@ -86,7 +85,9 @@ def _tuning_words(reach: Reach, form: SoloForm) -> str:
 def _fits(form: SoloForm, tuning: Tuning, reach: Reach, semitones: int) -> bool:
     return any(
         all(
-            _can_reach(note.pitch + semitones + 12 * octave, tuning, reach.hand, reach.closed)
+            ways_to_pick(
+                note.pitch + semitones + 12 * octave, tuning, reach.hand, closed=reach.closed
+            )
             for note in form.notes.values()
         )
         for octave in (0, -1, 1, -2, 2)

@@ -9,7 +9,7 @@ it; leaving that grip costs the way there and back. The octave is one for the wh
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from itertools import pairwise
 from typing import Any
@@ -19,7 +19,7 @@ import numpy as np
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
-from porchswing.grips.melody.remedies import Reach, reach_of, troubles
+from porchswing.grips.melody.remedies import Reach, reach_of, troubles, ways_to_pick
 from porchswing.grips.melody.solo_model import Solo, SoloSlot
 from porchswing.grips.melody.solo_notes import NoteKey, SoloForm, SoloNote, solo_form
 from porchswing.grips.melody.top_grips import MOST_STRINGS, top_grips
@@ -30,9 +30,9 @@ from porchswing.grips.search.search import best_choices
 from porchswing.grips.search.table import GripTable, Ints, grip_table, with_fingerings
 from porchswing.grips.search.voice import chart_of, request_of
 from porchswing.grips.shapes.fingers import FINGERS, Fingering, Press
-from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
+from porchswing.grips.shapes.hand import Hand
 from porchswing.grips.shapes.locks import for_tuning
-from porchswing.grips.shapes.model import Grip, Tuning
+from porchswing.grips.shapes.model import Grip
 from porchswing.harmony.choice.lead import Lead
 
 OCTAVES = (0, -1, 1, -2, 2)
@@ -65,13 +65,22 @@ def solo(lead: Lead | Chart, *, chords: str = "strong", **wishes: Any) -> Solo:
         Where the chart has no melody, or nothing of it can be reached.
     """
     request = request_of(lead, **{**wishes, "grips": wishes.get("grips") or "any"})
-    return solo_of(
-        _with_last_time(lead, request),
-        request.tuning,
-        _for_solo(request.hand),
-        chords=chords,
-        closed=request.kind == "closed",
-    )
+    tuning, closed = request.tuning, request.kind == "closed"
+    # from the nut on: open strings carry a tune as well
+    hand = replace(request.hand, region=(0, request.hand.region[1]))
+    roadmap = _with_last_time(lead, request)
+    form = solo_form(roadmap, chords)
+    reaches = {octave: reach_of(form, tuning, hand, octave, closed=closed) for octave in OCTAVES}
+    fewest = min(len(reach.missed) for reach in reaches.values())
+    best: Solo | None = None
+    for octave, reach in reaches.items():
+        if len(reach.missed) == fewest and reach.notes:
+            found = _arranged(form, roadmap.lane, reach)
+            if best is None or found.cost < best.cost:
+                best = replace(found, octaves=octave)
+    if best is None:
+        return Solo(tuning, (), 0.0, 0, roadmap.lane, hand, True, troubles(reaches[0], form))
+    return replace(best, troubles=troubles(reaches[best.octaves], form))
 
 
 def _with_last_time(lead: Lead | Chart, request: GripRequest) -> Roadmap:
@@ -82,51 +91,16 @@ def _with_last_time(lead: Lead | Chart, request: GripRequest) -> Roadmap:
     return once if first == both else twice
 
 
-def _for_solo(hand: Hand) -> Hand:
-    """Return a hand that plays from the nut on: open strings carry a tune as well."""
-    return replace(hand, region=(0, hand.region[1]))
-
-
-def solo_of(
-    roadmap: Roadmap,
-    tuning: Tuning,
-    hand: Hand = CLOSED_HAND,
-    *,
-    chords: str = "strong",
-    closed: bool = False,
-) -> Solo:
-    """Return the arrangement of a roadmap's melody; see :func:`solo`."""
-    form = solo_form(roadmap, chords)
-    reaches = {octave: reach_of(form, tuning, hand, octave, closed=closed) for octave in OCTAVES}
-    fewest = min(len(reach.missed) for reach in reaches.values())
-    best: Solo | None = None
-    for octave, reach in reaches.items():
-        if len(reach.missed) == fewest and reach.is_some:
-            found = _arranged(form, roadmap, tuning, hand, reach, closed=closed)
-            if best is None or found.cost < best.cost:
-                best = replace(found, octaves=octave)
-    if best is None:
-        reach = reaches[0]
-        return Solo(tuning, (), 0.0, 0, roadmap.lane, hand, True, troubles(reach, form))
-    return replace(best, troubles=troubles(reaches[best.octaves], form))
-
-
-def _arranged(
-    form: SoloForm, roadmap: Roadmap, tuning: Tuning, hand: Hand, reach: Reach, *, closed: bool
-) -> Solo:
+def _arranged(form: SoloForm, lane: str, reach: Reach) -> Solo:
     """Return the best arrangement in one octave."""
-    notes = reach.notes
-    tables = _tables(notes, tuning, hand, closed)
-    anchors = list(tables)
-    variable = {key: number for number, key in enumerate(anchors)}
+    notes, hand, counts = reach.notes, reach.hand, form.times
+    tables = _tables(reach)
     network = Network()
-    for key in anchors:
-        network.variable(len(tables[key]))
+    variable = {key: network.variable(len(table)) for key, table in tables.items()}
     order = [key for key in form.order if key in notes]
     gripped = [key for key in order if key in tables]
-    for key, count in form.times.items():
-        if key in tables:
-            network.add([variable[key]], count * melody_steps(notes[key], tables[key]))
+    for key, table in tables.items():
+        network.add([variable[key]], counts[key] * melody_steps(notes[key], table))
     if gripped:
         first = gripped[0]
         network.add([variable[first]], grip_costs(tables[first], hand))
@@ -135,29 +109,26 @@ def _arranged(
             costs = change_costs(tables[start], tables[goal], hand)
             near = variable[goal] == variable[start] + 1
             network.add([variable[start], variable[goal]], times * costs, loose=not near)
-    alone = _alone(order, tables)
-    fretted: dict[tuple[NoteKey, NoteKey | None], tuple[Ints, list[Grip]]] = {}
-    for (key, anchor), times in alone.items():
-        table = tables[anchor] if anchor else None
-        fretted[key, anchor] = _picked(notes[key], table, tuning, hand, closed)
+    home = _home_grips(order, tables)
+    fretted: dict[NoteKey, tuple[Ints, list[Grip]]] = {}
+    for key, anchor in home.items():
+        fretted[key] = _picked(notes[key], tables[anchor] if anchor else None, reach)
         if anchor is not None:
-            network.add([variable[anchor]], times * fretted[key, anchor][0].min(axis=1))
-    cost, choice, proven = 0, tuple[int, ...](), True
-    if anchors:
-        ranking = best_choices(network, {}, 1)
-        (cost, choice), proven = ranking.choices[0], ranking.is_proven
+            network.add([variable[anchor]], counts[key] * fretted[key][0].min(axis=1))
+    ranking = best_choices(network, {}, 1)
+    cost, choice = ranking.choices[0]
     slots = []
     for key, note in notes.items():
         if key in tables:
             grip = tables[key].grips[choice[variable[key]]]
         else:
-            anchor = next(a for (k, a) in fretted if k == key)
-            costs, grips = fretted[key, anchor]
+            anchor = home[key]
+            costs, grips = fretted[key]
             row = choice[variable[anchor]] if anchor is not None else 0
-            home = tables[anchor].grips[row] if anchor is not None else None
-            grip = _fingered(grips[int(costs[row].argmin())], home)
+            held = tables[anchor].grips[row] if anchor is not None else None
+            grip = _fingered(grips[int(costs[row].argmin())], held)
         slots.append(_slot(note, grip, is_chord=key in tables))
-    return Solo(tuning, tuple(slots), cost / UNIT, 0, roadmap.lane, hand, proven)
+    return Solo(reach.tuning, tuple(slots), cost / UNIT, 0, lane, hand, ranking.is_proven)
 
 
 def _fingered(single: Grip, home: Grip | None) -> Grip:
@@ -178,15 +149,13 @@ def _slot(note: SoloNote, grip: Grip, *, is_chord: bool) -> SoloSlot:
     return SoloSlot(*note.key, note.at, note.beats, note.pitch, note.chord, grip, is_chord, tension)
 
 
-def _tables(
-    notes: Mapping[NoteKey, SoloNote], tuning: Tuning, hand: Hand, closed: bool
-) -> dict[NoteKey, GripTable]:
+def _tables(reach: Reach) -> dict[NoteKey, GripTable]:
     """Return the grips of every note that gets a chord; one that no grip has on top gets none."""
-    found = {}
-    for key, note in notes.items():
+    found, hand = {}, reach.hand
+    for key, note in reach.notes.items():
         if not note.is_gripped or note.chord is None:
             continue
-        grips = top_grips(note.chord, note.pitch, tuning, hand, closed=closed)
+        grips = top_grips(note.chord, note.pitch, reach.tuning, hand, closed=reach.closed)
         held = [
             (note.chord, each)
             for grip in grips
@@ -207,43 +176,35 @@ def melody_steps(note: SoloNote, table: GripTable) -> Ints:
     return thinned
 
 
-def _alone(
+def _home_grips(
     order: list[NoteKey], tables: Mapping[NoteKey, GripTable]
-) -> Counter[tuple[NoteKey, NoteKey | None]]:
-    """Return the notes picked alone, each with the grip it is picked from, and how often.
+) -> dict[NoteKey, NoteKey | None]:
+    """Return the notes picked alone, each with the note whose grip it is picked from.
 
     That is the grip before it, wherever the note is first met; a pickup is picked from the
     first grip of all.
     """
-    first = next((key for key in order if key in tables), None)
     home: dict[NoteKey, NoteKey | None] = {}
-    anchor = first
+    anchor = next((key for key in order if key in tables), None)
     for key in order:
         if key in tables:
             anchor = key
         else:
             home.setdefault(key, anchor)
-    times = Counter(key for key in order if key not in tables)
-    return Counter({(key, home[key]): count for key, count in times.items()})
+    return home
 
 
-def _picked(
-    note: SoloNote, table: GripTable | None, tuning: Tuning, hand: Hand, closed: bool
-) -> tuple[Ints, list[Grip]]:
+def _picked(note: SoloNote, table: GripTable | None, reach: Reach) -> tuple[Ints, list[Grip]]:
     """Return what each way of picking a note costs from each grip of a table."""
-    ways = list(_ways(note.pitch, tuning, hand, closed))
-    grips = [Grip(tuple(fret if i == index else None for i in range(tuning.strings)), tuning)
-             for index, fret in ways]  # fmt: skip
+    tuning, hand = reach.tuning, reach.hand
+    ways = ways_to_pick(note.pitch, tuning, hand, closed=reach.closed)
+    grips = [
+        Grip(tuple(fret if i == index else None for i in range(tuning.strings)), tuning)
+        for index, fret in ways
+    ]
     rows = [None] if table is None else list(table.grips)
     costs = [[_pick_steps(grip, index, fret, hand) for index, fret in ways] for grip in rows]
     return np.array(costs, np.int64), grips
-
-
-def _ways(pitch: int, tuning: Tuning, hand: Hand, closed: bool) -> Iterator[tuple[int, int]]:
-    for index in reversed(tuning.used):
-        fret = pitch - tuning.open_midi[index]
-        if closed <= fret <= min(hand.max_fret, tuning.frets):
-            yield index, fret
 
 
 def _pick_steps(grip: Grip | None, index: int, fret: int, hand: Hand) -> int:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from porchswing.chart.model import LANES, Chart, Section, Slot
+from porchswing.chart.model import LANES, Chart, Section, Slot, SourcePlace
 from porchswing.errors import Problem, TuningError
 from porchswing.grips.names.naming import name_grip
 from porchswing.grips.names.near_grips import meant_grip
@@ -29,12 +29,12 @@ def doubts(chart: Chart, tuning: str | Tuning | None = None) -> tuple[Problem, .
     chart = for_tuning(chart, chosen)  # as voice does
     found: list[Problem] = []
     for section in chart.sections:
-        for slot, following in _slots(section):
+        for slot, following in written_slots(section):
             found += _slot_doubts(chart, slot, following, chosen)
     return tuple(sorted(found, key=lambda problem: (problem.line, problem.column)))
 
 
-def _slots(section: Section) -> Iterator[tuple[Slot, Chord | None]]:
+def written_slots(section: Section) -> Iterator[tuple[Slot, Chord | None]]:
     """Yield every written slot of both lanes with the chord that comes after it."""
     for lane in LANES:
         if lane == "swing" and section.swing is None:
@@ -57,11 +57,12 @@ def _slot_doubts(
         heard = f"it sounds {naming.readings[0]}" if naming.readings else "it has no name we know"
         meant = meant_grip(grip, slot.chord)
         hint = f"for {slot.chord} you may mean {meant}" if meant else ""
-        yield _problem(chart, slot, f"{grip} does not sound {slot.chord}: {heard}", hint)
+        yield problem_at(chart, slot.place, f"{grip} does not sound {slot.chord}: {heard}", hint)
     if fingering(slot.lock) is None:
-        yield _problem(chart, slot, f"{grip} takes more than four fingers", "")
+        yield problem_at(chart, slot.place, f"{grip} takes more than four fingers")
 
 
-def _problem(chart: Chart, slot: Slot, message: str, hint: str) -> Problem:
-    place = slot.place
-    return Problem(chart.file, place.line, place.column, message, hint, width=max(1, place.width))
+def problem_at(chart: Chart, place: SourcePlace, message: str, hint: str = "") -> Problem:
+    """Return a problem of a chart at a place of its text."""
+    line, column, width = (max(1, number) for number in (place.line, place.column, place.width))
+    return Problem(chart.file, line, column, message, hint, width=width)

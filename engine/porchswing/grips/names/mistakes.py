@@ -8,6 +8,7 @@ from dataclasses import replace
 from porchswing.chart.model import LANES, Bar, Chart, Section, SourceLine, SourcePlace
 from porchswing.chart.unroll import LAST_TIME
 from porchswing.errors import GripError, Problem, TuningError, UnplayableError
+from porchswing.grips.names.doubts import problem_at, written_slots
 from porchswing.grips.search.voice import chart_of, voice
 from porchswing.grips.shapes.model import Tuning
 from porchswing.grips.shapes.tunings import tuning as tuning_of
@@ -38,15 +39,13 @@ def mistakes(chart: Chart) -> tuple[Problem, ...]:
 
 def _locks(chart: Chart, tuning: Tuning) -> Iterator[Problem]:
     for section in chart.sections:
-        for lane in (section.plain, section.swing or ()):
-            for slot in (slot for bar in lane if not bar.is_percent for slot in bar.slots):
-                if slot.lock is not None and len(slot.lock) != tuning.strings:
-                    message = (
-                        f"{len(slot.lock)} frets are locked, "
-                        f"{tuning.name} has {tuning.strings} strings"
-                    )
-                    hint = "one fret a string, the highest-numbered first"
-                    yield _at(chart, slot.place, message, hint)
+        for slot, _ in written_slots(section):
+            if slot.lock is not None and len(slot.lock) != tuning.strings:
+                message = (
+                    f"{len(slot.lock)} frets are locked, {tuning.name} has {tuning.strings} strings"
+                )
+                hint = "one fret a string, the highest-numbered first"
+                yield problem_at(chart, slot.place, message, hint)
 
 
 def _lines(chart: Chart, tuning: Tuning) -> Iterator[Problem]:
@@ -69,7 +68,7 @@ def _unplayable(chart: Chart, lane: str) -> Iterator[Problem]:
             voice(trial, lane=lane)
         except UnplayableError as error:
             message, _, hint = error.message.partition("; ")
-            yield _at(chart, _bar_place(chart, lane, error), message, hint)
+            yield problem_at(chart, _bar_place(chart, lane, error), message, hint)
             trial = _silenced(trial, error)
         except GripError as error:
             yield Problem(chart.file, 1, 1, str(error))
@@ -102,12 +101,6 @@ def _silenced(chart: Chart, error: UnplayableError) -> Chart:
         return replace(section, plain=silent(section.plain), swing=swing)
 
     return replace(chart, sections=tuple(changed(section) for section in chart.sections))
-
-
-def _at(chart: Chart, place: SourcePlace, message: str, hint: str = "") -> Problem:
-    return Problem(
-        chart.file, max(1, place.line), max(1, place.column), message, hint, width=place.width
-    )
 
 
 def _at_row(

@@ -14,7 +14,7 @@ of semitones (taxicab), D. Tymoczko, "A Geometry of Music", 2011.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
@@ -40,6 +40,9 @@ MOST_KEPT = 2500
 
 EASY_FINGERS, EASY_STRETCH = 2, 2
 """Fingers and frets of stretch that cost nothing extra."""
+
+ANY_BASS = -1
+"""Stands for a pitch class where any bass will do."""
 
 
 # --- the work of one grip ------------------------------------------------------------------
@@ -92,18 +95,24 @@ def lacks_open(table: GripTable) -> Ints:
 
 def lacks_root_in_bass(table: GripTable) -> Ints:
     """Say (1 or 0) which grips of five strings and more have no root at the bottom."""
-    tuning = table.grips[0].tuning
-    if len(tuning.used) < BASS_STRINGS or not tuning.hears_bass:
+    if len(table.grips[0].tuning.used) < BASS_STRINGS:
         return np.zeros(len(table), np.int64)
-    roots = np.array([-1 if chord.bass else chord.root.pc for chord in table.chords])
-    lacks: Bools = (roots >= 0) & (_lowest_pcs(table) != roots)
+    return _lacks_bass(table, [ANY_BASS if c.bass else c.root.pc for c in table.chords])
+
+
+def wrong_bass(table: GripTable) -> Ints:
+    """Say (1 or 0) which grips of slash chords lack the bass, where a bass is heard."""
+    return _lacks_bass(table, [c.bass.pc if c.bass else ANY_BASS for c in table.chords])
+
+
+def _lacks_bass(table: GripTable, wanted: Sequence[int]) -> Ints:
+    """Say (1 or 0) which grips have another pitch class at the bottom, where a bass is heard."""
+    if max(wanted) == ANY_BASS or not table.grips[0].tuning.hears_bass:
+        return np.zeros(len(table), np.int64)
+    pcs = np.array(wanted)
+    lowest = np.where(table.midi < 0, 999, table.midi).min(axis=1) % 12
+    lacks: Bools = (pcs != ANY_BASS) & (lowest != pcs)
     return lacks * 1
-
-
-def _lowest_pcs(table: GripTable) -> Ints:
-    """Return the pitch class of each grip's lowest sounding note."""
-    lowest: Ints = np.where(table.midi < 0, 999, table.midi).min(axis=1) % 12
-    return lowest
 
 
 def unisons(table: GripTable) -> Ints:
@@ -111,15 +120,6 @@ def unisons(table: GripTable) -> Ints:
     same = (table.midi[:, 1:] == table.midi[:, :-1]) & (table.midi[:, 1:] >= 0)
     count: Ints = same.sum(axis=1)
     return count
-
-
-def wrong_bass(table: GripTable) -> Ints:
-    """Say (1 or 0) which grips of slash chords lack the bass, where a bass is heard."""
-    if not any(chord.bass for chord in table.chords) or not table.grips[0].tuning.hears_bass:
-        return np.zeros(len(table), np.int64)
-    wanted = np.array([chord.bass.pc if chord.bass else -1 for chord in table.chords])
-    wrong: Bools = (wanted >= 0) & (_lowest_pcs(table) != wanted)
-    return wrong * 1
 
 
 def _sounds(table: GripTable, pcs: Ints) -> Bools:
@@ -231,19 +231,6 @@ _kept_change_costs = lru_cache(maxsize=1024)(_change_costs)
 
 _ANY = parse_chord("C")
 """Stands for the chord where only the hand's way counts."""
-
-
-def move_cost(before: Grip, after: Grip, hand: Hand = CLOSED_HAND) -> float:
-    """Return what the hand's way from one grip to another costs, the chords left aside.
-
-    >>> from porchswing.grips.shapes.tunings import tuning
-    >>> uke = tuning("gCEA")
-    >>> slide, jump = Grip((4, 2, 2, 2), uke), Grip((10, 12, 10, 12), uke)
-    >>> start = Grip((5, 3, 3, 3), uke)
-    >>> move_cost(start, slide) < move_cost(start, jump)
-    True
-    """
-    return sum(cost for _, _, cost in move_terms(before, after, hand))
 
 
 def move_terms(

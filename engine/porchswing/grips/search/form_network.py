@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 import numpy as np
 
@@ -56,7 +56,6 @@ class Form:
 
     runs: list[Run]
     run_of: dict[SlotKey, int]
-    first: int
     changes: Counter[tuple[int, int]]
     order: list[int]
     by_pass: bool = False
@@ -87,7 +86,7 @@ def read_form(roadmap: Roadmap, tuning: Tuning, *, loop: bool = False, tied: boo
     if loop and order:
         first, last = _form_ends(roadmap, played, run_of)
         changes[last, first] += 1
-    return Form(runs, run_of, order[0] if order else -1, changes, order, by_pass=not tied)
+    return Form(runs, run_of, changes, order, by_pass=not tied)
 
 
 def _slots(bar: PlayedBar, tied: bool) -> Iterable[tuple[SlotKey, PlayedBar]]:
@@ -189,7 +188,7 @@ def build_form_network(
     network, steps = Network(), _steps(form)
     for table in tables:
         network.variable(len(table))
-    network.add([form.first], grip_costs(tables[form.first], hand))
+    network.add([form.order[0]], grip_costs(tables[form.order[0]], hand))
     for (start, goal), times in form.changes.items():
         if start != goal and (start, goal) not in steps:
             costs = change_costs(tables[start], tables[goal], hand)
@@ -280,9 +279,7 @@ def passages(form: Form, steps: Iterable[tuple[int, int]]) -> Counter[tuple[int,
     onward = set(steps)
     found: Counter[tuple[int, ...]] = Counter()
     passage: list[int] = []
-    for run in form.order:
-        if passage and passage[-1] == run:
-            continue
+    for run, _ in groupby(form.order):
         if passage and (passage[-1], run) not in onward:
             found[tuple(passage)] += 1
             passage = []

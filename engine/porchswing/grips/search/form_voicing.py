@@ -147,7 +147,6 @@ def varied_voicings(layout: Layout, best: int) -> tuple[Voicing, ...]:
     ranking = best_choices(network, {}, 1)
     found = [ranking.choices[0]]
     while len(found) < best:
-        nearest = None
         for surcharge in SURCHARGES:
             trial = network.copy()
             for v, grips in decisions.items():
@@ -155,11 +154,10 @@ def varied_voicings(layout: Layout, best: int) -> tuple[Voicing, ...]:
                 trial.add([v], surcharge * np.isin(grips, list(used)).astype(np.int64))
             choice = best_choices(trial, {}, 1).choices[0][1]
             if all(_differences(decisions, choice, other) >= apart for _, other in found):
-                nearest = (network.cost(choice), choice)
+                found.append((network.cost(choice), choice))
                 break
-        if nearest is None:
+        else:
             break
-        found.append(nearest)
     ordered = [found[0], *sorted(found[1:])]
     return tuple(
         layout.voicing(choice, cost, is_proven=ranking.is_proven and not number)

@@ -12,6 +12,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from itertools import count
 
 import numpy as np
 
@@ -105,13 +106,11 @@ def few_shapes(search: ShapeSearch, most: int, tries: int | None = None) -> Shap
     is_short = len(search.layout.problem.network.sizes) <= SHORT_VARIABLES
     left = tries or (SHORT_TRIES if is_short else MOST_TRIES)
     queue: list[tuple[int, int, tuple[int, ...], Ints, frozenset[int]]] = []
-    count = 0
+    numbers = count()
 
     def put(solved: Choice | None, allowed: Ints, kept: frozenset[int]) -> None:
-        nonlocal count
         if solved is not None and (best is None or solved[0] < best[0]):
-            count += 1
-            heapq.heappush(queue, (solved[0], count, solved[1], allowed, kept))
+            heapq.heappush(queue, (solved[0], next(numbers), solved[1], allowed, kept))
 
     put(first, everything, frozenset())
     while queue and left > 0:

@@ -1,9 +1,12 @@
-"""The best way through the changes: a grip for every chord of a chart, chosen together."""
+"""The best way through the changes: a grip for every chord of a chart, chosen together.
+
+Beside it the best way for each number of shapes, and what it would gain to let locked grips go.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from porchswing.chart.model import Chart, LineTarget
@@ -17,9 +20,9 @@ from porchswing.grips.search.form_voicing import (
     lay_out,
     varied_voicings,
 )
-from porchswing.grips.search.shape_search import limited_way
+from porchswing.grips.search.shape_search import ShapeSearch, few_shapes, limited_way
 from porchswing.grips.shapes.hand import CLOSED_HAND, OPEN_HAND, Ease, Hand
-from porchswing.grips.shapes.locks import for_tuning
+from porchswing.grips.shapes.locks import for_tuning, locked_sections, unlocked
 from porchswing.grips.shapes.model import Tuning, VoicedSlot, Voicing
 from porchswing.grips.shapes.tunings import tuning as tuning_of
 from porchswing.harmony.choice.lead import Lead
@@ -185,3 +188,74 @@ def _reaching(hand: Hand, roadmap: Roadmap, frets: tuple[int, int] | None) -> Ha
     """Return a hand nobody chose, reaching as high as the chart's fret windows ask."""
     windows = [frets, *(bar.settings.frets for bar in roadmap.bars)]
     return replace(hand, max_fret=max(hand.max_fret, *(w[1] for w in windows if w), 1))
+
+
+# --- other ways: with fewer shapes, and with grips let go -------------------------------------
+
+MUCH = 0.1
+"""Share of a tune's whole work from which a gain is worth a word; ours, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class CurvePoint:
+    """The best way with so many ``shapes``; ``is_proven`` says that none costs less."""
+
+    shapes: int
+    cost: float
+    is_proven: bool
+    voicing: Voicing
+
+
+def shape_curve(
+    lead: Lead | Chart, *, tries: int | None = None, **wishes: Any
+) -> tuple[CurvePoint, ...]:
+    """Return the best way for each number of shapes, from the fewest that do.
+
+    The last point is the cheapest way of all. ``wishes`` are those of
+    :func:`voice`; known shapes count as well.
+    """
+    layout = lay_out(request_of(lead, **wishes))
+    if not layout.tables:
+        return ()
+    search = ShapeSearch.of(layout)
+    found: list[CurvePoint] = []
+    most = len(layout.tables)
+    while most:
+        way = few_shapes(search, most, tries)
+        if way is None:
+            break
+        voicing = layout.voicing(way.choice, way.cost, is_proven=way.is_proven)
+        found.append(CurvePoint(len(way.shapes), voicing.cost, voicing.is_proven, voicing))
+        most = len(way.shapes) - 1
+    return tuple(reversed(found))
+
+
+@dataclass(frozen=True, slots=True)
+class LetGo:
+    """What a tune would gain if the locked grips of one section were chosen again."""
+
+    section: str
+    saves: float
+    share: float
+
+    def __str__(self) -> str:
+        """Return the gain in one sentence."""
+        return (
+            f"section {self.section} keeps its grips; chosen anew, the tune would take "
+            f"{self.share:.0%} less work (--let-go {self.section})"
+        )
+
+
+def worth_letting_go(chart: Chart, kept: Voicing, **wishes: Any) -> tuple[LetGo, ...]:
+    """Return the sections whose kept grips cost much, those that gain most first.
+
+    ``kept`` is the voicing of the chart as it is; ``wishes`` are those of
+    :func:`voice`.
+    """
+    found = []
+    for name in locked_sections(chart, kept.lane) if kept.cost else ():
+        free = voice(unlocked(chart, (name,)), **wishes)
+        saves = kept.cost - free.cost
+        if saves >= MUCH * kept.cost:
+            found.append(LetGo(name, round(saves, 3), saves / kept.cost))
+    return tuple(sorted(found, key=lambda each: -each.saves))

@@ -6,15 +6,17 @@ chord tone are combined, and what lacks a needed tone or takes too many fingers 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from porchswing.chart.model import Frets
 from porchswing.errors import GripError
-from porchswing.grips.shapes.fingers import fingerings
+from porchswing.grips.shapes.fingers import FINGERS, fingerings
 from porchswing.grips.shapes.hand import Hand
 from porchswing.grips.shapes.model import Grip, Tuning
 from porchswing.grips.shapes.rules import tone_sets
@@ -37,6 +39,9 @@ OPEN_TOP_FRET = 4
 
 HIGHER_THAN_ANY = 99
 """Stands for a fret where no finger is, so that it is never the lowest."""
+
+WIDEST_STRETCH = 5
+"""Widest stretch worth suggesting where a chord has no grip."""
 
 FretArray = npt.NDArray[np.int8]
 
@@ -122,10 +127,7 @@ def _fret_rows(
     used = tuning.used
     least = max(len(used) - MAX_MUTED, min(LEAST_SOUNDING, len(used))) if mutes else len(used)
     wanted = {strings: _wanted_masks(chord, strings) for strings in range(least, len(used) + 1)}
-    allowed = 0
-    for masks in wanted.values():
-        for mask in masks:
-            allowed |= mask
+    allowed = int(np.bitwise_or.reduce([mask for masks in wanted.values() for mask in masks]))
     opens = [with_open and allowed >> tuning.open_midi[index] % 12 & 1 for index in used]
     options = [
         _string_options(tuning.open_midi[index], allowed, window, bool(is_open), mutes)
@@ -137,13 +139,8 @@ def _fret_rows(
         rows = np.append(rows, [[0 if is_open else MUTED for is_open in opens]], axis=0)
     found = np.full((len(rows), tuning.strings), MUTED, np.int8)
     found[:, used] = rows
-    found = found[_sounds_wanted(found, tuning, wanted)]
-    tuples = {tuple(None if fret == MUTED else fret for fret in row) for row in found.tolist()}
-    return sorted(tuples, key=_fret_order)
-
-
-def _fret_order(frets: Frets) -> tuple[int, ...]:
-    return tuple(MUTED if fret is None else fret for fret in frets)
+    found = np.unique(found[_sounds_wanted(found, tuning, wanted)], axis=0)
+    return [tuple(None if fret == MUTED else fret for fret in row) for row in found.tolist()]
 
 
 def _wanted_masks(chord: Chord, strings: int) -> tuple[int, ...]:
@@ -207,10 +204,6 @@ def need_grips(
     grips = enumerate_grips(chord, tuning, hand, kind=kind, window=window, mutes=mutes)
     if grips:
         return grips
-    from porchswing.grips.shapes.relaxations import (
-        relaxations,  # only where there is something to relax
-    )
-
     helps = relaxations(chord, tuning, hand, kind=kind, window=window, mutes=mutes)
     raise GripError(
         f"no {kind if kind != 'any' else 'playable'} grip for {chord} on {tuning.name} "
@@ -227,3 +220,66 @@ def _limits(hand: Hand, window: tuple[int, int] | None) -> str:
     if hand.fingers < 4:
         words.append(f"{hand.fingers} finger{'' if hand.fingers == 1 else 's'}")
     return ", ".join(words)
+
+
+# --- what would have to give ---------------------------------------------------------------
+
+
+def relaxations(
+    chord: Chord,
+    tuning: Tuning,
+    hand: Hand,
+    *,
+    kind: str,
+    window: tuple[int, int] | None,
+    mutes: bool,
+) -> tuple[str, ...]:
+    """Return what would help, each alone, in a player's words and with the smallest change."""
+
+    def helps(limits: dict[str, Any], **given: Any) -> bool:
+        wishes: dict[str, Any] = {"kind": kind, "window": window, "mutes": mutes, **given}
+        return bool(enumerate_grips(chord, tuning, replace(hand, **limits), **wishes))
+
+    highest = tuning.frets if window is None else 0
+    found: list[str] = []
+    if window is not None:
+        found += _wider_windows(window, tuning, lambda wider: helps({}, window=wider))
+    for limit, most, words in (
+        ("max_stretch", WIDEST_STRETCH, "a stretch of {} frets"),
+        ("max_fret", highest, "frets up to {}"),
+        ("barre", True, "a barre"),
+        ("fingers", FINGERS, "{} fingers"),
+    ):
+        values = range(getattr(hand, limit) + 1, most + 1)
+        enough = next((value for value in values if helps({limit: value})), None)
+        if enough is not None:
+            found.append(words.format(enough))
+    if kind == "closed" and helps({}, kind="any"):
+        found.append("open strings (--grips any)")
+    if not mutes and helps({}, mutes=True):
+        found.append("muted strings")
+    return tuple(found) if found else _together(chord, tuning, hand, mutes)
+
+
+def _wider_windows(
+    window: tuple[int, int], tuning: Tuning, helps: Callable[[tuple[int, int]], bool]
+) -> list[str]:
+    """Return the smallest widening of a fret window that helps, if any does."""
+    low, high = window
+    for extra in range(1, tuning.frets):
+        for wider in ((low, high + extra), (max(1, low - extra), high)):
+            if wider != window and wider[1] <= tuning.frets and helps(wider):
+                return [f"frets {wider[0]} to {wider[1]}"]
+    return []
+
+
+def _together(chord: Chord, tuning: Tuning, hand: Hand, mutes: bool) -> tuple[str, ...]:
+    """Return everything relaxed at once, where no single change helps."""
+    freest = replace(
+        hand, max_stretch=WIDEST_STRETCH, max_fret=max(tuning.frets, 1), barre=True, fingers=4
+    )
+    if enumerate_grips(chord, tuning, freest, kind="any", mutes=mutes):
+        return ("a wider stretch, a barre, open strings and the whole neck together",)
+    if not mutes and enumerate_grips(chord, tuning, freest, kind="any", mutes=True):
+        return ("muted strings, a wider stretch and the whole neck together",)
+    return ()

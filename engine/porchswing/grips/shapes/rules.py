@@ -64,8 +64,7 @@ def _barred(degrees: tuple[Degree, ...]) -> tuple[Degree, ...]:
     """Return what gives way where a natural eleventh meets a major third."""
     if MAJOR_THIRD not in degrees or ELEVENTH not in degrees:
         return ()
-    names_eleventh = degrees[-1] == ELEVENTH
-    return (MAJOR_THIRD,) if names_eleventh else (ELEVENTH,)
+    return (MAJOR_THIRD,) if degrees[-1] == ELEVENTH else (ELEVENTH,)
 
 
 def _is_spare(degree: Degree, quality: Quality, tones: int) -> bool:

@@ -63,12 +63,10 @@ def note_midi(text: str) -> int:
     return midi
 
 
-def _row_tuning(row: tuple[str, str, str, int, float, str]) -> Tuning:
-    name, notes, instrument, frets, scale_mm, _ = row
-    return Tuning(name, tuple(note_midi(n) for n in notes.split()), instrument, frets, scale_mm)
-
-
-TUNINGS: dict[str, Tuning] = {row[0]: _row_tuning(row) for row in ROWS}
+TUNINGS: dict[str, Tuning] = {
+    name: Tuning(name, tuple(map(note_midi, notes.split())), instrument, frets, scale_mm)
+    for name, notes, instrument, frets, scale_mm, _ in ROWS
+}
 """The named tunings by name."""
 
 _ALIASES = {alias: row[0] for row in ROWS for alias in row[5].split()}

@@ -20,6 +20,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from math import prod
 from typing import Any
 
 from porchswing.chart.model import Frets
@@ -89,17 +90,6 @@ def _hand_columns(frets: Frets, held: Fingering) -> HandColumns:
     )
 
 
-def shape_code(grip: Grip) -> int:
-    """Return a number for a grip and its fingers without its position, −1 with open strings.
-
-    >>> from porchswing.grips.shapes.tunings import tuning
-    >>> uke = tuning("gCEA")
-    >>> shape_code(Grip((5, 4, 3, 3), uke)) == shape_code(Grip((7, 6, 5, 5), uke))
-    True
-    """
-    return _shape_code(grip.frets, grip.fingers)
-
-
 def _shape_code(frets: Frets, fingers: tuple[int, ...]) -> int:
     pressed = [fret for fret in frets if fret is not None]
     if not pressed or min(pressed) == 0:
@@ -147,43 +137,36 @@ def shifted(before: HandColumns, after: HandColumns) -> Number:
 
 def placed(before: HandColumns, after: HandColumns) -> Number:
     """Count the fingers placed anew; a shape that slides places none."""
-    total = 0
-    for finger in range(FINGERS):
-        total += _is_down(after, finger) * (1 - _stays(before, after, finger)) * (
-            1 - _slides_alone(before, after, finger)
-        )  # fmt: skip
-    return total * (1 - slides(before, after))
+    return (1 - slides(before, after)) * sum(
+        (after.fret[finger] > 0)
+        * (1 - _stays(before, after, finger))
+        * (1 - _slides_alone(before, after, finger))
+        for finger in range(FINGERS)
+    )
 
 
 def slid(before: HandColumns, after: HandColumns) -> Number:
     """Count the fingers that slide along their strings while the shape around them changes."""
-    total = 0
-    for finger in range(FINGERS):
-        total += _slides_alone(before, after, finger)
-    return total * (1 - slides(before, after))
+    alone = sum(_slides_alone(before, after, finger) for finger in range(FINGERS))
+    return alone * (1 - slides(before, after))
 
 
 def swapped(before: HandColumns, after: HandColumns) -> Number:
     """Count the strings that keep their fret and change their finger."""
-    total = 0
-    for fret, goal, finger, other in zip(
-        before.string_fret, after.string_fret, before.finger_on, after.finger_on, strict=True
-    ):
-        total += (fret == goal) * (fret > 0) * (finger != other)
-    return total
+    return sum(
+        (fret == goal) * (fret > 0) * (finger != other)
+        for fret, goal, finger, other in zip(
+            before.string_fret, after.string_fret, before.finger_on, after.finger_on, strict=True
+        )
+    )
 
 
 def laid(before: HandColumns, after: HandColumns) -> Number:
     """Count the fingers laid flat anew; a shape that slides lays none."""
-    total = 0
-    for finger in range(FINGERS):
-        flat = after.last[finger] > after.first[finger]
-        total += flat * (1 - _stays(before, after, finger))
-    return total * (1 - slides(before, after))
-
-
-def _is_down(columns: HandColumns, finger: int) -> Number:
-    return (columns.fret[finger] > 0) * 1
+    return (1 - slides(before, after)) * sum(
+        (after.last[finger] > after.first[finger]) * (1 - _stays(before, after, finger))
+        for finger in range(FINGERS)
+    )
 
 
 def _stays(before: HandColumns, after: HandColumns, finger: int) -> Number:
@@ -219,12 +202,9 @@ def needed_ms(before: HandColumns, after: HandColumns) -> Number:
 
 def _rests(before: HandColumns, after: HandColumns) -> Number:
     """Say (1 or 0) where every finger keeps its fret and its strings."""
-    same = 1
-    for finger in range(FINGERS):
-        same = (
-            same
-            * (before.fret[finger] == after.fret[finger])
-            * (before.first[finger] == after.first[finger])
-            * (before.last[finger] == after.last[finger])
-        )
-    return same
+    return prod(
+        (before.fret[finger] == after.fret[finger])
+        * (before.first[finger] == after.first[finger])
+        * (before.last[finger] == after.last[finger])
+        for finger in range(FINGERS)
+    )
