@@ -83,13 +83,20 @@ if TYPE_CHECKING:
     )
     from porchswing.file_formats import Tags as Tags
     from porchswing.grips.grips_of import grips_of as grips_of
-    from porchswing.grips.names.naming import Naming as Naming, name_grip as name_grip
-    from porchswing.grips.names.near_grips import NearGrip as NearGrip
+    from porchswing.grips.names.naming import (
+        Naming as Naming,
+        NearGrip as NearGrip,
+        name_grip as name_grip,
+    )
     from porchswing.grips.names.readings import Reading as Reading
     from porchswing.grips.search.voice import voice as voice
     from porchswing.grips.shapes.fingers import Fingering as Fingering, Press as Press
-    from porchswing.grips.shapes.hand import Ease as Ease, Hand as Hand, Weights as Weights
-    from porchswing.grips.shapes.known_shapes import KnownShape as KnownShape
+    from porchswing.grips.shapes.hand import (
+        Ease as Ease,
+        Hand as Hand,
+        KnownShape as KnownShape,
+        Weights as Weights,
+    )
     from porchswing.grips.shapes.model import (
         Grip as Grip,
         Tuning as Tuning,
@@ -144,7 +151,7 @@ _HOMES = {
     "offered.choosing": "choose",
     "offered.explaining": "explain PlaceWords",
     "offered.offer": "PlaceOffer BarChords",
-    "grips.names.naming": "name_grip Naming",
+    "grips.names.naming": "name_grip Naming NearGrip",
     "chart.model": (
         "Chart Section Bar Slot MelodyNote Settings SwingSetting LineTarget Meter SourceLine "
         "SourcePlace Syllable Singer"
@@ -156,11 +163,9 @@ _HOMES = {
     "theory.notes": "NoteName Degree",
     "harmony.choice.lead": "Lead Swap Blocked LastTime",
     "grips.shapes.model": "Voicing VoicedSlot Grip Tuning",
-    "grips.shapes.hand": "Hand Weights Ease",
+    "grips.shapes.hand": "Hand Weights Ease KnownShape",
     "grips.shapes.fingers": "Fingering Press",
-    "grips.shapes.known_shapes": "KnownShape",
     "grips.names.readings": "Reading",
-    "grips.names.near_grips": "NearGrip",
     "band.score": "Score PartScore Stroke Pluck Hit Label",
     "rhythm.tempo": "TempoMap TempoSegment",
     "performance.model": "Performance PartPerformance Note Bend TempoEvent Mark",

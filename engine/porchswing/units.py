@@ -14,6 +14,15 @@ CONCERT_A_HZ = 440.0
 """Frequency of MIDI note 69 (ISO 16:1975)."""
 
 
+def counted(number: int, noun: str) -> str:
+    """Return a number with what it counts.
+
+    >>> counted(1, "fret"), counted(2, "fret")
+    ('1 fret', '2 frets')
+    """
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
 def midi_to_hz(pitch: float) -> float:
     """Return the equal-tempered frequency in Hz of a MIDI note number.
 

@@ -10,7 +10,7 @@ from hypothesis import example, given, strategies as st
 
 from porchswing.errors import GripError, TuningError
 from porchswing.grips.names.naming import name_grip
-from porchswing.grips.search.chord_alternatives import read_offers
+from porchswing.grips.search.form_voicing import read_offers
 from porchswing.grips.shapes.hand import CLOSED_HAND, load_ease, read_ease
 from porchswing.grips.shapes.tunings import tuning
 

@@ -8,8 +8,7 @@ from porchswing.band.compose import seeded
 from porchswing.band.strumming.stroke_times import stroke_times
 from porchswing.chart.model import Chart
 from porchswing.grips.drawings.moves import Move, hardest_moves, moves
-from porchswing.grips.shapes.hand import Ease
-from porchswing.grips.shapes.known_shapes import KnownShape
+from porchswing.grips.shapes.hand import Ease, KnownShape
 from porchswing.grips.shapes.shape import Shape, lowest_fret, shape_of
 from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
 from porchswing.options import Choices

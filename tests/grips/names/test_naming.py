@@ -6,8 +6,13 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from porchswing.errors import GripError
-from porchswing.grips.names.naming import name_grip, read_grip
-from porchswing.grips.names.near_grips import MAX_NEAR, meant_grip, one_finger_away
+from porchswing.grips.names.naming import (
+    MAX_NEAR,
+    meant_grip,
+    name_grip,
+    one_finger_away,
+    read_grip,
+)
 from porchswing.grips.names.readings import (
     NAMED,
     ROOTLESS_TONES,

@@ -12,9 +12,8 @@ import pytest
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import LineTarget
 from porchswing.chart.unroll import unroll
-from porchswing.grips.search.bounds import least_costs
 from porchswing.grips.search.network import NARROW_COSTS, Elimination, Network, eliminate
-from porchswing.grips.search.search import best_choices, blocks
+from porchswing.grips.search.search import best_choices, blocks, least_costs
 from porchswing.grips.shapes.hand import CLOSED_HAND
 from porchswing.grips.shapes.tunings import tuning
 from support.exhaustive_grips import Exhaustive, steps

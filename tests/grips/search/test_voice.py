@@ -12,9 +12,10 @@ from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import LineTarget
 from porchswing.chart.unroll import unroll
 from porchswing.errors import GripError
-from porchswing.grips.drawings.lines import section_slots, string_lines
+from porchswing.grips.drawings.lines import string_lines
 from porchswing.grips.names.readings import sounds_chord
 from porchswing.grips.search.voice import request_of, voice, voicings
+from porchswing.grips.shapes.model import section_slots
 from support.strategies import charts
 
 SONG = (

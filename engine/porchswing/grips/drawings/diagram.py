@@ -67,20 +67,15 @@ def grip_text(grip: Grip, title: str = "", window: Window | None = None) -> tupl
     shown = window or Window.around([grip])
     wide = 2 * len(grip.frets) - 1
     turn = slice(None, None, -1 if grip.tuning.is_left_handed else 1)
-    rows = ["   " + _marks_above(grip).ljust(wide)[turn]]
+    marks = {None: "×", 0: "○"}
+    rows = ["   " + " ".join(marks.get(fret, " ") for fret in grip.frets).ljust(wide)[turn]]
     for fret in range(shown.first, shown.first + shown.rows):
         rows.append(f"{fret:>2} {_fret_row(grip, fret).ljust(wide)[turn]}")
-    numbers = grip.fingers
-    rows.append("   " + " ".join(str(number) if number else " " for number in numbers)[turn])
+    rows.append("   " + " ".join(str(finger or " ") for finger in grip.fingers)[turn])
     if title:
         rows.insert(0, f"   {title}")
     width = max(len(row) for row in rows)
     return tuple(row.ljust(width) for row in rows)
-
-
-def _marks_above(grip: Grip) -> str:
-    marks = {None: "×", 0: "○"}
-    return " ".join(marks.get(fret, " ") for fret in grip.frets)
 
 
 def _fret_row(grip: Grip, fret: int) -> str:
@@ -201,8 +196,7 @@ def grip_svg(
     frame = Frame(0.0, above, Window.around([grip]), grip.tuning.strings, is_mirrored=mirrored)
     parts = [title_above(title, frame)] if title else []
     parts += drawn_grip(grip, frame)
-    label = f"{title}, grip {grip}" if title else f"grip {grip}"
-    label += f": {spoken(grip)}"
+    label = (f"{title}, " if title else "") + f"grip {grip}: {spoken(grip)}"
     return svg_element(frame.width, above + frame.height, parts, label, width_mm, has_plate)
 
 
@@ -311,9 +305,8 @@ def _fingers(grip: Grip, frame: Frame) -> list[str]:
 
 def _numbers(grip: Grip, frame: Frame) -> list[str]:
     y = frame.top + frame.height - 4
-    numbers = grip.fingers
     return [
-        svg_text(frame.x(index), y, str(number), 13)
-        for index, number in enumerate(numbers)
-        if number
+        svg_text(frame.x(index), y, str(finger), 13)
+        for index, finger in enumerate(grip.fingers)
+        if finger
     ]

@@ -23,11 +23,9 @@ from porchswing.grips.drawings.lines import (
     LineRun,
     asked_line,
     best_line,
-    section_slots,
     target_of,
 )
-from porchswing.grips.drawings.voicing_text import sections_of
-from porchswing.grips.shapes.model import VoicedSlot, Voicing
+from porchswing.grips.shapes.model import VoicedSlot, Voicing, changed_slots, section_slots
 from porchswing.grips.shapes.spelling import spelled
 from porchswing.outputs.names import file_word
 from porchswing.theory.notes import with_signs
@@ -66,7 +64,7 @@ def strip_svg(
         Whether it stands on a light plate of its own, as a file does.
     """
     slots = section_slots(voicing, section)
-    drawn = _drawn(slots)
+    drawn = changed_slots(slots)
     rows = [drawn[start : start + per_row] for start in range(0, len(drawn), per_row)]
     parts: list[str] = []
     frames: dict[int, Frame] = {}
@@ -102,18 +100,6 @@ def strip_svg(
     return svg_element(width, max(top - ROW_GAP, 1.0), parts, label, width_mm, has_plate)
 
 
-def _drawn(slots: Sequence[VoicedSlot]) -> list[tuple[int, VoicedSlot]]:
-    """Return the slots that bring a new grip or a new chord, with their places."""
-    found: list[tuple[int, VoicedSlot]] = []
-    for place, slot in enumerate(slots):
-        if slot.grip is None:
-            continue
-        if found and (found[-1][1].grip, found[-1][1].chord) == (slot.grip, slot.chord):
-            continue
-        found.append((place, slot))
-    return found
-
-
 def _notes(
     line: LineRun,
     slots: Sequence[VoicedSlot],
@@ -147,7 +133,7 @@ def drawings(
     The strips show the line asked for where a string carries it, else the best one.
     """
     found: dict[str, str] = {}
-    for name in sections_of(voicing):
+    for name in voicing.sections:
         if section not in (None, name):
             continue
         target = target_of(roadmap, name, line)

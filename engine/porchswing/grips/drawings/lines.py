@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from porchswing.chart.model import LineTarget
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.search.line_cost import DIRECTIONS, SEMITONE, WHOLE_TONE
-from porchswing.grips.shapes.model import VoicedSlot, Voicing
+from porchswing.grips.shapes.model import VoicedSlot, Voicing, section_slots
 from porchswing.grips.shapes.spelling import spelled
 
 LEAST_LINE_STEPS = 2
@@ -91,15 +91,6 @@ class LineRun:
         step = "by semitones" if self.semitones == self.steps else "by step"
         first, last = (note.rstrip("0123456789-") for note in (self.notes[0], self.notes[-1]))
         return f"string {self.string} {way} {step}, {first} to {last}"
-
-
-def section_slots(voicing: Voicing, section: str | None = None) -> tuple[VoicedSlot, ...]:
-    """Return the voiced slots of a section (its first pass), or all of them."""
-    if section is None:
-        return voicing.slots
-    own = [slot for slot in voicing.slots if slot.section == section]
-    first = min((slot.pass_number for slot in own), default=0)
-    return tuple(slot for slot in own if slot.pass_number == first)
 
 
 def string_lines(voicing: Voicing, section: str | None = None) -> tuple[StringLine, ...]:
@@ -197,13 +188,14 @@ def target_of(roadmap: Roadmap, section: str, line: LineTarget | None) -> LineTa
 
 def asked_line(voicing: Voicing, target: LineTarget, section: str | None = None) -> LineRun | None:
     """Return the best line of the string and the direction asked for, if it carries one."""
-    for run in line_runs(voicing, section):
-        if target.string in (None, run.string) and target.direction in (None, run.direction):
-            return run
-    return None
+    fitting = (
+        run
+        for run in line_runs(voicing, section)
+        if target.string in (None, run.string) and target.direction in (None, run.direction)
+    )
+    return next(fitting, None)
 
 
 def best_line(voicing: Voicing, section: str | None = None) -> LineRun | None:
     """Return the best line some string carries, ``None`` where there is none."""
-    runs = line_runs(voicing, section)
-    return runs[0] if runs else None
+    return next(iter(line_runs(voicing, section)), None)

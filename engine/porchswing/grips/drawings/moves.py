@@ -11,6 +11,7 @@ from porchswing.grips.search.cost import grip_terms, move_terms
 from porchswing.grips.shapes import work
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 from porchswing.grips.shapes.work import change_time_ms, hand_columns, shifted_frets
+from porchswing.units import counted
 
 HAND_TERMS = (
     *("shift", "finger_placed", "finger_slid", "finger_swapped", "slide"),
@@ -91,7 +92,7 @@ class Move:
         if self.slides:
             return f"slide {where}"
         words = [where]
-        words += [_fingers(self.fingers)] if self.fingers else []
+        words += [counted(self.fingers, "finger")] if self.fingers else []
         words += [f"{self.slid} along"] if self.slid else []
         return ", ".join(words if len(words) > 1 else [where, "lift"])
 
@@ -125,9 +126,9 @@ def hand_words(before: Grip, after: Grip) -> tuple[str, ...]:
     )
     words = [_frets(frets)] if frets else ["the hand stays"]
     if fingers:
-        words.append(f"{_fingers(fingers)} set anew")
+        words.append(f"{counted(fingers, 'finger')} set anew")
     if slid:
-        words.append(f"{_fingers(slid)} slid{'es' if slid == 1 else 'e'} along")
+        words.append(f"{counted(slid, 'finger')} slid{'es' if slid == 1 else 'e'} along")
     if swapped:
         words.append(
             "1 string changes finger" if swapped == 1 else f"{swapped} strings change finger"
@@ -135,13 +136,8 @@ def hand_words(before: Grip, after: Grip) -> tuple[str, ...]:
     return tuple(words if len(words) > 1 or frets else [*words, "only lift fingers"])
 
 
-def _fingers(count: int) -> str:
-    return f"{count} finger{'' if count == 1 else 's'}"
-
-
 def _frets(frets: int) -> str:
-    plural = "" if abs(frets) == 1 else "s"
-    return f"{abs(frets)} fret{plural} {'up' if frets > 0 else 'down'}"
+    return f"{counted(abs(frets), 'fret')} {'up' if frets > 0 else 'down'}"
 
 
 def moves(

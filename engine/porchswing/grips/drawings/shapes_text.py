@@ -49,11 +49,13 @@ def shapes_text(
 ) -> str:
     """Return the shapes of a voicing, drawn and listed, with the curve beneath."""
     found = tune_shapes(voicing, section)
+    firsts = [each.uses[0] for each in found]
+    drawn = [grip_text(use.grip, f"{number} {use.chord}") for number, use in enumerate(firsts, 1)]
     rows = [_headline(voicing, found), ""]
     for number, each in enumerate(found, 1):
         mark = " (new)" if voicing.hand.known and not each.is_known else ""
         rows.append(f"{number:>2}  {each}{mark}")
-    rows += ["", *beside([_drawn(number, each) for number, each in enumerate(found, 1)])]
+    rows += ["", *beside(drawn)]
     if curve:
         rows += ["", "fewer shapes, and what they cost:"]
         for point in curve:
@@ -66,8 +68,3 @@ def _headline(voicing: Voicing, found: Sequence[TuneShape]) -> str:
     new = sum(not each.is_known for each in found)
     words = f"{voicing.tuning.name}, {voicing.lane} lane: {len(found)} shapes"
     return words + (f", {new} of them new" if voicing.hand.known else "")
-
-
-def _drawn(number: int, each: TuneShape) -> tuple[str, ...]:
-    use = each.uses[0]
-    return grip_text(use.grip, f"{number} {use.chord}")

@@ -13,6 +13,7 @@ from porchswing.chart.roadmap import PlayedBar, Roadmap, with_onsets
 from porchswing.grips.melody.solo_model import Solo, SoloSlot
 from porchswing.grips.shapes.model import Tuning
 from porchswing.grips.shapes.spelling import spell_pc, spelled
+from porchswing.units import counted
 
 WIDTH = 78
 """Columns of text that fit every terminal."""
@@ -31,9 +32,8 @@ def tablature(solo: Solo, roadmap: Roadmap, section: str | None = None) -> str:
         + ("" if solo.is_proven else " (the best found; there is too much to prove)")
     ]
     if solo.octaves:
-        plural = "" if abs(solo.octaves) == 1 else "s"
         way = "up" if solo.octaves > 0 else "down"
-        rows.append(f"the tune is moved {abs(solo.octaves)} octave{plural} {way}")
+        rows.append(f"the tune is moved {counted(abs(solo.octaves), 'octave')} {way}")
     for name, bars in written_bars(roadmap).items():
         if section in (None, name) and any(bar.melody for bar in bars):
             rows += ["", f"[{name}]", *_systems(solo, bars, roadmap.meter)]

@@ -52,8 +52,7 @@ def _system(
     x = LEFT
     parts.append(svg_line(x, strings_y[0], x, strings_y[-1], 1.2))
     for bar in bars:
-        units = float(bar.beats / meter.unit_beats)
-        end = x + units * BEAT_WIDTH
+        end = x + float(bar.beats / meter.unit_beats) * BEAT_WIDTH
         gaps: list[list[tuple[float, float]]] = [[] for _ in range(count)]
         for slot in solo.of_bar(bar):
             at = x + (float(slot.at / meter.unit_beats) + 0.4) * BEAT_WIDTH

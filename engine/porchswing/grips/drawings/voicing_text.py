@@ -22,11 +22,6 @@ NOTES_WIDTH = 33
 """Columns for the notes of one string, beside what they do."""
 
 
-def sections_of(voicing: Voicing) -> tuple[str, ...]:
-    """Return the names of the voiced sections in order."""
-    return tuple(dict.fromkeys(slot.section for slot in voicing.slots))
-
-
 def voicing_facts(
     voicing: Voicing,
     roadmap: Roadmap,
@@ -181,7 +176,7 @@ def full_text(
 ) -> str:
     """Return the grips with diagrams, the line of every string and the hardest changes."""
     rows: list[str] = [_headline(voicing)]
-    for name in sections_of(voicing):
+    for name in voicing.sections:
         if section not in (None, name):
             continue
         slots = [slot for slot in voicing.slots if slot.section == name]

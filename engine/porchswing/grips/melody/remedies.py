@@ -9,6 +9,7 @@ from porchswing.grips.shapes.hand import Hand
 from porchswing.grips.shapes.model import Tuning
 from porchswing.grips.shapes.spelling import spelled
 from porchswing.grips.shapes.tunings import TUNINGS
+from porchswing.units import counted
 
 MOST_SEMITONES = 6
 """Furthest that another key is looked for."""
@@ -67,19 +68,16 @@ def _where(pitch: int, reach: Reach) -> str:
 
 def _key_words(reach: Reach, form: SoloForm) -> str:
     """Return the nearest key, in semitones, in which some octave reaches every note."""
-    for semitones in range(1, MOST_SEMITONES + 1):
-        for way in (semitones, -semitones):
-            if _fits(form, reach.tuning, reach, way):
-                plural = "" if semitones == 1 else "s"
-                return f"a key {semitones} semitone{plural} {'up' if way > 0 else 'down'}"
-    return ""
+    ways = (way for semitones in range(1, MOST_SEMITONES + 1) for way in (semitones, -semitones))
+    way = next((way for way in ways if _fits(form, reach.tuning, reach, way)), 0)
+    return f"a key {counted(abs(way), 'semitone')} {'up' if way > 0 else 'down'}" if way else ""
 
 
 def _tuning_words(reach: Reach, form: SoloForm) -> str:
-    for name, tuning in TUNINGS.items():
-        if tuning.strings == reach.tuning.strings and _fits(form, tuning, reach, 0):
-            return f"the tuning {name}"
-    return ""
+    """Return the first tuning of as many strings that reaches every note."""
+    alike = (tuning for tuning in TUNINGS.values() if tuning.strings == reach.tuning.strings)
+    found = next((tuning for tuning in alike if _fits(form, tuning, reach, 0)), None)
+    return f"the tuning {found.name}" if found else ""
 
 
 def _fits(form: SoloForm, tuning: Tuning, reach: Reach, semitones: int) -> bool:

@@ -170,8 +170,7 @@ def melody_steps(note: SoloNote, table: GripTable) -> Ints:
     """Return what each grip costs the tune: a tension on top, and strings left out."""
     assert note.chord is not None
     steps = 0 if note.pitch % 12 in note.chord.pcs else TENSION_STEPS
-    full = min(MOST_STRINGS, len(table.grips[0].tuning.used))
-    missing = full - (table.frets >= 0).sum(axis=1)
+    missing = min(MOST_STRINGS, len(table.grips[0].tuning.used)) - (table.frets >= 0).sum(axis=1)
     thinned: Ints = steps + np.array(THIN_STEPS, np.int64)[missing]
     return thinned
 

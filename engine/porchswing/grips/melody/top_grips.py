@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import lru_cache
+from itertools import product
 
 from porchswing.chart.model import Frets
 from porchswing.grips.shapes.fingers import fingerings
@@ -129,14 +130,7 @@ def _fretted(
             ]
             for index in strings
         ]
-        yield from _within_reach(options, hand.max_stretch)
-
-
-def _within_reach(options: list[list[int]], stretch: int) -> Iterator[tuple[int, ...]]:
-    rows: list[tuple[int, ...]] = [()]
-    for choice in options:
-        rows = [(*row, fret) for row in rows for fret in choice if _spread((*row, fret)) <= stretch]
-    yield from rows
+        yield from (frets for frets in product(*options) if _spread(frets) <= hand.max_stretch)
 
 
 def _spread(frets: tuple[int, ...]) -> int:

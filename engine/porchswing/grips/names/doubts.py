@@ -6,8 +6,7 @@ from collections.abc import Iterator
 
 from porchswing.chart.model import LANES, Chart, Section, Slot, SourcePlace
 from porchswing.errors import Problem, TuningError
-from porchswing.grips.names.naming import name_grip
-from porchswing.grips.names.near_grips import meant_grip
+from porchswing.grips.names.naming import meant_grip, name_grip
 from porchswing.grips.names.readings import sounds_chord
 from porchswing.grips.shapes.fingers import fingering
 from porchswing.grips.shapes.locks import for_tuning

@@ -88,11 +88,9 @@ def _silenced(chart: Chart, error: UnplayableError) -> Chart:
     """Return a chart with one bar silent in both lanes."""
 
     def silent(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
-        slots = tuple(
-            replace(slot, chord=None, lock=None, fingers=()) for slot in bars[error.bar - 1].slots
-        )
-        changed = replace(bars[error.bar - 1], slots=slots)
-        return (*bars[: error.bar - 1], changed, *bars[error.bar :])
+        bar = bars[error.bar - 1]
+        rests = tuple(replace(slot, chord=None, lock=None, fingers=()) for slot in bar.slots)
+        return (*bars[: error.bar - 1], replace(bar, slots=rests), *bars[error.bar :])
 
     def changed(section: Section) -> Section:
         if section.name != error.section:

@@ -14,6 +14,7 @@ from porchswing.grips.search.voice import voice
 from porchswing.grips.shapes.locks import unbound
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
+from porchswing.units import counted
 
 TONICS = {
     "major": "C Db D Eb E F Gb G Ab A Bb B",
@@ -48,8 +49,7 @@ class KeyRank:
         """Say in words what the voice does not reach; empty where it reaches every note."""
         if not self.notes_outside:
             return ""
-        noun = "note" if self.notes_outside == 1 else "notes"
-        return f"{self.notes_outside} {noun} outside the voice"
+        return f"{counted(self.notes_outside, 'note')} outside the voice"
 
     def __str__(self) -> str:
         """Return the key and its cost, or what stands against it."""
@@ -96,7 +96,7 @@ def rank_keys(
             ranks.append(KeyRank(key, None, None, str(error), outside))
             continue
         missed = len(getattr(way, "troubles", ()))
-        trouble = f"{missed} note{'' if missed == 1 else 's'} out of reach" if missed else ""
+        trouble = f"{counted(missed, 'note')} out of reach" if missed else ""
         ranks.append(KeyRank(key, way.cost, way, trouble, outside))
 
     def order(rank: KeyRank) -> tuple[Any, ...]:

@@ -8,7 +8,7 @@ that are alike the last time keep theirs. Every change counts as often as it is 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import groupby, pairwise
 
@@ -68,7 +68,9 @@ def read_form(roadmap: Roadmap, tuning: Tuning, *, loop: bool = False, tied: boo
     each pass of a section is voiced for itself.
     """
     played = [entry for bar in roadmap.bars for entry in _slots(bar, tied)]
-    heads = _predecessors(played)
+    heads: dict[SlotKey, set[SlotKey | None]] = {}  # what comes before each; None, the start
+    for last, (key, _) in zip([None, *(key for key, _ in played)], played, strict=False):
+        heads.setdefault(key, set()).add(last)
     alike = _alike_bars(roadmap, tuning) if tied else {}
     runs: list[Run] = []
     run_of: dict[SlotKey, int] = {}
@@ -83,9 +85,9 @@ def read_form(roadmap: Roadmap, tuning: Tuning, *, loop: bool = False, tied: boo
                 _place(key, bar, tuning, heads[key], runs, run_of)
         order.append(run_of[key])
     changes = Counter(pairwise(order))
-    if loop and order:
-        first, last = _form_ends(roadmap, played, run_of)
-        changes[last, first] += 1
+    if loop and order:  # intro and ending left aside
+        inside = [run_of[key] for key, bar in played if bar.role == "form"] or order
+        changes[inside[-1], inside[0]] += 1
     return Form(runs, run_of, changes, order, by_pass=not tied)
 
 
@@ -123,16 +125,6 @@ def _is_alike(bar: PlayedBar, before: PlayedBar, tuning: Tuning) -> bool:
     )
 
 
-def _predecessors(played: list[tuple[SlotKey, PlayedBar]]) -> dict[SlotKey, set[SlotKey | None]]:
-    """Return what comes right before each slot, ``None`` for the start."""
-    before: dict[SlotKey, set[SlotKey | None]] = {}
-    last: SlotKey | None = None
-    for key, _ in played:
-        before.setdefault(key, set()).add(last)
-        last = key
-    return before
-
-
 def _place(
     key: SlotKey,
     bar: PlayedBar,
@@ -159,14 +151,6 @@ def _place(
 
 def _grip_rules(settings: Settings) -> tuple[object, ...]:
     return settings.frets, settings.grips, settings.lane
-
-
-def _form_ends(
-    roadmap: Roadmap, played: list[tuple[SlotKey, PlayedBar]], run_of: dict[SlotKey, int]
-) -> tuple[int, int]:
-    """Return the first and last run of the form, intro and ending left aside."""
-    inside = [key for key, bar in played if bar.role == "form"] or [key for key, _ in played]
-    return run_of[inside[0]], run_of[inside[-1]]
 
 
 @dataclass(slots=True)
@@ -274,13 +258,12 @@ def _add_sequences(
         problem.network.add([first, again], costs, weight * times, loose=True)
 
 
-def passages(form: Form, steps: Iterable[tuple[int, int]]) -> Counter[tuple[int, ...]]:
+def passages(form: Form, steps: Collection[tuple[int, int]]) -> Counter[tuple[int, ...]]:
     """Return the stretches played straight on through a section, with how often each is."""
-    onward = set(steps)
     found: Counter[tuple[int, ...]] = Counter()
     passage: list[int] = []
     for run, _ in groupby(form.order):
-        if passage and (passage[-1], run) not in onward:
+        if passage and (passage[-1], run) not in steps:
             found[tuple(passage)] += 1
             passage = []
         passage.append(run)

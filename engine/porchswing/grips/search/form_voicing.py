@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -10,8 +10,7 @@ import numpy as np
 
 from porchswing.chart.model import GRIP_KINDS, LineTarget
 from porchswing.chart.roadmap import Roadmap, with_onsets
-from porchswing.errors import GripError, UnplayableError, check_one_of
-from porchswing.grips.search.chord_alternatives import NO_OFFERS, Offers
+from porchswing.errors import ChordSymbolError, GripError, UnplayableError, check_one_of
 from porchswing.grips.search.cost import UNIT, grip_costs
 from porchswing.grips.search.form_network import (
     Form,
@@ -28,7 +27,8 @@ from porchswing.grips.shapes.enumerate import need_grips
 from porchswing.grips.shapes.fingers import fingerings
 from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
 from porchswing.grips.shapes.model import Grip, Tuning, VoicedSlot, Voicing
-from porchswing.theory.chords import Chord
+from porchswing.theory.chords import Chord, Quality
+from porchswing.theory.symbols import parse_chord, parse_quality
 
 MOST_GRIPS, EASIEST_GRIPS = 550, 220
 """Most grips weighed for one chord, each fingering counted. Only six strings of which some may be
@@ -42,6 +42,28 @@ SURCHARGES = (250, 500, 1000, 2000, 4000, 8000, 16000)
 
 MAX_BEST = 100
 """Most different answers that may be asked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offers:
+    """What may stand for a whole chord, and what for a quality on any root."""
+
+    chords_for: tuple[tuple[Chord, tuple[Chord, ...]], ...] = ()
+    qualities_for: tuple[tuple[Quality, tuple[Quality, ...]], ...] = ()
+
+    def chords(self, chord: Chord) -> tuple[Chord, ...]:
+        """Return a chord and what may stand for it; a slash bass is kept."""
+        for offered, others in self.chords_for:
+            if offered == chord:
+                return others
+        for quality, qualities in self.qualities_for:
+            if quality == chord.quality:
+                return tuple(Chord(chord.root, other, chord.bass) for other in qualities)
+        return (chord,)
+
+
+NO_OFFERS = Offers()
+"""Every chord as written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +88,29 @@ class GripRequest:
     def __post_init__(self) -> None:
         """Check the kind of grips."""
         check_one_of("grips", self.kind, GRIP_KINDS, GripError)
+
+
+def read_offers(texts: Iterable[str]) -> Offers:
+    """Read offers such as ``Bb7|Bb9``, or ``7|9`` for every root; the first is the one replaced.
+
+    >>> [str(chord) for chord in read_offers(["7|9"]).chords(parse_chord("Bb7"))]
+    ['Bb7', 'Bb9']
+    """
+    chords, qualities = [], []
+    for text in texts:
+        words = [word.strip() for word in text.split("|")]
+        if len(words) < 2 or not all(words):
+            raise GripError(f"an offer is two chords or more, such as Bb7|Bb9 or 7|9, got {text!r}")
+        try:
+            if words[0][0] in "ABCDEFG":
+                read = tuple(parse_chord(word) for word in words)
+                chords.append((read[0], read))
+            else:
+                kinds = tuple(parse_quality(word) for word in words)
+                qualities.append((kinds[0], kinds))
+        except ChordSymbolError as error:
+            raise GripError(f"in the offer {text!r}: {error}") from error
+    return Offers(tuple(chords), tuple(qualities))
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,8 +169,6 @@ def best_voicings(layout: Layout, best: int = 1) -> tuple[Voicing, ...]:
     """Return the ``best`` voicings that differ in some grip, cheapest first."""
     if not 1 <= best <= MAX_BEST:
         raise GripError(f"best must be 1 to {MAX_BEST}, got {best}")
-    if not layout.tables:
-        return (layout.voicing((), 0),)
     ranking = best_choices(layout.problem.network, layout.decisions, best)
     return tuple(
         layout.voicing(choice, cost, is_proven=ranking.is_proven)
@@ -140,8 +183,6 @@ def varied_voicings(layout: Layout, best: int) -> tuple[Voicing, ...]:
     already chosen costs something more; that sum rises until the ways differ enough. Fewer are
     returned where nothing is left that differs so much.
     """
-    if not layout.tables:
-        return best_voicings(layout)
     network, decisions = layout.problem.network, layout.decisions
     apart = max(1, round(len(decisions) * VARIED_SHARE))
     ranking = best_choices(network, {}, 1)

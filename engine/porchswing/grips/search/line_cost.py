@@ -47,18 +47,18 @@ def asked_labels(target: LineTarget, tuning: Tuning) -> tuple[LineLabel, ...]:
     GripError
         For a string the tuning does not have or use.
     """
-    if target.string is None:
-        return tuple(
-            label for label in free_labels(tuning) if target.direction in (None, label.direction)
-        )
     strings = [tuning.strings - index for index in tuning.used]
-    if target.string not in strings:
+    if target.string not in (None, *strings):
         words = ", ".join(map(str, strings))
         raise GripError(
             f"{tuning.name} has no string {target.string} to carry a line; it has {words}"
         )
-    ways = (target.direction,) if target.direction else tuple(DIRECTIONS)
-    return tuple(LineLabel(tuning.index(target.string), way) for way in ways)
+    return tuple(
+        label
+        for label in free_labels(tuning)
+        if target.string in (None, tuning.strings - label.index)
+        and target.direction in (None, label.direction)
+    )
 
 
 def step_costs(
@@ -104,10 +104,6 @@ def line_costs(
 
 
 @cache
-def _turn_pattern(count: int) -> Ints:
-    return 1 - np.eye(count, dtype=np.int64)
-
-
 def turn_costs(labels: int, weights: Weights) -> Ints:
     """Return what going from one line to another costs, (L, L) in cost steps."""
-    return _turn_pattern(labels) * weight_steps(weights, "line_new")
+    return (1 - np.eye(labels, dtype=np.int64)) * weight_steps(weights, "line_new")

@@ -21,8 +21,9 @@ from porchswing.grips.search.form_voicing import Layout
 from porchswing.grips.search.network import Network, eliminate, elimination_order
 from porchswing.grips.search.search import EASY_TABLE, Choice, best_choices
 from porchswing.grips.search.table import Ints
-from porchswing.grips.shapes.known_shapes import KnownShape
+from porchswing.grips.shapes.hand import KnownShape
 from porchswing.grips.shapes.shape import Shape, shape_of
+from porchswing.units import counted
 
 MOST_TRIES = 100
 """Most networks solved for one number of shapes."""
@@ -193,7 +194,7 @@ def limited_way(layout: Layout) -> ShapeWay:
     for more in range(most + 1, most + len(layout.tables) + 1) if found is None else ():
         if few_shapes(search, more) is not None:
             raise GripError(
-                f"no way with {most} new shape{'' if most == 1 else 's'} beside the "
+                f"no way with {counted(most, 'new shape')} beside the "
                 f"{len(hand.known)} known ones was found; try new = {more}"
             )
     if found is None:

@@ -13,11 +13,11 @@ from porchswing.chart.model import Chart, LineTarget
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.errors import check_types
-from porchswing.grips.search.chord_alternatives import read_offers
 from porchswing.grips.search.form_voicing import (
     GripRequest,
     best_voicings,
     lay_out,
+    read_offers,
     varied_voicings,
 )
 from porchswing.grips.search.shape_search import ShapeSearch, few_shapes, limited_way

@@ -21,6 +21,7 @@ from porchswing.grips.shapes.hand import Hand
 from porchswing.grips.shapes.model import Grip, Tuning
 from porchswing.grips.shapes.rules import tone_sets
 from porchswing.theory.chords import Chord
+from porchswing.units import counted
 
 MUTED = -1
 """How a muted string is written in arrays of frets."""
@@ -139,8 +140,9 @@ def _fret_rows(
         rows = np.append(rows, [[0 if is_open else MUTED for is_open in opens]], axis=0)
     found = np.full((len(rows), tuning.strings), MUTED, np.int8)
     found[:, used] = rows
-    found = np.unique(found[_sounds_wanted(found, tuning, wanted)], axis=0)
-    return [tuple(None if fret == MUTED else fret for fret in row) for row in found.tolist()]
+    found = found[_sounds_wanted(found, tuning, wanted)]
+    unique = sorted(set(map(tuple, found.tolist())))
+    return [tuple(None if fret == MUTED else fret for fret in row) for row in unique]
 
 
 def _wanted_masks(chord: Chord, strings: int) -> tuple[int, ...]:
@@ -218,7 +220,7 @@ def _limits(hand: Hand, window: tuple[int, int] | None) -> str:
     if not hand.barre:
         words.append("no barre")
     if hand.fingers < 4:
-        words.append(f"{hand.fingers} finger{'' if hand.fingers == 1 else 's'}")
+        words.append(counted(hand.fingers, "finger"))
     return ", ".join(words)
 
 

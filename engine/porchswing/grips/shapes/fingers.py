@@ -320,9 +320,9 @@ def _lay_points(press: Press, frets: Frets, lowest: int) -> int:
 
 def _sounds_between(press: Press, frets: Frets) -> int:
     """Count the barred strings that must ring between fingertips of one next or second fret."""
-    count = 0
-    for index in range(press.first + 1, min(press.last, len(frets) - 2) + 1):
-        left, right = frets[index - 1], frets[index + 1]
-        if frets[index] == press.fret and left == right and left is not None:
-            count += left - press.fret in (1, 2)
-    return count
+    return sum(
+        frets[index] == press.fret
+        and frets[index - 1] == frets[index + 1]
+        and frets[index - 1] in (press.fret + 1, press.fret + 2)
+        for index in range(press.first + 1, min(press.last, len(frets) - 2) + 1)
+    )

@@ -28,8 +28,8 @@ from pathlib import Path
 from typing import Any
 
 from porchswing.chart.limits import MAX_FRET
+from porchswing.chart.model import Frets
 from porchswing.errors import GripError, cannot_read
-from porchswing.grips.shapes.known_shapes import KnownShape, read_known_shape
 from porchswing.toml_table import TomlTable, nearest, toml_values
 
 MAX_NEW = 50
@@ -125,6 +125,20 @@ class Weights:
 
 
 @dataclass(frozen=True, slots=True)
+class KnownShape:
+    """A shape a player knows: its frets, and its fingers where they are said."""
+
+    frets: Frets
+    fingers: tuple[int, ...] = ()
+    is_movable: bool = True
+
+    def __str__(self) -> str:
+        """Return the frets as from fret 1, or as they are."""
+        up = 1 if self.is_movable else 0
+        return "".join("x" if here is None else str(here + up) for here in self.frets)
+
+
+@dataclass(frozen=True, slots=True)
 class Hand:
     """What a hand can do and likes: limits in frets and fingers, ``region`` and weights.
 
@@ -212,8 +226,7 @@ class Ease:
     def over(self, hand: Hand) -> Hand:
         """Return a hand with this profile's limits and weights in place of its own."""
         weights = replace(hand.weights, **dict(self.weights))
-        changed = replace(hand, weights=weights, **dict(self.limits))
-        return replace(changed, name=self.name or hand.name)
+        return replace(hand, name=self.name or hand.name, weights=weights, **dict(self.limits))
 
 
 EASES: dict[str, Ease] = {
@@ -308,3 +321,30 @@ def _shapes(table: TomlTable) -> dict[str, Any]:
         except GripError as error:
             table.fail("known", str(error))
     return {**found, "known": tuple(shapes)} if shapes else found
+
+
+def read_known_shape(text: str) -> KnownShape:
+    """Return a shape from frets anywhere on the neck, with fingers after them where they matter.
+
+    >>> str(read_known_shape("5433")), str(read_known_shape("0003"))
+    ('3211', '0003')
+    >>> read_known_shape("5433 3211").fingers
+    (3, 2, 1, 1)
+    """
+    words = text.split()
+    marks = words[0].split("-") if words and "-" in words[0] else list(words[0] if words else "")
+    try:
+        frets = tuple(None if mark in ("x", "X") else int(mark) for mark in marks)
+        fingers = tuple(int(mark) for mark in (words[1] if len(words) > 1 else ""))
+    except ValueError:
+        frets, fingers = (), (0,)
+    sounding = [fret for fret in frets if fret is not None]
+    if not sounding or len(words) > 2 or (fingers and len(fingers) != len(frets)):
+        raise GripError(
+            f"a known shape is one fret a string, such as 5433 or 10-9-8-8, and may be followed "
+            f"by one finger a string, such as 5433 3211; got {text!r}"
+        )
+    low = min(sounding)
+    if low == 0:
+        return KnownShape(frets, fingers, is_movable=False)
+    return KnownShape(tuple(None if f is None else f - low for f in frets), fingers)

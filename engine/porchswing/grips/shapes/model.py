@@ -6,7 +6,7 @@ highest-numbered string to string 1 (on a ukulele: strings 4 3 2 1).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -160,6 +160,11 @@ class Voicing:
             found[key] = (*found.get(key, ()), slot)
         object.__setattr__(self, "_by_bar", found)
 
+    @property
+    def sections(self) -> tuple[str, ...]:
+        """Names of the voiced sections, in order."""
+        return tuple(dict.fromkeys(slot.section for slot in self.slots))
+
     def voiced(self, bar: PlayedBar) -> tuple[VoicedSlot, ...]:
         """Return the voiced slots of a played bar, in order."""
         own = self._by_bar.get((bar.section, bar.bar, bar.pass_number))
@@ -167,7 +172,6 @@ class Voicing:
 
     def __str__(self) -> str:
         """Return the chords and their grips, one section a line."""
-        sections = dict.fromkeys(slot.section for slot in self.slots)
         return "\n".join(
             f"[{section}] "
             + ", ".join(
@@ -175,5 +179,25 @@ class Voicing:
                 for slot in self.slots
                 if slot.section == section and slot.grip is not None
             )
-            for section in sections
+            for section in self.sections
         )
+
+
+def section_slots(voicing: Voicing, section: str | None = None) -> tuple[VoicedSlot, ...]:
+    """Return the voiced slots of a section (its first pass), or all of them."""
+    if section is None:
+        return voicing.slots
+    own = [slot for slot in voicing.slots if slot.section == section]
+    first = min((slot.pass_number for slot in own), default=0)
+    return tuple(slot for slot in own if slot.pass_number == first)
+
+
+def changed_slots(slots: Iterable[VoicedSlot]) -> list[tuple[int, VoicedSlot]]:
+    """Return the slots that bring a new grip or a new chord, each after its place; no N.C."""
+    found: list[tuple[int, VoicedSlot]] = []
+    for place, slot in enumerate(slots):
+        last = found[-1][1] if found else None
+        is_new = last is None or (last.grip, last.chord) != (slot.grip, slot.chord)
+        if slot.grip is not None and is_new:
+            found.append((place, slot))
+    return found

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from porchswing.grips.search.sequences import sequences
-from porchswing.grips.shapes.model import VoicedSlot, Voicing
+from porchswing.grips.shapes.model import VoicedSlot, Voicing, changed_slots, section_slots
 from porchswing.grips.shapes.shape import lowest_fret, shape_of
+from porchswing.units import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,8 +29,8 @@ class HeardSequence:
         """What the hand does at the return: the same shapes, so many frets up or down."""
         if self.frets is None:
             return "other shapes"
-        plural = "" if abs(self.frets) == 1 else "s"
-        return f"same shapes, {abs(self.frets)} fret{plural} {'up' if self.frets > 0 else 'down'}"
+        way = "up" if self.frets > 0 else "down"
+        return f"same shapes, {counted(abs(self.frets), 'fret')} {way}"
 
     def __str__(self) -> str:
         """Return both progressions with their bars, and what the hand does."""
@@ -48,9 +49,9 @@ def heard_sequences(voicing: Voicing, section: str | None = None) -> tuple[Heard
     A progression that returns more than once is listed once for each return.
     """
     found: list[HeardSequence] = []
-    for name in dict.fromkeys(slot.section for slot in voicing.slots):
+    for name in voicing.sections:
         if section in (None, name):
-            slots = _changes(voicing, name)
+            slots = [slot for _, slot in changed_slots(section_slots(voicing, name))]
             for each in sequences([slot.chord for slot in slots if slot.chord]):
                 for start in range(each.first, each.first + each.length, each.lag):
                     stop = min(start + each.lag, each.first + each.length)
@@ -60,18 +61,6 @@ def heard_sequences(voicing: Voicing, section: str | None = None) -> tuple[Heard
                         HeardSequence(name, first, again, each.shift, _shift(first, again))
                     )
     return tuple(found)
-
-
-def _changes(voicing: Voicing, section: str) -> list[VoicedSlot]:
-    """Return the slots of a section's first pass that bring a new chord, N.C. left out."""
-    own = [slot for slot in voicing.slots if slot.section == section and slot.chord is not None]
-    first = min((slot.pass_number for slot in own), default=0)
-    found: list[VoicedSlot] = []
-    for slot in own:
-        is_new = not found or (found[-1].chord, found[-1].grip) != (slot.chord, slot.grip)
-        if slot.pass_number == first and is_new:
-            found.append(slot)
-    return found
 
 
 def _shift(first: tuple[VoicedSlot, ...], again: tuple[VoicedSlot, ...]) -> int | None:

@@ -87,7 +87,7 @@ def slide_ideas(voicing: Voicing, meter: Meter, share: float) -> tuple[SlideIdea
     A shift of one fret comes before one of two, the first beat before the middle of the bar.
     """
     found: list[SlideIdea] = []
-    for name in dict.fromkeys(slot.section for slot in voicing.slots):
+    for name in voicing.sections:
         slots = [s for s in voicing.slots if s.section == name and s.grip and s.pass_number <= 1]
         ideas = [idea for pair in pairwise(slots) if (idea := _idea(*pair, meter))]
         most = int(share * len(slots))

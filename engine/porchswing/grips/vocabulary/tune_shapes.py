@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from porchswing.grips.search.shape_search import fits
-from porchswing.grips.shapes.known_shapes import KnownShape
-from porchswing.grips.shapes.model import Grip, Tuning, VoicedSlot, Voicing
+from porchswing.grips.shapes.hand import KnownShape
+from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 from porchswing.grips.shapes.shape import Shape, lowest_fret, shape_of
 from porchswing.theory.chords import Chord
 
@@ -113,17 +113,13 @@ def shape_name(chord: Chord, grip: Grip) -> str:
     'major, root on strings 4 and 1'
     """
     kind = KIND_WORDS.get(chord.quality.suffix, chord.quality.suffix)
-    return f"{kind}, {_root_words(chord, grip, grip.tuning)}"
-
-
-def _root_words(chord: Chord, grip: Grip, tuning: Tuning) -> str:
     strings = [
-        str(tuning.strings - index)
+        str(grip.tuning.strings - index)
         for index, note in enumerate(grip.midi)
         if note is not None and note % 12 == chord.root.pc
     ]
     if not strings:
-        return "root left to the bass"
+        return f"{kind}, root left to the bass"
     if len(strings) == 1:
-        return f"root on string {strings[0]}"
-    return f"root on strings {', '.join(strings[:-1])} and {strings[-1]}"
+        return f"{kind}, root on string {strings[0]}"
+    return f"{kind}, root on strings {', '.join(strings[:-1])} and {strings[-1]}"
