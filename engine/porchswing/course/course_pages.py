@@ -18,6 +18,7 @@ from porchswing.grips.shapes.tunings import tuning_word
 from porchswing.outputs.folder import OutputFolder
 from porchswing.pages.index.index_page import IndexGroup, IndexRow, course_page
 from porchswing.recording import is_sound
+from porchswing.units import counted
 
 INDEX, PLAYLIST = "index.html", "playlist.m3u8"
 
@@ -60,8 +61,8 @@ def _counted(plan: Plan) -> str:
     """Return how many tunes a course has, and how many lessons where it is a series."""
     tunes = len({job.chart_name for job in plan.jobs})
     lessons = len({job.lesson.number for job in plan.jobs if job.lesson is not None})
-    found = [f"{lessons} lesson{'' if lessons == 1 else 's'}"] if lessons else []
-    return " on ".join([*found, f"{tunes} tune{'' if tunes == 1 else 's'}"])
+    found = [counted(lessons, "lesson")] if lessons else []
+    return " on ".join([*found, counted(tunes, "tune")])
 
 
 def _tunes(plan: Plan, failed: AbstractSet[str]) -> Iterator[tuple[IndexGroup, list[IndexRow]]]:

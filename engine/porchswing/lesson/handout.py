@@ -36,6 +36,7 @@ from porchswing.pages.handout.strum_drawing import strum_svg, strum_words
 from porchswing.pages.symbols import symbol_text
 from porchswing.rhythm.strum import load_strum
 from porchswing.theory.notes import with_signs
+from porchswing.units import counted
 
 MOST_CHANGES = 8
 """Swaps explained on the sheet, the most telling first in order of appearance."""
@@ -137,7 +138,7 @@ def _sheet_section(source: HandoutSource, section: Section) -> SheetSection:
     chart = source.lead.chart
     bars, name = _bars(source, section), _named(chart, section.name)
     firsts: Sequence[int] = range(0, len(bars), BARS_A_ROW)
-    note = f"{len(bars)} bar{'' if len(bars) == 1 else 's'}"
+    note = counted(len(bars), "bar")
     if is_last_time(chart, section.name):
         base = _bars(source, chart.section(base_name(chart, section.name)))
         kept = [first for first in firsts if not _are_alike(bars, base, first)] or [0]

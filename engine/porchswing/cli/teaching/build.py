@@ -13,6 +13,7 @@ import click
 
 from porchswing.cli import base, options
 from porchswing.cli.teaching.summary import failure_rows, show_failed, show_summary, time_text
+from porchswing.units import counted
 
 if TYPE_CHECKING:
     from porchswing.course.estimate import Estimate
@@ -106,9 +107,7 @@ def command(
 
 
 def _plan_text(title: str, todo: Todo, guess: Estimate | None, workers: int, folder: Path) -> str:
-    planned = len(todo.names)
-    plural = "" if planned == 1 else "s"
-    text = f"{title}: {planned} file{plural} planned, {todo.files} to make"
+    text = f"{title}: {counted(len(todo.names), 'file')} planned, {todo.files} to make"
     if guess is None:
         return text
     there = next(path for path in (folder, *folder.absolute().parents) if path.exists())

@@ -15,6 +15,7 @@ from urllib.parse import quote
 from porchswing.errors import OptionError
 from porchswing.file_formats import SOUND
 from porchswing.pages.look import fill, look_css
+from porchswing.units import counted
 
 CARE = (
     "Start the volume low, above all on headphones. Rest your hands; stop when something hurts, "
@@ -107,7 +108,7 @@ def _tune(tune: IndexGroup) -> str:
     words = f"<p>{escape(tune.words)}</p>" if tune.words else ""
     folded = ""
     if sounds:
-        count = f"{len(sounds)} recording{'' if len(sounds) == 1 else 's'}"
+        count = counted(len(sounds), "recording")
         folded = f"<details><summary>{count}</summary><ul>{_rows(sounds)}</ul></details>"
     listed = f"<ul>{_rows(others)}</ul>" if others else ""
     return f"<section><h2>{escape(tune.heading)}</h2>{words}{listed}{folded}</section>"
@@ -157,7 +158,7 @@ def _group(group: IndexGroup) -> str:
 
 def _folded(group: IndexGroup) -> str:
     count = len(group.rows)
-    files = f"{count} file{'' if count == 1 else 's'}"
+    files = counted(count, "file")
     return (
         f"<details><summary><h2>{escape(group.heading)}</h2> <small>{files}</small></summary>"
         f"<p>{escape(group.words)}</p><ul>{_rows(group.rows)}</ul></details>"
