@@ -203,7 +203,8 @@ def _filled(name: str, passage: Passage, index: int, stop: int, span: Formula) -
     """Yield the span filled with the formula's chords, in each way its time may be cut."""
     window, pieces, goal = passage.steps[index:stop], _pieces(span.play), passage.following(stop)
     chords = [_chord(window, goal, piece) for piece in pieces]
-    if any(piece.goal is not None for piece in pieces) and _idle(chords, window, goal):
+    counted = any(piece.goal is not None for piece in pieces)
+    if counted and (_idle(chords, goal) or _as_written(pieces[0], chords, window[0])):
         return
     if len(chords) == len(window) and all(
         new.root.pc == old.chord.root.pc and new.quality.family == old.family and not new.bass
@@ -235,7 +236,14 @@ def _filled(name: str, passage: Passage, index: int, stop: int, span: Formula) -
         yield offer(name, passage, index, stop, parts)
 
 
-def _idle(chords: Sequence[Chord], window: Sequence[Step], goal: Step | None) -> bool:
+def _as_written(piece: _Piece, chords: Sequence[Chord], old: Step) -> bool:
+    """Whether the first of several chords is the written one, which another formula keeps."""
+    new = chords[0]
+    same = old.chord is not None and new.root.pc == old.chord.root.pc
+    return piece.kept < 0 and len(chords) > 1 and same and new.quality.family == old.family
+
+
+def _idle(chords: Sequence[Chord], goal: Step | None) -> bool:
     """Whether one of some chords leads to a chord that has come already."""
     bare = [(each.root.pc, each.quality.family) for each in chords]
     bare += [(goal.chord.root.pc, goal.family)] if goal and goal.chord else []
