@@ -50,7 +50,7 @@ class Take:
     def tempo_bpm(self) -> float:
         """Felt beats a minute at the first bar (dotted quarters in compound meters)."""
         quarter_bpm = self.score.tempo_map.segments[0].quarter_bpm
-        return quarter_bpm / 1.5 if Meter(*self.score.meter).is_compound else quarter_bpm
+        return quarter_bpm / float(Meter(*self.score.meter).felt_beats)
 
     def __str__(self) -> str:
         """Return title, parts, tempo, swing and length (minutes and seconds) in one line."""

@@ -2,20 +2,8 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
-import pytest
-
 from porchswing.chart.model import Meter
-from porchswing.performance.clicks import clicks, felt_beat
-
-
-@pytest.mark.parametrize(
-    ("meter", "quarters"),
-    [((4, 4), 1), ((3, 4), 1), ((6, 8), Fraction(3, 2)), ((3, 8), Fraction(1, 2))],
-)
-def test_the_felt_beat_of_a_meter(meter, quarters):
-    assert felt_beat(Meter(*meter)) == quarters
+from porchswing.performance.clicks import clicks
 
 
 def test_clicks_fall_on_felt_beats_and_end_with_the_last():

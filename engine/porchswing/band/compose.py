@@ -57,7 +57,7 @@ def compose_score(
     """
     style = seeded(style, chart)
     tempo_map = tempo_map_for(roadmap, style)
-    felt_bpm = tempo_map.segments[0].quarter_bpm / (1.5 if roadmap.meter.is_compound else 1.0)
+    felt_bpm = tempo_map.segments[0].quarter_bpm / float(roadmap.meter.felt_beats)
     counted = 0 if style.loop and style.count_in_bars is None else style.count_in_bars
     count, spoken = count_part(roadmap.meter, felt_bpm, counted)
     chords = chords_part(roadmap, voicing, style, together=together)

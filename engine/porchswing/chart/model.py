@@ -71,6 +71,16 @@ class Meter:
         """Whether the felt beat is a dotted quarter (6/8, 9/8, 12/8)."""
         return self.unit == 8 and self.count % 3 == 0 and self.count > 3
 
+    @property
+    def felt_beats(self) -> Fraction:
+        """Length in quarter-note beats of the beat that a tempo counts: dotted in 6/8."""
+        return Fraction(3, 2) if self.is_compound else Fraction(1)
+
+    @property
+    def click_beats(self) -> Fraction:
+        """Length in quarter-note beats of the beat that is clicked: an eighth in 5/8."""
+        return self.felt_beats if self.is_compound else self.unit_beats
+
     def __str__(self) -> str:
         """Return the meter as written, for example ``4/4``."""
         return f"{self.count}/{self.unit}"

@@ -69,11 +69,10 @@ def _length_s(job: TuneJob) -> float:
     except PorchswingError:
         return 0.0
     felt_bpm = job.choices.style.felt_bpm(chart.tempo_bpm)
-    felt_beats = 1.5 if chart.meter.is_compound else 1.0
     count_in = job.choices.style.count_in_bars
     bars = 2 if count_in is None else count_in
     beats = roadmap.beats + bars * chart.meter.bar_beats
-    return float(beats) / felt_beats * 60 / felt_bpm + RING_S
+    return float(beats) / float(chart.meter.felt_beats) * 60 / felt_bpm + RING_S
 
 
 @lru_cache(maxsize=64)

@@ -14,12 +14,8 @@ CLICK_VELOCITY = 0.75
 
 
 def clicks(meter: Meter, quarter_bpm: float, count: int = 2) -> Performance:
-    """Return ``count`` clicks, one each felt beat, and nothing else.
-
-    The felt beat is a quarter, a dotted quarter in compound meters, the meter's own unit in
-    other meters of eighths.
-    """
-    beat = felt_beat(meter)
+    """Return ``count`` clicks, one each beat that the meter clicks, and nothing else."""
+    beat = meter.click_beats
     hits = tuple(
         Hit(number * beat, "click_low", CLICK_VELOCITY, beat / 2) for number in range(count)
     )
@@ -33,12 +29,3 @@ def clicks(meter: Meter, quarter_bpm: float, count: int = 2) -> Performance:
         meter=(meter.count, meter.unit),
     )
     return perform(score, humanize=0.0)
-
-
-def felt_beat(meter: Meter) -> Fraction:
-    """Return the felt beat in quarters.
-
-    >>> felt_beat(Meter(6, 8))
-    Fraction(3, 2)
-    """
-    return Fraction(3, 2) if meter.is_compound else meter.unit_beats

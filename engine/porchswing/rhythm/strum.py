@@ -192,8 +192,7 @@ def _cell(data: PatternData, path: str, sign: str, at: Fraction, meter: Meter) -
 
 def _is_down_beat(at: Fraction, meter: Meter) -> bool:
     """Whether a place is a felt beat: a quarter in n/4, a dotted quarter in 6/8 and its like."""
-    felt = Fraction(3, 2) if meter.is_compound else meter.unit_beats
-    return at % felt == 0
+    return at % meter.click_beats == 0
 
 
 def _refuse_mixed_beats(data: PatternData, path: str, cells: list[StrumCell], meter: Meter) -> None:

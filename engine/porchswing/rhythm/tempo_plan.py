@@ -36,7 +36,7 @@ def tempo_map_for(roadmap: Roadmap, style: BandStyle) -> TempoMap:
         quarter_bpm = _quarter_bpm(roadmap, bar, style)
         rows.append((bar.start_beats, quarter_bpm, _ratio(roadmap, bar, style, quarter_bpm)))
     if not rows:
-        quarter_bpm = style.felt_bpm(roadmap.tempo_bpm) * _felt_quarters(roadmap)
+        quarter_bpm = style.felt_bpm(roadmap.tempo_bpm) * float(roadmap.meter.felt_beats)
         rows.append((Fraction(0), quarter_bpm, STRAIGHT))
     if style.ritardando > 0 and not style.loop:
         rows = _slow_down(roadmap, rows, style.ritardando)
@@ -51,18 +51,13 @@ def tempo_map_for(roadmap: Roadmap, style: BandStyle) -> TempoMap:
     return TempoMap(tuple(segments), swing_unit_beats=unit, feel=style.feel)
 
 
-def _felt_quarters(roadmap: Roadmap) -> float:
-    """Quarters in one felt beat: a dotted quarter in compound meters."""
-    return 1.5 if roadmap.meter.is_compound else 1.0
-
-
 def _quarter_bpm(roadmap: Roadmap, bar: PlayedBar, style: BandStyle) -> float:
     written = bar.settings.tempo_bpm or roadmap.tempo_bpm
     asked = style.felt_bpm(roadmap.tempo_bpm)
     if style.chorus_tempos_bpm:
         rung = min(max(bar.chorus, 1), len(style.chorus_tempos_bpm)) - 1
         asked = style.chorus_tempos_bpm[rung]
-    return written * (asked / roadmap.tempo_bpm) * _felt_quarters(roadmap)
+    return written * (asked / roadmap.tempo_bpm) * float(roadmap.meter.felt_beats)
 
 
 def _ratio(roadmap: Roadmap, bar: PlayedBar, style: BandStyle, quarter_bpm: float) -> float:

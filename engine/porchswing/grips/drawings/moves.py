@@ -186,8 +186,7 @@ def _played_slots(voicing: Voicing, roadmap: Roadmap) -> Iterator[tuple[int, Fra
 
 def _beats_ms(beats: Fraction, roadmap: Roadmap, tempo_bpm: float) -> float:
     """Return quarters as milliseconds at a tempo, which counts dotted ones in 6/8."""
-    beat = Fraction(3, 2) if roadmap.meter.is_compound else Fraction(1)
-    return float(beats / beat) * 60_000 / tempo_bpm
+    return float(beats / roadmap.meter.felt_beats) * 60_000 / tempo_bpm
 
 
 def _move(

@@ -89,5 +89,5 @@ def _chord_at(bar: PlayedBar, at: Fraction) -> Chord | None:
 def _is_strong(at: Fraction, meter: Meter) -> bool:
     """Say whether a beat opens a bar, or its second half where that has felt beats of its own."""
     half = meter.bar_beats / 2
-    felt = Fraction(3, 2) if meter.is_compound else Fraction(1)
+    felt = meter.felt_beats
     return at == 0 or (at == half and half % felt == 0 and half > felt)

@@ -70,7 +70,7 @@ def tempo_of(score: Any, meter: Meter, remarks: Remarks) -> float:
         return 120.0
     if len({round(speed, 3) for speed in speeds}) > 1:
         remarks.add("changes of tempo after the first")
-    felt = round(float(speeds[0]) / (1.5 if meter.is_compound else 1.0), 3)
+    felt = round(float(speeds[0]) / float(meter.felt_beats), 3)
     if not MIN_TEMPO_BPM <= felt <= MAX_TEMPO_BPM:
         remarks.add(f"a tempo of {felt:g} is out of range")
     return float(min(MAX_TEMPO_BPM, max(MIN_TEMPO_BPM, felt)))

@@ -125,7 +125,7 @@ def _signed(item: Item, marks: frozenset[str]) -> Item:
 
 def _slashes(roadmap: Roadmap) -> list[Item]:
     """Return a slash a beat, rests under N.C."""
-    unit = Fraction(3, 2) if roadmap.meter.is_compound else roadmap.meter.unit_beats
+    unit = roadmap.meter.click_beats
     items: list[Item] = []
     for bar in roadmap.bars:
         for slot in bar.slots:

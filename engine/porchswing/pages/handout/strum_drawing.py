@@ -47,8 +47,8 @@ def felt_beats(meter: Meter) -> tuple[Fraction, ...]:
     >>> [str(beat) for beat in felt_beats(Meter(6, 8))]
     ['0', '3/2']
     """
-    felt = Fraction(3, 2) if meter.is_compound else meter.unit_beats
-    return tuple(felt * number for number in range(int(meter.bar_beats / felt)))
+    count = int(meter.bar_beats / meter.click_beats)
+    return tuple(meter.click_beats * number for number in range(count))
 
 
 def strum_words(bars: Sequence[StrumBar]) -> str:

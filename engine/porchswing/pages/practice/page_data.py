@@ -51,7 +51,7 @@ def tune_data(
         "by": chart.by,
         "meter": str(chart.meter),
         "unit": float(chart.meter.unit_beats),
-        "felt": 1.5 if chart.meter.is_compound else 1.0,
+        "felt": float(chart.meter.felt_beats),
         "strings": [
             with_signs(Key.parse("C").spell(pitch % 12).__str__()) for pitch in tuning.open_midi
         ],
