@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import replace
 from fractions import Fraction
+from itertools import groupby
 from typing import TYPE_CHECKING
 
 from porchswing.band.bass.bass_part import bass_part
@@ -89,12 +90,9 @@ def compose_score(
 def _labels(roadmap: Roadmap, voicing: Voicing) -> list[Label]:
     """Return section names where a section begins, and each chord with its grip."""
     labels: list[Label] = []
-    visit = None
-    for bar in roadmap.bars:
-        here = (bar.role, bar.section, bar.pass_number, bar.chorus)
-        if here != visit:
-            labels.append(Label(bar.start_beats, "section", bar.section))
-            visit = here
+    for _, bars in groupby(roadmap.bars, key=lambda bar: bar.visit):
+        first = next(bars)
+        labels.append(Label(first.start_beats, "section", first.section))
     for held in written_grips(roadmap, voicing):
         labels.append(Label(held.onset_beats, "chord", held.symbol))
         if held.grip is not None:

@@ -8,14 +8,21 @@ for the part to say (:mod:`porchswing.band.bass.bass_style`,
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, ClassVar, Generic, Protocol, TypeVar
 
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError
-from porchswing.rhythm.patterns import PLACES, PatternData, parse_count, pattern_names
+from porchswing.rhythm.patterns import (
+    PatternBar,
+    PatternData,
+    RowReader,
+    Starts,
+    pattern_bars,
+    pattern_names,
+)
 
 RING_ON, STOP = ".", "-"
 TOP_KEYS = ("title", "when", "meter", "feel", "bars")
@@ -35,19 +42,11 @@ class Timed(Protocol):
         """How long it sounds."""
 
 
-CellT = TypeVar("CellT", bound=Timed)
+TimedT = TypeVar("TimedT", bound=Timed)
 
 
 @dataclass(frozen=True, slots=True)
-class GrooveBar(Generic[CellT]):
-    """One bar of a pattern and where it is played (see :mod:`porchswing.band.places`)."""
-
-    place: str
-    cells: tuple[CellT, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Groove(Generic[CellT]):
+class Groove(Generic[TimedT]):
     """A pattern: its ``title``, ``when`` a player uses it, ``meter``, ``feel`` and bars."""
 
     name: str
@@ -55,39 +54,22 @@ class Groove(Generic[CellT]):
     when: str
     meter: Meter
     feel: str
-    bars: tuple[GrooveBar[CellT], ...]
-
-
-Starts = tuple[Fraction, ...]
-RowReader = Callable[[PatternData, Mapping[str, Any], str, Starts, Meter], tuple[CellT, ...]]
+    bars: tuple[PatternBar[TimedT], ...]
 
 
 def parse_groove(
-    data: PatternData, row_keys: tuple[str, ...], read_cells: RowReader[CellT]
-) -> Groove[CellT]:
-    """Read a pattern file; whatever is wrong raises an error with file and key path.
-
-    ``read_cells`` reads the rows of one bar, given its table, key path and counted places.
-    """
+    data: PatternData, row_keys: tuple[str, ...], read_cells: RowReader[TimedT]
+) -> Groove[TimedT]:
+    """Read a pattern file; whatever is wrong raises an error with file and key path."""
     data.allow_only(TOP_KEYS)
     meter = data.meter()
-    bars = []
-    for bar in data.tables("bars"):
-        path, row = bar.path.removesuffix("."), bar.values
-        bar.allow_only(("place", "count", *row_keys))
-        place = bar.choice("place", "groove", PLACES)
-        starts = parse_count(data, f"{path}.count", row.get("count"), meter)
-        _refuse_mixed_beats(data, f"{path}.count", starts, meter)
-        bars.append(GrooveBar(place, read_cells(data, row, path, starts, meter)))
-    if not any(bar.place == "groove" for bar in bars):
-        data.fail("bars", "needs at least one bar whose place is groove")
     return Groove(
         name=data.name,
         title=data.text("title"),
         when=data.text("when"),
         meter=meter,
         feel=data.choice("feel", "swing", ("swing", "straight")),
-        bars=tuple(bars),
+        bars=pattern_bars(data, meter, row_keys, read_cells),
     )
 
 
@@ -96,8 +78,8 @@ def groove_in(
     asked: str | None,
     habit: str,
     meter: Meter,
-    load: Callable[[str], Groove[CellT]],
-) -> Groove[CellT]:
+    load: Callable[[str], Groove[TimedT]],
+) -> Groove[TimedT]:
     """Return the pattern a part plays in a meter: the one asked for, else the habitual one.
 
     A pattern asked for in another meter is refused with the names that fit; where no file is
@@ -117,10 +99,10 @@ def groove_in(
     )
 
 
-def _fitted(bar: GrooveBar[CellT], groove: Groove[CellT], meter: Meter) -> GrooveBar[CellT]:
+def _fitted(bar: PatternBar[TimedT], groove: Groove[TimedT], meter: Meter) -> PatternBar[TimedT]:
     """Return a bar repeated and cut to another meter's bar; an ending comes only once."""
     own, end = groove.meter.bar_beats, meter.bar_beats
-    cells: list[CellT] = []
+    cells: list[TimedT] = []
     start = Fraction(0)
     while start < end:
         for cell in bar.cells:
@@ -130,7 +112,7 @@ def _fitted(bar: GrooveBar[CellT], groove: Groove[CellT], meter: Meter) -> Groov
                 length = end - onset if rings_out else min(cell.duration_beats, end - onset)
                 cells.append(replace(cell, onset_beats=onset, duration_beats=length))
         start = end if bar.place == "ending" else start + own
-    return GrooveBar(bar.place, tuple(cells))
+    return PatternBar(bar.place, tuple(cells))
 
 
 def cells_under(data: PatternData, key_path: str, text: object, count: int) -> list[str]:
@@ -177,17 +159,3 @@ def sounding(
             while end < len(cells) and cells[end] == RING_ON:
                 end += 1
             yield index, edges[end] - edges[index]
-
-
-def _refuse_mixed_beats(data: PatternData, path: str, starts: Starts, meter: Meter) -> None:
-    """Refuse a beat counted in triplets and in halves: nobody could say how it swings."""
-    kinds: dict[int, set[bool]] = {}
-    unit = meter.unit_beats
-    for start in starts:
-        place = start / unit
-        if place.denominator > 1:
-            beat = place.numerator // place.denominator
-            kinds.setdefault(beat, set()).add(place.denominator == 3)
-    for beat, found in kinds.items():
-        if len(found) > 1:
-            data.fail(path, f"mixes triplets with & e a inside beat {beat + 1}")

@@ -12,9 +12,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from random import Random
-from typing import Protocol, TypeVar
 
-from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.chart.roadmap import Roadmap
+from porchswing.rhythm.patterns import CellT, PatternBar
 
 CHANCE_ANY = 0.4
 """How often an ``any`` bar is taken at full variation."""
@@ -31,55 +31,42 @@ QUIETEST = 0.05
 
 @dataclass(frozen=True, slots=True)
 class BarPlace:
-    """Where a bar stands: ``index`` from 0 in its section of ``bars`` bars.
+    """Where a bar stands: ``index`` from 0 in its section.
 
     ``section_end`` is the last bar before another section (or another pass) begins; ``last``
     is the very last bar of a take that ends.
     """
 
     index: int
-    bars: int
     section_end: bool
     last: bool
-
-
-class PlacedBar(Protocol):
-    """A pattern's bar: all this module needs to know is its place."""
-
-    @property
-    def place(self) -> str:
-        """One of :data:`porchswing.rhythm.patterns.PLACES`."""
-
-
-BarT = TypeVar("BarT", bound=PlacedBar)
 
 
 def places(roadmap: Roadmap, *, loop: bool = False) -> tuple[BarPlace, ...]:
     """Return the place of every played bar; a ``loop`` has no last bar."""
     found: list[BarPlace] = []
-    for _, group in groupby(roadmap.bars, key=_visit):
+    for _, group in groupby(roadmap.bars, key=lambda bar: bar.visit):
         length = len(list(group))
         found.extend(
-            BarPlace(index, length, section_end=index == length - 1, last=False)
-            for index in range(length)
+            BarPlace(index, section_end=index == length - 1, last=False) for index in range(length)
         )
     if found and not loop:
-        found[-1] = BarPlace(found[-1].index, found[-1].bars, section_end=False, last=True)
+        found[-1] = BarPlace(found[-1].index, section_end=False, last=True)
     return tuple(found)
 
 
-def pick_bar(bars: Sequence[BarT], place: BarPlace, variation: float, chance: Random) -> BarT:
+def pick_bar(
+    bars: Sequence[PatternBar[CellT]], place: BarPlace, variation: float, chance: Random
+) -> PatternBar[CellT]:
     """Return the pattern's bar for a place; ``variation`` is 0 to 1, ``chance`` is the bar's own.
 
     The same number of values is drawn wherever the bar stands and whatever is chosen.
     """
     phrase, any_bar, choice = chance.random(), chance.random(), chance.random()
-    if place.last:
-        found = [bar for bar in bars if bar.place == "ending"]
-    elif place.section_end:
-        found = [bar for bar in bars if bar.place == "section end"]
-    else:
-        found = []
+    found: list[PatternBar[CellT]] = []
+    if place.last or place.section_end:
+        wanted = "ending" if place.last else "section end"
+        found = [bar for bar in bars if bar.place == wanted]
     if not found and not place.last and phrase < CHANCE_PHRASE * variation:
         for length in (8, 4):
             if not found and (place.index + 1) % length == 0:
@@ -91,7 +78,7 @@ def pick_bar(bars: Sequence[BarT], place: BarPlace, variation: float, chance: Ra
     return groove_bar(bars, place)
 
 
-def groove_bar(bars: Sequence[BarT], place: BarPlace) -> BarT:
+def groove_bar(bars: Sequence[PatternBar[CellT]], place: BarPlace) -> PatternBar[CellT]:
     """Return the pattern's usual bar for a place, taken in turn where there are several."""
     groove = [bar for bar in bars if bar.place == "groove"]
     return groove[place.index % len(groove)]
@@ -106,7 +93,3 @@ def breathing(velocity: float, energy: float) -> float:
     (0.575, 0.69)
     """
     return max(QUIETEST, min(1.0, velocity * (1.0 + ENERGY_SHARE * energy)))
-
-
-def _visit(bar: PlayedBar) -> tuple[str, str, int, int]:
-    return (bar.role, bar.section, bar.pass_number, bar.chorus)

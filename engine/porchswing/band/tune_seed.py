@@ -7,11 +7,9 @@ one tune are played by the same hands and can be compared.
 from __future__ import annotations
 
 import hashlib
-from dataclasses import replace
 
 from porchswing.chart.language.values import MAX_SEED
 from porchswing.chart.roadmap import Roadmap
-from porchswing.options import BandStyle
 
 
 def tune_seed(roadmap: Roadmap, seed: int | None) -> int:
@@ -19,8 +17,3 @@ def tune_seed(roadmap: Roadmap, seed: int | None) -> int:
     sections = dict.fromkeys((bar.role, bar.section) for bar in roadmap.bars)
     scope = repr((seed or 0, roadmap.title, tuple(sections)))
     return int.from_bytes(hashlib.sha256(scope.encode()).digest()[:4]) & MAX_SEED
-
-
-def with_tune_seed(style: BandStyle, roadmap: Roadmap) -> BandStyle:
-    """Return a style whose seed is the tune's own, for the generators of one part."""
-    return replace(style, seed=tune_seed(roadmap, style.seed))

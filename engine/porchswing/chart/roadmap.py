@@ -58,6 +58,11 @@ class PlayedBar:
     melody: tuple[MelodyNote, ...] = ()
     words: tuple[tuple[Syllable, ...], ...] = ()
 
+    @property
+    def visit(self) -> tuple[str, str, int, int]:
+        """What the bars of one visit to a section have in common."""
+        return (self.role, self.section, self.pass_number, self.chorus)
+
 
 @dataclass(frozen=True, slots=True)
 class Roadmap:

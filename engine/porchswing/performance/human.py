@@ -129,7 +129,7 @@ def together(late_s: float) -> float:
     """Return how late a sound is beside the band's time: nearly as asked, and never too far.
 
     >>> [round(together(s), 4) for s in (0.002, 0.0045, 0.009, 1.0)]
-    [0.002, 0.0043, 0.0061, 0.0067]
+    [0.002, 0.0043, 0.0063, 0.0067]
     """
     return late_s / math.sqrt(math.sqrt(1.0 + (late_s / FARTHEST_S) ** 4))
 

@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from itertools import zip_longest
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError, PatternError, PorchswingError
@@ -63,6 +63,53 @@ class PatternData(TomlTable):
         if not (count.isdecimal() and unit in {"4", "8"} and 1 <= int(count) <= 16):
             self.fail(key, f"must be a meter such as 4/4 or 6/8, got {value!r}")
         return Meter(int(count), int(unit))
+
+
+CellT = TypeVar("CellT")
+Starts = tuple[Fraction, ...]
+RowReader = Callable[[PatternData, Mapping[str, Any], str, Starts, Meter], tuple[CellT, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class PatternBar(Generic[CellT]):
+    """One bar of a pattern: where it may stand, one of :data:`PLACES`, and its cells."""
+
+    place: str
+    cells: tuple[CellT, ...]
+
+
+def pattern_bars(
+    data: PatternData, meter: Meter, row_keys: tuple[str, ...], read_cells: RowReader[CellT]
+) -> tuple[PatternBar[CellT], ...]:
+    """Return the bars of a pattern file.
+
+    ``read_cells`` reads the rows of one bar, given its table, key path and counted places.
+    """
+    bars = []
+    for bar in data.tables("bars"):
+        path = bar.path.removesuffix(".")
+        bar.allow_only(("place", "count", *row_keys))
+        place = bar.choice("place", "groove", PLACES)
+        starts = parse_count(data, f"{path}.count", bar.values.get("count"), meter)
+        bars.append(PatternBar(place, read_cells(data, bar.values, path, starts, meter)))
+    if not any(bar.place == "groove" for bar in bars):
+        data.fail("bars", 'needs at least one bar with place = "groove"')
+    return tuple(bars)
+
+
+def refuse_mixed_beats(
+    data: PatternData, path: str, starts: Iterable[Fraction], meter: Meter
+) -> None:
+    """Refuse a beat with places in triplets and in halves: nobody could say how it swings."""
+    kinds: dict[int, set[bool]] = {}
+    for start in starts:
+        place = start / meter.unit_beats
+        if place.denominator > 1:
+            beat = place.numerator // place.denominator
+            kinds.setdefault(beat, set()).add(place.denominator == 3)
+    for beat, found in kinds.items():
+        if len(found) > 1:
+            data.fail(f"{path}.count", f"mixes triplets with & e a inside beat {beat + 1}")
 
 
 def parse_count(

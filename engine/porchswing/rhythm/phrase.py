@@ -25,17 +25,13 @@ def energies(roadmap: Roadmap) -> tuple[float, ...]:
     """
     home = next((bar.section for bar in roadmap.bars if bar.role == "form"), None)
     found: list[float] = []
-    for _, group in groupby(roadmap.bars, _visit):
+    for _, group in groupby(roadmap.bars, key=lambda bar: bar.visit):
         bars = tuple(group)
         whole = _section_energy(bars[0], home)
         for index in range(len(bars)):
             second_half = _SECOND_HALF_RISE if index % 8 >= 4 else 0.0
             found.append(whole + _FOUR_BAR_RISE[index % 4] + second_half)
     return tuple(found)
-
-
-def _visit(bar: PlayedBar) -> tuple[str, int, int, str]:
-    return (bar.section, bar.pass_number, bar.chorus, bar.role)
 
 
 def _section_energy(bar: PlayedBar, home: str | None) -> float:

@@ -12,21 +12,24 @@ does not fill its bar, strums up on a down beat unasked, or moves both ways at o
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
+from typing import Any
 
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError
 from porchswing.rhythm.patterns import (
-    PLACES,
+    PatternBar,
     PatternData,
+    Starts,
     forget_pattern_files,
     load_pattern_data,
-    parse_count,
+    pattern_bars,
     pattern_names,
+    refuse_mixed_beats,
 )
-from porchswing.toml_table import TomlTable
 
 FEELS = ("swing", "straight")
 MAX_STRINGS = 6
@@ -70,12 +73,7 @@ class StrumCell:
     is_filler: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class StrumBar:
-    """One bar of a pattern: where it may stand, and its cells."""
-
-    place: str
-    cells: tuple[StrumCell, ...]
+StrumBar = PatternBar[StrumCell]
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,12 +111,8 @@ def load_strum(name: str) -> StrumPattern:
 
 def strum_pattern(data: PatternData) -> StrumPattern:
     """Return pattern data as a checked strum pattern."""
-    known = ("title", "when", "meter", "feel", "backbeat", "damp", "push", "bars")
-    data.allow_only(known)
+    data.allow_only(("title", "when", "meter", "feel", "backbeat", "damp", "push", "bars"))
     meter = data.meter()
-    bars = tuple(_strum_bar(data, bar, meter) for bar in data.tables("bars"))
-    if not any(bar.place == "groove" for bar in bars):
-        data.fail("bars", 'needs at least one bar with place = "groove"')
     return StrumPattern(
         name=data.name,
         title=data.text("title"),
@@ -128,15 +122,13 @@ def strum_pattern(data: PatternData) -> StrumPattern:
         backbeat=data.number("backbeat", 0.0, 1.0, 0.0),
         damp=data.number("damp", 0.0, 1.0, 0.0),
         push=data.number("push", 0.0, 1.0, 0.0),
-        bars=bars,
+        bars=pattern_bars(data, meter, ("hand",), _hand_cells),
     )
 
 
-def _strum_bar(data: PatternData, bar: TomlTable, meter: Meter) -> StrumBar:
-    bar.allow_only(("place", "count", "hand"))
-    path, row = bar.path.removesuffix("."), bar.values
-    place = bar.choice("place", "groove", PLACES)
-    places = parse_count(data, f"{path}.count", row.get("count"), meter)
+def _hand_cells(
+    data: PatternData, row: Mapping[str, Any], path: str, places: Starts, meter: Meter
+) -> tuple[StrumCell, ...]:
     hand = row.get("hand")
     if not isinstance(hand, str):
         data.fail(f"{path}.hand", f"must be a text such as 'D . d u', got {hand!r}")
@@ -150,8 +142,8 @@ def _strum_bar(data: PatternData, bar: TomlTable, meter: Meter) -> StrumBar:
             cells.append(cell)
     if all(cell.kind == "rest" or cell.is_filler for cell in cells):
         data.fail(f"{path}.hand", "needs at least one stroke that is always played")
-    _refuse_mixed_beats(data, path, cells, meter)
-    return StrumBar(place, tuple(cells))
+    refuse_mixed_beats(data, path, (cell.at for cell in cells), meter)
+    return tuple(cells)
 
 
 def _cell(data: PatternData, path: str, sign: str, at: Fraction, meter: Meter) -> StrumCell | None:
@@ -195,20 +187,6 @@ def _is_down_beat(at: Fraction, meter: Meter) -> bool:
     return at % meter.click_beats == 0
 
 
-def _refuse_mixed_beats(data: PatternData, path: str, cells: list[StrumCell], meter: Meter) -> None:
-    """Refuse a beat with both swung and even places: nobody could say where they fall."""
-    kinds: dict[int, set[int]] = {}
-    unit = meter.unit_beats
-    for cell in cells:
-        place = cell.at / unit
-        if place.denominator > 1:
-            beat = place.numerator // place.denominator
-            kinds.setdefault(beat, set()).add(3 if place.denominator == 3 else 2)
-    for beat, found in kinds.items():
-        if len(found) > 1:
-            data.fail(f"{path}.count", f"mixes triplets with & e a inside beat {beat + 1}")
-
-
 def fitted(pattern: StrumPattern, meter: Meter) -> StrumPattern:
     """Return a pattern played in another meter: its bar repeated and cut to the bar's length.
 
@@ -224,7 +202,7 @@ def fitted(pattern: StrumPattern, meter: Meter) -> StrumPattern:
             moved = (replace(cell, at=start + cell.at) for cell in bar.cells)
             cells.extend(cell for cell in moved if cell.at < meter.bar_beats)
             start += pattern.meter.bar_beats
-        bars.append(StrumBar(bar.place, tuple(cells)))
+        bars.append(PatternBar(bar.place, tuple(cells)))
     return replace(pattern, meter=meter, bars=tuple(bars))
 
 

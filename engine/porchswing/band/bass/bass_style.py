@@ -31,7 +31,7 @@ from porchswing.band.groove import (
     sounding,
 )
 from porchswing.chart.model import Meter
-from porchswing.rhythm.patterns import PatternData, load_pattern_data
+from porchswing.rhythm.patterns import PatternData, Starts, load_pattern_data, refuse_mixed_beats
 
 WORDS = ("root", "arrive", "third", "fifth", "octave", "chord", "walk", "lead", "pedal")
 USUAL_LOUDNESS = "7"
@@ -59,8 +59,9 @@ def load_bass_style(name: str) -> Groove[BassCell]:
 
 
 def _read_cells(
-    data: PatternData, row: Mapping[str, Any], path: str, starts: tuple[Fraction, ...], meter: Meter
+    data: PatternData, row: Mapping[str, Any], path: str, starts: Starts, meter: Meter
 ) -> tuple[BassCell, ...]:
+    refuse_mixed_beats(data, path, starts, meter)
     words = cells_under(data, f"{path}.notes", row.get("notes"), len(starts))
     loud_row = row.get("loud", " ".join([USUAL_LOUDNESS] * len(starts)))
     loud = cells_under(data, f"{path}.loud", loud_row, len(starts))

@@ -26,7 +26,7 @@ from porchswing.band.groove import (
 )
 from porchswing.band.score import Hit
 from porchswing.chart.model import Meter
-from porchswing.rhythm.patterns import PatternData, load_pattern_data
+from porchswing.rhythm.patterns import PatternData, Starts, load_pattern_data, refuse_mixed_beats
 
 PIECES = (
     "ride",
@@ -57,9 +57,10 @@ def load_drum_groove(name: str) -> Groove[Hit]:
 
 
 def _read_hits(
-    data: PatternData, row: Mapping[str, Any], path: str, starts: tuple[Fraction, ...], meter: Meter
+    data: PatternData, row: Mapping[str, Any], path: str, starts: Starts, meter: Meter
 ) -> tuple[Hit, ...]:
     """Return every stroke of a bar by onset, counted from the start of the bar."""
+    refuse_mixed_beats(data, path, starts, meter)
     hits: list[Hit] = []
     for piece in PIECES:
         if piece in row:

@@ -7,12 +7,14 @@ Deterministic: the tune's seed, the part and the bar decide, nothing else.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from porchswing.band.score import PartScore
 from porchswing.band.strumming.grip_spans import held_grips
 from porchswing.band.strumming.left_hand import strokes_of
 from porchswing.band.strumming.right_hand import bar_plans, with_pushes
 from porchswing.band.strumming.stroke_assignment import played_changes
-from porchswing.band.tune_seed import with_tune_seed
+from porchswing.band.tune_seed import tune_seed
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.shapes.model import Voicing
 from porchswing.options import BandStyle
@@ -29,7 +31,7 @@ def chords_part(
     both lanes are played ``together``, no string is hammered or pulled: it would sound tones that
     neither chord has, or the next chord's under the other lane's last one.
     """
-    style = with_tune_seed(style, roadmap)
+    style = replace(style, seed=tune_seed(roadmap, style.seed))
     plans = bar_plans(roadmap, style)
     changes = with_pushes(held_grips(roadmap, voicing), plans, roadmap, style)
     played = played_changes(changes, plans)
