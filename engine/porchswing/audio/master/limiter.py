@@ -114,8 +114,7 @@ def _between(edges: NDArray[np.float32], first_cell: int, frames: int) -> NDArra
         cell = last - first_cell
         place = np.minimum(np.arange(CHUNK, dtype=np.float32) / np.float32(frames % CHUNK), 1.0)
         gains[cell] = edges[cell] + (edges[cell + 1] - edges[cell]) * place
-    flat: NDArray[np.float32] = gains.reshape(-1)
-    return flat
+    return gains.reshape(-1)
 
 
 def master(
@@ -258,8 +257,7 @@ def _gains(need: NDArray[np.float64], half: int, cell_s: float) -> NDArray[np.fl
     window = np.hanning(2 * half + 3)[1:-1]
     smooth = np.convolve(np.pad(ramps, half, mode="edge"), window / window.sum(), "valid")
     smooth[smooth > -1e-6] = 0.0
-    gains: NDArray[np.float32] = (10.0 ** (smooth / 20.0)).astype(np.float32)
-    return gains
+    return (10.0 ** (smooth / 20.0)).astype(np.float32)
 
 
 def _ramp(need: NDArray[np.float64], slope_db: float) -> NDArray[np.float64]:

@@ -272,8 +272,7 @@ def gain_reaching(energies: NDArray[np.float64], target_lufs: float) -> float:
 def amplified(energies: NDArray[np.float64], gain_db: float) -> NDArray[np.float64]:
     """Return step energies of a sound that is so much louder."""
     factor = np.float64(10.0 ** (gain_db / 10.0))
-    louder: NDArray[np.float64] = energies * factor
-    return louder
+    return energies * factor
 
 
 def sliding_lufs(energies: NDArray[np.float64], steps: int = 30) -> NDArray[np.float64]:

@@ -65,8 +65,7 @@ def band_noise(
     spectrum[1:] /= np.sqrt((1.0 + below) * (1.0 + above))
     sound = np.fft.irfft(spectrum, size)[:frames]
     scale = np.sqrt(np.mean(np.square(sound))) or np.float32(1.0)
-    banded: NDArray[np.float32] = (sound / scale).astype(np.float32)
-    return banded
+    return (sound / scale).astype(np.float32)
 
 
 def even_size(frames: int) -> int:
