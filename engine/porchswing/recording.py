@@ -222,6 +222,5 @@ def _write_samples(
     """Write samples that are made only now."""
     from porchswing.audio.master.audio_files import write_samples
 
-    made, sound, tags = samples(), recording.sound, recording.tags
-    reports = [write_samples(made, path, sound, tags=tags, own_level=True) for path in paths]
-    return replace(reports[0], paths=tuple(paths))
+    sound = replace(recording.sound, loudness_lufs=None)  # as loud as they are
+    return write_samples(samples(), paths, sound, tags=recording.tags)

@@ -25,7 +25,7 @@ import soundfile
 mpl.use("Agg")
 from matplotlib import pyplot as plt
 
-from porchswing.audio.master.loudness import integrated_lufs, sliding_lufs, step_energies
+from porchswing.audio.master.loudness import OFFSET_LUFS, integrated_lufs, step_energies
 from porchswing.audio.master.true_peak import true_peak_dbtp
 from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.audio.synth import pluck
@@ -149,7 +149,9 @@ def mix_picture(page: Page, sound: np.ndarray, title: str) -> None:
     top.specgram(sound.mean(axis=1)[: 30 * RATE_HZ] + 1e-9, NFFT=2048, Fs=RATE_HZ, noverlap=1024,
                  vmin=-160, vmax=-40)  # fmt: skip
     top.set(title=f"{title}, first 30 s", ylabel="Hz", yscale="symlog", ylim=(30, 20000))
-    short = sliding_lufs(step_energies(np.ascontiguousarray(sound.T), RATE_HZ))
+    energies = step_energies(np.ascontiguousarray(sound.T), RATE_HZ)
+    means = np.convolve(energies, np.full(30, 1 / 30), "valid")
+    short = OFFSET_LUFS + 10 * np.log10(np.maximum(means, 1e-12))
     below.plot(np.arange(short.size) / 10 + 1.5, short)
     below.set(ylabel="short-term LUFS", xlabel="s", ylim=(-40, -8))
     below.grid(visible=True)

@@ -253,7 +253,7 @@ def test_an_empty_performance_is_silence(tmp_path):
 
 def test_given_samples_are_written(tmp_path):
     sound = whole(band(3.0))
-    report = write_samples(sound, tmp_path / "a.flac", SoundSettings(loudness_lufs=-20.0))
+    report = write_samples(sound, [tmp_path / "a.flac"], SoundSettings(loudness_lufs=-20.0))
     back = soundfile.read(tmp_path / "a.flac", dtype="float32")[0]
     assert integrated_lufs(back, RATE_HZ) == pytest.approx(-20.0, abs=0.05)
     assert report.seconds == pytest.approx(len(sound) / RATE_HZ)

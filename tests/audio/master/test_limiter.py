@@ -216,7 +216,7 @@ def test_a_limited_mix_keeps_its_bytes_with_any_threads(tmp_path, bit_depth):
 
 def test_samples_at_hand_are_limited_too(tmp_path):
     sound = SoundSettings(loudness_lufs=-14.0)
-    report = write_samples(clicks().T, tmp_path / "a.wav", sound)
+    report = write_samples(clicks().T, [tmp_path / "a.wav"], sound)
     out, _ = soundfile.read(BytesIO((tmp_path / "a.wav").read_bytes()), dtype="float32")
     assert report.loudness_lufs == pytest.approx(integrated_lufs(out, RATE_HZ), abs=0.03)
     assert true_peak_db(out.T) <= CEILING + 0.05

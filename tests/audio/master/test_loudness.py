@@ -22,7 +22,6 @@ from porchswing.audio.master.loudness import (
     gated_lufs,
     integrated_lufs,
     k_weighting,
-    sliding_lufs,
     step_energies,
 )
 from porchswing.audio.master.true_peak import true_peak, true_peak_dbtp
@@ -179,16 +178,6 @@ def test_both_gates(levels, lufs):
     assert measured == pytest.approx(lufs, abs=0.05)
 
 
-def test_a_window_slides_by_single_steps_and_silence_has_a_floor():
-    energies = np.array([energy(level) for level in (-20.0, -20.0, -20.0, -20.0, -30.0)])
-    assert sliding_lufs(energies[:3], 4).size == 0
-    assert sliding_lufs(energies[:4], 4) == pytest.approx([-20.0])
-    mean = 10 * math.log10((3 + 0.1) / 4)
-    assert sliding_lufs(energies, 4) == pytest.approx([-20.0, -20.0 + mean])
-    assert sliding_lufs(np.zeros(4), 4) == pytest.approx([-120.691])
-    assert sliding_lufs(np.full(30, energy(-23.0))) == pytest.approx([-23.0])  # 3 s by default
-
-
 @pytest.mark.parametrize("rate_hz", [22050, 32000, 44100, 48000, 96000])
 def test_pyloudnorm_agrees(rate_hz):
     import pyloudnorm
@@ -291,14 +280,6 @@ def test_a_gain_counts_what_it_lifts_over_the_absolute_gate():
 
 def test_silence_is_brought_to_no_loudness():
     assert gain_reaching(np.zeros(20), -18.0) == 0.0
-
-
-def test_short_term_follows_a_step():
-    rate_hz = 48000
-    sound = np.ascontiguousarray(tones(rate_hz, (-23, 5), (-33, 5)).T)
-    short = sliding_lufs(step_energies(sound, rate_hz))
-    assert short[0] == pytest.approx(-23.0, abs=0.1)
-    assert short[-1] == pytest.approx(-33.0, abs=0.1)
 
 
 def test_blocks_are_what_the_report_measured(tmp_path):

@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from porchswing.audio.cores.shares import run_threads
 from porchswing.audio.master.audio_report import AudioReport
 from porchswing.audio.master.encode import Sound, check_format, write_sound
-from porchswing.audio.master.limiter import Loudness, Mastered, master
-from porchswing.audio.master.loudness import step_energies
-from porchswing.audio.master.mastering import Progress, Spool, spooled, to_integers
-from porchswing.audio.master.true_peak import bounds_from, peak_and_bounds
+from porchswing.audio.master.limiter import Mastered
+from porchswing.audio.master.mastering import Progress, Spool, spooled, spooled_blocks, to_integers
 from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer, fade_gains
 from porchswing.audio.mix.strikes import Schedule, schedule_of
 from porchswing.errors import OptionError
@@ -97,9 +95,7 @@ def write_files(
     Encoders take longer than the render; each runs in a thread of its own, working outside
     Python's lock.
     """
-    for path in paths:
-        check_format(path, sound.rate_hz, sound.mp3_kbps)
-    check_ceiling(ceiling_dbtp)
+    check_writable(paths, sound, ceiling_dbtp)
     renderer = Renderer(schedule, sound.rate_hz, parts=parts, loop=loop, fade_s=sound.fade_s)
     rendering = _scaled(progress, 0.0, _RENDER_SHARE)
     with spooled(renderer, paths[0].parent, threads, rendering) as spool:
@@ -118,7 +114,7 @@ def mastered_samples(
     threads: int = 2,
 ) -> NDArray[np.float32]:
     """Return what a file would hold before it is rounded: float32 (frames, 2), full scale 1.0."""
-    check_ceiling(ceiling_dbtp)
+    check_writable((), sound, ceiling_dbtp)
     renderer = Renderer(schedule, sound.rate_hz, loop=loop, fade_s=sound.fade_s)
     with TemporaryDirectory() as folder, spooled(renderer, Path(folder), threads) as spool:
         mastered = spool.master(sound.loudness_lufs, ceiling_dbtp, loop=loop)
@@ -160,9 +156,7 @@ def write_stems(
     Added up, sample by sample, the files are their mix: each is rounded so that the sum of
     the first files is the rounded sum of the first parts.
     """
-    for path in paths.values():
-        check_format(path, sound.rate_hz, sound.mp3_kbps)
-    check_ceiling(ceiling_dbtp)
+    check_writable(paths.values(), sound, ceiling_dbtp)
     whole = Renderer(schedule, sound.rate_hz, parts=tuple(paths), loop=loop, fade_s=sound.fade_s)
     folder = next(iter(paths.values())).parent
     with ExitStack() as stack:
@@ -184,75 +178,40 @@ def write_stems(
 
 def write_samples(
     samples: NDArray[np.float32],
-    path: Path | str,
+    paths: Sequence[Path],
     sound: SoundSettings = DEFAULT_SOUND,
     *,
     ceiling_dbtp: float = CEILING_DBTP,
     tags: Tags = NO_TAGS,
-    own_level: bool = False,
 ) -> AudioReport:
-    """Write stereo samples, shape (frames, 2), dithered, in any of the formats.
-
-    ``own_level`` leaves them as loud as they are, under the ceiling.
-    """
-    path = Path(path)
-    check_format(path, sound.rate_hz, sound.mp3_kbps)
-    check_ceiling(ceiling_dbtp)
+    """Write stereo samples, shape (frames, 2), in every format (see :func:`write_audio`)."""
+    check_writable(paths, sound, ceiling_dbtp)
     planar = np.ascontiguousarray(np.asarray(samples, np.float32).T)
     if planar.shape[0] != 2:
         raise OptionError(f"samples must have shape (frames, 2), got {np.shape(samples)}")
-    wanted = None if own_level else sound.loudness_lufs
-    step = BLOCK_STEPS * step_frames(sound.rate_hz)
-    frames = planar.shape[1]
-    mastered = _master_of(planar, sound.rate_hz, wanted, ceiling_dbtp)
-    if sound.fade_s:
-        planar *= fade_gains(np.arange(frames), frames, round(sound.fade_s * sound.rate_hz))
-
-    def make(index: int) -> Whole:
-        start = index * step
-        some = planar[:, start : start + step]
-        return to_integers(some, mastered.gains(start, some.shape[1]), sound.bit_depth, index)
-
-    blocks = -(-frames // step)
-    with whole_file(path) as part:
-        finished = Sound(
-            make, blocks, step, frames, sound.rate_hz, sound.bit_depth, tags, sound.mp3_kbps
-        )
-        write_sound(part, path, finished)
-    return _report((path,), frames, sound.rate_hz, mastered)
+    step, frames = BLOCK_STEPS * step_frames(sound.rate_hz), planar.shape[1]
+    blocks = faded((planar[:, at : at + step] for at in range(0, frames, step)), frames, sound)
+    with spooled_blocks(blocks, frames, sound.rate_hz, paths[0].parent) as spool:
+        return write_spool(spool, paths, sound, ceiling_dbtp, tags=tags)
 
 
-class _Samples(NamedTuple):
-    """Samples at hand, shape (2, frames), as the limiter reads them."""
-
-    planar: NDArray[np.float32]
-    rate_hz: int
-
-    @property
-    def frames(self) -> int:
-        """Length in frames."""
-        return int(self.planar.shape[1])
-
-    def read(self, first: int, last: int) -> NDArray[np.float32]:
-        """Return frames from one number to another, zero outside the sound."""
-        stereo = np.zeros((2, last - first), np.float32)
-        some = self.planar[:, max(0, first) : max(0, last)]
-        stereo[:, max(0, -first) :][:, : some.shape[1]] = some
-        return stereo
+def faded(
+    blocks: Iterable[NDArray[np.float32]], length: int, sound: SoundSettings
+) -> Iterator[NDArray[np.float32]]:
+    """Yield blocks of (2, frames), the end of the last ones faded out where that is asked for."""
+    start = 0
+    for block in blocks:
+        frames = np.arange(start, start + block.shape[1])
+        start += block.shape[1]
+        if sound.fade_s:
+            block *= fade_gains(frames, length, round(sound.fade_s * sound.rate_hz))
+        yield block
 
 
-def _master_of(
-    planar: NDArray[np.float32], rate_hz: int, loudness_lufs: float | None, ceiling_dbtp: float
-) -> Mastered:
-    """Return the master of samples at hand."""
-    peak, bounds = peak_and_bounds(planar, rate_hz)
-    bounds = bounds_from([(0, bounds)], max(1, planar.shape[1]))
-    loudness = Loudness(step_energies(planar, rate_hz), peak, bounds)
-    return master(_Samples(planar, rate_hz), loudness, loudness_lufs, ceiling_dbtp)
-
-
-def check_ceiling(ceiling_dbtp: float) -> None:
-    """Raise unless the ceiling is a true peak a file can have."""
+def check_writable(paths: Iterable[Path], sound: SoundSettings, ceiling_dbtp: float) -> None:
+    """Raise unless the formats can hold such a sound, and the ceiling is a peak a file can have."""
+    for path in paths:
+        check_format(path, sound.rate_hz, sound.mp3_kbps)
     if not -30.0 <= ceiling_dbtp <= 0.0:
         raise OptionError(f"true-peak ceiling must be -30 to 0 dBTP, got {ceiling_dbtp:g}")
 

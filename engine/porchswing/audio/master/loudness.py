@@ -243,7 +243,9 @@ def gated_lufs(energies: NDArray[np.float64]) -> float:
     if energies.size < STEPS_PER_BLOCK:
         mean = float(energies.mean()) if energies.size else 0.0
         return _lufs(mean) if _lufs(mean) > ABSOLUTE_GATE_LUFS else -math.inf
-    blocks = _sliding_mean(energies, STEPS_PER_BLOCK)  # equation (3), summed over the channels
+    total = np.concatenate(([0.0], np.cumsum(energies)))
+    # equation (3), summed over the channels
+    blocks = (total[STEPS_PER_BLOCK:] - total[:-STEPS_PER_BLOCK]) / STEPS_PER_BLOCK
     loud = blocks[blocks > _energy(ABSOLUTE_GATE_LUFS)]  # l_j of (4) over the absolute threshold
     if not loud.size:
         return -math.inf
@@ -273,19 +275,6 @@ def amplified(energies: NDArray[np.float64], gain_db: float) -> NDArray[np.float
     """Return step energies of a sound that is so much louder."""
     factor = np.float64(10.0 ** (gain_db / 10.0))
     return energies * factor
-
-
-def sliding_lufs(energies: NDArray[np.float64], steps: int = 30) -> NDArray[np.float64]:
-    """Return loudness over a sliding window (30 steps: short-term, 4: momentary), in LUFS."""
-    if energies.size < steps:
-        return np.empty(0)
-    return OFFSET_LUFS + 10.0 * np.log10(np.maximum(_sliding_mean(energies, steps), 1e-12))
-
-
-def _sliding_mean(energies: NDArray[np.float64], steps: int) -> NDArray[np.float64]:
-    """Return the mean over every run of so many steps."""
-    total = np.concatenate(([0.0], np.cumsum(energies)))
-    return (total[steps:] - total[:-steps]) / steps
 
 
 def _lufs(energy: float) -> float:

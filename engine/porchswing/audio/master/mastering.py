@@ -40,42 +40,17 @@ Progress = Callable[[float], None]
 _BYTES = 4
 
 
-class Level(NamedTuple):
-    """What a mix measured before and what was decided: the gain, and what held it back."""
-
-    measured_lufs: float
-    measured_peak: float
-    gain_db: float
-    held_back_db: float
-
-    @property
-    def loudness_lufs(self) -> float:
-        """Integrated loudness after the gain."""
-        return self.measured_lufs + self.gain_db
-
-    @property
-    def true_peak_dbtp(self) -> float:
-        """True peak after the gain."""
-        if self.measured_peak <= 0.0:
-            return -math.inf
-        return 20.0 * math.log10(self.measured_peak) + self.gain_db
-
-
-def decide_level(
-    measured_lufs: float, measured_peak: float, loudness_lufs: float | None, ceiling_dbtp: float
-) -> Level:
+def level_gain_db(
+    measured_lufs: float, measured_peak: float, loudness_lufs: float, ceiling_dbtp: float
+) -> float:
     """Return the one gain that reaches a loudness without passing the true-peak ceiling.
 
     Without a limiter (:mod:`porchswing.audio.master.limiter`): what is short and already small.
-    ``loudness_lufs`` None leaves the level as it is (the ceiling still holds).
     """
-    wanted = 0.0
-    if loudness_lufs is not None and math.isfinite(measured_lufs):
-        wanted = loudness_lufs - measured_lufs
+    wanted = loudness_lufs - measured_lufs if math.isfinite(measured_lufs) else 0.0
     room = ceiling_dbtp - 20.0 * math.log10(measured_peak) if measured_peak > 0.0 else math.inf
     # a thousandth of a dB is far below hearing and keeps the gain off the rounding of a sum
-    gain_db = math.floor(min(wanted, room) * 1000.0) / 1000.0
-    return Level(measured_lufs, measured_peak, gain_db, max(0.0, wanted - gain_db - 0.001))
+    return math.floor(min(wanted, room) * 1000.0) / 1000.0
 
 
 class Measured(NamedTuple):

@@ -10,8 +10,6 @@ Without it a player is silent for the first 25 ms and guesses the length. Tags a
 from __future__ import annotations
 
 import struct
-from collections.abc import Iterator
-from functools import cache
 from typing import NamedTuple
 
 from porchswing.file_formats import Tags
@@ -183,17 +181,7 @@ def crc16(data: bytes) -> int:
     """
     checksum = 0
     for byte in data:
-        checksum = checksum >> 8 ^ _crc_table()[(checksum ^ byte) & 0xFF]
-    return checksum
-
-
-@cache
-def _crc_table() -> tuple[int, ...]:
-    return tuple(_crc_rows())
-
-
-def _crc_rows() -> Iterator[int]:
-    for row in range(256):
+        checksum ^= byte
         for _ in range(8):
-            row = row >> 1 ^ (0xA001 if row & 1 else 0)
-        yield row
+            checksum = checksum >> 1 ^ (0xA001 if checksum & 1 else 0)
+    return checksum

@@ -7,7 +7,7 @@ voices need neither. The result goes through the same meter, ceiling and dither 
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import redirect_stdout
 from io import StringIO
 from pathlib import Path
@@ -17,13 +17,13 @@ import numpy as np
 
 from porchswing.audio.master.audio_files import (
     CEILING_DBTP,
-    check_ceiling,
+    check_writable,
+    faded,
     write_spool,
 )
 from porchswing.audio.master.audio_report import AudioReport
-from porchswing.audio.master.encode import check_format
 from porchswing.audio.master.mastering import Progress, spooled_blocks
-from porchswing.audio.mix.mixdown import BLOCK_STEPS, TAIL_S, fade_gains
+from porchswing.audio.mix.mixdown import BLOCK_STEPS, TAIL_S
 from porchswing.errors import OptionError, missing_extra
 from porchswing.file_formats import NO_TAGS, Tags
 from porchswing.options import DEFAULT_SOUND, SoundSettings
@@ -58,27 +58,12 @@ def write_through_soundfont(
     paths, sound, ceiling_dbtp, tags, progress
         As in :func:`porchswing.audio.master.audio_files.write_files`.
     """
-    for path in paths:
-        check_format(path, sound.rate_hz, sound.mp3_kbps)
-    check_ceiling(ceiling_dbtp)
+    check_writable(paths, sound, ceiling_dbtp)
     check_soundfont(soundfont)
     frames = round((seconds + TAIL_S) * sound.rate_hz)
-    blocks = _faded(_played(midi, soundfont, frames, sound.rate_hz), frames, sound)
+    blocks = faded(_played(midi, soundfont, frames, sound.rate_hz), frames, sound)
     with spooled_blocks(blocks, frames, sound.rate_hz, paths[0].parent, progress) as spool:
         return write_spool(spool, paths, sound, ceiling_dbtp, tags=tags)
-
-
-def _faded(
-    blocks: Iterable[NDArray[np.float32]], length: int, sound: SoundSettings
-) -> Iterator[NDArray[np.float32]]:
-    """Yield blocks, the end of the last ones faded out where that is asked for."""
-    start = 0
-    for block in blocks:
-        frames = np.arange(start, start + block.shape[1])
-        start += block.shape[1]
-        if sound.fade_s:
-            block *= fade_gains(frames, length, round(sound.fade_s * sound.rate_hz))
-        yield block
 
 
 def check_soundfont(path: Path) -> None:

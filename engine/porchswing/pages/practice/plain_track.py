@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from porchswing.audio.master.loudness import integrated_lufs
-from porchswing.audio.master.mastering import decide_level
+from porchswing.audio.master.mastering import level_gain_db
 from porchswing.audio.master.mp3 import mp3_bytes
 from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.pages.practice.sound_sprite import CEILING_DB, LOUDNESS_LUFS
@@ -53,8 +53,8 @@ def plain_track(performance: Performance) -> PlainTrack:
         samples[-fade:] *= np.linspace(1.0, 0.0, fade, dtype=np.float32)
     both = np.stack([samples, samples], axis=1)
     peak = float(np.abs(samples).max(initial=1e-9))
-    level = decide_level(integrated_lufs(both, RATE_HZ), peak, LOUDNESS_LUFS, CEILING_DB)
-    samples *= np.float32(db_to_gain(level.gain_db))
+    gain_db = level_gain_db(integrated_lufs(both, RATE_HZ), peak, LOUDNESS_LUFS, CEILING_DB)
+    samples *= np.float32(db_to_gain(gain_db))
     return PlainTrack(mp3_bytes(samples, RATE_HZ, kbps=rate_kbps), frames / RATE_HZ, is_whole)
 
 

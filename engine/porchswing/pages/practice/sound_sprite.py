@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from porchswing.audio.master.loudness import integrated_lufs
-from porchswing.audio.master.mastering import decide_level
+from porchswing.audio.master.mastering import level_gain_db
 from porchswing.audio.master.mp3 import mp3_bytes
 from porchswing.audio.mix.desk import Seat
 from porchswing.audio.mix.mixdown import render_blocks
@@ -247,4 +247,4 @@ def master_gain_of(performance: Performance) -> float:
     """Return the gain that brings the whole band to the usual loudness under the ceiling."""
     samples = np.concatenate(list(islice(render_blocks(performance, RATE_HZ), MEASURED_BLOCKS)))
     lufs, peak = integrated_lufs(samples, RATE_HZ), _loudest(samples)
-    return db_to_gain(decide_level(lufs, peak, LOUDNESS_LUFS, CEILING_DB).gain_db)
+    return db_to_gain(level_gain_db(lufs, peak, LOUDNESS_LUFS, CEILING_DB))
