@@ -20,7 +20,7 @@ from bench.sound_report import through_fluidsynth
 from porchswing.audio.synth.kit import STRUCK, Struck
 from porchswing.audio.synth.struck import struck
 from porchswing.performance.model import Note, PartPerformance, Performance, TempoEvent
-from porchswing.performance.percussion import PERCUSSION_KEYS
+from porchswing.performance.perform import PERCUSSION_KEYS
 
 RATE_HZ = 44100
 PIECES = ("ride", "ride_bell", "hat_pedal", "hat_closed", "hat_open", "side_stick")

@@ -19,9 +19,7 @@ from porchswing.errors import OptionError
 from porchswing.grips.shapes.model import Grip
 from porchswing.midi import gm
 from porchswing.midi.gm import CHANNELS, PERCUSSION_CHANNEL, PROGRAMS, SILENT_ON_GM1
-from porchswing.midi.signature import key_signature
-from porchswing.midi.smf import midi_bytes
-from porchswing.midi.text import ascii_text
+from porchswing.midi.smf import ascii_text, key_signature, midi_bytes
 from porchswing.performance.model import Mark, Performance
 from porchswing.performance.perform import perform
 from support import made

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from porchswing.performance.percussion import PERCUSSION_KEYS
+from porchswing.performance.perform import PERCUSSION_KEYS
 
 NAMES = {
     "kick": "Bass Drum 1",

@@ -11,13 +11,12 @@ from typing import TYPE_CHECKING
 from porchswing.band.bass.bass_part import bass_part
 from porchswing.band.drumming.count_part import count_part
 from porchswing.band.drumming.drum_part import drums_part
-from porchswing.band.melody_part import melody_part
 from porchswing.band.offbeats import with_swung_lets
 from porchswing.band.score import Label, Score
-from porchswing.band.solo_part import solo_part
 from porchswing.band.strumming.chord_part import chords_part
 from porchswing.band.strumming.grip_spans import written_grips
 from porchswing.band.strumming.line_part import line_part
+from porchswing.band.tune_parts import melody_part, solo_part
 from porchswing.band.tune_seed import tune_seed
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap

@@ -7,6 +7,7 @@ it out. Format 0 merges them all into one track. Text is printable ASCII.
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from io import BytesIO
@@ -28,15 +29,36 @@ from porchswing.midi.gm import (
     pan,
     volume,
 )
-from porchswing.midi.signature import key_signature
-from porchswing.midi.text import ascii_text
 from porchswing.midi.tracks import SETUP, TimedMessage, channel_messages, controls
 from porchswing.performance.model import Note, PartPerformance, Performance
+from porchswing.theory.keys import Key
 from porchswing.units import TICKS_PER_BEAT
 
 PERCUSSION_VOICES = ("drums", "count")
 MARK_TYPES = {"section": "marker", "chord": "text", "grip": "lyrics"}
 """The meta event that carries a mark of each kind; other kinds stay out of the file."""
+
+REPLACEMENTS = str.maketrans(
+    {
+        "♭": "b",
+        "♯": "#",
+        "𝄫": "bb",
+        "𝄪": "##",
+        "Δ": "maj",
+        "△": "maj",
+        "ø": "m7b5",
+        "°": "dim",
+        "–": "-",
+        "—": "-",
+        "’": "'",
+        "‘": "'",
+        "“": '"',
+        "”": '"',
+        "…": "...",
+        "ß": "ss",
+    }
+)
+"""What printable ASCII, which RP-001 advises for meta events, says for other signs."""
 
 
 def midi_bytes(
@@ -91,6 +113,27 @@ def _conductor(performance: Performance) -> Iterator[TimedMessage]:
             yield _meta(mark.tick, "key_signature", key=signature)
         elif mark.kind in MARK_TYPES:
             yield _meta(mark.tick, MARK_TYPES[mark.kind], text=ascii_text(mark.text))
+
+
+def key_signature(text: str) -> str:
+    """Return the name of a key signature, such as ``Bb`` or ``F#m``; at most seven signs.
+
+    >>> key_signature("G minor")
+    'Gm'
+    """
+    key = Key.parse(text)
+    return f"{key.tonic}{'m' if key.mode == 'minor' else ''}"
+
+
+def ascii_text(text: str) -> str:
+    """Return the text in printable ASCII; accents are dropped, other signs become ``?``.
+
+    >>> ascii_text("B♭7 – Café")
+    'Bb7 - Cafe'
+    """
+    spelled = unicodedata.normalize("NFKD", text.translate(REPLACEMENTS))
+    letters = (sign for sign in spelled if not unicodedata.combining(sign))
+    return "".join(sign if " " <= sign <= "~" else "?" for sign in letters)
 
 
 def _seat(part: str) -> tuple[tuple[int, int], ...]:

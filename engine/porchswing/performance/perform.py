@@ -17,7 +17,6 @@ from porchswing.options import DEFAULTS
 from porchswing.performance.glides import glides
 from porchswing.performance.human import Human, humans
 from porchswing.performance.model import Bend, Mark, Note, PartPerformance, Performance
-from porchswing.performance.percussion import PERCUSSION_KEYS
 from porchswing.performance.section_marks import Timeline, timeline_of
 from porchswing.performance.spread import spread_stroke
 from porchswing.units import TICKS_PER_BEAT
@@ -36,6 +35,30 @@ INSTRUMENTS = {
     "melody": "melody",
 }
 """The voice of a part whose score names none."""
+
+PERCUSSION_KEYS = {
+    "kick": 36,
+    "side_stick": 37,
+    "sticks": 37,
+    "snare": 38,
+    "brush_tap": 38,
+    "brush_slap": 40,
+    "hat_closed": 42,
+    "hat_pedal": 44,
+    "hat_open": 46,
+    "ride": 51,
+    "ride_bell": 53,
+    "brush_sweep": 40,
+    "click_high": 76,
+    "click_low": 77,
+}
+"""GM1 key of every drum piece a :class:`porchswing.band.score.Hit` may name.
+
+Source: General MIDI System Level 1, percussion key map (channel 10, keys 35 to 81). Level 1
+has no brushes: a light snare stands for the tap and a snare for the slap; nothing stands for the
+sweep, whose key is that of Level 2's brush kit. Keys 33 and 34 (metronome) and the brush kit
+belong to Level 2 only.
+"""
 
 TOUCHES = {"chuck": "chuck", "slur": "slur", "ghost": "mute", "ring": "ring"}
 """How a stroke or pluck of that kind sounds and ends; any other kind is damped at its end."""

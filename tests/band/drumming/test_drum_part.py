@@ -214,7 +214,7 @@ def test_a_count_can_stand_inside_a_loop_too():
 
 
 def test_the_kit_is_what_general_midi_has_keys_for():
-    from porchswing.performance.percussion import PERCUSSION_KEYS
+    from porchswing.performance.perform import PERCUSSION_KEYS
 
     assert set(PERCUSSION_KEYS) == {*PIECES, "click_high", "click_low"}
     assert all(35 <= key <= 81 for key in PERCUSSION_KEYS.values())  # General MIDI Level 1

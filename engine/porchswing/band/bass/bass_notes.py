@@ -127,7 +127,8 @@ def _pc_costs(
     bass = chord.bass_note.pc
     third, fifth = _degree_pc(chord, (3, 4, 2)), _degree_pc(chord, (5,))
     if word == "pedal":
-        return {bass if entry and chord.bass else _pedal_pc(key): (0.0, FREE)}
+        # the dominant: the key's fifth, which any of its chords can stand over
+        return {bass if entry and chord.bass else (key.tonic.pc + 7) % 12: (0.0, FREE)}
     if word in {"root", "octave"} or (entry and (chord.bass or word not in LINE_WORDS)):
         return {bass: (0.0, FREE)}
     if entry:
@@ -164,11 +165,6 @@ def _leading(found: dict[int, tuple[float, int]], root: int) -> dict[int, tuple[
     """Return the notes that lead into a root: a semitone, a step or a fifth away from it."""
     near = {pc: found[pc] for pc in found if (pc - root) % 12 in LEADS}
     return near or {(root + 7) % 12: (0.3, FREE)}
-
-
-def _pedal_pc(key: Key) -> int:
-    """Return the dominant: the key's fifth, which any of its chords can stand over."""
-    return (key.tonic.pc + 7) % 12
 
 
 def _degree_pc(chord: Chord, numbers: tuple[int, ...]) -> int:

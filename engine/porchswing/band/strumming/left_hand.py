@@ -14,7 +14,6 @@ from functools import lru_cache
 from random import Random
 
 from porchswing.band.score import Stroke
-from porchswing.band.strumming.dynamics import loudness_of
 from porchswing.band.strumming.ornaments import beats_of, falling, glided, ornamented
 from porchswing.band.strumming.right_hand import BarPlan, PlacedStroke
 from porchswing.band.strumming.stroke_assignment import PITCHLESS, Played
@@ -37,6 +36,11 @@ MOVES_BETWEEN_SLIDES = 2
 
 LONGEST_MOVE_S = 0.2
 """No more than this is taken from a stroke for the hand's way to the next grip (our choice)."""
+
+FULL_BACKBEAT = 0.22
+"""How much louder 2 and 4 are than 1 and 3 when the backbeat is 1."""
+
+LOUDNESS_RANGE = (0.06, 1.0)
 
 
 def strokes_of(
@@ -61,7 +65,12 @@ def strokes_of(
             moves_since_slide += 1
         if own and "slide" in each.change.marks:
             own[0] = glided(own[0], -1, tempo)
-        elif own and before and not each.change.marks and not _slides_next(after):
+        elif (
+            own
+            and before
+            and not each.change.marks
+            and not (after and "slide" in after.change.marks)
+        ):
             may_slide = moves_since_slide >= MOVES_BETWEEN_SLIDES
             own = ornamented(own, before, after, tempo, style, may_slide, may_hammer=may_hammer)
         if own and own[0].slide_frets:
@@ -71,10 +80,6 @@ def strokes_of(
         strokes.extend(own)
         before = each
     return strokes if style.loop else _ended(strokes, played, plans, style)
-
-
-def _slides_next(after: Played | None) -> bool:
-    return after is not None and "slide" in after.change.marks
 
 
 def _sounding(
@@ -100,7 +105,8 @@ def _sounding(
         if not rests or cell.is_short or cell.kind in PITCHLESS:
             length = _length(move, length, plan.pattern, is_stopped)
         if is_last and after and after.change.grip and after.change.grip != change.grip:
-            hand = beats_of(_hand_s(change.grip, after.change.grip), tempo, onset)
+            move_s = change_time_ms(change.grip, after.change.grip) / 1000
+            hand = beats_of(min(LONGEST_MOVE_S, move_s), tempo, onset)
             length = min(length, max(room - hand, room * LEAST_SHARE))
         strokes.append(
             Stroke(
@@ -109,11 +115,29 @@ def _sounding(
                 grip=change.grip,
                 direction=cell.direction,
                 kind=cell.kind,
-                velocity=loudness_of(move, plan, style.backbeat),
+                velocity=_loudness(move, plan, style.backbeat),
                 strings=_found_strings(cell.strings, change.grip),
             )
         )
     return strokes
+
+
+def _loudness(move: PlacedStroke, plan: BarPlan, backbeat: float | None) -> float:
+    """Return the velocity, 0 to 1, of a move made in a bar.
+
+    ``backbeat`` from 0 to 1 overrules the pattern's own; in meters of three the lean is on
+    every beat but the first, in n/8 there is none.
+    """
+    lean = 0.0
+    share = plan.pattern.backbeat if backbeat is None else backbeat
+    if share and plan.pattern.meter.unit == 4:
+        inside = move.onset_beats - plan.start_beats
+        if inside.denominator == 1:
+            is_even = plan.pattern.meter.count % 2 == 0
+            leans = inside.numerator % 2 == 1 if is_even else inside > 0
+            lean = FULL_BACKBEAT * share * (0.5 if leans else -0.5)
+    low, high = LOUDNESS_RANGE
+    return round(min(high, max(low, move.cell.loudness + plan.energy + lean)), 4)
 
 
 def _found_strings(strings: tuple[int, ...], grip: Grip) -> tuple[int, ...]:
@@ -145,11 +169,6 @@ def _length(move: PlacedStroke, gap: Fraction, pattern: StrumPattern, is_stopped
 def _rung(gap: Fraction, damp: float) -> Fraction:
     """Return how long of its gap a closed grip sounds; a twentieth is left at full damping."""
     return gap * Fraction(20 - round(19 * damp), 20)
-
-
-def _hand_s(before: Grip, after: Grip) -> float:
-    """Return the seconds the hand takes between two grips, no more than it can be given."""
-    return min(LONGEST_MOVE_S, change_time_ms(before, after) / 1000)
 
 
 def _ended(
