@@ -101,10 +101,8 @@ def test_a_part_fades_by_chorus_to_silence() -> None:
     assert max(event.onset_beats for event in faded.events) < last
 
 
-def test_levels_are_checked() -> None:
+def test_a_phrase_of_no_bar_is_refused() -> None:
     roadmap, _, part = arranged()
-    with pytest.raises(OptionError, match="levels must be from 0 to 1"):
-        fading_by_chorus(part, roadmap, [2.0])
     with pytest.raises(OptionError, match="a phrase has at least one bar"):
         in_alternate_phrases(part, roadmap, 0)
 

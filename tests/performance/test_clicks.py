@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from porchswing.chart.model import Meter
-from porchswing.performance.clicks import clicks
+from porchswing.performance.concatenate import clicks
 
 
 def test_clicks_fall_on_felt_beats_and_end_with_the_last():

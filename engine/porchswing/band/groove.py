@@ -115,16 +115,6 @@ def _fitted(bar: PatternBar[TimedT], groove: Groove[TimedT], meter: Meter) -> Pa
     return PatternBar(bar.place, tuple(cells))
 
 
-def cells_under(data: PatternData, key_path: str, text: object, count: int) -> list[str]:
-    """Return the words of a row, one under each counted cell."""
-    if not isinstance(text, str):
-        data.fail(key_path, f"must be a text with one word under each count, got {text!r}")
-    words = text.split()
-    if len(words) != count:
-        data.fail(key_path, f"must have {count} words, one under each count, got {len(words)}")
-    return words
-
-
 def loudness(data: PatternData, key_path: str, digit: str) -> float:
     """Return velocity 0.1 to 0.9 of a loudness written 1 to 9.
 

@@ -105,25 +105,19 @@ def in_alternate_phrases(part: PartScore, roadmap: Roadmap, phrase_bars: int) ->
     return replace(part, events=tuple(events))
 
 
-def fading_by_chorus(part: PartScore, roadmap: Roadmap, levels: Sequence[float] = ()) -> PartScore:
-    """Return a part softer each chorus: ``levels`` multiply the velocities, the last one holds.
+def fading_by_chorus(part: PartScore, roadmap: Roadmap) -> PartScore:
+    """Return a part softer each chorus, evenly from full in the first one to silent in the last.
 
-    Without levels the part goes evenly from full in the first chorus to silent in the last.
     What falls below a twentieth is left out.
     """
-    choruses = max((bar.chorus for bar in roadmap.bars), default=1)
-    if not levels:
-        steps = max(choruses - 1, 1)
-        levels = [1.0 - chorus / steps for chorus in range(max(choruses, 1))]
-    if not all(0.0 <= level <= 1.0 for level in levels):
-        raise OptionError(f"levels must be from 0 to 1, got {', '.join(f'{x:g}' for x in levels)}")
     bars = roadmap.bars
+    steps = max(max((bar.chorus for bar in bars), default=1) - 1, 1)
     events: list[Stroke | Pluck | Hit] = []
     at = 0
     for event in part.events:
         while at + 1 < len(bars) and bars[at + 1].start_beats <= event.onset_beats:
             at += 1
-        level = levels[min(max(bars[at].chorus, 1), len(levels)) - 1]
+        level = 1.0 - (max(bars[at].chorus, 1) - 1) / steps
         if level >= SILENT_BELOW:
             events.append(replace(event, velocity=round(event.velocity * level, 4)))
     return replace(part, events=tuple(events))

@@ -15,13 +15,12 @@ from random import Random
 from typing import Generic, NamedTuple
 
 from porchswing.band.groove import Groove, TimedT, groove_in
-from porchswing.band.places import groove_bar, pick_bar, places
+from porchswing.band.places import energies, groove_bar, pick_bar, places
 from porchswing.band.tune_seed import tune_seed
 from porchswing.chart.roadmap import PlayedBar, Roadmap, with_onsets
 from porchswing.options import BandStyle
 from porchswing.rhythm.companions import companions_of
 from porchswing.rhythm.patterns import COMPANIONS
-from porchswing.rhythm.phrase import energies
 from porchswing.rhythm.strum import strum_for
 from porchswing.theory.chords import Chord
 

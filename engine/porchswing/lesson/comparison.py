@@ -23,8 +23,7 @@ from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.harmony.swaps.catalogue import OWN
 from porchswing.options import Choices
-from porchswing.performance.clicks import clicks
-from porchswing.performance.concatenate import join, named
+from porchswing.performance.concatenate import clicks, join, named
 from porchswing.performance.model import Performance
 from porchswing.recording import write_performance
 from porchswing.take import lead_and_grips, lead_of, road_of, take_along, take_from_chart

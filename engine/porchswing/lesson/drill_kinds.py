@@ -39,8 +39,7 @@ from porchswing.lesson.drill_source import (
 from porchswing.options import PARTS, Choices
 from porchswing.pages.practice.page_lane import places_among
 from porchswing.pages.practice.task import PERCENT, Task
-from porchswing.performance.clicks import clicks
-from porchswing.performance.concatenate import join, named
+from porchswing.performance.concatenate import clicks, join, named
 from porchswing.performance.model import Performance
 from porchswing.take import road_of
 

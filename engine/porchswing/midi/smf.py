@@ -149,7 +149,8 @@ def _part(
     if part.instrument in PERCUSSION_VOICES:
         notes: Iterable[Note] = part.notes
         if gm2:
-            notes = [_on_brush_kit(note) for note in notes]
+            keys = BRUSH_KEYS_GM2
+            notes = [replace(note, pitch=keys.get(note.piece or "", note.pitch)) for note in notes]
             if part.instrument == "drums":
                 yield from _program(PERCUSSION_CHANNEL, BRUSH_KIT_GM2, gm2=True)
         else:
@@ -182,10 +183,6 @@ def _program(channel: int, program: Program, *, gm2: bool) -> Iterator[TimedMess
         yield from controls(channel, (0, program.msb), (32, program.lsb))
     change = Message("program_change", channel=channel, program=program.program)
     yield TimedMessage(0, SETUP, change)
-
-
-def _on_brush_kit(note: Note) -> Note:
-    return replace(note, pitch=BRUSH_KEYS_GM2.get(note.piece or "", note.pitch))
 
 
 def _meta(tick: int, kind: str, **values: object) -> TimedMessage:

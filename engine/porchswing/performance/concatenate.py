@@ -1,5 +1,6 @@
 """One performance after another: takes joined into one, each at its own tempo.
 
+Between two takes may stand clicks: a moment to listen, and the pulse of what comes next.
 A comparison plays the same bars in two lanes, a drill its tempo ladder; joined, they are one
 performance that MIDI, audio and cues share like any other.
 """
@@ -10,6 +11,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from porchswing.band.score import Hit, PartScore, Score
+from porchswing.chart.model import Meter
 from porchswing.errors import OptionError
 from porchswing.performance.model import (
     Mark,
@@ -18,7 +21,11 @@ from porchswing.performance.model import (
     Performance,
     TempoEvent,
 )
+from porchswing.performance.perform import perform
+from porchswing.rhythm.tempo import TempoMap, TempoSegment
 from porchswing.units import TICKS_PER_BEAT
+
+CLICK_VELOCITY = 0.75
 
 
 def named(performance: Performance, name: str) -> Performance:
@@ -66,6 +73,24 @@ def join(pieces: Sequence[Performance], title: str) -> Performance:
         end_ticks=start_ticks,
         end_s=start_s,
     )
+
+
+def clicks(meter: Meter, quarter_bpm: float, count: int = 2) -> Performance:
+    """Return ``count`` clicks, one each beat that the meter clicks, and nothing else."""
+    beat = meter.click_beats
+    hits = tuple(
+        Hit(number * beat, "click_low", CLICK_VELOCITY, beat / 2) for number in range(count)
+    )
+    score = Score(
+        title="clicks",
+        parts=(PartScore("count", hits, instrument="count"),),
+        tempo_map=TempoMap((TempoSegment(Fraction(0), quarter_bpm, 1.0),)),
+        labels=(),
+        count_in_beats=Fraction(0),
+        end_beats=count * beat,
+        meter=(meter.count, meter.unit),
+    )
+    return perform(score, humanize=0.0)
 
 
 def _moved(note: Note, ticks: int, seconds: float) -> Note:

@@ -8,7 +8,7 @@ table gives for those ticks, so MIDI and audio can never disagree.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
 
 
@@ -100,7 +100,6 @@ class Performance:
     meter: tuple[int, int] = (4, 4)
     key: str = "C"
     seed: int = 0
-    meta: tuple[tuple[str, str], ...] = field(default=())
 
     @property
     def count_in_marks(self) -> tuple[Mark, ...]:

@@ -86,9 +86,6 @@ class _Sound(NamedTuple):
     is_last: bool = True
 
 
-_PLACE_AND_LOUDNESS = itemgetter(0, 1, 2, 3)
-
-
 class _Moment(NamedTuple):
     """One onset of a part: its swung grid tick, how late it is played, and how loud.
 
@@ -159,7 +156,6 @@ def perform(score: Score, humanize: float = DEFAULTS.humanize) -> Performance:
     for label in score.labels:
         tick = max(0, timeline.plain_ticks(label.onset_beats))
         marks.append(Mark(tick, timeline.seconds(tick), label.kind, label.text))
-    music_start = timeline.seconds(timeline.plain_ticks(score.end_beats * 0))
     return Performance(
         title=score.title,
         parts=parts,
@@ -167,7 +163,7 @@ def perform(score: Score, humanize: float = DEFAULTS.humanize) -> Performance:
         marks=tuple(sorted(marks, key=lambda mark: mark.tick)),
         end_ticks=end_ticks,
         end_s=timeline.seconds(end_ticks),
-        music_start_s=music_start,
+        music_start_s=timeline.seconds(timeline.plain_ticks(Fraction(0))),
         meter=score.meter,
         key=score.key,
         seed=score.seed,
@@ -270,7 +266,7 @@ def _one_at_a_time(sounds: list[_Sound], timeline: Timeline, last_ticks: int) ->
     string at one tick the louder stays. The list is emptied on the way, from the end: an hour of
     sounds is as large as its notes.
     """
-    sounds.sort(key=_PLACE_AND_LOUDNESS)
+    sounds.sort(key=itemgetter(0, 1, 2, 3))  # place and loudness
     notes: list[Note] = []
     later: dict[int | str | None, _Sound] = {}
     while sounds:

@@ -150,6 +150,18 @@ def parse_count(
     return tuple(cells)
 
 
+def cells_under(
+    data: PatternData, key_path: str, text: object, count: int, example: str
+) -> list[str]:
+    """Return the cells of a row, one under each of so many counts."""
+    if not isinstance(text, str):
+        data.fail(key_path, f"must be a text such as {example!r}, got {text!r}")
+    cells = text.split()
+    if len(cells) != count:
+        data.fail(key_path, f"must have {count} cells like its count, got {len(cells)}")
+    return cells
+
+
 def counted_text(data: PatternData) -> tuple[str, ...]:
     r"""Return a pattern's bars as counted rhythm: each bar's place, then its rows cell under cell.
 

@@ -24,6 +24,7 @@ from porchswing.rhythm.patterns import (
     PatternBar,
     PatternData,
     Starts,
+    cells_under,
     forget_pattern_files,
     load_pattern_data,
     pattern_bars,
@@ -129,12 +130,7 @@ def strum_pattern(data: PatternData) -> StrumPattern:
 def _hand_cells(
     data: PatternData, row: Mapping[str, Any], path: str, places: Starts, meter: Meter
 ) -> tuple[StrumCell, ...]:
-    hand = row.get("hand")
-    if not isinstance(hand, str):
-        data.fail(f"{path}.hand", f"must be a text such as 'D . d u', got {hand!r}")
-    signs = tuple(hand.split())
-    if len(signs) != len(places):
-        data.fail(f"{path}.hand", f"must have {len(places)} cells like its count, got {len(signs)}")
+    signs = cells_under(data, f"{path}.hand", row.get("hand"), len(places), "D . d u")
     cells = []
     for index, (at, sign) in enumerate(zip(places, signs, strict=True)):
         cell = _cell(data, f"{path}.hand[{index}]", sign, at, meter)

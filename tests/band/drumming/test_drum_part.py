@@ -132,7 +132,7 @@ def test_any_meter_grooves_and_a_wrong_one_is_an_error():
             'count = "1 & let 2 3 4"\nride = "5 . . . 6 ."',
             "mixes triplets with & e a inside beat 1",
         ),
-        ('count = "1 2 3 4"\nride = "5 . 6"', r"bars\[0\].ride must have 4 words"),
+        ('count = "1 2 3 4"\nride = "5 . 6"', r"bars\[0\].ride must have 4 cells"),
         ('count = "1 2 3 4"\nride = "5 . x ."', r"bars\[0\].ride\[2\] must be a loudness"),
         ('count = "1 2 3 4"\nride = "- . 6 ."', r"bars\[0\].ride\[0\] has nothing before"),
         ('count = "1 2 3 4"\nrid = "5 . 6 ."', r"unknown key 'bars\[0\].rid'; did you mean"),
@@ -151,7 +151,7 @@ def test_a_broken_groove_names_file_and_key_path(line, message):
 @pytest.mark.parametrize(
     ("line", "message"),
     [
-        ('count = "1 2 3 4"\nnotes = "root walk walk"', r"bars\[0\].notes must have 4 words"),
+        ('count = "1 2 3 4"\nnotes = "root walk walk"', r"bars\[0\].notes must have 4 cells"),
         ('count = "1 2 3 4"\nnotes = "root x walk walk"', r"bars\[0\].notes\[1\] must be one of"),
         (
             'count = "1 2 3 4"\nnotes = "- root walk walk"',

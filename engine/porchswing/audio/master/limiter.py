@@ -281,7 +281,10 @@ def _measured(
     """
     energies = loudness.energies * db_to_gain(trial.gain_db) ** 2
     step, highest = step_frames(source.rate_hz), floor
-    for first, last in _moving_steps(edges, step, -(-source.frames // step)):
+    # runs of steps in which the limiter's gain is not 1
+    last_step = -(-source.frames // step) - 1
+    moving = np.minimum(np.flatnonzero(edges < 1.0) * CHUNK // step, last_step)
+    for first, last in _runs(moving, NEAR_STEPS + 1):
         start = max(0, first - 1) * step
         end = min(source.frames, last * step)
         peaks_end = first * step + max((last - first) * step, PIECE) + EDGE_FRAMES
@@ -295,12 +298,6 @@ def _measured(
         near = np.pad(sound, ((0, 0), (max(0, -skipped), peaks_end - until)))
         highest = true_peak(near[:, max(0, skipped) :], source.rate_hz, highest, edges=False)
     return gated_lufs(energies), highest
-
-
-def _moving_steps(edges: NDArray[np.float32], step: int, steps: int) -> Iterator[tuple[int, int]]:
-    """Yield runs of steps, first and end, in which the limiter's gain is not 1."""
-    moving = np.minimum(np.flatnonzero(edges < 1.0) * CHUNK // step, steps - 1)
-    return _runs(moving, NEAR_STEPS + 1)
 
 
 def _runs(places: NDArray[np.intp], reach: int = 1) -> Iterator[tuple[int, int]]:

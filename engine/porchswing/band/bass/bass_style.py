@@ -25,13 +25,18 @@ from porchswing.band.groove import (
     RING_ON,
     STOP,
     Groove,
-    cells_under,
     loudness,
     parse_groove,
     sounding,
 )
 from porchswing.chart.model import Meter
-from porchswing.rhythm.patterns import PatternData, Starts, load_pattern_data, refuse_mixed_beats
+from porchswing.rhythm.patterns import (
+    PatternData,
+    Starts,
+    cells_under,
+    load_pattern_data,
+    refuse_mixed_beats,
+)
 
 WORDS = ("root", "arrive", "third", "fifth", "octave", "chord", "walk", "lead", "pedal")
 USUAL_LOUDNESS = "7"
@@ -62,9 +67,9 @@ def _read_cells(
     data: PatternData, row: Mapping[str, Any], path: str, starts: Starts, meter: Meter
 ) -> tuple[BassCell, ...]:
     refuse_mixed_beats(data, path, starts, meter)
-    words = cells_under(data, f"{path}.notes", row.get("notes"), len(starts))
+    words = cells_under(data, f"{path}.notes", row.get("notes"), len(starts), "root . fifth .")
     loud_row = row.get("loud", " ".join([USUAL_LOUDNESS] * len(starts)))
-    loud = cells_under(data, f"{path}.loud", loud_row, len(starts))
+    loud = cells_under(data, f"{path}.loud", loud_row, len(starts), "7 . 6 .")
     cells: list[BassCell] = []
     for index, length in sounding(data, f"{path}.notes", words, (*starts, meter.bar_beats)):
         word = words[index]

@@ -13,20 +13,24 @@ A file in ``patterns/drums`` counts a bar and gives each sound a row of loudness
 from __future__ import annotations
 
 from collections.abc import Mapping
-from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 
 from porchswing.band.groove import (
     Groove,
-    cells_under,
     loudness,
     parse_groove,
     sounding,
 )
 from porchswing.band.score import Hit
 from porchswing.chart.model import Meter
-from porchswing.rhythm.patterns import PatternData, Starts, load_pattern_data, refuse_mixed_beats
+from porchswing.rhythm.patterns import (
+    PatternData,
+    Starts,
+    cells_under,
+    load_pattern_data,
+    refuse_mixed_beats,
+)
 
 PIECES = (
     "ride",
@@ -62,23 +66,12 @@ def _read_hits(
     """Return every stroke of a bar by onset, counted from the start of the bar."""
     refuse_mixed_beats(data, path, starts, meter)
     hits: list[Hit] = []
-    for piece in PIECES:
-        if piece in row:
-            cells = cells_under(data, f"{path}.{piece}", row[piece], len(starts))
-            hits.extend(
-                _row_hits(data, f"{path}.{piece}", piece, cells, (*starts, meter.bar_beats))
-            )
+    edges = (*starts, meter.bar_beats)
+    for piece in [piece for piece in PIECES if piece in row]:
+        cells = cells_under(data, f"{path}.{piece}", row[piece], len(starts), "5 . 6 4")
+        for index, length in sounding(data, f"{path}.{piece}", cells, edges):
+            velocity = loudness(data, f"{path}.{piece}[{index}]", cells[index])
+            hits.append(Hit(starts[index], piece, velocity, length))
     if not hits:
         data.fail(path, f"plays nothing; give it a row such as ride, one of {', '.join(PIECES)}")
     return tuple(sorted(hits, key=lambda hit: hit.onset_beats))
-
-
-def _row_hits(
-    data: PatternData, path: str, piece: str, cells: list[str], edges: tuple[Fraction, ...]
-) -> list[Hit]:
-    """Return the strokes of one row; ``edges`` are the starts of its cells and the bar's end."""
-    hits: list[Hit] = []
-    for index, length in sounding(data, path, cells, edges):
-        velocity = loudness(data, f"{path}[{index}]", cells[index])
-        hits.append(Hit(edges[index], piece, velocity, length))
-    return hits

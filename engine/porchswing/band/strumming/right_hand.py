@@ -12,11 +12,10 @@ from fractions import Fraction
 from random import Random
 from typing import NamedTuple
 
-from porchswing.band.places import BarPlace, pick_bar, places
+from porchswing.band.places import BarPlace, energies, pick_bar, places
 from porchswing.band.strumming.grip_spans import PUSH_BEATS, Held, can_push, push
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.options import BandStyle
-from porchswing.rhythm.phrase import energies
 from porchswing.rhythm.strum import StrumCell, StrumPattern, strum_for
 
 MIDDLE = 0.5

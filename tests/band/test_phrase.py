@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from statistics import mean
 
+from porchswing.band.places import energies
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.unroll import unroll
-from porchswing.rhythm.phrase import energies
 from support.made import TUNE
 from support.strategies import random_arrangement
 
