@@ -18,8 +18,8 @@ from pathlib import Path
 import atheris
 
 with atheris.instrument_imports(include=["porchswing"]):
-    from porchswing.band.bass.bass_style import parse_bass_style
-    from porchswing.band.drumming.drum_groove import parse_drum_groove
+    from porchswing.band.bass.bass_part import parse_bass_style
+    from porchswing.band.drumming.drum_part import parse_drum_groove
     from porchswing.chart.language.numerals import parse_numeral
     from porchswing.chart.language.reader import parse_chart
     from porchswing.chart.language.writer import write_chart

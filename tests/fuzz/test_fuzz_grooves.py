@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from porchswing.band.bass.bass_style import WORDS, parse_bass_style
-from porchswing.band.drumming.drum_groove import PIECES, parse_drum_groove
+from porchswing.band.bass.bass_part import WORDS, parse_bass_style
+from porchswing.band.drumming.drum_part import PIECES, parse_drum_groove
 from porchswing.errors import PatternError
 from porchswing.rhythm.patterns import read_pattern_text
 

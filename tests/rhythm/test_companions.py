@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from porchswing.band.bass.bass_part import bass_part
-from porchswing.band.bass.bass_style import load_bass_style
-from porchswing.band.drumming.drum_groove import load_drum_groove
-from porchswing.band.drumming.drum_part import drums_part
+from porchswing.band.bass.bass_part import bass_part, load_bass_style
+from porchswing.band.drumming.drum_part import drums_part, load_drum_groove
 from porchswing.chart.model import Meter
 from porchswing.options import BandStyle
 from porchswing.rhythm.companions import companion_rows, companions_of

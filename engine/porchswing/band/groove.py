@@ -2,8 +2,8 @@
 
 A pattern file counts its bar in words and gives every row one word or digit under each count;
 ``.`` lets what sounds ring on, ``-`` stops it, as in a strum pattern. What a row's words mean is
-for the part to say (:mod:`porchswing.band.bass.bass_style`,
-:mod:`porchswing.band.drumming.drum_groove`).
+for the part to say (:mod:`porchswing.band.bass.bass_part`,
+:mod:`porchswing.band.drumming.drum_part`).
 """
 
 from __future__ import annotations

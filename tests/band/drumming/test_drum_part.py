@@ -9,10 +9,14 @@ from statistics import mean
 
 import pytest
 
-from porchswing.band.bass.bass_style import load_bass_style, parse_bass_style
+from porchswing.band.bass.bass_part import load_bass_style, parse_bass_style
 from porchswing.band.drumming.count_part import count_hits, count_part, usual_bars
-from porchswing.band.drumming.drum_groove import PIECES, load_drum_groove, parse_drum_groove
-from porchswing.band.drumming.drum_part import drums_part
+from porchswing.band.drumming.drum_part import (
+    PIECES,
+    drums_part,
+    load_drum_groove,
+    parse_drum_groove,
+)
 from porchswing.band.score import Hit
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError, PatternError

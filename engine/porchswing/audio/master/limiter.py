@@ -53,13 +53,8 @@ NEAR_STEPS = 2
 class Source(Protocol):
     """A rendered sound that can be read anywhere: ``frames`` at ``rate_hz``, two channels."""
 
-    @property
-    def frames(self) -> int:
-        """Length in frames."""
-
-    @property
-    def rate_hz(self) -> int:
-        """Frames a second."""
+    frames: int
+    rate_hz: int
 
     def read(self, first: int, last: int) -> NDArray[np.float32]:
         """Return frames ``first`` to ``last``, shape (2, last - first), zero outside the sound."""

@@ -57,7 +57,7 @@ class Candidate(NamedTuple):
 class BassOnset:
     """A place where the bass sounds.
 
-    ``word`` says what the note is for (see :mod:`porchswing.band.bass.bass_style`); ``entry`` that
+    ``word`` says what the note is for (see :mod:`porchswing.band.bass.bass_part`); ``entry`` that
     a new chord enters here.
     """
 
