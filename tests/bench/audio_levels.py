@@ -19,7 +19,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
-from porchswing.audio.master.audio_files import write_audio
+from porchswing.audio.master.audio_files import write_files
+from porchswing.audio.mix.strikes import schedule_of
 from porchswing.chart.language.reader import parse_chart, read_chart
 from porchswing.chart.model import Chart
 from porchswing.options import DEFAULTS, Choices
@@ -88,7 +89,7 @@ def main() -> None:
             row = f"{name:34}"
             for without in ((), ("count",), ("chords",), ("chords", "count")):
                 take = take_from_chart(chart, replace(choices, without=without))
-                report = write_audio(take.performance, path, choices.sound)
+                report = write_files(schedule_of(take.performance), [path], choices.sound)
                 lufs, peak = heard(path)
                 off = abs(lufs - target)
                 is_bad = off > FAR_LU or peak > MOST_DBTP

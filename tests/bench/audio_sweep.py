@@ -21,7 +21,7 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
-from porchswing.audio.master.audio_files import write_audio, write_stems
+from porchswing.audio.master.audio_files import write_files, write_stems
 from porchswing.audio.mix.mixdown import TAIL_S, render_blocks
 from porchswing.audio.mix.strikes import schedule_of
 from porchswing.chart.language.reader import parse_chart
@@ -112,7 +112,7 @@ def main() -> None:
         path = Path(folder) / "a.wav"
         for name, take in takes(chosen.kinds, keys, chosen.tempos):
             settings = SoundSettings(rate_hz=chosen.rate)
-            report = write_audio(take.performance, path, settings)
+            report = write_files(schedule_of(take.performance), [path], settings)
             sound = soundfile.read(path, dtype="int16")[0]
             largest = max(int(sound.max()), -int(sound.min()))
             finite = np.isfinite([report.loudness_lufs, report.true_peak_dbtp]).all()

@@ -81,14 +81,15 @@ def scored(path: Path, part, seconds: float) -> Score:
 
 def compare(take, name: str, seconds: float, folder: Path) -> dict[str, Score]:
     """Score our sound and FluidSynth's of one part by itself."""
-    from porchswing.audio.master.audio_files import write_audio
+    from porchswing.audio.master.audio_files import write_files
+    from porchswing.audio.mix.strikes import schedule_of
     from porchswing.midi.smf import midi_bytes
 
     notes = tuple(one for one in take.part(name).notes if one.onset_s < seconds)
     part = replace(take.part(name), notes=notes)
     alone = replace(take, parts=(part,), end_s=min(take.end_s, seconds + 1.0))
     ours, theirs, midi = (folder / f"{name}{end}" for end in (".wav", ".theirs.wav", ".mid"))
-    write_audio(alone, ours)
+    write_files(schedule_of(alone), [ours])
     midi.write_bytes(midi_bytes(alone))
     command = ["fluidsynth", "-ni", "-g", "0.6", "-F", str(theirs), str(SOUNDFONT), str(midi)]
     subprocess.run(command, check=True, capture_output=True)

@@ -14,9 +14,8 @@ import pytest
 import soundfile
 from hypothesis import given, settings, strategies as st
 
-from porchswing.audio.master.audio_files import write_audio, write_files, write_samples, write_stems
+from porchswing.audio.master.audio_files import write_files, write_samples, write_stems
 from porchswing.audio.master.loudness import integrated_lufs
-from porchswing.audio.master.true_peak import true_peak_dbtp
 from porchswing.audio.master.wav import wav_header
 from porchswing.audio.mix import mixdown as render
 from porchswing.audio.mix.mixdown import Renderer, render_blocks
@@ -24,6 +23,7 @@ from porchswing.audio.mix.strikes import schedule_of
 from porchswing.errors import OptionError, OutputError
 from porchswing.options import SoundSettings
 from support.hand_performances import band, note, performance
+from support.sound_files import true_peak_dbtp, write_audio
 
 RATE_HZ = 44100
 
@@ -75,7 +75,7 @@ def test_same_bytes_again_and_with_any_threads(tmp_path, bit_depth):
 def test_same_bytes_in_another_process(tmp_path):
     code = (
         "import sys; from support.hand_performances import band; "
-        "from porchswing.audio.master.audio_files import write_audio; "
+        "from support.sound_files import write_audio; "
         "write_audio(band(3.0), sys.argv[1])"
     )
     digests = set()

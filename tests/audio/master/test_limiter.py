@@ -11,7 +11,7 @@ import soundfile
 from hypothesis import given, settings, strategies as st
 from scipy.signal import resample_poly
 
-from porchswing.audio.master.audio_files import write_audio, write_files, write_samples, write_stems
+from porchswing.audio.master.audio_files import write_files, write_samples, write_stems
 from porchswing.audio.master.limiter import (
     ATTACK_DB_PER_S,
     MOST_REDUCTION_DB,
@@ -25,6 +25,7 @@ from porchswing.audio.master.true_peak import bounds_from, peak_and_bounds
 from porchswing.audio.mix.strikes import schedule_of
 from porchswing.options import SoundSettings
 from support.hand_performances import band
+from support.sound_files import write_audio
 
 RATE_HZ = 44100
 CEILING = -1.0

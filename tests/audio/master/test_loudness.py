@@ -15,7 +15,6 @@ import numpy as np
 import pytest
 from scipy.signal import firwin, lfilter
 
-from porchswing.audio.master.audio_files import write_audio
 from porchswing.audio.master.loudness import (
     amplified,
     gain_reaching,
@@ -24,10 +23,11 @@ from porchswing.audio.master.loudness import (
     k_weighting,
     step_energies,
 )
-from porchswing.audio.master.true_peak import true_peak, true_peak_dbtp
+from porchswing.audio.master.true_peak import true_peak
 from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.options import SoundSettings
 from support.hand_performances import band
+from support.sound_files import true_peak_dbtp, write_audio
 
 RATES_HZ = (44100, pytest.param(48000, marks=pytest.mark.slow))
 

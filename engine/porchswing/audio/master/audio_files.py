@@ -18,7 +18,7 @@ from porchswing.audio.master.encode import Sound, check_format, write_sound
 from porchswing.audio.master.limiter import Mastered
 from porchswing.audio.master.mastering import Progress, Spool, spooled, spooled_blocks, to_integers
 from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer, fade_gains
-from porchswing.audio.mix.strikes import Schedule, schedule_of
+from porchswing.audio.mix.strikes import Schedule
 from porchswing.errors import OptionError
 from porchswing.file_formats import NO_TAGS, Tags
 from porchswing.options import DEFAULT_SOUND, SoundSettings
@@ -29,16 +29,15 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from porchswing.audio.master.encode import Whole
-    from porchswing.performance.model import Performance
 
 CEILING_DBTP = -1.0
 _RENDER_SHARE = 0.8
 """How much of the progress the rendering is, the rest being the writing."""
 
 
-def write_audio(
-    performance: Performance,
-    path: Path | str,
+def write_files(
+    schedule: Schedule,
+    paths: Sequence[Path],
     sound: SoundSettings = DEFAULT_SOUND,
     *,
     ceiling_dbtp: float = CEILING_DBTP,
@@ -48,12 +47,15 @@ def write_audio(
     threads: int = 2,
     progress: Progress | None = None,
 ) -> AudioReport:
-    """Render a performance and write it as one sound file, the format by its suffix.
+    """Render once and write every format asked for, encoded at the same time.
+
+    Encoders take longer than the render; each runs in a thread of its own, working outside
+    Python's lock.
 
     Parameters
     ----------
-    performance, path
-        What to play and where to (``.wav .flac .ogg .mp3``).
+    schedule, paths
+        What to play and where to (``.wav .flac .ogg .mp3``, the format by the suffix).
     sound
         Rate, bits (16 are dithered), fade, and the integrated loudness to reach (ITU-R
         BS.1770-4); ``loudness_lufs`` None keeps the desk's level.
@@ -71,29 +73,6 @@ def write_audio(
         do not depend on it.
     progress
         Called with the share done, 0 to 1.
-    """
-    return write_files(
-        schedule_of(performance), [Path(path)], sound, ceiling_dbtp=ceiling_dbtp, parts=parts,
-        loop=loop, tags=tags, threads=threads, progress=progress,
-    )  # fmt: skip
-
-
-def write_files(
-    schedule: Schedule,
-    paths: Sequence[Path],
-    sound: SoundSettings = DEFAULT_SOUND,
-    *,
-    ceiling_dbtp: float = CEILING_DBTP,
-    parts: Collection[str] | None = None,
-    loop: bool = False,
-    tags: Tags = NO_TAGS,
-    threads: int = 2,
-    progress: Progress | None = None,
-) -> AudioReport:
-    """Render once and write several formats, encoded at the same time (see :func:`write_audio`).
-
-    Encoders take longer than the render; each runs in a thread of its own, working outside
-    Python's lock.
     """
     check_writable(paths, sound, ceiling_dbtp)
     renderer = Renderer(schedule, sound.rate_hz, parts=parts, loop=loop, fade_s=sound.fade_s)
@@ -184,7 +163,7 @@ def write_samples(
     ceiling_dbtp: float = CEILING_DBTP,
     tags: Tags = NO_TAGS,
 ) -> AudioReport:
-    """Write stereo samples, shape (frames, 2), in every format (see :func:`write_audio`)."""
+    """Write stereo samples, shape (frames, 2), in every format (see :func:`write_files`)."""
     check_writable(paths, sound, ceiling_dbtp)
     planar = np.ascontiguousarray(np.asarray(samples, np.float32).T)
     if planar.shape[0] != 2:

@@ -17,7 +17,7 @@ import threading
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -53,17 +53,6 @@ def level_gain_db(
     return math.floor(min(wanted, room) * 1000.0) / 1000.0
 
 
-class Measured(NamedTuple):
-    """What one block measured: K-weighted energies of its 100 ms steps, and its true peak.
-
-    No value of it, between its samples or on them, passes the ``bounds`` of its pieces.
-    """
-
-    energies: NDArray[np.float64]
-    peak: float
-    bounds: NDArray[np.float32]
-
-
 class Spool:
     """A mix on its way to a file: (2, frames) blocks of float32, kept on disk, measured.
 
@@ -74,7 +63,7 @@ class Spool:
         self._file, self._lock = file, threading.Lock()
         self.frames, self.block_frames, self.rate_hz = frames, block_frames, rate_hz
         self.blocks = -(-frames // block_frames)
-        self.measured: dict[int, Measured] = {}
+        self.measured: dict[int, Loudness] = {}
 
     def put(self, index: int, stereo: NDArray[np.float32]) -> None:
         """Store one block."""
@@ -107,7 +96,7 @@ class Spool:
             self._file.seek(place)
             self._file.readinto(into)
 
-    def measure(self, index: int, stereo: NDArray[np.float32], floor: float) -> Measured:
+    def measure(self, index: int, stereo: NDArray[np.float32], floor: float) -> Loudness:
         """Measure one block; ``stereo`` begins with the 100 ms before it.
 
         100 ms of run-up leave 1e-9 of the filter's memory, so a block can be measured by itself.
@@ -117,7 +106,7 @@ class Spool:
         energies = step_energies(stereo, self.rate_hz)[1:]
         near = stereo[:, run_up - 2 * EDGE_FRAMES :]
         is_last = index == self.blocks - 1
-        return Measured(energies, *peak_and_bounds(near, self.rate_hz, floor, edges=is_last))
+        return Loudness(energies, *peak_and_bounds(near, self.rate_hz, floor, edges=is_last))
 
     def read(self, first: int, last: int) -> NDArray[np.float32]:
         """Return frames from one number to another, zero outside the sound."""
@@ -214,9 +203,9 @@ def _fill(spool: Spool, renderer: Renderer, threads: int, progress: Progress | N
     shares = max(1, min(threads, renderer.blocks))
     bounds = [renderer.blocks * share // shares for share in range(shares + 1)]
 
-    def work_share(share: int) -> dict[int, Measured]:
+    def work_share(share: int) -> dict[int, Loudness]:
         work, peak = renderer.workspace(), 0.0
-        measured: dict[int, Measured] = {}
+        measured: dict[int, Loudness] = {}
         for index in range(bounds[share], bounds[share + 1]):
             stereo = renderer.block(index, work)
             spool.put(index, stereo)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -23,12 +22,6 @@ PIECE = 64 * CHUNK
 
 EDGE_FRAMES = 32
 """More than half the interpolation filter: what a peak at an edge needs on either side."""
-
-
-def true_peak_dbtp(samples: NDArray[np.float32], rate_hz: int) -> float:
-    """Return the true peak in dBTP of samples, shape (frames,) or (frames, channels)."""
-    peak = true_peak(planar_of(samples), rate_hz)
-    return 20.0 * math.log10(peak) if peak > 0.0 else -math.inf
 
 
 def planar_of(samples: NDArray[np.float32]) -> NDArray[np.float32]:
