@@ -39,7 +39,7 @@ def test_a_child_that_dies_is_an_error_not_a_wait():
         """
         import os, signal, time
         from porchswing.errors import OutputError
-        from porchswing.audio.cores.forks import Child, may_fork
+        from porchswing.audio.cores.shares import Child, may_fork
         assert may_fork()
         for sign in (signal.SIGKILL, signal.SIGTERM):
             child = Child(lambda: time.sleep(60))
@@ -63,7 +63,7 @@ def test_a_signal_that_python_drops_comes_again():
         """
         import os, signal, sys, time, weakref
         from porchswing.errors import OutputError
-        from porchswing.audio.cores.forks import Child
+        from porchswing.audio.cores.shares import Child
 
         sys.unraisablehook = lambda lost: os.write(1, f"lost {lost.exc_value}; ".encode())
         reading, writing = os.pipe()
