@@ -26,7 +26,7 @@ mpl.use("Agg")
 from matplotlib import pyplot as plt
 
 from porchswing.audio.master.loudness import OFFSET_LUFS, integrated_lufs, step_energies
-from porchswing.audio.master.true_peak import true_peak_dbtp
+from porchswing.audio.master.true_peak import planar_of, true_peak
 from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.audio.synth import pluck
 from porchswing.audio.synth.voices import PLUCKED
@@ -168,8 +168,9 @@ def part_tables(page: Page, take: Performance) -> None:
         ours, theirs = rendered(alone), through_fluidsynth(alone)
         for who, sound in (("ours", ours), ("FluidR3", theirs)):
             levels = "".join(f"{level:8.1f}" for level in band_levels(sound))
+            peak_db = 20 * np.log10(true_peak(planar_of(sound), RATE_HZ))
             lines.append(f"{part.name:12}{who:12}{levels}{integrated_lufs(sound, RATE_HZ):8.1f}"
-                         f"{true_peak_dbtp(sound, RATE_HZ):7.1f}")  # fmt: skip
+                         f"{peak_db:7.1f}")  # fmt: skip
         apart = band_levels(ours) - band_levels(theirs)
         lines.append(f"{part.name:12}{'difference':12}" + "".join(f"{one:8.1f}" for one in apart))
         if part.name == "chords":
