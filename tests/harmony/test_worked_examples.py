@@ -6,7 +6,9 @@ from dataclasses import replace
 
 import pytest
 
+from porchswing.chart.language.reader import parse_chart
 from porchswing.errors import OptionError
+from porchswing.harmony.analysis.review import review
 from porchswing.harmony.choice.reharmonize import alternatives, reharmonize
 from support.lanes import lane_text, short_chart, swung
 
@@ -142,3 +144,15 @@ def test_wrong_wishes_are_told(wrong: dict[str, object]) -> None:
 def test_a_swap_both_wanted_and_not() -> None:
     with pytest.raises(OptionError, match="named by both --swap and --no-swap"):
         reharmonize(short_chart("| C |"), use=["related ii"], avoid=["related-ii"])
+
+
+def test_no_swap_comes_between_a_chord_and_the_step_that_leaves_it() -> None:
+    chart = parse_chart(
+        "meter: 3/4\ntempo: 60\nform: B B B A\nending: C\n"
+        "[A]\n| C | Am | Dm | G7 |\n| C | C | C | C |\n"
+        "[B]\n|: F | F | C | C |\n| G7 | G7 | C | C :|\n"
+        "[C]\n|: Em7 | Em7 | Em7 | C7 :|\n"
+    )
+    swung_chart = reharmonize(chart, 3).chart
+    doubts = [problem.message for problem in review(swung_chart)]
+    assert not [doubt for doubt in doubts if "does not do what" in doubt]

@@ -63,7 +63,8 @@ class Formula(NamedTuple):
     the first bar of a section; ``after`` is what must come before the span, ``away`` what must
     not; ``front`` cuts the first bars into halves rather than the last; ``ends`` needs the end
     of the tune after it; ``per_bar`` says how many chords each bar takes, where that is not the
-    usual cut; ``asked`` keeps it for a place that somebody asks about.
+    usual cut; ``asked`` keeps it for a place that somebody asks about; ``tied`` chords each need
+    the one before them, so that no swap comes between.
     """
 
     over: str
@@ -78,6 +79,7 @@ class Formula(NamedTuple):
     ends: bool = False
     per_bar: tuple[int, ...] = ()
     asked: bool = False
+    tied: bool = False
 
 
 class _Kind(NamedTuple):
@@ -218,19 +220,20 @@ def _filled(name: str, passage: Passage, index: int, stop: int, span: Formula) -
     ):
         return  # a written slash bass is a line of its own
     afters = _afters(chords, window[0].key, span, goal)
-    before = _need(span.after, window[0].key) + _need(span.away, window[0].key, forbid=True)
+    befores = [_need(span.after, window[0].key) + _need(span.away, window[0].key, forbid=True)]
+    befores += [needs([each.root.pc]) if span.tied else () for each in chords[:-1]]
     for lengths in _cuts(passage, window, len(pieces), span):
         parts = [
             OfferedChord(
                 new,
                 pulses,
-                before if place == 0 else (),
+                before,
                 after,
                 piece.steady or bool(piece.bass) or piece.suffix in (*_STEADY, LIKE),
                 piece.suffix == LIKE,
             )
-            for place, (new, pulses, after, piece) in enumerate(
-                zip(chords, lengths, afters, pieces, strict=True)
+            for new, pulses, before, after, piece in zip(
+                chords, lengths, befores, afters, pieces, strict=True
             )
         ]
         yield offer(name, passage, index, stop, parts)
