@@ -41,9 +41,9 @@ def test_a_file_is_opened_for_writing_as_windows_flushes_no_other(
     path, modes, real = tmp_path / "a", [], os.open
     path.write_bytes(b"x")
 
-    def opened(name: Path, mode: int) -> int:
+    def opened(name: Path, mode: int, permissions: int) -> int:
         modes.append(mode)
-        return real(name, mode)
+        return real(name, mode, permissions)
 
     monkeypatch.setattr(os, "open", opened)
     syncing.sync_file(path)

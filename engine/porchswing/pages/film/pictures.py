@@ -28,7 +28,7 @@ from porchswing.pages.handout.strum_drawing import (
 )
 from porchswing.pages.symbols import QUALITY_SIZE, symbol_parts
 from porchswing.pages.typesetting import printable, typeset
-from porchswing.rhythm.strum import StrumBar
+from porchswing.rhythm.patterns import PatternBar
 from porchswing.theory.symbols import parse_chord
 
 SOFT = "#5d4e3f"
@@ -155,7 +155,7 @@ def strum_lane_svg(scene: Scene, meter: Meter) -> str:
     if scene.beat is not None:
         x = place_x(felt_beats(meter)[scene.beat])
         behind.append(_light(x, HEIGHT - BEAT_HEIGHT, BEAT_HEIGHT))
-    return strum_svg(StrumBar("groove", scene.cells), meter, ink=PLATE_INK, behind=behind)
+    return strum_svg(PatternBar("groove", scene.cells), meter, ink=PLATE_INK, behind=behind)
 
 
 def _light(x: float, top: float, height: float) -> str:
