@@ -13,9 +13,11 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
-# machines differ in speed, and a slow example is no wrong one; thousands are tried by the
-# scripts of tests/bench
-settings.register_profile("porchswing", deadline=None, max_examples=60)
+IN_CI = os.environ.get("CI", "").lower() in {"1", "true", "yes"}
+
+# machines differ in speed, and a slow example is no wrong one; CI tries more of them, the
+# scripts of tests/bench thousands
+settings.register_profile("porchswing", deadline=None, max_examples=60 if IN_CI else 40)
 settings.register_profile("quick", deadline=None, max_examples=20)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "porchswing"))
 
@@ -25,7 +27,6 @@ if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
 
 ROOT = Path(__file__).resolve().parent.parent
 os.environ["PORCHSWING_CONFIG"] = os.devnull  # a developer's own defaults change no test
-IN_CI = os.environ.get("CI", "").lower() in {"1", "true", "yes"}
 
 
 def _missing(reason: str) -> None:
