@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cache
 from types import ModuleType
 
 import pytest
@@ -59,6 +60,7 @@ def written(symbols: tuple[str, ...], beats: tuple[Fraction, ...]) -> str:
     )
 
 
+@cache
 def found_at(example: Published, count: int = OFFERS) -> tuple[int, Chart | None]:
     """Return the place of the after among the offers (from 1, 0 for none), and its chart."""
     chart, wanted = chart_of(example.key, example.before), chart_of(example.key, example.after)
