@@ -190,10 +190,10 @@ def _reaching(hand: Hand, roadmap: Roadmap, frets: tuple[int, int] | None) -> Ha
     return replace(hand, max_fret=max(hand.max_fret, *(w[1] for w in windows if w), 1))
 
 
-# --- other ways: with fewer shapes, and with grips let go -------------------------------------
+# --- alternatives: fewer shapes, locks removed -----------------------------------------------
 
-MUCH = 0.1
-"""Share of a tune's whole work from which a gain is worth a word; ours, no source."""
+LEAST_SAVED = 0.1
+"""Least share of a tune's whole work that a reported gain saves; ours, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,6 +256,6 @@ def worth_letting_go(chart: Chart, kept: Voicing, **wishes: Any) -> tuple[LetGo,
     for name in locked_sections(chart, kept.lane) if kept.cost else ():
         free = voice(unlocked(chart, (name,)), **wishes)
         saves = kept.cost - free.cost
-        if saves >= MUCH * kept.cost:
+        if saves >= LEAST_SAVED * kept.cost:
             found.append(LetGo(name, round(saves, 3), saves / kept.cost))
     return tuple(sorted(found, key=lambda each: -each.saves))

@@ -224,7 +224,7 @@ def _limits(hand: Hand, window: tuple[int, int] | None) -> str:
     return ", ".join(words)
 
 
-# --- what would have to give ---------------------------------------------------------------
+# --- limits whose relaxation yields grips --------------------------------------------------
 
 
 def relaxations(

@@ -13,7 +13,7 @@ A :class:`Formula` gives what the written chords must be and what is played inst
   ``!`` keeps its colour.
 
 The time of the span is cut on bars first, then on the strong places inside bars
-(:func:`cut`). Common practice, no single source.
+(:func:`~porchswing.harmony.passage.cutting.cut`). Common practice, no single source.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ from functools import cache
 from itertools import pairwise
 from typing import NamedTuple
 
+from porchswing.harmony.passage.cutting import cut, cut_each_bar
 from porchswing.harmony.passage.steps import (
     Need,
     Offer,
@@ -33,7 +34,6 @@ from porchswing.harmony.passage.steps import (
     chord,
     needs,
     offer,
-    strong_split,
 )
 from porchswing.harmony.swaps.functions import is_dominant, root_need
 from porchswing.harmony.swaps.swap_row import COMMON_PRACTICE, SwapRow
@@ -319,8 +319,7 @@ def _cuts(
         return
     start, end = window[0].start, window[-1].end
     if span.per_bar:
-        edges = [start, *(s for s in passage.starts if start < s < end), end]
-        found = _each(passage, edges, span.per_bar)
+        found = cut_each_bar(passage, start, end, span.per_bar)
         yield from [found] if found else []
         return
     late = span.play.startswith("=0 ") and not (span.front and span.ends)
@@ -337,59 +336,11 @@ def _cuts(
 def _late(passage: Passage, start: int, end: int, count: int) -> list[int] | None:
     """Return the cut in which the first chord is held and the others share the last bars."""
     last = passage.span_at(end - 1)
-    bars = (count - 1 + 1) // 2
-    tail = last.start - (bars - 1) * last.pulses
+    tail = last.start - (count // 2 - 1) * last.pulses
     if tail <= start or end != last.start + last.pulses:
         return None
     rest = cut(passage, tail, end, count - 1)
     return None if rest is None else [tail - start, *rest]
-
-
-def cut(
-    passage: Passage, start: int, end: int, count: int, *, front: bool = False
-) -> list[int] | None:
-    """Return the lengths of ``count`` chords between two pulses, ``None`` where none is good.
-
-    Fewer chords than bars take whole bars, the first one what is left over. More chords than
-    bars halve the last bars (the first ones with ``front``) at their strong places.
-    """
-    edges = [start, *(s for s in passage.starts if start < s < end), end]
-    bars = list(pairwise(edges))
-    if count <= len(bars):
-        heads = edges[len(bars) - count + 1 : -1]
-        return _lengths([start, *heads, end])
-    each, more = divmod(count, len(bars))
-    extra = [place < more if front else place >= len(bars) - more for place in range(len(bars))]
-    return _each(passage, edges, [each + one for one in extra])
-
-
-def _each(passage: Passage, edges: Sequence[int], counts: Sequence[int]) -> list[int] | None:
-    """Return the lengths of chords of which each bar between edges takes so many."""
-    if len(counts) != len(edges) - 1:
-        return None
-    cuts = [edges[0]]
-    for (first, last), count in zip(pairwise(edges), counts, strict=True):
-        inner = _divided(passage, first, last, count)
-        if inner is None:
-            return None
-        cuts += [*inner, last]
-    return _lengths(cuts)
-
-
-def _divided(passage: Passage, start: int, end: int, count: int) -> list[int] | None:
-    """Return the pulses at which a bar is divided into so many chords."""
-    if count == 1:
-        return []
-    middle = strong_split(passage, start, end)
-    if middle is None or count > 4:
-        return None
-    left = _divided(passage, start, middle, count // 2)
-    right = _divided(passage, middle, end, count - count // 2)
-    return None if left is None or right is None else [*left, middle, *right]
-
-
-def _lengths(cuts: Sequence[int]) -> list[int]:
-    return [last - first for first, last in pairwise(cuts)]
 
 
 @cache

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
+from porchswing.harmony.passage.cutting import bar_edges, cut
 from porchswing.harmony.passage.steps import (
     Need,
     Offer,
@@ -21,7 +22,6 @@ from porchswing.harmony.passage.steps import (
     offer,
     strong_split,
 )
-from porchswing.harmony.swaps.formulas import cut
 from porchswing.harmony.swaps.functions import (
     AT_REST,
     falls_fifth,
@@ -104,7 +104,9 @@ def _in_pairs(
     Where its bars do not pair, V is heard first.
     """
     step = passage.steps[index]
-    edges = [*(start for start in passage.starts if step.start <= start < step.end), step.end]
+    edges = bar_edges(passage, step.start, step.end)
+    if step.start not in passage.starts:
+        del edges[0]
     first = edges[1 - len(edges) % 2]
     lengths = [end - start for start, end in pairwise(edges) if start >= first]
     parts = [OfferedChord(five, first - step.start)] if first > step.start else []

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from porchswing.harmony.passage.cutting import cut
 from porchswing.harmony.passage.steps import (
     Offer,
     OfferedChord,
@@ -17,7 +18,7 @@ from porchswing.harmony.passage.steps import (
     chord,
     offer,
 )
-from porchswing.harmony.swaps.formulas import Formula, cut, span_row
+from porchswing.harmony.swaps.formulas import Formula, span_row
 from porchswing.harmony.swaps.functions import (
     AT_REST,
     falls_fifth,

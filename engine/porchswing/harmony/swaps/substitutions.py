@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from porchswing.harmony.passage.cutting import cut
 from porchswing.harmony.passage.steps import (
     Need,
     Offer,
@@ -23,7 +24,6 @@ from porchswing.harmony.passage.steps import (
     offer,
     strong_split,
 )
-from porchswing.harmony.swaps.formulas import cut
 from porchswing.harmony.swaps.functions import (
     AT_REST,
     falls_fifth,

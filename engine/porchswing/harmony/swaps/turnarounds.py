@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
+from porchswing.harmony.passage.cutting import cut
 from porchswing.harmony.passage.steps import (
     Offer,
     OfferedChord,
@@ -19,7 +20,6 @@ from porchswing.harmony.passage.steps import (
     needs,
     offer,
 )
-from porchswing.harmony.swaps.formulas import cut
 from porchswing.harmony.swaps.functions import free_step, is_tonic
 from porchswing.harmony.swaps.swap_row import SwapRow
 from porchswing.theory.chords import Chord
