@@ -19,9 +19,9 @@ from porchswing.harmony.choice.cells import Cell
 from porchswing.harmony.choice.fit_sections import find_stretches
 from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.harmony.choice.styles import STYLES, group_of, style_of
+from porchswing.harmony.choice.styles import STYLES, style_of
 from porchswing.harmony.passage.flow import flow_of, passage
-from porchswing.harmony.swaps.catalogue import find_swap, rows_for
+from porchswing.harmony.swaps.catalogue import find_swap, group_of, rows_for
 from porchswing.theory.chords import Chord
 from porchswing.theory.symbols import parse_chord
 from support.form_types import FORM_TYPES

@@ -9,8 +9,9 @@ from porchswing.chart.model import Bar
 from porchswing.harmony.choice.cell_edges import LONG_SLIDE, Edge, meeting_points
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.harmony.choice.scoring import ROOT, STEPWISE, lead_points, points_of
-from porchswing.harmony.choice.styles import OPENING, group_of
+from porchswing.harmony.choice.styles import OPENING
 from porchswing.harmony.passage.flow import flow_of, passage
+from porchswing.harmony.swaps.catalogue import group_of
 from porchswing.theory.symbols import parse_chord
 from support.form_types import FORM_TYPES
 

@@ -5,17 +5,23 @@ from __future__ import annotations
 import pytest
 
 from porchswing.chart.language.reader import parse_chart
-from porchswing.harmony.choice.styles import GROUPS, STYLES, style_of
+from porchswing.harmony.choice.styles import OPENING, STYLES, style_of
+from porchswing.harmony.swaps.catalogue import GROUPS
 from porchswing.theory.qualities import QUALITIES
 
 
 @pytest.mark.parametrize("name", STYLES)
 def test_a_row_says_something_of_groups_and_colours_there_are(name: str) -> None:
     style = STYLES[name]
-    assert {*style.groups, *style.shares} <= {*GROUPS}
+    assert {*style.groups, *style.shares, *OPENING} <= GROUPS
     assert {*style.colours} <= {*QUALITIES}
     assert 0.0 not in {*style.groups.values(), *style.colours.values()}, "says nothing"
     assert all(0.0 <= share <= 1.0 for share in style.shares.values())
+
+
+def test_every_group_is_spoken_of_by_a_style_or_at_home_in_all() -> None:
+    spoken = {group for style in STYLES.values() for group in (*style.groups, *style.shares)}
+    assert GROUPS - spoken == {"ii–V", "stand-in"}, "a row names a group that no style knows"
 
 
 def test_a_style_that_likes_a_group_has_more_room_for_it_than_one_that_shuns_it() -> None:

@@ -7,7 +7,6 @@ one of one share it.
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
@@ -19,7 +18,7 @@ from porchswing.chart.model import Bar, Chart, Slot
 from porchswing.chart.transpose import transpose
 from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.harmony.swaps.catalogue import SWAPS, find_swap
+from porchswing.harmony.swaps.catalogue import SWAPS
 from support.swap_cases import CASES
 
 MOVES = tuple(row.name for row in SWAPS if not row.colour)
@@ -92,11 +91,3 @@ def test_in_twelve_keys_every_move_is_the_same(name: str) -> None:
         key = replace(chart.key, tonic=chart.key.spell(chart.key.tonic.pc + pc)).simple
         moved = reharmonize(transpose(chart, key), 0, use=[name]).chart.section(section)
         assert skeleton(moved.lane("swing"), key.tonic.pc) == own, key
-
-
-def test_every_move_is_in_one_group_at_most() -> None:
-    from porchswing.harmony.choice.styles import GROUPS
-
-    counted = Counter(name for names in GROUPS.values() for name in names)
-    assert set(counted.values()) == {1}
-    assert all(find_swap(name).name == name for name in counted)

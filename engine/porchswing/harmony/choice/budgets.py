@@ -14,9 +14,9 @@ from typing import NamedTuple
 from porchswing.harmony.choice.cell_edges import CellEdges
 from porchswing.harmony.choice.cells import Cell
 from porchswing.harmony.choice.chooser import Price, choose
-from porchswing.harmony.choice.styles import MOST_REPEATS, StyleRow, group_of
+from porchswing.harmony.choice.styles import MOST_REPEATS, StyleRow
 from porchswing.harmony.passage.steps import Passage
-from porchswing.harmony.swaps.catalogue import find_swap
+from porchswing.harmony.swaps.catalogue import find_swap, group_of
 
 ROUNDS = 12
 """How often a lane is chosen anew before what is still over its budget is let be."""

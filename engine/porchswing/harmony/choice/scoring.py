@@ -11,8 +11,9 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from itertools import pairwise
 
-from porchswing.harmony.choice.styles import OPENING, group_of
+from porchswing.harmony.choice.styles import OPENING
 from porchswing.harmony.passage.steps import Passage, Step
+from porchswing.harmony.swaps.catalogue import group_of
 from porchswing.theory.chords import Chord
 
 CHANGE = 0.75

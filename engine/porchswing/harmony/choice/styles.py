@@ -1,8 +1,8 @@
 """Styles: preferences and upper bounds of swaps and colours for each kind of tune.
 
 Every style is a row of data. ``groups`` and ``colours`` are points added to the swaps of a
-group (:data:`GROUPS`) and to chord suffixes; ``shares`` bound which part of the bars a group
-may touch. The figures are ours, set by reading the lanes they choose; no source gives any.
+group (:attr:`SwapRow.group`) and to chord suffixes; ``shares`` bound which part of the bars a
+group may touch. The figures are ours, set by reading the lanes they choose; no source gives any.
 """
 
 from __future__ import annotations
@@ -26,114 +26,6 @@ MINORS = 0.67
 
 OPENING: Mapping[str, float] = {"tritone": 1.0, "slip": 2.0, "chain": 0.4}
 """Taken off swaps of these groups that change the first bar of a section: it says where we are."""
-
-GROUPS: dict[str, tuple[str, ...]] = {
-    "ii–V": (
-        "related ii",
-        "v7 I7 into IV",
-        "ii–V into the next chord",
-        "ii–V into another key",
-        "ii–V for V–IV",
-        "iii VI7 into ii",
-        "v7 for I before I7 into IV",
-        "I IV7 iii VI7 into ii",
-        "iii VI7 ii V over V",
-        "chain of ii–Vs into IV",
-    ),
-    "secondary": (
-        "secondary dominant",
-        "I7 into IV",
-        "V of V before V",
-        "a dominant's own V",
-        "I V7 I",
-        "VI7 or III7 before IV",
-        "V7 before I",
-    ),
-    "major third": ("dominant for a minor chord", "minor turns dominant"),
-    "diminished": (
-        "passing diminished up",
-        "passing diminished down",
-        "♯IV° to I",
-        "♯IV° to I/5",
-        "I ♭III° ii",
-        "I I° ii",
-        "I I° I",
-        "rootless 7♭9 as diminished",
-        "♯II° for V",
-        "♯V° for V",
-        "III° into IV",
-        "diminished into the next chord",
-    ),
-    "chain": (
-        "extended dominant chain",
-        "turnaround I VI II V dominants",
-        "turnaround III VI II V",
-    ),
-    "tritone": (
-        "tritone substitution",
-        "turnaround ♭III ♭VI ♭II",
-        "♭VI7 before V7",
-        "♭VI7 V7 in minor",
-        "turnaround I vi ♭VI7 V7",
-        "ii–V a tritone away",
-        "ii of a substitute",
-        "chromatic ii–V from above",
-        "dominants down to VI",
-        "VII7 into I",
-        "♯iv7 VII7 into I",
-        "dominants down to I over V",
-        "chromatic ii–V over V",
-        "♭IImaj7 for V",
-        "♭III7 into ii",
-        "ii ♭II7 for V",
-        "tritone ii–Vs over V",
-        "ii–Vs down to ii",
-        "iii down to I",
-        "VII7 or ♭VII7 on the way to ii",
-        "turnaround ♭III ♭VI ♭II in major sevenths",
-    ),
-    "backdoor": (
-        "backdoor ♭VII7",
-        "backdoor iv7 ♭VII7",
-        "minor iv",
-        "borrowed iiø",
-        "♭VII7 for IV",
-        "♭VI ♭VII7 I",
-        "minor iv for ii",
-    ),
-    "line": (
-        "minor line cliché",
-        "major line cliché",
-        "I Imaj7 I7 into IV",
-        "5–♯5–6 line",
-        "iii ♭iii ii",
-        "minor descent to V",
-    ),
-    "bass": (
-        "I/3 into IV",
-        "bass walk-down to vi",
-        "I/5 before V",
-        "climb to the cadence",
-        "tonic pedal",
-        "ii over the dominant's bass",
-        "walk up to I/3",
-        "diatonic passing chord",
-        "climb to I/5 and VI7",
-    ),
-    "sus": ("V sus before V",),
-    "slip": ("side-slip",),
-    "stand-in": (
-        "diatonic substitution",
-        "deceptive iii",
-        "iii for I",
-        "vi for I",
-        "IV for ii",
-        "viiø for V",
-        "I IV I",
-    ),
-    "blues": ("quick change",),
-}
-"""The swaps of each group a style speaks of; what is in none is at home everywhere."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,18 +164,6 @@ def _is_blues(chart: Chart, section: Section) -> bool:
     return bool(home) and sum(home) >= BLUES_SHARE * len(home)
 
 
-_GROUP_OF = {name: group for group, names in GROUPS.items() for name in names}
-
-
-def group_of(name: str) -> str:
-    """Return the group of a swap, an empty text where it is in none.
-
-    >>> group_of("♯IV° to I")
-    'diminished'
-    """
-    return _GROUP_OF.get(name, "")
-
-
 def in_style(rows: tuple[SwapRow, ...], style: StyleRow, depth: int) -> tuple[SwapRow, ...]:
     """Return rows with the points a style adds to them, rareness and the furthest depth too."""
     return tuple(
@@ -292,7 +172,7 @@ def in_style(rows: tuple[SwapRow, ...], style: StyleRow, depth: int) -> tuple[Sw
         for extra in [
             style.colours.get(row.suffix, 0.0)
             if row.colour
-            else style.groups.get(group_of(row.name), 0.0)
+            else style.groups.get(row.group, 0.0)
             + (ASKED if _far(row, depth) else 0.0)
             + (SELDOM if row.rare else 0.0)
         ]

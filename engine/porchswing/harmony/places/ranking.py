@@ -13,7 +13,6 @@ from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import NamedTuple
 
-from porchswing.harmony.choice.styles import group_of
 from porchswing.harmony.passage.steps import Step
 from porchswing.harmony.places.place_scene import Bare
 from porchswing.harmony.places.swap_offer import AS_WRITTEN
@@ -152,4 +151,4 @@ def family_of(name: str) -> str:
         return ALTERED if row.suffix.endswith(ALTERATIONS) else COLOUR
     if name.startswith(TURNAROUND) and not row.asked:
         return TURNAROUND
-    return COMMON_TONE.get(name) or group_of(name) or name
+    return COMMON_TONE.get(name) or row.group or name

@@ -30,6 +30,11 @@ SWAPS: tuple[SwapRow, ...] = (
 )
 """The rows in the order ties are settled: the plainer swap first."""
 
+GROUPS = frozenset(row.group for row in SWAPS if row.group)
+"""The groups of swaps that styles speak of."""
+
+_GROUP_OF = {row.name: row.group for row in SWAPS}
+
 OWN = SwapRow(
     name="your own",
     depth=0,
@@ -108,6 +113,15 @@ def rows_for(
 def row_named(name: str) -> SwapRow:
     """Return the row of a swap that stands in a lane, one of the writer's own too."""
     return OWN if name == OWN.name else find_swap(name)
+
+
+def group_of(name: str) -> str:
+    """Return the group of a swap, an empty text where it is in none.
+
+    >>> group_of("♯IV° to I")
+    'diminished'
+    """
+    return _GROUP_OF.get(name, "")
 
 
 @cache

@@ -260,6 +260,7 @@ INSERTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "related ii",
         2,
+        group="ii–V",
         when="a dominant of two beats or more that goes where dominants go, its ii not there yet",
         effect="G7 becomes Dm7 G7; into minor A7 becomes Em7b5 A7",
         reason="Every dominant can share its time with the ii of its own key, which prepares it.",
@@ -271,6 +272,7 @@ INSERTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "ii of a substitute",
         3,
+        group="tritone",
         when="a dominant of two beats or more that slides down a semitone, its ii not there yet",
         effect="Dm7 Db7 C6 becomes Abm7 Db7 C6; Ab7 G7 becomes Ebm7 Ab7 G7",
         reason="The dominant a tritone away may bring the ii of its own key along.",
@@ -282,6 +284,7 @@ INSERTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "secondary dominant",
         2,
+        group="secondary",
         when="a chord at rest, or the I7 of a blues, of two beats or more before a diatonic chord"
         " it is not the fifth of",
         effect="C6 Dm7 becomes C6 A7 Dm7: the A7 enters in the second half of the bar",
@@ -294,6 +297,7 @@ INSERTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "ii–V into the next chord",
         2,
+        group="ii–V",
         when="a chord at rest, or the I7 of a blues, of two bars or more before ii, iii, V or vi",
         effect="C C Am becomes C Bm7b5 E7 Am, both in one bar",
         reason="The chord ahead is heard as a tonic for a moment, so it may have its own ii and V.",
@@ -306,6 +310,7 @@ INSERTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "ii–V into another key",
         2,
+        group="ii–V",
         when="a chord at rest before the tonic of another key",
         effect="F into A flat becomes F Bbm7 Eb7 Ab, or F Eb7 Ab",
         reason="The new key is prepared by its own ii and V, so that it is expected when it comes.",
@@ -318,6 +323,7 @@ INSERTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "I7 into IV",
         2,
+        group="secondary",
         when="I of two beats or more before IV",
         effect="C6 F6 becomes C6 C7 F6",
         reason="With a major third and a flat seventh the tonic turns into the dominant of IV.",
@@ -329,6 +335,7 @@ INSERTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "quick change",
         2,
+        group="blues",
         when="a blues that opens with three or four bars of I7",
         effect="C7 C7 C7 C7 becomes C7 F7 C7 C7, or C7, F7 F#dim7, C7 C7",
         reason="The second bar of a blues may visit IV7 at once.",

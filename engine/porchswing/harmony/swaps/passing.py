@@ -171,6 +171,7 @@ PASSING: tuple[SwapRow, ...] = (
     SwapRow(
         "passing diminished up",
         2,
+        group="diminished",
         when="two chords whose roots rise a whole tone: I ii, ii iii, IV V, V vi; iv V in minor",
         effect="C6 Dm7 becomes C6 C#dim7 Dm7",
         reason="The diminished chord fills the whole tone in the bass; it is the next chord's"
@@ -183,6 +184,7 @@ PASSING: tuple[SwapRow, ...] = (
     SwapRow(
         "♯IV° to I",
         2,
+        group="diminished",
         when="IV going home to I, in major, minor or the blues",
         effect="F6 C6 becomes F6 F#dim7 C6; F7 F7 C7 becomes F7 F#dim7 C7",
         reason="IV with a raised root holds the tonic note; the others close in on I by step.",
@@ -194,6 +196,7 @@ PASSING: tuple[SwapRow, ...] = (
     SwapRow(
         "passing diminished down",
         2,
+        group="diminished",
         when="iii before ii",
         effect="Em7 Dm7 becomes Em7 Ebdim7 Dm7",
         reason="Root and third slide down by semitones from iii to ii; the diminished chord fills"
@@ -207,6 +210,7 @@ PASSING: tuple[SwapRow, ...] = (
     SwapRow(
         "minor iv",
         3,
+        group="backdoor",
         when="IV of two beats or more going home to I in major",
         effect="F6 C6 becomes F6 Fm6 C6",
         reason="The third of IV falls by a semitone on its way to the fifth of I.",
@@ -218,6 +222,7 @@ PASSING: tuple[SwapRow, ...] = (
     SwapRow(
         "minor line cliché",
         3,
+        group="line",
         when="a minor chord held for two bars or more",
         effect="Cm Cm becomes Cm CmMaj7 Cm7 Cm6",
         reason="One note falls by semitones from the root while the chord stands still.",
@@ -230,6 +235,7 @@ PASSING: tuple[SwapRow, ...] = (
     SwapRow(
         "major line cliché",
         3,
+        group="line",
         when="a major I or IV held for two bars or more",
         effect="C C becomes Cmaj7 C6, or before F: C C+ C6 C7",
         reason="One note moves by step while the chord stands still.",
@@ -241,6 +247,7 @@ PASSING: tuple[SwapRow, ...] = (
     SwapRow(
         "side-slip",
         4,
+        group="slip",
         when="a chord of three beats or more before a dominant or a tonic of the tune",
         effect="C6 A7 becomes C6 Bb7 A7, the Bb7 on the last beat",
         reason="The next grip comes in from a fret above: the ear hears it slide home.",
@@ -259,6 +266,7 @@ PASSING: tuple[SwapRow, ...] = (
         F("3:m", "1:M", "=0 2:m7!", bars=(0.5, 4), tied=True),
         F("2:m", "4:M", "=0 3:m7!", bars=(0.5, 4), tied=True),
         F("4:M", "2:2", "=0 3:m7!", bars=(0.5, 4), tied=True),
+        group="bass",
         when="two chords of the key a third apart: I iii, iii I, ii IV, IV ii",
         effect="C Em7 becomes C Dm7 Em7",
         reason="The chord on the step between them takes the bass up or down the scale.",
@@ -274,6 +282,7 @@ PASSING: tuple[SwapRow, ...] = (
         F("1:M", "5:D", "=0 #4:dim7", bars=(0.5, 4)),
         F("1:M", "3:m", "=0 #2:dim7", bars=(0.5, 4)),
         F("6:m", "2:2", "=0 #1:dim7", bars=(0.5, 4)),
+        group="diminished",
         when="I before iii, V or vi, and vi before ii",
         effect="C Am7 becomes C G#dim7 Am7",
         reason="The diminished chord a semitone below is the next chord's dominant with a flat nine"
@@ -287,6 +296,7 @@ PASSING: tuple[SwapRow, ...] = (
         0.4,
         F("2:m", "5:D", "4:m7", bars=(0.5, 2)),
         F("2:m", "5:D", "=0 4:m7", bars=(0.5, 4)),
+        group="backdoor",
         when="ii before V in major",
         effect="Dm7 G7 becomes Fm7 G7, or Dm7 Fm7 G7",
         reason="The subdominant of the minor key leads to V as ii does, with a flat sixth in it.",
@@ -300,6 +310,7 @@ PASSING: tuple[SwapRow, ...] = (
         0.1,
         F("4:M|4:m", "1:M", "=0 5:7", bars=(0.5, 4)),
         F("2:2", "1:M", "=0 5:7", bars=(0.5, 4)),
+        group="secondary",
         when="IV, iv or ii going home without V",
         effect="Fm C becomes Fm G7 C",
         reason="A cadence without the dominant gets one on its last beats.",
@@ -311,6 +322,7 @@ PASSING: tuple[SwapRow, ...] = (
         3,
         0.3,
         F("1:M", "", "=0 4:maj7 =0", bars=(2, 4)),
+        group="stand-in",
         when="I held for two bars to four",
         effect="C C C becomes C Fmaj7 C",
         reason="A long tonic visits its subdominant and comes back, as in an amen.",

@@ -198,6 +198,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "diatonic substitution",
         3,
+        group="stand-in",
         when="I on its way to ii, V, IV or vi gives its second half to vi or iii; IV before V",
         effect="C6 Dm7 becomes C6 Am7 Dm7; C6 Am7 becomes C6 Em7 Am7; F G7 becomes Dm7 G7",
         reason="Chords of one function share most of their notes, at times all, as C6 and Am7 do.",
@@ -209,6 +210,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "extended dominant chain",
         3,
+        group="chain",
         when="minor chords that fall by fifths to a dominant: iii vi ii V",
         effect="in Bb, Gm7 Cm7 F7 becomes G7 C7 F7",
         reason="Each chord becomes the dominant of the next; thirds and sevenths fall by"
@@ -222,6 +224,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "backdoor ♭VII7",
         3,
+        group="backdoor",
         when="V7 going home to a major tonic",
         effect="G7 C6 becomes Bb9 C6",
         reason="The flat seventh's dominant is minor iv in disguise, and comes home from below.",
@@ -234,6 +237,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "tritone substitution",
         3,
+        group="tritone",
         when="a dominant that falls a fifth, and only there; no chord on its bass before it",
         effect="Dm7 G7 C6 becomes Dm7 Db7 C6",
         reason="The dominant a tritone away has the same third and seventh in exchange, and its"
@@ -249,6 +253,7 @@ SUBSTITUTIONS: tuple[SwapRow, ...] = (
     SwapRow(
         "rootless 7♭9 as diminished",
         3,
+        group="diminished",
         when="a dominant that falls a fifth to a chord at rest",
         effect="E7 Am becomes G#dim7 Am",
         reason="A dominant with a flat nine and no root is a diminished seventh on its third.",

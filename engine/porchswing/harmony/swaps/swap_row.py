@@ -29,6 +29,8 @@ class SwapRow:
         The function that finds it: a passage and the index of a step give other steps.
     preference
         Points added when the swap is chosen.
+    group
+        The kind of swap a style speaks of; a swap of none is at home everywhere.
     colour
         Whether only the quality changes: root, length and family stay.
     flat_nine
@@ -59,6 +61,7 @@ class SwapRow:
     melody: str
     offers: Callable[[Passage, int], Iterator[Offer]]
     preference: float
+    group: str = ""
     colour: bool = False
     flat_nine: bool = True
     repeat_penalised: bool = False

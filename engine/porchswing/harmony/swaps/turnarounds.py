@@ -319,6 +319,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
     SwapRow(
         "turnaround I VI II V dominants",
         3,
+        group="chain",
         when="I, I V, I V I or I vi ii V, before I comes back",
         effect="Eb6 Cm7 Fm7 Bb7 becomes Eb6 C7 F7 Bb7",
         reason="Dominants all the way: every third falls a semitone to the seventh of the next.",
@@ -331,6 +332,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
     SwapRow(
         "turnaround I vi ♭VI7 V7",
         3,
+        group="tritone",
         when="I, I V, I V I or I vi ii V, before I comes back",
         effect="C6 Am7 Dm7 G7 becomes C6 Am7 Ab7 G7; in a blues C7 A7 Ab7 G7",
         reason="A dominant a semitone above V slides into it in the place of ii.",
@@ -368,6 +370,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
     SwapRow(
         "turnaround III VI II V",
         3,
+        group="chain",
         when="three bars of I or more before I comes back; the first bars keep the tonic",
         effect="three bars of I become I, then dominants on III, VI, II and V",
         reason="The chain of dominants starts a step further out.",
@@ -380,6 +383,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
     SwapRow(
         "turnaround ♭III ♭VI ♭II",
         4,
+        group="tritone",
         when="I, I V, I V I or I vi ii V, before I comes back",
         effect="C6 Am7 Dm7 G7 becomes C6 Eb7 Ab7 Db7",
         reason="Each dominant of the turnaround gives way to the one a tritone off.",
@@ -394,6 +398,7 @@ TURNAROUNDS: tuple[SwapRow, ...] = (
     SwapRow(
         "turnaround ♭III ♭VI ♭II in major sevenths",
         4,
+        group="tritone",
         when="I, I V, I V I or I vi ii V, before I comes back",
         effect="C6 Am7 Dm7 G7 becomes Cmaj7 Ebmaj7 Abmaj7 Dbmaj7",
         reason="The roots of the flat turnaround carry chords of rest, each of them far from home.",
