@@ -63,7 +63,7 @@ PACKAGES: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
     "fingers and search": (("grips/shapes/fingers.py", "grips/search/*.py"), ("tests/grips",)),
     "loudness and master": (
-        ("audio/master/loudness.py", "audio/master/mastering.py"),
+        ("audio/master/k_weighting.py", "audio/master/loudness.py", "audio/master/mastering.py"),
         ("tests/audio/master",),
     ),
 }
