@@ -22,7 +22,7 @@ from porchswing.outputs.manifest import (
     read_journal,
     read_manifest,
 )
-from porchswing.outputs.placing import place_file
+from porchswing.outputs.work_folder import place_file
 from support.folder_files import make
 
 

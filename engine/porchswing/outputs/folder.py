@@ -27,8 +27,7 @@ from typing import Any
 
 from porchswing.errors import OutputError
 from porchswing.outputs.files import cannot_write
-from porchswing.outputs.journal import read_text
-from porchswing.outputs.made_files import MANIFEST, MadeFiles, file_sha256
+from porchswing.outputs.made_files import MANIFEST, MadeFiles, file_sha256, read_text
 from porchswing.outputs.manifest import (
     HIDDEN,
     Entry,
@@ -38,9 +37,8 @@ from porchswing.outputs.manifest import (
     manifest_text,
 )
 from porchswing.outputs.names import check_unique
-from porchswing.outputs.placing import place_file
 from porchswing.outputs.syncing import make_folder, sync_file, sync_folder
-from porchswing.outputs.work_folder import WorkFolder
+from porchswing.outputs.work_folder import WorkFolder, place_file
 
 SYNC_BYTES = 1_000_000
 """A single command syncs files up to this size: a millisecond, where a render takes hundreds."""

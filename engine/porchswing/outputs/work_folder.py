@@ -1,23 +1,60 @@
-"""Where files grow: a folder for each running command, swept when its command has died.
+"""Where files grow, and how a whole one gets its final name.
 
 Every command holds the lock of the file ``live`` in its own folder below ``work/``. A sweep
 removes the folders whose lock is free, so it never touches another live command's files, on
 this machine or another. Where a file system has no locks, folders older than a day are removed.
+
+Locks are advisory: ``flock`` on POSIX systems, ``msvcrt`` on Windows. The system releases one when
+its holder dies.
 """
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
+import sys
 import time
 from contextlib import suppress
+from importlib import import_module
 from pathlib import Path
+from typing import Any
 
-from porchswing.outputs.file_locks import lock
-from porchswing.outputs.syncing import BINARY
+from porchswing.outputs.manifest import HIDDEN
+from porchswing.outputs.syncing import BINARY, sync_file
 
 _LIVE = "live"
 _DAY_S = 86_400.0
+
+
+def lock(handle: int, *, wait: bool = True) -> bool | None:
+    """Take the lock of an open file; it is released when the file is closed.
+
+    Return False where another holds it and ``wait`` is off, None on a file system without locks.
+    """
+    module = _module()
+    if module is None:
+        return None
+    try:
+        if hasattr(module, "flock"):
+            module.flock(handle, module.LOCK_EX | (0 if wait else module.LOCK_NB))
+        else:
+            os.lseek(handle, 0, os.SEEK_SET)
+            module.locking(handle, module.LK_LOCK if wait else module.LK_NBLCK, 1)
+    except (BlockingIOError, PermissionError):
+        return False
+    except OSError:
+        return None
+    return True
+
+
+def _module() -> Any:
+    """Return the module with this system's locks, None without one."""
+    name = "msvcrt" if sys.platform == "win32" else "fcntl"
+    try:
+        return import_module(name)
+    except ImportError:
+        return None
 
 
 class WorkFolder:
@@ -97,3 +134,46 @@ def _remove_old(path: Path) -> None:
     with suppress(OSError):
         if time.time() - path.stat().st_mtime > _DAY_S:
             shutil.rmtree(path) if path.is_dir() else path.unlink()
+
+
+def place_file(part: Path, path: Path, *, replace: bool) -> None:
+    """Move ``part`` to ``path``; without ``replace`` an existing file is an error.
+
+    A file that appears at the last moment is an error too, never replaced. A part on another file
+    system is copied beside ``path`` first.
+    """
+    try:
+        _move(part, path, replace)
+        return
+    except OSError as error:
+        if error.errno != errno.EXDEV:
+            raise
+    hidden = path.parent / HIDDEN
+    work = WorkFolder(hidden / "work")
+    copy = work.new_part(path.suffix)
+    try:
+        shutil.copy2(part, copy)
+        sync_file(copy)
+        _move(copy, path, replace)
+        part.unlink()
+    finally:
+        work.remove(copy)
+        for folder in (hidden / "work", hidden):
+            with suppress(OSError):  # it holds something else
+                folder.rmdir()
+
+
+def _move(part: Path, path: Path, replace: bool) -> None:
+    if replace:
+        part.replace(path)
+        return
+    try:
+        os.link(part, path)  # unlike a rename it fails where the name is taken
+    except FileExistsError:
+        raise
+    except (OSError, AttributeError, NotImplementedError):  # a file system without links
+        if os.path.lexists(path):  # Windows refuses a taken name by itself
+            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(path)) from None
+        part.rename(path)
+    else:
+        part.unlink()

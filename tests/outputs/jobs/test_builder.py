@@ -16,7 +16,7 @@ from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Origin, Result
 from porchswing.outputs.jobs.worker import RARE, run_job
 from porchswing.outputs.manifest import engine_digest
-from porchswing.outputs.placing import place_file
+from porchswing.outputs.work_folder import place_file
 
 
 class Pair(NamedTuple):

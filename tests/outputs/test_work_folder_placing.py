@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from porchswing.outputs.placing import place_file
+from porchswing.outputs.work_folder import place_file
 
 
 @pytest.fixture

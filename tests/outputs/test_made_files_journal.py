@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from porchswing.outputs.journal import Journal
+from porchswing.outputs.made_files import Journal
 from porchswing.outputs.manifest import Entry
 
 ENTRY = Entry("a.mid", "d", "s" * 64, 5)
@@ -18,7 +18,7 @@ ENTRY = Entry("a.mid", "d", "s" * 64, 5)
 APPEND = """
 import sys
 from pathlib import Path
-from porchswing.outputs.journal import Journal
+from porchswing.outputs.made_files import Journal
 from porchswing.outputs.manifest import Entry
 journal = Journal(Path(sys.argv[1]))
 for number in range(150):
@@ -68,7 +68,7 @@ def test_the_journal_is_synced_before_append_returns(
 ) -> None:
     synced = []
     monkeypatch.setattr(
-        "porchswing.outputs.journal.sync_handle", lambda handle: synced.append(os.fstat(handle))
+        "porchswing.outputs.made_files.sync_handle", lambda handle: synced.append(os.fstat(handle))
     )
     Journal(tmp_path).append([ENTRY])
     assert [stat.st_size for stat in synced] == [(tmp_path / "made.jsonl").stat().st_size]
@@ -78,7 +78,7 @@ def test_the_journal_is_synced_before_append_returns(
 
 def test_a_new_journals_name_is_synced_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     synced: list[Path] = []
-    monkeypatch.setattr("porchswing.outputs.journal.sync_folder", synced.append)
+    monkeypatch.setattr("porchswing.outputs.made_files.sync_folder", synced.append)
     Journal(tmp_path).append([ENTRY])
     assert synced == [tmp_path]
     Journal(tmp_path).append([ENTRY])
