@@ -13,7 +13,7 @@ from click.testing import CliRunner
 
 from porchswing.cli.main import COMMANDS, group
 from porchswing.course.course_reader import parse_course
-from porchswing.setlist.set_reader import parse_set
+from porchswing.set_list import parse_set
 
 README = Path(__file__).resolve().parent.parent / "README.md"
 BLOCKS = re.findall(r"^```(\w*)\n(.*?)^```$", README.read_text("utf-8"), re.MULTILINE | re.DOTALL)

@@ -93,7 +93,7 @@ def test_a_worker_with_another_engine_is_refused(
     from porchswing.outputs.jobs.executors import site
 
     course = read_course(Build.of_new_course(tmp_path, charts=1).course)
-    monkeypatch.setattr("porchswing.outputs.jobs.builder.engine_digest", lambda: "another")
+    monkeypatch.setattr("porchswing.outputs.jobs.build.engine_digest", lambda: "another")
     with site(scheduler=cluster[0]) as place, OutputFolder(tmp_path / "out").locked() as folder:
         summary = build_course(course, find_todo(course, folder), folder, place)
     assert summary.made == ()
@@ -145,7 +145,7 @@ def test_without_workers_it_ends_in_a_sentence_and_keeps_what_is_made(
     from porchswing.outputs.jobs.executors import site
 
     address, worker = by_hand
-    monkeypatch.setattr("porchswing.outputs.jobs.builder.NO_WORKER_S", 2.0)
+    monkeypatch.setattr("porchswing.outputs.jobs.build.NO_WORKER_S", 2.0)
     course = read_course(Build.of_new_course(tmp_path).course)
 
     def kill(share: float, made: str) -> None:

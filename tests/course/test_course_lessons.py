@@ -12,7 +12,7 @@ from porchswing.chart.unroll import unroll
 from porchswing.course.course_lessons import lesson_chart, only_sections
 from porchswing.course.course_plan import make_plan
 from porchswing.course.course_reader import parse_course
-from porchswing.course.tunes_before import met_in
+from porchswing.course.tune_job import met_in
 from porchswing.errors import CourseError, OptionError
 from porchswing.grips.shapes.shape import shape_of
 from porchswing.harmony.choice.lead import Lead

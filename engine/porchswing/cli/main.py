@@ -19,7 +19,7 @@ from typing import Any
 
 import click
 
-from porchswing.cli.terminal import SIGNS, set_signs
+from porchswing.cli.terminal import SIGNS, prepare_console, set_signs
 from porchswing.version import __version__
 
 if "numpy" not in sys.modules:
@@ -195,8 +195,6 @@ def main() -> None:
     """Run the command line; a polite kill ends like Ctrl-C, with nothing half-written."""
     gc.set_threshold(100_000)  # a take is thousands of fresh records and no cycles to look for
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
-    from porchswing.cli.console import prepare_console
-
     prepare_console()
     try:
         group(prog_name="porchswing")

@@ -17,8 +17,7 @@ from pathlib import Path
 
 from porchswing.chart.chart_text import read_chart_text
 from porchswing.course.course_model import AS_WRITTEN, Course, Mix, Tune
-from porchswing.course.tune_job import PAGES, JobFacts, Output, TuneJob
-from porchswing.course.tunes_before import MOST_BEFORE, TuneBefore
+from porchswing.course.tune_job import MOST_BEFORE, PAGES, JobFacts, Output, TuneBefore, TuneJob
 from porchswing.errors import ChartError
 from porchswing.file_formats import SOUND, Tags
 from porchswing.grips.shapes.tunings import tuning_word

@@ -1,25 +1,34 @@
-"""One job of a course: one chart in one key at one tempo, its mixes; or its pages, or a drill."""
+"""One job of a course: one chart in one key at one tempo, its mixes; or its pages, or a drill.
+
+The tunes before it in the course come along, so that a handout marks as known what they brought.
+"""
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.course.course_model import Mix, SectionLesson
-from porchswing.course.tunes_before import TuneBefore, earlier_tunes, met_in
-from porchswing.errors import OptionError
+from porchswing.errors import OptionError, PorchswingError
 from porchswing.file_formats import NO_TAGS, Tags
 from porchswing.options import Choices
 
 if TYPE_CHECKING:
+    from porchswing.lesson.learned import Met
+    from porchswing.lesson.reviews import EarlierTune
     from porchswing.lesson.source import LessonSource
     from porchswing.take_model import Take
 
 PAGES = Mix("pages")
 """Stands for the practice page and the handouts among the mixes of a tune."""
+
+MOST_BEFORE = 50
+"""Most tunes before one that count as what a student remembers; the nearest ones do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +49,26 @@ class JobFacts:
 
     patterns: tuple[str, ...]
     audio_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class TuneBefore:
+    """One chart that a course plays earlier, as text, with the choices for its first key.
+
+    Of a ``lesson`` in a series what it plays counts.
+    """
+
+    name: str
+    text: str
+    choices: Choices
+    lesson: SectionLesson | None = None
+
+    @property
+    def digest(self) -> str:
+        """Digest of all that says what the tune brings."""
+        facts: tuple[object, ...] = (self.name, self.text, self.choices)
+        facts += () if self.lesson is None else (self.lesson,)
+        return hashlib.sha256(repr(facts).encode()).hexdigest()
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,3 +191,33 @@ class TuneJob:
 def patterns_of(take: Take) -> tuple[str, ...]:
     """Return the pattern files that shaped a take."""
     return tuple(sorted({name for part in take.score.parts for name in part.patterns}))
+
+
+def met_in(tunes: tuple[TuneBefore, ...]) -> Met:
+    """Return what tunes brought; a chart that cannot be played brings nothing."""
+    from porchswing.lesson.reviews import met_in_all
+
+    return met_in_all(earlier_tunes(tunes))
+
+
+def earlier_tunes(tunes: tuple[TuneBefore, ...]) -> tuple[EarlierTune, ...]:
+    """Return tunes as lessons review them; a chart that cannot be played is left out."""
+    return tuple(filter(None, map(_as_learned, tunes)))
+
+
+@lru_cache(maxsize=2 * MOST_BEFORE)
+def _as_learned(tune: TuneBefore) -> EarlierTune | None:
+    from porchswing.chart.language.reader import parse_chart
+    from porchswing.chart.language.writer import write_chart
+    from porchswing.course.course_lessons import lesson_chart
+    from porchswing.lesson.reviews import EarlierTune, content_of
+
+    found = EarlierTune(tune.text, tune.name, tune.choices)
+    try:
+        if tune.lesson is not None:
+            chart = lesson_chart(parse_chart(tune.text, tune.name), tune.choices, tune.lesson)
+            found = EarlierTune(write_chart(chart), tune.name, replace(tune.choices, key=None))
+        content_of(found)
+    except PorchswingError:
+        return None  # its own job reports the error
+    return found

@@ -24,8 +24,8 @@ class _Console:
 
     def main(self, *words: Any, **named: Any) -> Any:
         """Run a command line."""
-        from porchswing.cli.console import prepare_console
         from porchswing.cli.main import group
+        from porchswing.cli.terminal import prepare_console
 
         prepare_console()
         return group.main(*words, **named)

@@ -10,8 +10,8 @@ from typing import ClassVar, NamedTuple
 import pytest
 
 from porchswing.outputs.folder import OutputFolder
-from porchswing.outputs.jobs import builder
-from porchswing.outputs.jobs.builder import Builder
+from porchswing.outputs.jobs import build as building
+from porchswing.outputs.jobs.build import Builder
 from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Origin, Result
 from porchswing.outputs.jobs.worker import RARE, run_job
@@ -108,7 +108,7 @@ class Slow(Pair):
 
 
 def test_suspects_run_alone_and_each_is_tried_again(tmp_path, monkeypatch):
-    monkeypatch.setattr(builder, "_LOOK_S", 0.02)  # looks again while a suspect runs
+    monkeypatch.setattr(building, "_LOOK_S", 0.02)  # looks again while a suspect runs
     Breaking.died.clear()
     Breaking.at_once.clear()
     jobs = [Slow((f"{number}.txt",)) for number in range(6)]
@@ -163,8 +163,8 @@ def test_a_build_without_workers_ends_and_says_so(tmp_path, monkeypatch):
         def submit(self, *_):
             return Future()  # that nobody will ever fulfil
 
-    monkeypatch.setattr(builder, "_LOOK_S", 0.01)
-    monkeypatch.setattr(builder, "NO_WORKER_S", 0.05)
+    monkeypatch.setattr(building, "_LOOK_S", 0.01)
+    monkeypatch.setattr(building, "NO_WORKER_S", 0.05)
     site = Site(lambda: Nobody(1), 1, lambda: 0)
     jobs = [Pair((f"{number}",)) for number in range(4)]
     tally = Builder(OutputFolder(tmp_path), site, lambda *_: Origin("none")).run(jobs)
@@ -194,7 +194,7 @@ def test_the_time_and_memory_of_all_jobs_are_told(tmp_path, monkeypatch):
 
 @pytest.mark.parametrize("batch_s", [60.0, 0.0])
 def test_finished_files_are_put_in_place_together_for_a_while(tmp_path, monkeypatch, batch_s):
-    monkeypatch.setattr(builder, "BATCH_S", batch_s)
+    monkeypatch.setattr(building, "BATCH_S", batch_s)
     folder, sizes = OutputFolder(tmp_path), []
     adopt = folder.adopt
 

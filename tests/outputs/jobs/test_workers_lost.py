@@ -9,8 +9,8 @@ from typing import NamedTuple
 import pytest
 
 from porchswing.outputs.folder import OutputFolder
-from porchswing.outputs.jobs import builder
-from porchswing.outputs.jobs.builder import Builder
+from porchswing.outputs.jobs import build as building
+from porchswing.outputs.jobs.build import Builder
 from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Origin
 
@@ -57,15 +57,15 @@ def looked(monkeypatch, tmp_path, *, clock_starts_s, step_s, workers, answers_at
             executor.answer()
         return workers
 
-    monkeypatch.setattr(builder, "monotonic", lambda: clock_starts_s + step_s * next(ticks))
-    monkeypatch.setattr(builder, "_LOOK_S", 0.001)
+    monkeypatch.setattr(building, "monotonic", lambda: clock_starts_s + step_s * next(ticks))
+    monkeypatch.setattr(building, "_LOOK_S", 0.001)
     return run(tmp_path, Site(lambda: executor, 1, workers_now)), len(looks)
 
 
 @pytest.mark.parametrize("clock_starts_s", [1.0, 1e6])
 def test_workers_may_stay_away_for_a_while(monkeypatch, tmp_path, clock_starts_s):
     tally, looks = looked(
-        monkeypatch, tmp_path, clock_starts_s=clock_starts_s, step_s=builder.NO_WORKER_S / 100,
+        monkeypatch, tmp_path, clock_starts_s=clock_starts_s, step_s=building.NO_WORKER_S / 100,
         workers=0, answers_at=5,
     )  # fmt: skip
     assert (tally.made, tally.failures, looks) == (["a.txt"], [], 5)
@@ -76,7 +76,7 @@ def test_workers_that_stay_away_end_a_build_wherever_the_clock_began(
     monkeypatch, tmp_path, clock_starts_s
 ):
     tally, looks = looked(
-        monkeypatch, tmp_path, clock_starts_s=clock_starts_s, step_s=builder.NO_WORKER_S / 10,
+        monkeypatch, tmp_path, clock_starts_s=clock_starts_s, step_s=building.NO_WORKER_S / 10,
         workers=0, answers_at=50,
     )  # fmt: skip
     assert (tally.made, len(tally.failures)) == ([], 1)
@@ -85,7 +85,7 @@ def test_workers_that_stay_away_end_a_build_wherever_the_clock_began(
 
 def test_a_long_job_is_waited_for_while_there_are_workers(monkeypatch, tmp_path):
     tally, looks = looked(
-        monkeypatch, tmp_path, clock_starts_s=1.0, step_s=2 * builder.NO_WORKER_S,
+        monkeypatch, tmp_path, clock_starts_s=1.0, step_s=2 * building.NO_WORKER_S,
         workers=1, answers_at=20,
     )  # fmt: skip
     assert (tally.made, tally.failures, looks) == (["a.txt"], [], 20)

@@ -19,8 +19,7 @@ def command(course_path: Path, as_json: bool) -> None:
     course file. Nothing is written.
     """
     from porchswing.course.course_reader import read_course
-    from porchswing.course.ledger import ledger
-    from porchswing.course.ledger_text import ledger_facts, ledger_text
+    from porchswing.course.ledger import ledger, ledger_facts, ledger_text
 
     found = ledger(read_course(course_path), course_path.parent)
     base.Answer(as_json).show(ledger_facts(found), ledger_text(found), printed=terminal.show)

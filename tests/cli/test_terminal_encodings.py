@@ -12,8 +12,8 @@ import pytest
 from click.testing import CliRunner
 
 from porchswing.cli import base
-from porchswing.cli.console import STAND_INS, prepare_console, prepare_stream
 from porchswing.cli.main import COMMANDS, group
+from porchswing.cli.terminal import STAND_INS, prepare_console, prepare_stream
 
 CHART = "title: Süße\nkey: Bb\n[A]\n| Bb Bdim7 | Cm7 F7 |\n"
 

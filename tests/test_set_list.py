@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from porchswing.errors import SetListError
-from porchswing.setlist.set_reader import parse_set, read_set
+from porchswing.set_list import parse_set, read_set
 
 WHOLE = """
 title = "Harbour dance"
