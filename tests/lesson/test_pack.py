@@ -7,7 +7,7 @@ import os
 import re
 import shutil
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
@@ -16,10 +16,11 @@ from urllib.parse import unquote
 import pytest
 
 from porchswing.errors import MissingExtraError, OptionError, OutputError
+from porchswing.file_formats import Tags
 from porchswing.lesson import pack
 from porchswing.lesson.drill_source import DrillSource
 from porchswing.lesson.lesson_job import PLAY_ALONG
-from porchswing.lesson.makers import MAKERS
+from porchswing.lesson.makers import MAKERS, Maker
 from porchswing.lesson.pack import check_extras, lesson_jobs, make_lesson
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
@@ -27,6 +28,8 @@ from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.build import Summary
 from porchswing.outputs.jobs.executors import Site, site
 from porchswing.pages.practice.task import parse_task
+
+LONG = {"practice page", "handout", "track", "compare", "drill", "stems"}
 
 TEXT = """title: Two & <Small> Lamps
 key: C
@@ -175,6 +178,28 @@ def test_a_lesson_of_which_something_failed_has_an_index_of_the_rest(
     assert again.failed == ()
     assert {failure.file for failure in summary.failed} <= set(again.made)
     assert "Could not be made" not in (tmp_path / "index.html").read_text("utf-8")
+
+
+def test_what_is_soon_made_comes_last(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    kinds: list[str] = []
+
+    def recorded(kind: str) -> Maker:
+        def make(source: LessonSource, argument: str, parts: Sequence[Path], tags: Tags) -> None:
+            kinds.append(kind)
+            for part in parts:
+                part.write_bytes(b"x")
+
+        return make
+
+    for kind in MAKERS:
+        monkeypatch.setitem(MAKERS, kind, recorded(kind))
+    summary = _make(_source(), tmp_path, Site(lambda: ThreadPoolExecutor(1), 1))
+    assert summary.failed == ()
+    assert kinds.count("drill") > 2
+    assert kinds.count("swap") >= 1
+    last_long = max(place for place, kind in enumerate(kinds) if kind in LONG)
+    assert set(kinds[last_long + 1 :]) == {"swap", "chart", "musicxml", "words", "cues"}
+    assert len(kinds) - last_long - 1 == sum(kind not in LONG for kind in kinds)
 
 
 def test_made_again_nothing_is_made(made: Path, place: Site) -> None:

@@ -62,7 +62,7 @@ def make_track(source: LessonSource, argument: str, parts: Sequence[Path], tags:
 def make_stems(source: LessonSource, _: str, parts: Sequence[Path], tags: Tags) -> None:
     """Write every part alone; together they are the mix. The file's stem names the part."""
     take = replace(source.take, tags=tags)
-    take.write_stems(dict(zip(take.parts, parts, strict=True)))
+    take.write_stems(dict(zip(take.parts, parts, strict=True)), threads=1)
 
 
 def make_compare(source: LessonSource, _: str, parts: Sequence[Path], tags: Tags) -> None:

@@ -45,6 +45,9 @@ STEMS = "flac"
 ALWAYS = ("practice page", "compare")
 """Kinds of things that every lesson has, whatever groups are asked for."""
 
+SHORT = ("swap", "chart", "musicxml", "words", "cues")
+"""Kinds of things that are soon made: left for last, they fill the cores to the end."""
+
 CUE_WORDS = {
     SENTENCE: "WebVTT captions: every grip as a sentence.",
     WORDS: "WebVTT captions: what is sung, bar by bar.",
@@ -198,6 +201,7 @@ def make_lesson(
     check_extras()
     jobs = lesson_jobs(source)
     todo = [job for job in jobs if not _is_current(job, folder)]
+    todo.sort(key=lambda job: job.kind in SHORT)
     last = [INDEX, zip_name(source)]
     names = (*(name for job in todo for name in job.outputs), *last)
     folder.refuse_strangers([folder.folder / name for name in names])
