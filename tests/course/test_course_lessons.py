@@ -14,7 +14,7 @@ from porchswing.course.course_plan import make_plan
 from porchswing.course.course_reader import parse_course
 from porchswing.course.tune_job import met_in
 from porchswing.errors import CourseError, OptionError
-from porchswing.grips.shapes.shape import shape_of
+from porchswing.grips.shapes.model import shape_of
 from porchswing.harmony.choice.lead import Lead
 from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.learned import Met

@@ -15,7 +15,7 @@ from porchswing.cli.main import group
 from porchswing.course.course_reader import read_course
 from porchswing.course.ledger import MOST_EXACT, best_order, ledger, ledger_text, tunes_until
 from porchswing.errors import CourseError
-from porchswing.grips.shapes.shape import Shape
+from porchswing.grips.shapes.model import Shape
 from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.learned import NOTHING_MET, Met, knowing
 from porchswing.lesson.reviews import met_in_all

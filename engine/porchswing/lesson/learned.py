@@ -9,7 +9,7 @@ from porchswing.band.strumming.stroke_times import stroke_times
 from porchswing.chart.model import Chart
 from porchswing.grips.drawings.moves import Move, hardest_moves, moves
 from porchswing.grips.shapes.hand import Ease, KnownShape
-from porchswing.grips.shapes.shape import Shape, lowest_fret, shape_of
+from porchswing.grips.shapes.model import Shape, lowest_fret, shape_of
 from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
 from porchswing.options import Choices
 from porchswing.rhythm.strum import strum_for

@@ -1,4 +1,4 @@
-"""Keys: a tonic and a mode, their signature, scale and spelling.
+"""Keys: a tonic and a mode, their signature and scale, and how pitches are spelled in them.
 
 Signatures reach from seven flats to seven sharps, so there are 15 major and 15 minor keys,
 24 to the ear. Source for signatures: the circle of fifths, as in any harmony handbook.
@@ -10,8 +10,8 @@ import re
 from dataclasses import dataclass
 
 from porchswing.errors import OptionError, check_types
-from porchswing.theory.foreign_names import in_english
-from porchswing.theory.notes import LETTERS, Degree, NoteName, formula, note_at
+from porchswing.theory.chords import Chord
+from porchswing.theory.notes import LETTERS, Degree, NoteName, formula, in_english, note_at
 
 _FIFTHS = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
 
@@ -189,3 +189,40 @@ def _hint(text: str) -> str:
     if not meant and re.fullmatch("[a-g][#b♯♭]?", text):
         return f"write {text.capitalize()}, or {text.capitalize()} minor"
     return f"did you mean {meant}?" if meant else "a key is a note, perhaps with the word minor"
+
+
+# --- pitches --------------------------------------------------------------------------------
+
+HOME = Key(NoteName("C"))
+"""The key that spells where none is known."""
+
+
+def spelled(midi: int, chord: Chord | None = None, key: Key | None = None) -> str:
+    """Return a MIDI note number as a note with its octave, spelled under a chord or in a key.
+
+    >>> from porchswing.theory.symbols import parse_chord
+    >>> spelled(73, parse_chord("A7")), spelled(73, parse_chord("Bbm"))
+    ('C#5', 'Db5')
+    """
+    name = spell_pc(midi % 12, chord, key)
+    return f"{name}{(midi - name.alter) // 12 - 1}"
+
+
+def spell_pc(pc: int, chord: Chord | None = None, key: Key | None = None) -> NoteName:
+    """Return a pitch class spelled as the chord does, else as the key does."""
+    if chord is not None:
+        for note in (*chord.notes, chord.bass_note):
+            if note.pc == pc:
+                return note
+    return (key or HOME).spell(pc)
+
+
+def shown_pc(pc: int, chord: Chord | None = None, key: Key | None = None) -> NoteName:
+    """Return a pitch class as a player reads it: as :func:`spell_pc`, but never a double sign.
+
+    >>> from porchswing.theory.symbols import parse_chord
+    >>> str(spell_pc(5, parse_chord("Abdim7"))), str(shown_pc(5, parse_chord("Abdim7")))
+    ('Gbb', 'F')
+    """
+    name = spell_pc(pc, chord, key)
+    return name if abs(name.alter) < 2 else (key or HOME).spell(pc)

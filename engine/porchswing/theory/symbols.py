@@ -10,8 +10,7 @@ from __future__ import annotations
 
 from porchswing.errors import ChordSymbolError, check_types, near_word
 from porchswing.theory.chords import Chord, Quality
-from porchswing.theory.foreign_names import in_english
-from porchswing.theory.notes import LETTERS, Degree, NoteName
+from porchswing.theory.notes import LETTERS, Degree, NoteName, in_english
 from porchswing.theory.qualities import (
     FOLDED,
     QUALITIES,

@@ -14,7 +14,7 @@ from porchswing.grips.search.form_voicing import lay_out
 from porchswing.grips.search.shape_search import ShapeSearch, few_shapes
 from porchswing.grips.search.voice import request_of, voice
 from porchswing.grips.shapes.hand import read_ease
-from porchswing.grips.shapes.shape import shape_of
+from porchswing.grips.shapes.model import shape_of
 
 ROOTS = ("C", "Db", "D", "Eb", "E", "F", "G", "Ab", "A", "Bb")
 SUFFIXES = ("7", "9", "m7", "6", "maj7", "m6")

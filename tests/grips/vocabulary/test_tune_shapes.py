@@ -12,7 +12,7 @@ from porchswing.cli.main import group
 from porchswing.grips.names.naming import read_grip
 from porchswing.grips.search.voice import shape_curve, voice
 from porchswing.grips.shapes.hand import read_known_shape
-from porchswing.grips.shapes.shape import shape_of
+from porchswing.grips.shapes.model import shape_of
 from porchswing.grips.shapes.tunings import tuning
 from porchswing.grips.vocabulary.tune_shapes import shape_name, tune_shapes
 from porchswing.theory.symbols import parse_chord

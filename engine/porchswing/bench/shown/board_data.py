@@ -14,8 +14,7 @@ from porchswing.errors import ChartError, Problem
 from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.grips.drawings.moves import moves
 from porchswing.grips.search.best_key import TONICS
-from porchswing.grips.shapes.model import Grip, Voicing
-from porchswing.grips.shapes.shape import shape_of
+from porchswing.grips.shapes.model import Grip, Voicing, shape_of
 from porchswing.harmony.analysis.roman import ReadSlot, read_chart_roman
 from porchswing.offered.bar_text import TextEdit, rows_of
 from porchswing.offered.hint_edits import check_text, hint_edit, unknown_patterns

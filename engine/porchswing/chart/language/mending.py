@@ -10,7 +10,7 @@ from porchswing.chart.language.header import BY_NAME
 from porchswing.chart.language.words_lane import WORDS
 from porchswing.chart.model import LANES
 from porchswing.errors import ChordSymbolError
-from porchswing.theory.foreign_names import in_english
+from porchswing.theory.notes import in_english
 from porchswing.theory.symbols import parse_chord
 
 UPRIGHTS = "│┃¦❘｜"

@@ -26,8 +26,8 @@ from porchswing.grips.drawings.lines import (
     target_of,
 )
 from porchswing.grips.shapes.model import VoicedSlot, Voicing, changed_slots, section_slots
-from porchswing.grips.shapes.spelling import spelled
 from porchswing.outputs.names import file_word
+from porchswing.theory.keys import spelled
 from porchswing.theory.notes import with_signs
 
 LINE_HEIGHT = 46.0

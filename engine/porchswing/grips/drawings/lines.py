@@ -9,7 +9,7 @@ from porchswing.chart.model import LineTarget
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.search.line_cost import DIRECTIONS, SEMITONE, WHOLE_TONE
 from porchswing.grips.shapes.model import VoicedSlot, Voicing, section_slots
-from porchswing.grips.shapes.spelling import spelled
+from porchswing.theory.keys import spelled
 
 LEAST_LINE_STEPS = 2
 """Steps a stretch must have to be called a line."""

@@ -12,7 +12,7 @@ from porchswing.chart.model import Meter
 from porchswing.chart.roadmap import PlayedBar, Roadmap, with_onsets
 from porchswing.grips.melody.solo_model import Solo, SoloSlot
 from porchswing.grips.shapes.model import Tuning
-from porchswing.grips.shapes.spelling import spell_pc, spelled
+from porchswing.theory.keys import spell_pc, spelled
 from porchswing.units import counted
 
 WIDTH = 78

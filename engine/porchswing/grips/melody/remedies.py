@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from porchswing.grips.melody.solo_notes import NoteKey, SoloForm, SoloNote
 from porchswing.grips.shapes.hand import Hand
 from porchswing.grips.shapes.model import Tuning
-from porchswing.grips.shapes.spelling import spelled
 from porchswing.grips.shapes.tunings import TUNINGS
+from porchswing.theory.keys import spelled
 from porchswing.units import counted
 
 MOST_SEMITONES = 6

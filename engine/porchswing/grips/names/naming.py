@@ -11,10 +11,9 @@ from porchswing.grips.names.readings import NAMED, Reading, equal_readings, read
 from porchswing.grips.shapes.enumerate import enumerate_grips
 from porchswing.grips.shapes.hand import CLOSED_HAND, Hand
 from porchswing.grips.shapes.model import Grip, Tuning
-from porchswing.grips.shapes.spelling import spelled
 from porchswing.grips.shapes.tunings import tuning as tuning_of
 from porchswing.theory.chords import Chord
-from porchswing.theory.keys import Key
+from porchswing.theory.keys import Key, spelled
 from porchswing.theory.symbols import parse_chord
 
 COMMON_POINTS = 13

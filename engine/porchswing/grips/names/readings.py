@@ -17,9 +17,8 @@ from itertools import groupby
 
 from porchswing.grips.shapes.model import Grip
 from porchswing.grips.shapes.rules import tone_sets
-from porchswing.grips.shapes.spelling import spell_pc
 from porchswing.theory.chords import Chord
-from porchswing.theory.keys import Key
+from porchswing.theory.keys import Key, spell_pc
 from porchswing.theory.notes import Degree, NoteName
 from porchswing.theory.symbols import parse_quality
 

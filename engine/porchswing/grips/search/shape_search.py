@@ -22,7 +22,7 @@ from porchswing.grips.search.network import Network, eliminate, elimination_orde
 from porchswing.grips.search.search import EASY_TABLE, Choice, best_choices
 from porchswing.grips.search.table import Ints
 from porchswing.grips.shapes.hand import KnownShape
-from porchswing.grips.shapes.shape import Shape, shape_of
+from porchswing.grips.shapes.model import Shape, shape_of
 from porchswing.units import counted
 
 MOST_TRIES = 100

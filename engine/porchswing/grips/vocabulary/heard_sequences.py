@@ -5,8 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from porchswing.grips.search.sequences import sequences
-from porchswing.grips.shapes.model import VoicedSlot, Voicing, changed_slots, section_slots
-from porchswing.grips.shapes.shape import lowest_fret, shape_of
+from porchswing.grips.shapes.model import (
+    VoicedSlot,
+    Voicing,
+    changed_slots,
+    lowest_fret,
+    section_slots,
+    shape_of,
+)
 from porchswing.units import counted
 
 

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 
 from porchswing.grips.search.shape_search import fits
 from porchswing.grips.shapes.hand import KnownShape
-from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
-from porchswing.grips.shapes.shape import Shape, lowest_fret, shape_of
+from porchswing.grips.shapes.model import Grip, Shape, VoicedSlot, Voicing, lowest_fret, shape_of
 from porchswing.theory.chords import Chord
 
 KIND_WORDS: dict[str, str] = {

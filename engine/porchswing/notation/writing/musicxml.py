@@ -24,7 +24,6 @@ from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.chart.unroll import form_of
 from porchswing.errors import OptionError
 from porchswing.grips.melody.solo_model import Solo
-from porchswing.grips.shapes.spelling import spell_pc
 from porchswing.grips.vocabulary.slides import MARK_WORDS
 from porchswing.notation.writing.harmonies import harmony_element
 from porchswing.notation.writing.note_elements import Accidentals, as_values, chord_elements
@@ -37,6 +36,7 @@ from porchswing.notation.writing.written_parts import (
     solo_tab_part,
 )
 from porchswing.notation.xml import NOT_GIVEN, OWN_FIELD, add_texts, text_child
+from porchswing.theory.keys import spell_pc
 from porchswing.version import __version__
 
 DOCTYPE = (

@@ -13,7 +13,6 @@ from porchswing.chart.roadmap import PlayedBar, Roadmap, with_onsets
 from porchswing.errors import OptionError
 from porchswing.grips.melody.solo_model import Solo, SoloSlot
 from porchswing.grips.shapes.model import VoicedSlot, Voicing
-from porchswing.grips.shapes.spelling import spell_pc
 from porchswing.notation.writing.note_elements import (
     Item,
     LyricText,
@@ -23,7 +22,7 @@ from porchswing.notation.writing.note_elements import (
 )
 from porchswing.notation.writing.underlay import spoken_items, underlaid
 from porchswing.rhythm.tempo import TempoMap
-from porchswing.theory.keys import Key
+from porchswing.theory.keys import Key, spell_pc
 from porchswing.theory.notes import NoteName
 
 _STROKE_GRID = Fraction(1, 2)

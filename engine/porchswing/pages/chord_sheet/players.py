@@ -21,7 +21,6 @@ from porchswing.chart.transpose import transpose
 from porchswing.chart.unroll import section_title, unroll
 from porchswing.errors import OptionError
 from porchswing.grips.search.voice import chart_of, voice
-from porchswing.grips.shapes.spelling import spell_pc
 from porchswing.harmony.choice.lead import Lead
 from porchswing.options import BandStyle
 from porchswing.pages.chord_sheet.chord_sheet import (
@@ -31,7 +30,7 @@ from porchswing.pages.chord_sheet.chord_sheet import (
     in_lines,
     sheet_section,
 )
-from porchswing.theory.keys import Key, simplified
+from porchswing.theory.keys import Key, simplified, spell_pc
 from porchswing.theory.notes import Degree, note_at
 
 

@@ -11,12 +11,11 @@ from porchswing.chart.sung_text import sung_cells
 from porchswing.grips.drawings.contour import ContourNote, contour_parts
 from porchswing.grips.drawings.diagram import grip_svg, svg_element
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
-from porchswing.grips.shapes.spelling import shown_pc
 from porchswing.grips.vocabulary.slides import marks_said
 from porchswing.harmony.choice.lead import Lead
 from porchswing.pages.handout.sheet import BARS_A_ROW, SheetBar, SheetChord, SheetRow
 from porchswing.pages.symbols import SymbolParts, symbol_parts
-from porchswing.theory.keys import Key
+from porchswing.theory.keys import Key, shown_pc
 from porchswing.theory.notes import with_signs
 
 MOST_DRAWN = 2

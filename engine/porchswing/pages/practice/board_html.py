@@ -18,12 +18,11 @@ from porchswing.chart.roadmap import PlayedBar, with_onsets
 from porchswing.chart.sung_text import sung_cells, sung_text
 from porchswing.chart.unroll import section_title
 from porchswing.grips.shapes.model import Grip, VoicedSlot
-from porchswing.grips.shapes.spelling import shown_pc
 from porchswing.grips.vocabulary.slides import mark_words
 from porchswing.pages.practice.page_lane import PageLane, lane_places, shown_bars
 from porchswing.pages.symbols import symbol_html
 from porchswing.theory.chords import Chord
-from porchswing.theory.keys import Key
+from porchswing.theory.keys import Key, shown_pc
 from porchswing.theory.notes import with_signs
 
 BARS_A_BOARD = 4

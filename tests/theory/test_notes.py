@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 
 from porchswing.errors import ChordSymbolError
-from porchswing.theory.foreign_names import in_english
+from porchswing.theory.notes import in_english
 from porchswing.theory.symbols import parse_chord
 
 MEANT = {
