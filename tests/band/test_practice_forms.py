@@ -9,6 +9,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, strategies as st
 
+from porchswing.band.extra_parts import line_part
 from porchswing.band.practice_forms import (
     change_loop,
     doubled_phrases,
@@ -19,7 +20,6 @@ from porchswing.band.practice_forms import (
 )
 from porchswing.band.score import PartScore, Stroke
 from porchswing.band.strumming.chord_part import chords_part
-from porchswing.band.strumming.line_part import line_part
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll

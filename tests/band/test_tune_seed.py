@@ -8,7 +8,7 @@ from statistics import correlation, fmean
 
 import pytest
 
-from porchswing.band.tune_seed import tune_seed
+from porchswing.band.places import tune_seed
 from porchswing.options import DEFAULTS, BandStyle
 from porchswing.performance.model import Performance
 from porchswing.performance.perform import perform

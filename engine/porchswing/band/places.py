@@ -1,4 +1,4 @@
-"""Where a played bar stands, which of a pattern's bars is played there, and how full.
+"""Where a played bar stands, which of a pattern's bars is played there by chance, and how full.
 
 A pattern file gives several bars; each says its ``place``: ``groove`` (the usual bar, taken in
 turn where there are several), ``any`` (now and then instead), ``every 4`` and ``every 8`` (the
@@ -12,11 +12,13 @@ no source; the sizes are ours.
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from random import Random
 
+from porchswing.chart.language.values import MAX_SEED
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.rhythm.patterns import CellT, PatternBar
 
@@ -93,6 +95,17 @@ def groove_bar(bars: Sequence[PatternBar[CellT]], place: BarPlace) -> PatternBar
     """Return the pattern's usual bar for a place, taken in turn where there are several."""
     groove = [bar for bar in bars if bar.place == "groove"]
     return groove[place.index % len(groove)]
+
+
+def tune_seed(roadmap: Roadmap, seed: int | None) -> int:
+    """Return the seed of a take from the tune's title, its section names and the seed asked for.
+
+    Every tune has a band of its own, whatever its chords, lane, key or tempo: two versions of one
+    tune are played by the same hands and can be compared.
+    """
+    sections = dict.fromkeys((bar.role, bar.section) for bar in roadmap.bars)
+    scope = repr((seed or 0, roadmap.title, tuple(sections)))
+    return int.from_bytes(hashlib.sha256(scope.encode()).digest()[:4]) & MAX_SEED
 
 
 def energies(roadmap: Roadmap) -> tuple[float, ...]:

@@ -24,10 +24,9 @@ from typing import Any
 from porchswing.band.bass.bass_line import best_line
 from porchswing.band.bass.bass_notes import BassOnset
 from porchswing.band.groove import RING_ON, STOP, Groove, loudness, parse_groove, sounding
-from porchswing.band.places import breathing
+from porchswing.band.places import breathing, tune_seed
 from porchswing.band.rhythm_section import SectionBar, section_bars
 from porchswing.band.score import PartScore, Pluck
-from porchswing.band.tune_seed import tune_seed
 from porchswing.chart.model import Meter
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.options import BandStyle

@@ -6,12 +6,12 @@ braces opens one of its own. Beats are quarters from the first bar of music.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
-from porchswing.chart.roadmap import PlayedBar, Roadmap
-from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
+from porchswing.chart.roadmap import Roadmap, with_onsets
+from porchswing.grips.shapes.model import Grip, Voicing
 
 PUSH_BEATS = Fraction(1, 2)
 """How early a pushed chord enters: an eighth, in quarters."""
@@ -69,33 +69,15 @@ def _continues(last: Held, held: Held) -> bool:
 
 def written_grips(roadmap: Roadmap, voicing: Voicing) -> Iterator[Held]:
     """Yield the grip of every slot of every played bar, each at its written place."""
-    voiced_bars = _by_bar(voicing)
     for index, bar in enumerate(roadmap.bars):
-        onset = bar.start_beats
-        for slot, voiced in zip(bar.slots, _voiced(voiced_bars, bar), strict=True):
+        own = voicing.voiced(bar)
+        if len(own) != len(bar.slots):
+            raise ValueError(
+                f"the voicing has {len(own)} grips for bar {bar.bar} of {bar.section}, "
+                f"the roadmap {len(bar.slots)} chords: voice the lane that is played"
+            )
+        onsets = with_onsets(bar.slots, bar.start_beats)
+        for voiced, (onset, slot) in zip(own, onsets, strict=True):
             grip = None if slot.chord is None else voiced.grip
             symbol = "N.C." if voiced.chord is None else voiced.chord.symbol
-            end = onset + slot.beats
-            yield Held(onset, end, grip, symbol, index, slot.marks)
-            onset = end
-
-
-_BarKey = tuple[str, int, int]
-
-
-def _by_bar(voicing: Voicing) -> Mapping[_BarKey, list[VoicedSlot]]:
-    found: dict[_BarKey, list[VoicedSlot]] = {}
-    for voiced in voicing.slots:
-        found.setdefault((voiced.section, voiced.bar, voiced.pass_number), []).append(voiced)
-    return found
-
-
-def _voiced(voiced_bars: Mapping[_BarKey, list[VoicedSlot]], bar: PlayedBar) -> list[VoicedSlot]:
-    own = voiced_bars.get((bar.section, bar.bar, bar.pass_number))
-    found = own or voiced_bars.get((bar.section, bar.bar, 0), [])
-    if len(found) != len(bar.slots):
-        raise ValueError(
-            f"the voicing has {len(found)} grips for bar {bar.bar} of {bar.section}, "
-            f"the roadmap {len(bar.slots)} chords: voice the lane that is played"
-        )
-    return found
+            yield Held(onset, onset + slot.beats, grip, symbol, index, slot.marks)

@@ -1,21 +1,34 @@
-"""The line part: the notes one string plays through the changes, picked alone.
+"""The parts that are silent unless asked for: the line, the melody and the solo.
 
-Played only when asked for: it lets a student hear the melody hidden in the grips.
+The line is what one string plays through the changes, picked alone, so that a student hears the
+melody hidden in the grips; the melody is the tune as written, the solo the tune on top of its
+grips.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
-from porchswing.band.score import PartScore, Stroke
+from porchswing.band.score import PartScore, Pluck, Stroke
 from porchswing.band.strumming.grip_spans import Held, held_grips
-from porchswing.chart.roadmap import Roadmap
+from porchswing.chart.roadmap import Roadmap, with_onsets
 from porchswing.grips.shapes.model import Grip, Tuning, Voicing
+
+if TYPE_CHECKING:
+    from porchswing.grips.melody.solo_model import Solo, SoloSlot
 
 LINE_LOUDNESS = 0.72
 STEP_SEMITONES = 2
 """A move of at most a whole tone is a step."""
+
+MELODY_VELOCITY = 0.7
+CHORD_VELOCITY, NOTE_VELOCITY = 0.68, 0.74
+"""Loudness of a gripped note and of one picked alone, which has no chord to carry it."""
+
+PINCHED_STRINGS = 2
+"""Most strings that are pinched together; more are brushed."""
 
 
 def line_part(roadmap: Roadmap, voicing: Voicing, line_string: int | None = None) -> PartScore:
@@ -65,3 +78,40 @@ def _note(grip: Grip, string: int) -> int | None:
     if not 1 <= string <= grip.tuning.strings:
         return None
     return grip.midi[grip.tuning.index(string)]
+
+
+def melody_part(roadmap: Roadmap) -> PartScore:
+    """Return the melody lane of every played bar; empty where the chart has none."""
+    events = tuple(
+        Pluck(at, note.beats, note.pitch, MELODY_VELOCITY)
+        for bar in roadmap.bars
+        for at, note in with_onsets(bar.melody, bar.start_beats)
+        if note.pitch is not None
+    )
+    return PartScore(name="melody", events=events, instrument="melody")
+
+
+def solo_part(roadmap: Roadmap, solo: Solo) -> PartScore:
+    """Return the solo of every played bar; each note rings until the next or its own end."""
+    return PartScore("solo", tuple(_strokes(roadmap, solo)), solo.tuning.instrument)
+
+
+def _strokes(roadmap: Roadmap, solo: Solo) -> Iterator[Stroke]:
+    for bar in roadmap.bars:
+        for slot in solo.of_bar(bar):
+            strings = _strings(slot)
+            yield Stroke(
+                onset_beats=bar.start_beats + slot.at,
+                duration_beats=slot.beats,
+                grip=slot.grip,
+                direction="down",
+                kind="pinch" if len(strings) <= PINCHED_STRINGS else "strum",
+                velocity=CHORD_VELOCITY if slot.is_chord else NOTE_VELOCITY,
+                strings=strings,
+            )
+
+
+def _strings(slot: SoloSlot) -> tuple[int, ...]:
+    """Return the strings a slot sounds, the highest-numbered first."""
+    count = slot.grip.tuning.strings
+    return tuple(count - i for i, fret in enumerate(slot.grip.frets) if fret is not None)

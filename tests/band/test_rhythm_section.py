@@ -6,9 +6,9 @@ import pytest
 
 from porchswing.band.bass.bass_part import bass_part, load_bass_style
 from porchswing.band.drumming.drum_part import drums_part, load_drum_groove
+from porchswing.band.rhythm_section import companion_rows, companions_of
 from porchswing.chart.model import Meter
 from porchswing.options import BandStyle
-from porchswing.rhythm.companions import companion_rows, companions_of
 from porchswing.rhythm.patterns import pattern_digests, pattern_names
 from porchswing.rhythm.strum import load_strum
 from support import made
