@@ -21,7 +21,7 @@ from porchswing.audio.mix.note_sounds import rendered_notes
 from porchswing.audio.mix.strikes import schedule_of, velocity_gain
 from porchswing.errors import OptionError
 from porchswing.file_formats import NO_TAGS
-from porchswing.grips.drawings.tablature_svg import FRET_SIZE
+from porchswing.grips.drawings.tablature import FRET_SIZE
 from porchswing.lesson.makers import make_practice_page
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices

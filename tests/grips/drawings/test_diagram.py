@@ -10,9 +10,8 @@ from hypothesis import given, settings, strategies as st
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.unroll import unroll
-from porchswing.grips.drawings.contour import BEAD_RADIUS
 from porchswing.grips.drawings.diagram import Window, beside, grip_svg, grip_text
-from porchswing.grips.drawings.line_strip import drawings, strip_svg
+from porchswing.grips.drawings.line_strip import BEAD_RADIUS, drawings, strip_svg
 from porchswing.grips.drawings.lines import best_line
 from porchswing.grips.names.naming import read_grip
 from porchswing.grips.search.voice import voice

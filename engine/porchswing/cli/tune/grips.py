@@ -144,8 +144,8 @@ def command(
     if not chart_path.exists():
         base.refuse_chord(str(chart_path))
     from porchswing.grips.drawings.line_strip import drawings
-    from porchswing.grips.drawings.shapes_text import shape_facts, shapes_text
     from porchswing.grips.drawings.spoken import spoken_lines
+    from porchswing.grips.drawings.voicing_text import shape_facts, shapes_text
     from porchswing.grips.search.voice import shape_curve, voicings, worth_letting_go
     from porchswing.take import lead_of, strung
 
@@ -265,8 +265,12 @@ def _show_slides(
 def _show_solo(lead: Lead, choices: Choices, svg_dir: Path | None, answer: base.Answer) -> None:
     """Print the tune on top of its grips, and draw each section of it."""
     from porchswing.chart.unroll import unroll
-    from porchswing.grips.drawings.tablature import solo_facts, tablature, written_bars
-    from porchswing.grips.drawings.tablature_svg import tablature_svg
+    from porchswing.grips.drawings.tablature import (
+        solo_facts,
+        tablature,
+        tablature_svg,
+        written_bars,
+    )
     from porchswing.outputs.names import file_word
     from porchswing.take import choose_solo
 

@@ -1,4 +1,4 @@
-"""A voicing as facts for programs and as text for people."""
+"""A voicing as facts for programs and as text for people, and so its shapes."""
 
 from __future__ import annotations
 
@@ -12,8 +12,10 @@ from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.drawings.diagram import beside, grip_text
 from porchswing.grips.drawings.lines import asked_line, best_line, string_lines, target_of
 from porchswing.grips.drawings.moves import Move, StrokeTimes, hardest_moves, moves, top_tempo_bpm
+from porchswing.grips.search.voice import CurvePoint
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 from porchswing.grips.vocabulary.heard_sequences import heard_sequences
+from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
 
 WIDTH = 78
 """Columns of text that fit every terminal."""
@@ -261,3 +263,65 @@ def _joined(notes: Sequence[str]) -> str:
     words = [note.rstrip("0123456789") if note != "–" else note for note in once]
     text = " ".join(words)
     return text if len(text) <= NOTES_WIDTH else text[: NOTES_WIDTH - 2].rsplit(" ", 1)[0] + " …"
+
+
+# --- shapes --------------------------------------------------------------------------------
+
+
+def shape_facts(
+    voicing: Voicing, curve: Sequence[CurvePoint] = (), section: str | None = None
+) -> dict[str, Any]:
+    """Return the shapes of a voicing and the curve as the JSON shape of ``grips --shapes``."""
+    return {
+        "shapes": [_shape_facts(each) for each in tune_shapes(voicing, section)],
+        "curve": [
+            {"shapes": point.shapes, "cost": point.cost, "proven": point.is_proven}
+            for point in curve
+        ],
+    }
+
+
+def _shape_facts(each: TuneShape) -> dict[str, Any]:
+    return {
+        "name": each.name,
+        "frets": list(each.shape.frets),
+        "fingers": list(each.shape.fingers),
+        "movable": each.shape.is_movable,
+        "known": each.is_known,
+        "used": [
+            {
+                "symbol": str(use.chord),
+                "fret": use.fret,
+                "section": use.section,
+                "bar": use.bar,
+                "frets": list(use.grip.frets),
+            }
+            for use in each.uses
+        ],
+    }
+
+
+def shapes_text(
+    voicing: Voicing, curve: Sequence[CurvePoint] = (), section: str | None = None
+) -> str:
+    """Return the shapes of a voicing, drawn and listed, with the curve beneath."""
+    found = tune_shapes(voicing, section)
+    firsts = [each.uses[0] for each in found]
+    drawn = [grip_text(use.grip, f"{number} {use.chord}") for number, use in enumerate(firsts, 1)]
+    rows = [_shapes_headline(voicing, found), ""]
+    for number, each in enumerate(found, 1):
+        mark = " (new)" if voicing.hand.known and not each.is_known else ""
+        rows.append(f"{number:>2}  {each}{mark}")
+    rows += ["", *beside(drawn)]
+    if curve:
+        rows += ["", "fewer shapes, and what they cost:"]
+        for point in curve:
+            proof = "" if point.is_proven else "  (the best found; not proven)"
+            rows.append(f"  {point.shapes:>2} shapes: {point.cost:.2f}{proof}")
+    return "\n".join(rows)
+
+
+def _shapes_headline(voicing: Voicing, found: Sequence[TuneShape]) -> str:
+    new = sum(not each.is_known for each in found)
+    words = f"{voicing.tuning.name}, {voicing.lane} lane: {len(found)} shapes"
+    return words + (f", {new} of them new" if voicing.hand.known else "")

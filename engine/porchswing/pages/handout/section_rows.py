@@ -8,8 +8,8 @@ from itertools import accumulate
 
 from porchswing.chart.model import Bar, Section
 from porchswing.chart.sung_text import sung_cells
-from porchswing.grips.drawings.contour import ContourNote, contour_parts
 from porchswing.grips.drawings.diagram import grip_svg, svg_element
+from porchswing.grips.drawings.line_strip import ContourNote, contour_parts
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
 from porchswing.grips.vocabulary.slides import marks_said
 from porchswing.harmony.choice.lead import Lead

@@ -18,8 +18,7 @@ from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import is_last_time, section_title
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.diagram import grip_svg
-from porchswing.grips.drawings.tablature import written_bars
-from porchswing.grips.drawings.tablature_svg import tablature_svg
+from porchswing.grips.drawings.tablature import tablature_svg, written_bars
 from porchswing.grips.melody.solo_model import Solo
 from porchswing.grips.shapes.model import Voicing
 from porchswing.grips.vocabulary.heard_sequences import heard_sequences
