@@ -111,9 +111,12 @@ if TYPE_CHECKING:
     )
     from porchswing.harmony.choice.reharmonize import reharmonize as reharmonize
     from porchswing.offered.choosing import choose as choose
-    from porchswing.offered.explaining import PlaceWords as PlaceWords, explain as explain
     from porchswing.offered.offer import BarChords as BarChords, PlaceOffer as PlaceOffer
-    from porchswing.offered.offering import offers as offers
+    from porchswing.offered.offering import (
+        PlaceWords as PlaceWords,
+        explain as explain,
+        offers as offers,
+    )
     from porchswing.options import (
         BandStyle as BandStyle,
         Choices as Choices,
@@ -147,9 +150,8 @@ _HOMES = {
     "options": "Choices BandStyle SoundSettings",
     "theory.symbols": "parse_chord",
     "grips.grips_of": "grips_of",
-    "offered.offering": "offers",
+    "offered.offering": "offers explain PlaceWords",
     "offered.choosing": "choose",
-    "offered.explaining": "explain PlaceWords",
     "offered.offer": "PlaceOffer BarChords",
     "grips.names.naming": "name_grip Naming NearGrip",
     "chart.model": (

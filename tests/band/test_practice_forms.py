@@ -27,7 +27,7 @@ from porchswing.errors import OptionError
 from porchswing.grips.search.voice import voice
 from porchswing.grips.shapes.model import Voicing
 from porchswing.options import BandStyle
-from porchswing.rhythm.tempo_plan import tempo_map_for
+from porchswing.rhythm.tempo import tempo_map_for
 from support.made import TUNE, roadmap_of
 
 STYLE = BandStyle(slides=0.0)

@@ -15,8 +15,7 @@ from porchswing.chart.model import SwingSetting
 from porchswing.chart.unroll import unroll
 from porchswing.options import BandStyle
 from porchswing.rhythm.swing import auto_ratio
-from porchswing.rhythm.tempo import TempoMap, TempoSegment
-from porchswing.rhythm.tempo_plan import tempo_map_for
+from porchswing.rhythm.tempo import TempoMap, TempoSegment, tempo_map_for
 from support.made import roadmap_of
 
 segments = st.lists(st.tuples(st.integers(1, 64), st.floats(30, 400)), min_size=1, max_size=8).map(

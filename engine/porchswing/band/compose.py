@@ -21,7 +21,7 @@ from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.shapes.model import Voicing
 from porchswing.options import BandStyle
-from porchswing.rhythm.tempo_plan import tempo_map_for
+from porchswing.rhythm.tempo import tempo_map_for
 
 if TYPE_CHECKING:
     from porchswing.grips.melody.solo_model import Solo

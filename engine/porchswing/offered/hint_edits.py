@@ -11,8 +11,7 @@ from porchswing.chart.model import Chart
 from porchswing.chart.singer import singing_doubts
 from porchswing.chart.unroll import form_of
 from porchswing.errors import ChartError, Problem, near_word
-from porchswing.grips.names.doubts import doubts
-from porchswing.grips.names.mistakes import mistakes
+from porchswing.grips.names.grip_problems import doubts, mistakes
 from porchswing.harmony.analysis.review import review
 from porchswing.offered.bar_text import TextEdit
 from porchswing.rhythm.patterns import pattern_names

@@ -27,8 +27,7 @@ from porchswing.grips.shapes.model import Grip, Voicing
 from porchswing.grips.shapes.work import change_time_ms
 from porchswing.options import BandStyle
 from porchswing.rhythm.strum import StrumPattern
-from porchswing.rhythm.tempo import TempoMap
-from porchswing.rhythm.tempo_plan import tempo_map_for
+from porchswing.rhythm.tempo import TempoMap, tempo_map_for
 
 SHORT_BEATS = Fraction(1, 4)
 SHORT_OFFBEATS = {"swing": Fraction(1, 2), "straight": Fraction(3, 8)}

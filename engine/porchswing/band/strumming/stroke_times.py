@@ -11,7 +11,7 @@ from porchswing.band.strumming.stroke_assignment import PITCHLESS
 from porchswing.chart.roadmap import Roadmap, with_onsets
 from porchswing.grips.drawings.moves import StrokeTimes
 from porchswing.options import BandStyle
-from porchswing.rhythm.tempo_plan import tempo_map_for
+from porchswing.rhythm.tempo import tempo_map_for
 
 
 def stroke_times(roadmap: Roadmap, style: BandStyle) -> StrokeTimes:

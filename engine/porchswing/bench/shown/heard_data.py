@@ -27,9 +27,8 @@ from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.grips.shapes.model import Grip
 from porchswing.offered.bar_text import apply_edits
 from porchswing.offered.choosing import choice_edits
-from porchswing.offered.explaining import explain
 from porchswing.offered.offer import Place, PlaceOffer
-from porchswing.offered.offering import offers
+from porchswing.offered.offering import explain, offers
 from porchswing.options import Choices
 from porchswing.pages.practice.page_data import tune_data
 from porchswing.pages.practice.page_lane import PageLane

@@ -19,9 +19,17 @@ import numpy as np
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
-from porchswing.grips.melody.remedies import Reach, reach_of, troubles, ways_to_pick
 from porchswing.grips.melody.solo_model import Solo, SoloSlot
-from porchswing.grips.melody.solo_notes import NoteKey, SoloForm, SoloNote, solo_form
+from porchswing.grips.melody.solo_notes import (
+    NoteKey,
+    Reach,
+    SoloForm,
+    SoloNote,
+    reach_of,
+    solo_form,
+    troubles,
+    ways_to_pick,
+)
 from porchswing.grips.melody.top_grips import MOST_STRINGS, top_grips
 from porchswing.grips.search.cost import UNIT, change_costs, grip_costs, weight_steps
 from porchswing.grips.search.form_voicing import GripRequest
