@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from collections import Counter
 from concurrent.futures import Future, ThreadPoolExecutor
@@ -16,9 +17,10 @@ from click.testing import CliRunner
 
 from porchswing.chart.language.reader import read_chart
 from porchswing.cli.main import group
-from porchswing.course import course_plan as planning
+from porchswing.course import course_plan as planning, estimate as estimating
 from porchswing.course.course_reader import read_course
 from porchswing.course.run import build_course, find_todo
+from porchswing.course.tune_job import TuneJob
 from porchswing.errors import OutputError
 from porchswing.file_formats import Tags
 from porchswing.options import Choices, SoundSettings
@@ -350,3 +352,27 @@ def test_the_command_plans_builds_and_reports_as_json(course: Path, out: Path) -
     shown = CliRunner().invoke(group, ["build", str(course), "-o", str(out)])
     assert "failed: tunes/gate.changes" in shown.stderr
     assert "8 files planned, 0 to make" in shown.stdout
+
+
+def test_only_a_long_build_or_a_dry_run_waits_for_an_estimate(
+    course: Path, out: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    measured: list[TuneJob] = []
+
+    def measure(job: TuneJob) -> tuple[float, int]:
+        measured.append(job)
+        return 2.0, 1000
+
+    monkeypatch.setattr(estimating, "_measure", measure)
+    command = ["build", str(course), "-o", str(out), "--workers", "1"]
+    planned = CliRunner().invoke(group, [*command, "--dry-run"]).stdout
+    assert re.search(r"24 to make: recordings of .* in all, about .* with 1 worker,", planned)
+    assert len(measured) == 1
+    made = CliRunner().invoke(group, command).stdout
+    assert re.search(r"24 to make: recordings of [\d.]+ s in all\n", made)
+    assert len(measured) == 1
+    monkeypatch.setattr(estimating, "LONG_S", 1.0)
+    shutil.rmtree(out)
+    again = CliRunner().invoke(group, command).stdout
+    assert re.search(r"recordings of .* in all, about .* with 1 worker,", again)
+    assert len(measured) == 2

@@ -21,6 +21,9 @@ from porchswing.outputs.manifest import engine_digest
 from porchswing.recording import is_sound
 from porchswing.take import road_of
 
+LONG_S = 3600.0
+"""A build of so many seconds of recordings takes long enough to be worth an estimate."""
+
 RING_S = 3.0
 """About how long the last sound rings on (our own recordings; only an estimate rests on it)."""
 
@@ -29,7 +32,7 @@ RING_S = 3.0
 class Estimate:
     """What the jobs of a plan come to: recordings in seconds, work in seconds, disk in bytes.
 
-    ``work_s`` is for one worker; several share it.
+    ``work_s`` is for one worker; several share it. It is 0 where no job was measured.
     """
 
     audio_s: float
@@ -37,8 +40,8 @@ class Estimate:
     size_bytes: int
 
 
-def estimate(jobs: Iterable[TuneJob]) -> Estimate:
-    """Return the estimate for some jobs.
+def estimate(jobs: Iterable[TuneJob], least_s: float = 0.0) -> Estimate:
+    """Return the estimate for some jobs; measure none for under ``least_s`` of recordings.
 
     The shortest of the first jobs that can be read is the one measured.
     """
@@ -52,7 +55,7 @@ def estimate(jobs: Iterable[TuneJob]) -> Estimate:
         for length_s, job in zip(lengths, jobs, strict=True)
     )
     length_s, index = sample[0]
-    measured = _measure(jobs[index])
+    measured = _measure(jobs[index]) if audio_s >= least_s else None
     if measured is None:
         return Estimate(audio_s, 0.0, 0)
     work_s, size_bytes = measured

@@ -69,7 +69,7 @@ def command(
     scheduler can run code on its workers: use a network you trust, or TLS.
     """
     from porchswing.course.course_reader import read_course
-    from porchswing.course.estimate import estimate
+    from porchswing.course.estimate import LONG_S, estimate
     from porchswing.course.run import build_course, find_todo
     from porchswing.outputs.folder import OutputFolder
     from porchswing.outputs.jobs.executors import TlsFiles, site
@@ -85,7 +85,9 @@ def command(
         nullcontext() if dry_run else output.locked(),
     ):
         todo = find_todo(course, output, verify=verify)
-        guess = estimate(todo.jobs) if todo.jobs and (dry_run or answer.is_plain) else None
+        guess = None
+        if todo.jobs and (dry_run or answer.is_plain):
+            guess = estimate(todo.jobs, least_s=0.0 if dry_run else LONG_S)
         if answer.is_plain:
             click.echo(_plan_text(course.title, todo, guess, place.workers, out))
         if dry_run:
@@ -110,12 +112,15 @@ def _plan_text(title: str, todo: Todo, guess: Estimate | None, workers: int, fol
     text = f"{title}: {counted(len(todo.names), 'file')} planned, {todo.files} to make"
     if guess is None:
         return text
+    text += f": recordings of {time_text(guess.audio_s)} in all"
+    if not guess.work_s:
+        return text
     there = next(path for path in (folder, *folder.absolute().parents) if path.exists())
     free = shutil.disk_usage(there).free
     short = "; THIS IS MORE THAN THE DISK HAS FREE" if guess.size_bytes > free else ""
     return (
-        f"{text}: recordings of {time_text(guess.audio_s)} in all, about "
-        f"{time_text(guess.work_s / workers)} with {workers} worker{'s' * (workers > 1)}, "
+        f"{text}, about {time_text(guess.work_s / workers)} with {workers} "
+        f"worker{'s' * (workers > 1)}, "
         f"{guess.size_bytes / 1e9:.2f} GB ({free / 1e9:.0f} GB free){short}"
     )
 
