@@ -18,7 +18,7 @@ sys.path.insert(0, str(ROOT / "tests"))
 from playwright.sync_api import sync_playwright  # noqa: E402 - the path comes first
 
 from porchswing.file_formats import NO_TAGS  # noqa: E402
-from porchswing.lesson.makers import make_handout, make_practice_page  # noqa: E402
+from porchswing.lesson.lesson_job import make_handout, make_practice_page  # noqa: E402
 from porchswing.lesson.source import LessonSource  # noqa: E402
 from porchswing.pages.practice.task import parse_task  # noqa: E402
 from support.chromium import ARGS  # noqa: E402

@@ -7,11 +7,16 @@ from pathlib import Path
 
 import pytest
 
-from porchswing.bench.shown.actions import ACTIONS, act
-from porchswing.bench.shown.key_ranks import ranked_keys, transposed
+from porchswing.bench.shown.actions import (
+    ACTIONS,
+    act,
+    header_edits,
+    ranked_keys,
+    transposed,
+    word_tables,
+)
 from porchswing.bench.shown.making import failed_words, lesson_groups, lesson_order
 from porchswing.bench.shown.strum_grid import grid, grid_toml, save
-from porchswing.bench.shown.words import header_edits, word_tables
 from porchswing.chart.language.reader import parse_chart
 from porchswing.errors import OptionError, PatternError
 from porchswing.lesson.pack import lesson_jobs

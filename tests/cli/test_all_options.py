@@ -21,7 +21,7 @@ from porchswing.course.course_plan import make_plan
 from porchswing.course.course_reader import parse_course
 from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.lesson import pack
-from porchswing.lesson.makers import MAKERS
+from porchswing.lesson.lesson_job import MAKERS
 from porchswing.lesson.source import LessonSource
 from porchswing.option_rows import Option
 from porchswing.options import DRAWINGS, OPTIONS, RECORDINGS

@@ -19,8 +19,7 @@ from porchswing.errors import MissingExtraError, OptionError, OutputError
 from porchswing.file_formats import Tags
 from porchswing.lesson import pack
 from porchswing.lesson.drill_source import DrillSource
-from porchswing.lesson.lesson_job import PLAY_ALONG
-from porchswing.lesson.makers import MAKERS, Maker
+from porchswing.lesson.lesson_job import MAKERS, PLAY_ALONG, Maker
 from porchswing.lesson.pack import check_extras, lesson_jobs, make_lesson
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices

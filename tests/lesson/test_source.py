@@ -10,7 +10,7 @@ from porchswing.chart.language.writer import write_chart
 from porchswing.lesson.comparison import compare_swap
 from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.learned import Met
-from porchswing.lesson.makers import make_handout, make_practice_page, ways_of
+from porchswing.lesson.lesson_job import make_handout, make_practice_page, ways_of
 from porchswing.lesson.practice_plan import practice_plan
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices

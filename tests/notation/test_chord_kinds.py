@@ -9,7 +9,7 @@ from hypothesis import given, settings
 
 from porchswing.errors import ChordSymbolError
 from porchswing.notation.chord_kinds import KINDS, DegreeStep, kind_of, quality_from
-from porchswing.notation.writing.harmonies import harmony_element
+from porchswing.notation.writing.musicxml import harmony_element
 from porchswing.theory.chords import Chord
 from porchswing.theory.qualities import QUALITIES, alterations
 from porchswing.theory.symbols import parse_chord

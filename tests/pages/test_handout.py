@@ -14,11 +14,10 @@ import pytest
 
 from porchswing.errors import MissingExtraError, OptionError
 from porchswing.file_formats import NO_TAGS
-from porchswing.lesson.makers import make_handout
+from porchswing.lesson.lesson_job import make_handout
 from porchswing.lesson.practice_plan import CARE
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
-from porchswing.pages.handout.pdf import handout_pdf
 from porchswing.pages.handout.sheet import (
     Sheet,
     SheetBar,
@@ -29,6 +28,7 @@ from porchswing.pages.handout.sheet import (
     SheetShape,
     SheetStep,
     SheetStrum,
+    handout_pdf,
 )
 from porchswing.pages.handout.strum_drawing import strum_svg, strum_words
 from porchswing.pages.symbols import SymbolParts

@@ -18,8 +18,8 @@ import pytest
 from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.options import BandStyle
 from porchswing.pages.practice.page_data import tune_data
+from porchswing.pages.practice.page_sound import sound_strip
 from porchswing.pages.practice.practice_page import practice_page
-from porchswing.pages.practice.sound_sprite import sound_strip
 from porchswing.performance.model import Performance
 from support.chromium import DESKTOP, PHONE, Opened, Timed, violations
 from support.made import TUNE

@@ -22,23 +22,28 @@ from porchswing.audio.mix.strikes import schedule_of, velocity_gain
 from porchswing.errors import OptionError
 from porchswing.file_formats import NO_TAGS
 from porchswing.grips.drawings.tablature import FRET_SIZE
-from porchswing.lesson.makers import make_practice_page
+from porchswing.lesson.lesson_job import make_practice_page
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
 from porchswing.pages.practice.board_html import line_beads
-from porchswing.pages.practice.bundle import bundle, web_files
 from porchswing.pages.practice.page_data import tune_data
 from porchswing.pages.practice.page_lane import PageLane, check_lanes, places, shown_bars
-from porchswing.pages.practice.plain_track import PlainTrack
-from porchswing.pages.practice.practice_page import fill, json_text, practice_page
-from porchswing.pages.practice.sound_sprite import (
+from porchswing.pages.practice.page_sound import (
     LONGEST_S,
     MARK_S,
     RATE_HZ,
+    PlainTrack,
     SoundStrip,
     slow_and_plain,
     sound_strip,
     trimmed,
+)
+from porchswing.pages.practice.practice_page import (
+    bundle,
+    fill,
+    json_text,
+    practice_page,
+    web_files,
 )
 from porchswing.take import choose_solo
 from support.made import TUNE

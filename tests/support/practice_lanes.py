@@ -12,10 +12,9 @@ from porchswing.chart.unroll import unroll
 from porchswing.grips.search.voice import voice
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.options import BandStyle
-from porchswing.pages.practice.bundle import bundle, web_files
 from porchswing.pages.practice.page_lane import PageLane
-from porchswing.pages.practice.practice_page import fill, json_text
-from porchswing.pages.practice.sound_sprite import SoundStrip, StruckNote
+from porchswing.pages.practice.page_sound import SoundStrip, StruckNote
+from porchswing.pages.practice.practice_page import bundle, fill, json_text, web_files
 from porchswing.performance.perform import perform
 
 WALTZ = """\

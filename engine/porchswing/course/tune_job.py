@@ -178,7 +178,7 @@ class TuneJob:
         return JobFacts(patterns_of(source.take), audio_s)
 
     def _write_pages(self, parts: Sequence[Path]) -> JobFacts:
-        from porchswing.lesson.makers import make_handout, make_practice_page
+        from porchswing.lesson.lesson_job import make_handout, make_practice_page
 
         source = self._lesson_source()
         for name, part in zip(self.outputs, parts, strict=True):

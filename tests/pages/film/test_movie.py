@@ -13,9 +13,8 @@ import pytest
 from porchswing.errors import OutputError
 from porchswing.options import BandStyle, Choices
 from porchswing.pages.film import movie
-from porchswing.pages.film.layouts import LAYOUTS
 from porchswing.pages.film.movie import write_video
-from porchswing.pages.film.pictures import distinct_pictures
+from porchswing.pages.film.pictures import LAYOUTS, distinct_pictures
 from porchswing.pages.film.scenes import MOST_FLASHES_HZ, Film
 from support.films import SHORT, decoded, film_and_take, probed
 

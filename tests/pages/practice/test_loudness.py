@@ -13,11 +13,11 @@ import numpy as np
 import soundfile
 
 from porchswing.file_formats import NO_TAGS
-from porchswing.lesson.makers import make_track
+from porchswing.lesson.lesson_job import make_track
 from porchswing.lesson.source import LessonSource
 from porchswing.pages.practice.page_data import tune_data
 from porchswing.pages.practice.page_lane import PageLane
-from porchswing.pages.practice.sound_sprite import sound_strip
+from porchswing.pages.practice.page_sound import sound_strip
 from porchswing.take import lead_and_grips, road_of, take_along
 from support.chromium import Opened
 from support.made import TUNE

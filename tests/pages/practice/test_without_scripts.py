@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 import soundfile
 
-from porchswing.pages.practice.plain_track import MOST_BYTES, plain_track
+from porchswing.pages.practice.page_sound import MOST_TRACK_BYTES, plain_track
 from porchswing.pages.practice.practice_page import practice_page
 from porchswing.pages.practice.task import parse_task
 from support.chromium import PHONE, violations
@@ -112,7 +112,7 @@ def test_a_long_tune_has_a_shorter_recording_that_says_so() -> None:
     _, lanes = chart_and_lanes(TUNE.replace("138", "60"), names=("plain",), choruses=2)
     track = plain_track(lanes[0].performance)
     assert not track.is_whole
-    assert len(track.audio) <= MOST_BYTES * 1.02
+    assert len(track.audio) <= MOST_TRACK_BYTES * 1.02
     assert track.seconds < lanes[0].performance.end_s
 
 

@@ -1,7 +1,7 @@
 """Every sound the bench has needed so far, rendered once, numbered, handed over as samples.
 
 The page plays from it as the practice page plays from its strip
-(:mod:`porchswing.pages.practice.sound_sprite`): plucked notes in two loudness layers, as long as
+(:mod:`porchswing.pages.practice.page_sound`): plucked notes in two loudness layers, as long as
 they ring, unbent. Nothing is encoded: samples are float32, mono, at 32 kHz.
 """
 
@@ -25,7 +25,7 @@ from porchswing.audio.mix.strikes import KIT_DAMP_S, NoteKey, Schedule, schedule
 from porchswing.audio.synth.voices import CONCERT, LAYERS, PLUCKED
 from porchswing.grips.shapes.model import Tuning
 from porchswing.pages.practice.page_lane import PageLane
-from porchswing.pages.practice.sound_sprite import (
+from porchswing.pages.practice.page_sound import (
     LONGEST_S,
     RATE_HZ,
     ROOM_RATE_HZ,

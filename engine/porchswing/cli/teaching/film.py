@@ -12,7 +12,7 @@ from porchswing.cli import base, options
 from porchswing.options import CHANGES, DRAWINGS, GRIPS, NOTES, Choices
 
 if TYPE_CHECKING:
-    from porchswing.pages.film.layouts import FilmLayout
+    from porchswing.pages.film.pictures import FilmLayout
     from porchswing.pages.film.scenes import Film
 
 RATES: dict[str, Fraction] = {
@@ -81,7 +81,7 @@ def command(
     grip and a script of what is played. A stroke lights where it sounds; where bars are shorter
     than a third of a second nothing does, since more than three flashes a second can harm.
     """
-    from porchswing.pages.film.layouts import layout_of
+    from porchswing.pages.film.pictures import layout_of
 
     suffix = out.suffix.lower()
     is_folder = out.is_dir() or not suffix

@@ -1,22 +1,26 @@
 """The pictures of a film as PNG: each distinct one is set once, by the typesetter of the handout.
 
 The same film gives the same bytes: the fonts are the typesetter's own.
+
+Lengths are pixels. The plate stands low in the picture, clear of the outer twentieth that screens
+may hide (title-safe area: SMPTE ST 2046-1), on phones above the lowest sixth, where players put
+their own words and buttons (common practice, no source).
 """
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from fractions import Fraction
 from importlib import resources
 from typing import Any
 
 from porchswing.band.strumming.grip_spans import Held
 from porchswing.chart.model import Meter
+from porchswing.errors import check_one_of
 from porchswing.grips.drawings.diagram import PLATE, PLATE_INK, grip_svg
 from porchswing.outputs.names import file_word
-from porchswing.pages.film.layouts import FilmLayout
 from porchswing.pages.film.scenes import Film, Scene
 from porchswing.pages.handout.strum_drawing import (
     BEAT_WIDTH,
@@ -30,6 +34,50 @@ from porchswing.pages.symbols import QUALITY_SIZE, symbol_parts
 from porchswing.pages.typesetting import printable, typeset
 from porchswing.rhythm.patterns import PatternBar
 from porchswing.theory.symbols import parse_chord
+
+
+@dataclass(frozen=True, slots=True)
+class FilmLayout:
+    """A picture's size and its places, each left, top, width, height.
+
+    The places of the grips give left, top, the width of the chord's name, the width of the
+    diagram, and the height.
+    """
+
+    width: int
+    height: int
+    panel: tuple[int, int, int, int]
+    strum: tuple[int, int, int, int]
+    now: tuple[int, int, int, int, int]
+    next: tuple[int, int, int, int, int]
+
+
+LAYOUTS: dict[str, FilmLayout] = {
+    "16:9": FilmLayout(
+        1920,
+        1080,
+        panel=(110, 690, 1700, 310),
+        strum=(600, 702, 760, 280),
+        now=(130, 705, 220, 230, 280),
+        next=(1390, 725, 200, 190, 240),
+    ),
+    "9:16": FilmLayout(
+        1080,
+        1920,
+        panel=(60, 880, 960, 690),
+        strum=(90, 1225, 900, 330),
+        now=(80, 895, 240, 270, 325),
+        next=(610, 935, 190, 200, 250),
+    ),
+}
+"""Layouts by the picture's sides."""
+
+
+def layout_of(sides: str) -> FilmLayout:
+    """Return the layout of a picture's sides."""
+    check_one_of("picture", sides, LAYOUTS)
+    return LAYOUTS[sides]
+
 
 SOFT = "#5d4e3f"
 """The colour of small words, our pages' own (``soft`` of ``look.css``): 7.8 to 1 on the plate."""

@@ -19,7 +19,7 @@ from porchswing.grips.shapes.model import Tuning
 from porchswing.grips.shapes.work import shifted_frets
 from porchswing.pages.practice.board_html import HeldGrip, bar_slots
 from porchswing.pages.practice.page_lane import PageLane, lane_places, shown_bars
-from porchswing.pages.practice.sound_sprite import MARK_S, ROOM_RATE_HZ, SoundStrip, StruckNote
+from porchswing.pages.practice.page_sound import MARK_S, ROOM_RATE_HZ, SoundStrip, StruckNote
 from porchswing.pages.practice.task import Task
 from porchswing.pages.symbols import half_ems, symbol_parts
 from porchswing.performance.model import Note

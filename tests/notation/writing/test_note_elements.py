@@ -7,8 +7,14 @@ from fractions import Fraction
 import pytest
 from hypothesis import given, strategies as st
 
-from porchswing.notation.writing.durations import NoteValue, note_values
-from porchswing.notation.writing.note_elements import Accidentals, Item, as_values, cut_at_bars
+from porchswing.notation.writing.note_elements import (
+    Accidentals,
+    Item,
+    NoteValue,
+    as_values,
+    cut_at_bars,
+    note_values,
+)
 from porchswing.theory.notes import NoteName
 
 

@@ -1,9 +1,9 @@
-"""Every distinct note of the band once, put end to end and compressed as one strip.
+"""What the page plays: every distinct note once as one strip, and the band as one small MP3.
 
-The codec was chosen by measuring (DEVELOPERS.md, "What was measured"): MP3 with a variable bit
-rate is small and quiet enough, and every phone decodes it. Decoders leave different
+The strip's codec was chosen by measuring (DEVELOPERS.md, "What was measured"): MP3 with a
+variable bit rate is small and quiet enough, and every phone decodes it. Decoders leave different
 amounts of silence at the front of an MP3, so the strip begins with a marker that the page looks
-for: onsets are exact with any decoder.
+for: onsets are exact with any decoder. The small MP3 is for readers that run no scripts.
 """
 
 from __future__ import annotations
@@ -58,6 +58,14 @@ OWN_LENGTH = ("ring", "chuck", "mute")
 
 VELOCITY_LAYERS = ((82, 64), (127, 106))
 """Plucked notes up to the first number are heard from a note struck at the second one."""
+
+MOST_TRACK_BYTES = 700_000
+"""Largest small MP3: as base64 text it stays under a megabyte, the page of 32 bars under three."""
+
+TRACK_RATE_HZ = 24000
+RATES_KBPS = (64, 56, 48, 40, 32)
+
+TRACK_FADE_S = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,5 +254,42 @@ def _mark() -> Samples:
 def master_gain_of(performance: Performance) -> float:
     """Return the gain that brings the whole band to the usual loudness under the ceiling."""
     samples = np.concatenate(list(islice(render_blocks(performance, RATE_HZ), MEASURED_BLOCKS)))
-    lufs, peak = integrated_lufs(samples, RATE_HZ), _loudest(samples)
-    return db_to_gain(level_gain_db(lufs, peak, LOUDNESS_LUFS, CEILING_DB))
+    return _usual_gain(samples, RATE_HZ)
+
+
+def _usual_gain(samples: Samples, rate_hz: int) -> float:
+    """Return the gain that brings samples, shape (frames, 2), to the usual loudness."""
+    lufs = integrated_lufs(samples, rate_hz)
+    return db_to_gain(level_gain_db(lufs, _loudest(samples), LOUDNESS_LUFS, CEILING_DB))
+
+
+@dataclass(frozen=True, slots=True)
+class PlainTrack:
+    """The band as an MP3 file, how long it plays, and whether it holds the whole performance."""
+
+    audio: bytes
+    seconds: float
+    is_whole: bool
+
+
+def plain_track(performance: Performance) -> PlainTrack:
+    """Return the whole band as one small recording at the usual loudness.
+
+    Mono with a constant bit rate (MPEG-2, layer III): speech-grade at the lowest rate, good
+    enough to play along at the highest. The best rate that keeps the file under
+    :data:`MOST_TRACK_BYTES` is taken; a tune too long for the lowest is faded out.
+    """
+    blocks = [block.mean(axis=1) for block in render_blocks(performance, TRACK_RATE_HZ)]
+    samples = np.concatenate(blocks).astype(np.float32)
+    room = {kbps: int(MOST_TRACK_BYTES * 8 / (kbps * 1000) * TRACK_RATE_HZ) for kbps in RATES_KBPS}
+    kbps = next((rate for rate in RATES_KBPS if samples.size <= room[rate]), RATES_KBPS[-1])
+    frames = min(samples.size, room[kbps])
+    is_whole = frames == samples.size
+    samples = samples[:frames].copy()
+    if not is_whole:
+        fade = round(TRACK_FADE_S * TRACK_RATE_HZ)
+        samples[-fade:] *= np.linspace(1.0, 0.0, fade, dtype=np.float32)
+    samples *= np.float32(_usual_gain(np.stack([samples, samples], axis=1), TRACK_RATE_HZ))
+    return PlainTrack(
+        mp3_bytes(samples, TRACK_RATE_HZ, kbps=kbps), frames / TRACK_RATE_HZ, is_whole
+    )

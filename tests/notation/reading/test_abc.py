@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from porchswing.chart.language.writer import write_chart
-from porchswing.notation.reading.abc_words import AbcWords
+from porchswing.notation.reading.abc import AbcWords
 from porchswing.notation.reading.importing import import_lead_sheet
 
 
