@@ -7,7 +7,7 @@ after another, two clicks before each, always at one level; the clicks are no pa
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import accumulate
@@ -137,14 +137,13 @@ def _pairs(
     """Return both lanes of what is asked for, of every section of the form where it is the tune."""
     if not 1 <= times <= MAX_TIMES:
         raise OptionError(f"times must be 1 to {MAX_TIMES}, got {times}")
-    sections: Iterable[str | None] = (choices.section,)
-    if choices.section is None and choices.bars is None:
-        sections = dict.fromkeys(form_of(chart))
-    pieces: list[Piece] = []
-    for section in sections:
-        pair = [piece(chart, replace(choices, section=section), lane) for lane in LANES]
-        pieces.extend(pair * times)
-    return pieces
+    is_cut = choices.section is not None or choices.bars is not None
+    sections = [choices.section] if is_cut else dict.fromkeys(form_of(chart))
+    pairs = (
+        [piece(chart, replace(choices, section=section), lane) for lane in LANES]
+        for section in sections
+    )
+    return [each for pair in pairs for each in pair * times]
 
 
 def compare_in_context(chart: Chart, choices: Choices, times: int = 1) -> Comparison:
@@ -162,12 +161,12 @@ def compare_in_context(chart: Chart, choices: Choices, times: int = 1) -> Compar
         what = "a section" if section is None else f"a section before {section}"
         raise OptionError(f"a comparison in context needs {what}; the form is {' '.join(form)}")
     before = form[form.index(section, 1) - 1]
-    lead = lead_of(chart, _lane_choices(choices, "swing"))
+    swung = _lane_choices(choices, "swing")
+    whole = replace(lead_of(chart, swung).chart, intro=None, ending=None)
+    own = replace(swung, key=None, section=None, bars=None)
     pair = []
     for lane in LANES:
-        alone = _with_lane(lead.chart, section, lane)
-        alone = replace(alone, form=(before, section), intro=None, ending=None)
-        own = replace(_lane_choices(choices, "swing"), key=None, section=None, bars=None)
+        alone = replace(_with_lane(whole, section, lane), form=(before, section))
         name = f"{before} {_NAMES['swing']}, {section} {_NAMES[lane]}"
         pair.append(Piece(name, named(take_from_chart(alone, own).performance, name)))
     title = f"{chart.title}: {section} after {before}, plain and swing"
@@ -179,8 +178,9 @@ def _with_lane(chart: Chart, section: str, lane: str) -> Chart:
 
     def said(each: Section) -> Section:
         rows = {0: Settings(), **dict(each.settings)}
-        lanes = {bar: replace(setting, lane=lane) for bar, setting in rows.items()}
-        return replace(each, settings=tuple(sorted(lanes.items(), key=lambda row: row[0])))
+        return replace(
+            each, settings=tuple((bar, replace(rows[bar], lane=lane)) for bar in sorted(rows))
+        )
 
     return replace(
         chart, sections=tuple(said(s) if s.name == section else s for s in chart.sections)

@@ -23,6 +23,7 @@ from porchswing.band.practice_forms import (
 )
 from porchswing.band.score import Label, PartScore, Score, Stroke
 from porchswing.chart.model import Chart
+from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import section_title
 from porchswing.errors import OptionError
 from porchswing.file_formats import NO_TAGS, Tags
@@ -30,7 +31,6 @@ from porchswing.grips.drawings.moves import Move, hardest_moves
 from porchswing.lesson.drill_source import (
     PHRASE_BARS,
     DrillSource,
-    SectionRoad,
     place_of,
     section_roads,
     spot_of,
@@ -122,7 +122,8 @@ def drills(
         "changes": lambda: [change_drill(spot, n, move) for n, move in enumerate(hardest, start=1)],
         "line": lambda: [_line(spot)],
         "ladder": lambda: [
-            _ladder(spot, ladder or Ladder(), road) for road in section_roads(spot, hardest, about)
+            _ladder(spot, ladder or Ladder(), stem, road)
+            for stem, road in section_roads(spot, hardest, about).items()
         ],
         "answer": lambda: [_answer(spot)],
         "fade": lambda: [_fade(spot)],
@@ -142,10 +143,9 @@ def _strum(spot: DrillSource) -> Drill:
     def pieces() -> Iterator[_Piece]:
         sounding = spot.take(road, spot.slow_bpm, voicing=voicing, loop=True)
         muted = sounding.with_score(_with_chords(sounding.score, _muted))
-        full = spot.take(road, spot.tempo_bpm, voicing=voicing)
         yield "strings muted", muted.performance
         yield "the grip sounds", sounding.performance
-        yield "at tempo", full.performance
+        yield "at tempo", spot.take(road, spot.tempo_bpm, voicing=voicing).performance
 
     return _drill(
         spot,
@@ -183,7 +183,7 @@ def change_drill(spot: DrillSource, number: int, move: Move, stem: str = "change
         yield "in the tune, slowly", spot.take(twice, spot.slow_bpm, loop=True).performance
         yield "at tempo", spot.take(twice, spot.tempo_bpm).performance
 
-    drill = _drill(
+    return _drill(
         spot,
         "changes",
         f"{stem} {number}",
@@ -191,8 +191,8 @@ def change_drill(spot: DrillSource, number: int, move: Move, stem: str = "change
         f"Back and forth between {before} and {after}: {str(move).partition(': ')[2]}; it "
         f"{move.time_words}. Look where the hand goes before it leaves.",
         pieces,
+        _slow_task(spot, first, last),
     )
-    return replace(drill, task=_slow_task(spot, first, last))
 
 
 def _slow_task(spot: DrillSource, first: int, last: int) -> Task:
@@ -228,39 +228,34 @@ def _line(spot: DrillSource) -> Drill:
     )
 
 
-def _ladder(spot: DrillSource, ladder: Ladder, section: SectionRoad) -> Drill:
-    road = section.roadmap
+def _ladder(spot: DrillSource, ladder: Ladder, stem: str, road: Roadmap) -> Drill:
     start = ladder.from_bpm or spot.slow_bpm
     tempos = ladder_tempos(start, ladder.to_bpm or max(spot.tempo_bpm, start), ladder.step)
     chorus = len(road.bars)
     whole = excerpt(road, 0, chorus - 1, len(tempos))
     bars = tuple(replace(bar, chorus=n // chorus + 1) for n, bar in enumerate(whole.bars))
     whole = replace(whole, bars=bars)
-    choices = replace(spot.choices, style=on_ladder(spot.choices.style, tempos))
-    climbing = replace(spot, choices=choices)
+    style = on_ladder(spot.choices.style, tempos)
+    climbing = replace(spot, choices=replace(spot.choices, style=style))
     rungs = tuple(
         Label(bar.start_beats, "section", f"{tempo:.0f} bpm")
         for bar, tempo in zip(whole.bars[::chorus], tempos, strict=True)
     )
-
-    def climb() -> Performance:
-        change = partial(_in_sections, sections=rungs)
-        return climbing.take(whole, tempos[0], change=change).performance
-
-    drill = _drill(
+    opening = (road.bars[0].section, road.bars[0].bar)
+    first = [(bar.section, bar.bar) for bar in spot.roadmap.bars].index(opening)
+    last = min(first + chorus, len(spot.roadmap.bars)) - 1
+    in_rungs = partial(_in_sections, sections=rungs)
+    return _drill(
         spot,
         "ladder",
-        section.stem,
+        stem,
         f"Section {section_title(spot.chart, road.bars[0].section)}, "
         f"{tempos[0]:.0f} to {tempos[-1]:.0f} bpm",
         f"{len(tempos)} rounds, each a little faster. Leave the ladder where it stops being "
         "easy, and start there tomorrow.",
-        lambda: [("", climb())],
+        lambda: [("", climbing.take(whole, tempos[0], change=in_rungs).performance)],
+        _slow_task(spot, first, last),
     )
-    opening = (road.bars[0].section, road.bars[0].bar)
-    first = [(bar.section, bar.bar) for bar in spot.roadmap.bars].index(opening)
-    last = min(first + chorus, len(spot.roadmap.bars)) - 1
-    return replace(drill, task=_slow_task(spot, first, last))
 
 
 def _answer(spot: DrillSource) -> Drill:
@@ -274,7 +269,7 @@ def _answer(spot: DrillSource) -> Drill:
         alternating = partial(in_alternate_phrases, roadmap=road, phrase_bars=PHRASE_BARS)
         return _in_sections(_with_chords(score, alternating), turns)
 
-    drill = _drill(
+    return _drill(
         spot,
         "answer",
         "answer",
@@ -282,14 +277,14 @@ def _answer(spot: DrillSource) -> Drill:
         f"Every phrase of {PHRASE_BARS} bars comes twice: listen to the chords, then play them "
         "yourself while bass and drums go on.",
         lambda: [("", spot.take(road, spot.tempo_bpm, change=in_turns).performance)],
+        Task(mode="answer"),
     )
-    return replace(drill, task=Task(mode="answer"))
 
 
 def _fade(spot: DrillSource) -> Drill:
     road = road_of(spot.chart, replace(spot.choices, choruses=FADE_CHORUSES))
     fading = partial(_with_chords, change=partial(fading_by_chorus, roadmap=road))
-    drill = _drill(
+    return _drill(
         spot,
         "fade",
         "fade",
@@ -297,8 +292,8 @@ def _fade(spot: DrillSource) -> Drill:
         f"{FADE_CHORUSES} choruses: play along from the first; by the last one you carry the "
         "chords alone.",
         lambda: [("", spot.take(road, spot.tempo_bpm, change=fading).performance)],
+        Task(mode="fade"),
     )
-    return replace(drill, task=Task(mode="fade"))
 
 
 # --- shared steps --------------------------------------------------------------------------
@@ -311,11 +306,12 @@ def _drill(
     title: str,
     words: str,
     pieces: Callable[[], Iterable[_Piece]],
+    task: Task | None = None,
 ) -> Drill:
     """Return a drill that arranges its pieces once, when they are asked for."""
     whole_title = f"{spot.chart.title}: {title}"
     arrange = cache(lambda: _joined(spot, whole_title, pieces()))
-    return Drill(kind, stem, title, words, arrange, Tags(whole_title, spot.chart.by))
+    return Drill(kind, stem, title, words, arrange, Tags(whole_title, spot.chart.by), task)
 
 
 def _joined(spot: DrillSource, title: str, pieces: Iterable[_Piece]) -> Performance:

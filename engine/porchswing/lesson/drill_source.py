@@ -122,32 +122,24 @@ def place_of(spot: DrillSource, move: Move) -> tuple[int, int]:
     return 0, min(len(bars), PHRASE_BARS) - 1
 
 
-@dataclass(frozen=True, slots=True)
-class SectionRoad:
-    """The road of one section, and the ``stem`` of its drill."""
-
-    stem: str
-    roadmap: Roadmap
-
-
 def section_roads(
     spot: DrillSource, hardest: Sequence[Move], about: Sequence[str] = ()
-) -> list[SectionRoad]:
-    """Return the road of every section named, the one with the hardest change first.
+) -> dict[str, Roadmap]:
+    """Return the road of every section named by the stem of its drill, the hardest change first.
 
     What was cut out is one section; where none is named, that with the hardest change counts.
     """
     if spot.choices.section is not None or spot.choices.bars is not None:
-        return [SectionRoad("ladder", spot.roadmap)]
+        return {"ladder": spot.roadmap}
     known = [bar.section for bar in spot.roadmap.bars if bar.role == "form" or about]
     names = [move.after.section for move in hardest if move.after.section in known]
     first = names[0] if names else (*about, spot.roadmap.bars[0].section)[0]
     others = [name for name in about if name != first]
-    stems = {first: "ladder", **{name: f"ladder {name}" for name in others}}
-    return [
-        SectionRoad(stem, road_of(spot.chart, replace(spot.choices, section=name)))
-        for name, stem in stems.items()
-    ]
+    stems = {"ladder": first, **{f"ladder {name}": name for name in others}}
+    return {
+        stem: road_of(spot.chart, replace(spot.choices, section=name))
+        for stem, name in stems.items()
+    }
 
 
 def without_repeats(roadmap: Roadmap) -> Roadmap:

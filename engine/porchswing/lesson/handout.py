@@ -61,22 +61,14 @@ BAR_WORDS = {
 
 
 @dataclass(frozen=True, slots=True)
-class HandoutWay:
-    """One of several ways through the same bars: its ``name`` and the grips of its lane."""
-
-    name: str
-    voicing: Voicing
-
-
-@dataclass(frozen=True, slots=True)
 class HandoutSource:
     """What a handout is made from.
 
     ``strum`` names the strum pattern that is played, ``tempo_bpm`` counts the felt beat and
     ``line_strings`` says by section whose line is drawn. ``met`` is what the tunes before it
     in a course brought: it is marked as known. ``known`` are sections shown small, what the
-    lesson is not about. ``ways`` are several ways through the bars, for a room of mixed levels,
-    the easiest first.
+    lesson is not about. ``ways`` are the grips of several ways through the bars by their names,
+    for a room of mixed levels, the easiest first.
     """
 
     lead: Lead
@@ -89,7 +81,7 @@ class HandoutSource:
     tablature: str = ""
     met: Met = NOTHING_MET
     known: frozenset[str] = frozenset()
-    ways: tuple[HandoutWay, ...] = ()
+    ways: Mapping[str, Voicing] = field(default_factory=dict)
 
 
 def handout_sheet(source: HandoutSource) -> Sheet:
@@ -114,7 +106,7 @@ def handout_sheet(source: HandoutSource) -> Sheet:
         plan_note=f"{plan_minutes(source.steps)} minutes with rests",
         care=CARE,
         tablature=source.tablature,
-        ways=tuple(way.name for way in source.ways),
+        ways=tuple(source.ways),
     )
 
 
@@ -141,7 +133,7 @@ def _sheet_section(source: HandoutSource, section: Section) -> SheetSection:
     note = counted(len(bars), "bar")
     if is_last_time(chart, section.name):
         base = _bars(source, chart.section(base_name(chart, section.name)))
-        kept = [first for first in firsts if not _are_alike(bars, base, first)] or [0]
+        kept = [first for first in firsts if _played(bars, first) != _played(base, first)] or [0]
         if len(kept) < len(firsts):
             note = f"{_rows_said(kept, len(bars))}; the others are as before"
             bars = _bars(source, section, [n for n in kept if n - BARS_A_ROW not in kept])
@@ -167,17 +159,13 @@ def _sheet_section(source: HandoutSource, section: Section) -> SheetSection:
 
 
 def _bars(source: HandoutSource, section: Section, afresh: Sequence[int] = ()) -> list[SheetBar]:
-    ways = [way.voicing for way in source.ways]
+    ways = tuple(source.ways.values())
     return section_bars(source.lead, source.voicing, section, ways, afresh)
 
 
-def _are_alike(bars: Sequence[SheetBar], others: Sequence[SheetBar], first: int) -> bool:
-    """Whether the row that begins with a bar is played alike, whatever its marks say."""
-    row, other = (
-        [replace(bar, mark="") for bar in each[first : first + BARS_A_ROW]]
-        for each in (bars, others)
-    )
-    return row == other
+def _played(bars: Sequence[SheetBar], first: int) -> list[SheetBar]:
+    """Return what is played in the row that begins with a bar, whatever its marks say."""
+    return [replace(bar, mark="") for bar in bars[first : first + BARS_A_ROW]]
 
 
 def _rows_said(firsts: Sequence[int], bars: int) -> str:
@@ -301,10 +289,10 @@ def _places(chart: Chart, swaps: Sequence[Swap]) -> str:
     by_section: dict[str, list[str]] = {}
     for section, bar in list(places)[:MOST_PLACES]:
         by_section.setdefault(section, []).append(str(bar))
-    said = [with_signs(f"{' '.join(first.before)} → {' '.join(first.after)}")]
-    for section, bars in by_section.items():
-        plural = "s" if len(bars) > 1 else ""
-        said.append(f"{_named(chart, section)} bar{plural} {', '.join(bars)}")
-    if len(places) > MOST_PLACES:
-        said.append(f"and {len(places) - MOST_PLACES} more")
-    return ", ".join(said)
+    change = with_signs(f"{' '.join(first.before)} → {' '.join(first.after)}")
+    where = (
+        f"{_named(chart, section)} bar{'s' if len(bars) > 1 else ''} {', '.join(bars)}"
+        for section, bars in by_section.items()
+    )
+    more = f"and {len(places) - MOST_PLACES} more" if len(places) > MOST_PLACES else ""
+    return ", ".join(filter(None, (change, *where, more)))

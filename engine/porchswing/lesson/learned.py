@@ -84,7 +84,6 @@ def tune_content(chart: Chart, name: str, choices: Choices) -> TuneContent:
     lead, voicing = lead_and_grips(chart, choices)
     road = road_of(lead.chart, replace(choices, choruses=1))
     shapes = tune_shapes(voicing)
-    found = moves(voicing, road)
     met = Met(
         shapes=frozenset(each.shape for each in shapes),
         swaps=frozenset(swap.name for swap in lead.swaps),
@@ -92,7 +91,7 @@ def tune_content(chart: Chart, name: str, choices: Choices) -> TuneContent:
             strum_for(choices.style.strum or bar.settings.strum, road.meter).name
             for bar in road.bars
         ),
-        changes=frozenset(filter(None, (change_of(move) for move in found))),
+        changes=frozenset(filter(None, map(change_of, moves(voicing, road)))),
     )
     strokes = stroke_times(road, seeded(choices.style, lead.chart))
     hardest = hardest_moves(voicing, road, HARD_CHANGES, strokes=strokes)

@@ -28,7 +28,6 @@ from porchswing.theory.notes import with_signs
 
 INDEX = "index.html"
 _NO_TIME = (1980, 1, 1, 0, 0, 0)
-_MEGABYTE = 1_000_000
 
 
 def zip_name(source: LessonSource) -> str:
@@ -40,8 +39,10 @@ def write_last(
     source: LessonSource, jobs: Sequence[LessonJob], folder: OutputFolder, failed: AbstractSet[str]
 ) -> list[str]:
     """Write the zip and the index where they are not current; return what was written."""
-    zipped = _write_zip(source, jobs, folder, failed)
-    return [*zipped, *_write_index(source, jobs, folder, failed)]
+    return [
+        *_write_zip(source, jobs, folder, failed),
+        *_write_index(source, jobs, folder, failed),
+    ]
 
 
 def _inside(jobs: Sequence[LessonJob]) -> list[str]:
@@ -88,10 +89,8 @@ def _index_text(
     """Return the index page; there is no zip where it has no bytes, and no link to what failed."""
     page = next(job for job in jobs if job.group == PRACTISE)
     lead = IndexRow(page.outputs[0], "Practise", page.words)
-    size = f"{zip_bytes / _MEGABYTE:.1f} MB"
-    take_home = IndexRow(
-        zip_name(source), "To take home", f"Page and handouts in one file, {size}."
-    )
+    words = f"Page and handouts in one file, {zip_bytes / 1e6:.1f} MB."
+    take_home = IndexRow(zip_name(source), "To take home", words)
     hear, groups = _groups(jobs, page, failed)
     steps = [_step(source, page.outputs[0], step, failed) for step in practice_plan(source.drills)]
     chart, take = source.lead.chart, source.take

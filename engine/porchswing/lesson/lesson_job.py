@@ -16,11 +16,12 @@ from porchswing.file_formats import Tags
 from porchswing.grips.drawings.spoken import spoken_lines
 from porchswing.grips.drawings.tablature import tablature
 from porchswing.grips.melody.solo_model import Solo
+from porchswing.grips.shapes.model import Voicing
 from porchswing.grips.vocabulary.few_strings import on_few_strings
 from porchswing.lesson.chart_score import notated_score
 from porchswing.lesson.comparison import compare, compare_swap
 from porchswing.lesson.drill_source import page_choices
-from porchswing.lesson.handout import HandoutSource, HandoutWay, handout_sheet
+from porchswing.lesson.handout import HandoutSource, handout_sheet
 from porchswing.lesson.practice_plan import practice_plan
 from porchswing.lesson.source import LessonSource, line_string
 from porchswing.outputs.manifest import digest_of, engine_digest
@@ -127,17 +128,17 @@ def make_handout(source: LessonSource, argument: str, parts: Sequence[Path], __:
     parts[0].write_bytes(handout_pdf(sheet, argument))
 
 
-def ways_of(source: LessonSource) -> tuple[HandoutWay, ...]:
+def ways_of(source: LessonSource) -> dict[str, Voicing]:
     """Return three ways through the same bars where lanes are to sound well together."""
     if not source.choices.together:
-        return ()
+        return {}
     plain = replace(source.choices, lane="plain", grips=None)
     beginner = choose_grips(source.lead, plain)
-    return (
-        HandoutWay(FEW_STRINGS, on_few_strings(beginner)),
-        HandoutWay("open grips", beginner),
-        HandoutWay("closed grips", source.voicing),
-    )
+    return {
+        FEW_STRINGS: on_few_strings(beginner),
+        "open grips": beginner,
+        "closed grips": source.voicing,
+    }
 
 
 def _tablature(source: LessonSource) -> str:

@@ -6,10 +6,9 @@ patterns it plays, what kind of thing it is, and the engine's own code.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from importlib.util import find_spec
-from itertools import chain
 from typing import Any
 
 from porchswing.errors import missing_extra
@@ -17,6 +16,7 @@ from porchswing.lesson.drill_source import page_bars
 from porchswing.lesson.lesson_index import INDEX, write_last, zip_name
 from porchswing.lesson.lesson_job import (
     COMPARE,
+    DRILLS,
     PLAY_ALONG,
     PRACTISE,
     PRINT,
@@ -62,11 +62,11 @@ def lesson_jobs(source: LessonSource) -> tuple[LessonJob, ...]:
     used = sorted({name for part in source.take.score.parts for name in part.patterns})
     known = pattern_digests()
     patterns = digest_of([[name, known.get(name)] for name in used])
-    pages, tracks = _page_jobs(source), _track_jobs(source)
+    pages, tracks = list(_page_rows(source)), list(_track_rows(source))
     rows = [*pages[:2], *tracks[-len(MIXES) :]]
     if not source.quick:
-        others = (_compare_jobs(source), _drill_jobs(source), _file_jobs(source))
-        rows = [*pages, *tracks, *chain.from_iterable(others)]
+        others = (_compare_rows, _drill_rows, _file_rows)
+        rows = [*pages, *tracks, *(row for rows_of in others for row in rows_of(source))]
     check_unique((name, f"{row[3]}: {row[4]}") for row in rows for name in row[2])
     jobs = (
         LessonJob(source, *row, patterns=patterns, number=number)
@@ -85,92 +85,72 @@ def _is_asked(job: LessonJob) -> bool:
 
 
 _Row = tuple[str, str, tuple[str, ...], str, str, str]
+"""Kind, argument, outputs, group, title and words of a job."""
 
 
-def _page_jobs(source: LessonSource) -> list[_Row]:
+def _page_rows(source: LessonSource) -> Iterator[_Row]:
     page = (f"{STUDENT}/{source.stem}-practice.html",)
     task = source.page_task
     words = f"Your task: {task}." if task else "Open it, press play, go slowly."
-    rows: list[_Row] = [("practice page", "", page, PRACTISE, "Practice page", words)]
+    yield "practice page", "", page, PRACTISE, "Practice page", words
     for paper in source.papers:
         files = (f"{STUDENT}/{source.stem}-handout-{paper}.pdf",)
-        rows.append(("handout", paper, files, PRINT, f"Handout ({paper.capitalize()})", ""))
-    return rows
+        yield "handout", paper, files, PRINT, f"Handout ({paper.capitalize()})", ""
 
 
-def _track_jobs(source: LessonSource) -> list[_Row]:
-    rows: list[_Row] = []
+def _track_rows(source: LessonSource) -> Iterator[_Row]:
     folder = STUDENT if source.student_tracks else TEACHER
     for tempo in source.tempos_bpm:
         for mix in MIXES:
             name = f"tracks/{source.stem}-{file_word(f'{tempo:g}')}bpm-{mix}"
             files = (*_files(f"{folder}/{name}", source.formats), f"{TEACHER}/{name}.mid")
             title = f"{tempo:g} bpm, {MIX_WORDS[mix]}"
-            rows.append(("track", _track_argument(tempo, mix), files, PLAY_ALONG, title, ""))
-    return rows
+            yield "track", _track_argument(tempo, mix), files, PLAY_ALONG, title, ""
 
 
 def _track_argument(tempo_bpm: float, mix: str) -> str:
     return f"{tempo_bpm:g} {' '.join(MIXES[mix])}".strip()
 
 
-def _compare_jobs(source: LessonSource) -> list[_Row]:
+def _compare_rows(source: LessonSource) -> Iterator[_Row]:
     folder, formats = f"{TEACHER}/compare", (*source.formats, "mid")
     files = _files(f"{folder}/{source.stem}-compare", formats)
-    rows: list[_Row] = [
-        (
-            "compare",
-            "",
-            files,
-            COMPARE,
-            "Plain, then swing",
-            "Section by section, two clicks before.",
-        )
-    ]
+    words = "Section by section, two clicks before."
+    yield "compare", "", files, COMPARE, "Plain, then swing", words
     for swap in source.lone_swaps:
         files = _files(f"{folder}/{source.stem}-{file_word(swap.name)}", formats)
         words = (
             f"[{swap.section}] bar {swap.bar}: {' '.join(swap.before)} → {' '.join(swap.after)}. "
             f"{swap.reason}"
         )
-        rows.append(("swap", swap.name, files, COMPARE, swap.name, with_signs(words)))
-    return rows
+        yield "swap", swap.name, files, COMPARE, swap.name, with_signs(words)
 
 
-def _drill_jobs(source: LessonSource) -> list[_Row]:
-    formats = (*source.formats, "mid", "vtt")
-    return [
-        (
-            "drill",
-            drill.stem,
-            _files(drill_name(source, drill.stem), formats),
-            "Drills",
-            with_signs(drill.title),
-            with_signs(drill.words),
-        )
-        for drill in source.drills
-    ]
+def _drill_rows(source: LessonSource) -> Iterator[_Row]:
+    for drill in source.drills:
+        files = _files(drill_name(source, drill.stem), (*source.formats, "mid", "vtt"))
+        title, words = with_signs(drill.title), with_signs(drill.words)
+        yield "drill", drill.stem, files, DRILLS, title, words
 
 
-def _file_jobs(source: LessonSource) -> list[_Row]:
+def _file_rows(source: LessonSource) -> Iterator[_Row]:
     stem, group = source.stem, "Parts and files"
     stems = tuple(f"{TEACHER}/stems/{stem}.{part}.{STEMS}" for part in source.take.parts)
     chart, score = f"{TEACHER}/{stem}.changes", f"{TEACHER}/{stem}.musicxml"
     words = f"{STUDENT}/{stem}-grips_in_words.txt"
-    rows: list[_Row] = [
+    yield from (
         ("stems", "", stems, group, "Stems", "Each part alone, at its level in the mix."),
         ("chart", "", (chart,), group, "The chart", "With both lanes, to edit."),
         ("musicxml", "", (score,), group, "MusicXML", "For a notation program."),
         ("words", "", (words,), group, "Grips in words", "For a screen reader, in order."),
-    ]
+    )
     cues = {kind: f"{kind}s" for kind in (*KINDS, SENTENCE)}
     if has_words(source.chart):
         cues[WORDS] = "words"
     for kind, name in cues.items():
         files = (f"{TEACHER}/cues/{stem}-{name}.vtt",)
         about = CUE_WORDS.get(kind, "WebVTT, true to the band track.")
-        rows.append(("cues", kind, files, group, f"Cues: {name}", about))
-    return rows
+        yield "cues", kind, files, group, f"Cues: {name}", about
 
 
 def _files(stem: str, suffixes: Sequence[str]) -> tuple[str, ...]:

@@ -128,10 +128,5 @@ def earlier_drills(earlier: Sequence[EarlierTune], tune: EarlierTune) -> Iterato
 
 
 def _review(spot: DrillSource, number: int, move: Move, of: str = "") -> Drill:
-    before = f"{move.before.chord} {move.before.grip}"
-    after = f"{move.after.chord} {move.after.grip}"
-    return replace(
-        change_drill(spot, number, move, stem="review"),
-        kind="review",
-        title=f"Review{of}: {before} to {after} ({spot.place_words(move.after)})",
-    )
+    drill = change_drill(spot, number, move, stem="review")
+    return replace(drill, kind="review", title=f"Review{of}: {drill.title}")

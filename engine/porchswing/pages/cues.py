@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from html import escape
 
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
@@ -91,8 +92,7 @@ def _escape(text: str) -> str:
     >>> _escape("A --> B <i>")
     'A --&gt; B &lt;i&gt;'
     """
-    one_line = " ".join(text.split())
-    return one_line.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    return escape(" ".join(text.split()), quote=False)
 
 
 def _stamp(time_s: float) -> str:

@@ -8,6 +8,7 @@ replaced by a sign, and the sheet says so.
 from __future__ import annotations
 
 import json
+import re
 from importlib.resources.abc import Traversable
 from typing import Any, Literal
 
@@ -37,6 +38,10 @@ PRINTABLE = (
     (0x2713, 0x2717),
 )
 """First and last code points of what the fonts have (read from their tables)."""
+
+_UNPRINTABLE = re.compile(f"[^\n{''.join(f'{chr(a)}-{chr(z)}' for a, z in PRINTABLE)}]")
+_JOINERS = re.compile("[\u200d\u20e3\ufe00-\ufe0f\U0001f3fb-\U0001f3ff]")
+"""Invisible signs that join and colour emoji."""
 
 
 def typeset(
@@ -78,23 +83,10 @@ def printable(value: Any) -> Any:
     {'title': 'Rosie ▯'}
     """
     if isinstance(value, str):
-        return value if value.startswith("<svg") else "".join(map(_sign, _joined(value)))
+        is_picture = value.startswith("<svg")
+        return value if is_picture else _UNPRINTABLE.sub(STAND_IN, _JOINERS.sub("", value))
     if isinstance(value, dict):
         return {name: printable(each) for name, each in value.items()}
     if isinstance(value, list | tuple):
         return [printable(each) for each in value]
     return value
-
-
-def _joined(text: str) -> str:
-    """Return text without the invisible signs that join and colour emoji."""
-    return "".join(
-        sign for sign in text if not (sign in "\u200d\u20e3" or "\ufe00" <= sign <= "\ufe0f"
-                                      or "\U0001f3fb" <= sign <= "\U0001f3ff")
-    )  # fmt: skip
-
-
-def _sign(sign: str) -> str:
-    code = ord(sign)
-    is_there = any(first <= code <= last for first, last in PRINTABLE)
-    return sign if is_there or sign == "\n" else STAND_IN

@@ -59,7 +59,6 @@ class SoundBank:
     """The sounds made so far; any thread may add to them."""
 
     def __init__(self) -> None:
-        self._sounds: dict[NoteKey, _Banked] = {}
         self._order: list[_Banked] = []
         self._numbers: dict[NoteKey, int] = {}
         self._lock = Lock()
@@ -134,10 +133,6 @@ class SoundBank:
                 damp_s = KIT_DAMP_S if key.voice == "kit" else PLUCKED[key.voice].damp_s
                 self._order.append(_Banked(cut, damp_s, _loudness_energy(cut)))
                 self._numbers[key] = len(self._order) - 1
-
-    def pitch(self, number: int) -> int:
-        """Return the MIDI note number of a sound."""
-        return next(key.pitch for key, own in self._numbers.items() if own == number)
 
     def samples(self, first: int) -> bytes:
         """Return every sound from number ``first`` on as one block.

@@ -86,16 +86,15 @@ def grid_toml(grid: Mapping[str, Any]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _aligned(count: Sequence[str], hand: Sequence[str]) -> tuple[str, str]:
+def _aligned(count: Sequence[str], hand: Sequence[str]) -> list[str]:
+    """Return both rows of a bar as text, the strokes under their counts."""
     if len(count) != len(hand):
         raise OptionError(f"a bar must have a stroke for each of its {len(count)} cells")
     widths = [max(len(a), len(b)) for a, b in zip(count, hand, strict=True)]
-    rows = (
+    return [
         " ".join(word.ljust(width) for word, width in zip(row, widths, strict=True)).rstrip()
         for row in (count, hand)
-    )
-    first, second = rows
-    return first, second
+    ]
 
 
 def _quoted(text: object) -> str:

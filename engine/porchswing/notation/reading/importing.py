@@ -98,8 +98,7 @@ def _from_abc(data: bytes, path: Path, remarks: Remarks) -> Imported:
         remarks.add(line)
     score = _parsed(tune.text, "abc", path)
     _underlay(score, tune, remarks)
-    chords = tune.chords
-    return _chart(score, path, remarks, lambda symbol: chords.get(str(symbol.figure)), Survey())
+    return _chart(score, path, remarks, lambda it: tune.chords.get(str(it.figure)), Survey())
 
 
 def _underlay(score: Any, tune: PreparedTune, remarks: Remarks) -> None:

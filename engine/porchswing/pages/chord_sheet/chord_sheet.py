@@ -6,6 +6,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from importlib import resources
+from itertools import chain, zip_longest
 from typing import Any, Literal
 
 from porchswing.chart.model import Bar, Chart, Section
@@ -57,19 +58,17 @@ def chord_sheet(lead: Lead | Chart, lane: str) -> ChordSheet:
     """Return the chord sheet of one lane of a tune."""
     chart = lead if isinstance(lead, Chart) else lead.chart
     mode = "" if chart.key.mode == "minor" else " major"
-    facts = [f"{chart.key}{mode}", str(chart.meter), f"{chart.tempo_bpm:g} bpm"]
-    if chart.by:
-        facts.insert(0, chart.by)
+    facts = (chart.by, f"{chart.key}{mode}", str(chart.meter), f"{chart.tempo_bpm:g} bpm")
     rows = []
     for section in chart.sections:
-        bars = section.swing if lane == "swing" and section.swing else section.plain
-        words = [_bar(bar) for bar in bars]
+        bars = section.lane(lane)
         names = [
             ["N.C." if slot.chord is None else str(slot.chord) for slot in b.slots] for b in bars
         ]
+        words = [_bar(*each) for each in zip(bars, names, strict=True)]
         title = section_title(chart, section.name)
         rows.append(sheet_section(title, section, bars, words, names))
-    return ChordSheet(chart.title, ", ".join(facts), _form(chart), tuple(rows))
+    return ChordSheet(chart.title, ", ".join(filter(None, facts)), _form(chart), tuple(rows))
 
 
 def sheet_section(
@@ -139,14 +138,12 @@ def _with_repeats(words: str, bar: Bar) -> str:
     return f"{'|: ' if bar.repeat_start else ''}{ending}{words}{end}"
 
 
-def _bar(bar: Bar) -> str:
+def _bar(bar: Bar, names: Sequence[str]) -> str:
     """Return a bar's chords, with a slash for each further beat where they are uneven."""
-    beats = {slot.beats for slot in bar.slots}
-    words = []
-    for slot in bar.slots:
-        name = "N.C." if slot.chord is None else str(slot.chord)
-        words.append(name + (" /" * (int(slot.beats) - 1) if len(beats) > 1 else ""))
-    return " ".join(words)
+    beats = [slot.beats for slot in bar.slots]
+    if len(set(beats)) == 1:
+        return " ".join(names)
+    return " ".join(name + " /" * (int(own) - 1) for name, own in zip(names, beats, strict=True))
 
 
 def sheet_text(sheet: ChordSheet) -> str:
@@ -163,10 +160,8 @@ def _table(
     rows: Sequence[Sequence[str]], words: Sequence[Sequence[Sequence[str]]] = ()
 ) -> list[str]:
     """Return lines of bars below each other, what is sung under each of them."""
-    columns = max((len(row) for row in rows), default=0)
-    sung = [verse for line in words for verse in line]
-    texts = [*rows, *sung]
-    widths = [max(len(row[at]) for row in texts if at < len(row)) for at in range(columns)]
+    columns = zip_longest(*rows, *chain.from_iterable(words), fillvalue="")
+    widths = [max(map(len, column)) for column in columns]
     found: list[str] = []
     for index, row in enumerate(rows):
         line = f"| {' | '.join(word.ljust(widths[at]) for at, word in enumerate(row))} |"
@@ -191,7 +186,7 @@ def sheets_pdf(
     what stands under all of them.
     """
     pages = [_page(sheet, _size_pt(sheet, paper)) for sheet in sheets]
-    head = _with_signs({"title": title, "order": order})
+    head = _printed({"title": title, "order": order})
     return _set_as("pdf", {**head, "sheets": pages}, paper)[0]
 
 
@@ -205,25 +200,22 @@ def _size_pt(sheet: ChordSheet, paper: str) -> float:
 
 
 def _page(sheet: ChordSheet, size_pt: float) -> dict[str, Any]:
-    """Return what the typesetter is given of a sheet; no letter of its words becomes a sign."""
-    facts = asdict(sheet)
-    verses = []
-    for section in facts["sections"]:
-        del section["words"]
-        verses += [bar.pop("verses") for line in section["sung"] for bar in line]
-    shown = _with_signs(facts)
-    bars = (bar for section in shown["sections"] for line in section["sung"] for bar in line)
-    sung = printable(verses)
-    for bar, words in zip(bars, sung, strict=True):
-        bar["verses"] = words
-    notice = NOTICE if STAND_IN in json.dumps(sung, ensure_ascii=False) else ""
-    return {**shown, "size": size_pt, "notice": notice}
+    """Return what the typesetter is given of a sheet."""
+    shown = _printed(asdict(sheet))
+    sung = json.dumps([section["sung"] for section in shown["sections"]], ensure_ascii=False)
+    return {**shown, "size": size_pt, "notice": NOTICE if STAND_IN in sung else ""}
 
 
-def _with_signs(facts: dict[str, Any]) -> dict[str, Any]:
-    """Return facts whose flats and sharps are printed as signs."""
-    shown: dict[str, Any] = json.loads(with_signs(json.dumps(facts, ensure_ascii=False)))
-    return shown
+def _printed(facts: Any) -> Any:
+    """Return facts as print shows them: flats and sharps as signs, but no letter of sung words."""
+    if isinstance(facts, str):
+        return with_signs(facts)
+    if isinstance(facts, dict):
+        return {
+            name: printable(each) if name == "verses" else _printed(each)
+            for name, each in facts.items()
+        }
+    return [_printed(each) for each in facts] if isinstance(facts, list | tuple) else facts
 
 
 def _set_as(form: Literal["pdf", "svg"], shown: dict[str, Any], paper: str) -> list[bytes]:

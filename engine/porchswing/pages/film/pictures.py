@@ -23,7 +23,6 @@ from porchswing.grips.drawings.diagram import PLATE, PLATE_INK, grip_svg
 from porchswing.outputs.names import file_word
 from porchswing.pages.film.scenes import Film, Scene
 from porchswing.pages.handout.strum_drawing import (
-    BEAT_WIDTH,
     HEIGHT,
     LINE_Y,
     felt_beats,
@@ -207,10 +206,9 @@ def strum_lane_svg(scene: Scene, meter: Meter) -> str:
 
 
 def _light(x: float, top: float, height: float) -> str:
-    width = min(LIGHT_WIDTH, BEAT_WIDTH)
     return (
-        f'<rect x="{x - width / 2:g}" y="{top:g}" width="{width:g}" height="{height:g}" rx="5" '
-        f'fill="{GLOW}"/>'
+        f'<rect x="{x - LIGHT_WIDTH / 2:g}" y="{top:g}" width="{LIGHT_WIDTH:g}" '
+        f'height="{height:g}" rx="5" fill="{GLOW}"/>'
     )
 
 

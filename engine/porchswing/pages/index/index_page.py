@@ -106,10 +106,9 @@ def _tune(tune: IndexGroup) -> str:
     sounds = [row for row in tune.rows if row.name.rpartition(".")[2] in SOUND]
     others = [row for row in tune.rows if row not in sounds]
     words = f"<p>{escape(tune.words)}</p>" if tune.words else ""
-    folded = ""
-    if sounds:
-        count = counted(len(sounds), "recording")
-        folded = f"<details><summary>{count}</summary><ul>{_rows(sounds)}</ul></details>"
+    count = counted(len(sounds), "recording")
+    recordings = f"<details><summary>{count}</summary><ul>{_rows(sounds)}</ul></details>"
+    folded = recordings if sounds else ""
     listed = f"<ul>{_rows(others)}</ul>" if others else ""
     return f"<section><h2>{escape(tune.heading)}</h2>{words}{listed}{folded}</section>"
 
@@ -157,8 +156,7 @@ def _group(group: IndexGroup) -> str:
 
 
 def _folded(group: IndexGroup) -> str:
-    count = len(group.rows)
-    files = counted(count, "file")
+    files = counted(len(group.rows), "file")
     return (
         f"<details><summary><h2>{escape(group.heading)}</h2> <small>{files}</small></summary>"
         f"<p>{escape(group.words)}</p><ul>{_rows(group.rows)}</ul></details>"

@@ -84,30 +84,27 @@ def boards_html(
     Boards of the sections ``known`` are small.
     """
     main, other = main_lane(lanes), other_lane(lanes)
-    rows = []
-    before: PlayedBar | None = None
-    place = 0
     places = lane_places(lanes)
     bars = shown_bars(main.roadmap.bars, places)
-    others = shown_bars(other.roadmap.bars, places) if other else bars
+    slots = [bar_slots(main, bar) for bar in bars]
+    small = [""] * len(bars)
+    if other is not None:
+        small = [_small_html(other, bar) for bar in shown_bars(other.roadmap.bars, places)]
+    rows = []
     for board in _boards(bars):
-        first = board[0]
+        first = bars[board[0]]
         title = section_title(chart, first.section)  # a board holds bars of one section
-        begins = before is None or first.bar == 1 or _stretch(first) != _stretch(before)
-        cells = []
-        for bar in board:
-            slots = bar_slots(main, bar)
-            small = bar_slots(other, others[place]) if other else ()
-            cells.append(_cell(place, title, slots, small, bar, numbers, lanes, lines))
-            place += 1
-        is_known = first.section in known
-        name = _section_html(title, place - len(board), bars, is_known) if begins else ""
-        looks = " dense" if any(len(bar_slots(main, bar)) > 2 for bar in board) else ""
-        looks += " known" if is_known else ""
-        rows.append(
-            f'<div class="boardrow{looks}">{name}<ol class="board">{"".join(cells)}</ol></div>'
+        cells = "".join(
+            _cell(place, title, bars[place], slots[place], small[place], numbers, lines)
+            for place in board
         )
-        before = board[-1]
+        before = bars[board[0] - 1] if board[0] else None
+        begins = before is None or first.bar == 1 or _stretch(first) != _stretch(before)
+        is_known = first.section in known
+        name = _section_html(title, board[0], bars, is_known) if begins else ""
+        looks = " dense" if any(len(slots[place]) > 2 for place in board) else ""
+        looks += " known" if is_known else ""
+        rows.append(f'<div class="boardrow{looks}">{name}<ol class="board">{cells}</ol></div>')
     return "\n".join(rows)
 
 
@@ -121,20 +118,16 @@ def other_lane(lanes: Sequence[PageLane]) -> PageLane | None:
     return next((lane for lane in lanes if lane is not main_lane(lanes)), None)
 
 
-def _boards(bars: Sequence[PlayedBar]) -> list[list[PlayedBar]]:
-    """Return the bars in boards of at most four, a new one with every section."""
-    boards: list[list[PlayedBar]] = []
-    for bar in bars:
-        last = boards[-1][-1] if boards else None
-        if (
-            last is not None
-            and len(boards[-1]) < BARS_A_BOARD
-            and _stretch(bar) == _stretch(last)
-            and bar.bar == last.bar + 1
-        ):
-            boards[-1].append(bar)
+def _boards(bars: Sequence[PlayedBar]) -> list[list[int]]:
+    """Return the places of the bars in boards of at most four, a new one with every section."""
+    boards: list[list[int]] = []
+    for place, bar in enumerate(bars):
+        before = bars[place - 1]
+        goes_on = _stretch(bar) == _stretch(before) and bar.bar == before.bar + 1
+        if place and goes_on and len(boards[-1]) < BARS_A_BOARD:
+            boards[-1].append(place)
         else:
-            boards.append([bar])
+            boards.append([place])
     return boards
 
 
@@ -155,34 +148,30 @@ def _section_html(name: str, first: int, bars: Sequence[PlayedBar], is_known: bo
 def _cell(
     place: int,
     section: str,
-    slots: Sequence[BarSlot],
-    small: Sequence[BarSlot],
     bar: PlayedBar,
+    slots: Sequence[BarSlot],
+    small: str,
     numbers: Mapping[HeldGrip, int],
-    lanes: Sequence[PageLane],
     lines: LineHtml,
 ) -> str:
-    name = escape(section)
-    other = other_lane(lanes)
-    small_name = other.name if other else ""
+    """Return a bar: its number, its chords, the ``small`` ones of the other lane, its words."""
     chords = "".join(_slot_html(slot, numbers) for slot in slots)
-    plain = (
-        f'<span class="plain"><span class="unseen"> {small_name} lane: </span>'
-        + "".join(
-            f'<span class="slot" data-at="{float(slot.at):g}">{symbol_html(slot.chord)} </span>'
-            for slot in small
-        )
-        + "</span>"
-        if small
-        else ""
-    )
     return (
         f'<li><div class="plank" data-place="{place}">'
         f'<span class="number"><span class="unseen">Bar </span>{place + 1}'
-        f'<span class="unseen">, section {name},</span></span>'
-        f'<span class="chords of-{min(4, len(slots))}">{chords}</span>{plain}{_words_html(bar)}'
+        f'<span class="unseen">, section {escape(section)},</span></span>'
+        f'<span class="chords of-{min(4, len(slots))}">{chords}</span>{small}{_words_html(bar)}'
         f'<span class="tag"></span></div>{lines.shown(place)}</li>'
     )
+
+
+def _small_html(lane: PageLane, bar: PlayedBar) -> str:
+    """Return a bar's chords in the lane that is set small."""
+    chords = "".join(
+        f'<span class="slot" data-at="{float(slot.at):g}">{symbol_html(slot.chord)} </span>'
+        for slot in bar_slots(lane, bar)
+    )
+    return f'<span class="plain"><span class="unseen"> {lane.name} lane: </span>{chords}</span>'
 
 
 def _words_html(bar: PlayedBar) -> str:

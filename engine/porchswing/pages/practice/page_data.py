@@ -53,7 +53,7 @@ def tune_data(
         "unit": float(chart.meter.unit_beats),
         "felt": float(chart.meter.felt_beats),
         "strings": [
-            with_signs(Key.parse("C").spell(pitch % 12).__str__()) for pitch in tuning.open_midi
+            with_signs(str(Key.parse("C").spell(pitch % 12))) for pitch in tuning.open_midi
         ],
         "line": line_index(chart, tuning),
         "task": task.address if task is not None else "",

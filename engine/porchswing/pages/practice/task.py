@@ -60,9 +60,8 @@ class Task:
     @property
     def address(self) -> str:
         """The task as it stands after ``#`` in the page's address."""
-        bars = f"{self.bars[0]}-{self.bars[1]}" if self.bars else None
         fields = {
-            "bars": bars,
+            "bars": f"{self.bars[0]}-{self.bars[1]}" if self.bars else None,
             "tempo": self.percent,
             "chords": self.chords,
             "mode": self.mode,
