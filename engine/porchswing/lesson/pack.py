@@ -11,7 +11,7 @@ from functools import partial
 from importlib.util import find_spec
 from typing import Any
 
-from porchswing.errors import missing_extra
+from porchswing.errors import OptionError, missing_extra
 from porchswing.lesson.drill_source import page_bars
 from porchswing.lesson.lesson_index import INDEX, write_last, zip_name
 from porchswing.lesson.lesson_job import (
@@ -25,7 +25,7 @@ from porchswing.lesson.lesson_job import (
     LessonJob,
     drill_name,
 )
-from porchswing.lesson.source import MIX_WORDS, MIXES, LessonSource, check_size
+from porchswing.lesson.source import MIX_WORDS, MIXES, LessonSource
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.build import Summary, build
 from porchswing.outputs.jobs.executors import Site
@@ -38,6 +38,9 @@ from porchswing.pages.practice.practice_page import check_task
 from porchswing.rhythm.patterns import pattern_digests
 from porchswing.take import road_of
 from porchswing.theory.notes import with_signs
+
+MAX_LESSON_BARS = 400
+"""Most bars one chorus may have to be made a lesson of."""
 
 STEMS = "flac"
 """Format of the stems: lossless, a third of a WAV."""
@@ -57,7 +60,12 @@ CUE_WORDS = {
 
 def lesson_jobs(source: LessonSource) -> tuple[LessonJob, ...]:
     """Return everything a lesson is made of, in the order of the index page."""
-    check_size(source.chart, len(road_of(source.chart, source.choices).bars))
+    bars = len(road_of(source.chart, source.choices).bars)
+    if bars > MAX_LESSON_BARS:
+        raise OptionError(
+            f"a lesson is made of at most {MAX_LESSON_BARS} bars, {source.chart.title!r} plays "
+            f"{bars:,}; ask for a section"
+        )
     check_task(source.task, 1 + max(places(page_bars(source.lead.chart, source.choices))))
     used = sorted({name for part in source.take.score.parts for name in part.patterns})
     known = pattern_digests()

@@ -13,7 +13,6 @@ from itertools import count
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
 from porchswing.chart.unroll import LAST_TIME, used_sections
-from porchswing.errors import OptionError
 from porchswing.grips.drawings.lines import best_line
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead, Swap
@@ -35,9 +34,6 @@ MIXES: dict[str, tuple[str, ...]] = {"band": (), "practice": ("chords",)}
 """Mixes of every track and the parts they leave out."""
 
 MIX_WORDS = {"band": "with the chord part", "practice": "the chords are yours"}
-
-MAX_LESSON_BARS = 400
-"""Most bars one chorus may have to be made a lesson of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,15 +164,6 @@ def line_string(
             return target.string
     best = best_line(voicing, section)
     return best.string if best else 1
-
-
-def check_size(chart: Chart, bars: int) -> None:
-    """Raise where a chart is too long to be one lesson."""
-    if bars > MAX_LESSON_BARS:
-        raise OptionError(
-            f"a lesson is made of at most {MAX_LESSON_BARS} bars, {chart.title!r} plays {bars:,}; "
-            "ask for a section"
-        )
 
 
 @lru_cache(maxsize=4)

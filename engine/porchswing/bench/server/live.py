@@ -16,7 +16,9 @@ from porchswing.bench.server.chart_file import ChangedOnDiskError, ChartFile, Sa
 from porchswing.bench.server.session import Session
 from porchswing.bench.shown.actions import act
 from porchswing.bench.shown.making import lesson_groups, lesson_order, make_order
+from porchswing.bench.shown.sound_bank import gamut
 from porchswing.errors import ChartError, OutputError, PorchswingError
+from porchswing.grips.shapes.tunings import tuning
 
 LATEST_ONLY = ("look", "hear", "offers", "doubts")
 """Of these only the newest that waits is answered with its result; older ones are stale."""
@@ -47,8 +49,8 @@ class Live:
         self._session.close()
 
     async def _ready(self) -> None:
-        for work in self._session.ready_sounds():
-            await self._session.in_back(work)
+        for wanted in gamut(tuning("gCEA")):
+            await self._session.in_back(self._session.bank.add, wanted)
 
     def watch(self) -> None:
         """Watch the open chart's folder, and no other any more."""
@@ -58,12 +60,13 @@ class Live:
             self._watching = asyncio.create_task(self._watch(self._session.file))
 
     async def _watch(self, file: ChartFile) -> None:
-        def is_ours(change: object, path: str) -> bool:
-            return Path(path) == file.path
-
         digest = file.digest()
         watched = awatch(
-            file.path.parent, watch_filter=is_ours, recursive=False, step=20, debounce=60
+            file.path.parent,
+            watch_filter=lambda _, path: Path(path) == file.path,
+            recursive=False,
+            step=20,
+            debounce=60,
         )
         async for _ in watched:
             new = await asyncio.to_thread(file.digest)

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 from typing import Any, TypeVar
 
 from porchswing.bench.server.chart_file import SUFFIX, ChartFile
-from porchswing.bench.shown.sound_bank import SoundBank, gamut
+from porchswing.bench.shown.sound_bank import SoundBank
 from porchswing.errors import OutputError
-from porchswing.grips.shapes.tunings import tuning
 from porchswing.outputs.files import shipped
 from porchswing.outputs.names import file_word
 
@@ -60,11 +59,6 @@ class Session:
         """Let the threads end; work that has not begun is dropped."""
         self._front.shutdown(wait=False, cancel_futures=True)
         self._back.shutdown(wait=False, cancel_futures=True)
-
-    def ready_sounds(self) -> Iterator[Callable[[], None]]:
-        """Yield small pieces of work that make the instrument's notes ready."""
-        for wanted in gamut(tuning("gCEA")):
-            yield lambda wanted=wanted: self.bank.add(wanted)  # type: ignore[misc]
 
     def charts(self) -> dict[str, Any]:
         """Return what can be opened: the folder's charts, newest first, and the demos."""

@@ -15,6 +15,7 @@ from porchswing.bench.shown.sound_bank import SoundBank
 from porchswing.bench.shown.tune_reading import (
     LaneReading,
     choices_of,
+    for_the_lead,
     lane_of_text,
     lead_of_text,
     read_text,
@@ -104,18 +105,8 @@ def offer_list(text: str, place: Place, kind: str, controls: Mapping[str, Any]) 
     """Return what stands at a place and what could, for the page's tray."""
     choices = choices_of(controls)
     reading = lane_of_text(text, choices)
-    words = explain(
-        read_text(text),
-        place,
-        choices,
-        lead_of_text(
-            text,
-            Choices(
-                depth=choices.depth, use=choices.use, avoid=choices.avoid, together=choices.together
-            ),
-        ),
-        reading.voicing,
-    )
+    lead = lead_of_text(text, replace(for_the_lead(choices), key=None))
+    words = explain(read_text(text), place, choices, lead, reading.voicing)
     found = offers_at(text, place, kind, choices)
     return {
         "chord": with_signs(words.chord),

@@ -67,7 +67,7 @@ def lead_of_text(text: str, choices: Choices) -> Lead:
 def lane_of_text(text: str, choices: Choices) -> LaneReading:
     """Return the lane of a text that the choices name."""
     if choices.lane == "swing":
-        source = lead_of_text(text, _for_the_lead(choices))
+        source = lead_of_text(text, for_the_lead(choices))
     else:
         source = lead_of(read_text(text), choices)
     chart, roadmap = source.chart, road_of(source.chart, choices)
@@ -77,7 +77,7 @@ def lane_of_text(text: str, choices: Choices) -> LaneReading:
         return LaneReading(chart, roadmap, None, str(error))
 
 
-def _for_the_lead(choices: Choices) -> Choices:
+def for_the_lead(choices: Choices) -> Choices:
     """Return only what a lead depends on, so that a tempo does not make it anew."""
     return Choices(
         key=choices.key,

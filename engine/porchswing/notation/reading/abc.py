@@ -160,9 +160,9 @@ def prepare_abc(text: str) -> PreparedTune:
             left_out += [remark] if found else []
         sung.music(single)
         out.append(single)
-    left_out.extend(f"the text {symbol!r} is no chord symbol" for symbol in symbols.unread)
-    left_out.extend(sung.troubles)
-    text, remarks = "\n".join([*out, ""]), tuple(dict.fromkeys(left_out))
+    unread = (f"the text {symbol!r} is no chord symbol" for symbol in symbols.unread)
+    remarks = tuple(dict.fromkeys([*left_out, *unread, *sung.troubles]))
+    text = "\n".join([*out, ""])
     return PreparedTune(text, symbols.chords, remarks, tuple(sung.found), sung.notes)
 
 

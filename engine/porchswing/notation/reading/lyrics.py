@@ -25,9 +25,9 @@ def heard_lyrics(element: Any) -> Iterator[HeardLyric]:
     for order, lyric in enumerate(element.lyrics, 1):
         number = lyric.number if isinstance(lyric.number, int) and lyric.number > 0 else order
         for part in lyric.components if lyric.isComposite else (lyric,):
-            text = str(part.text or "")
             cleaned = "".join(
-                c if c.isprintable() or c in (EXTENDED, CLOSED) else " " for c in text
+                c if c.isprintable() or c in (EXTENDED, CLOSED) else " "
+                for c in str(part.text or "")
             )
             cleaned = " ".join(read_text(cleaned.replace("|", "/")[:500]).split())
             yield HeardLyric(

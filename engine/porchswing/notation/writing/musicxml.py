@@ -96,8 +96,7 @@ def _document(chart: Chart, roadmap: Roadmap, parts: list[WrittenPart]) -> str:
     identification = SubElement(score, "identification")
     if chart.by:
         text_child(identification, "creator", chart.by, type="composer")
-    software = {"software": f"porchswing {__version__}"}
-    add_texts(SubElement(identification, "encoding"), software)
+    text_child(SubElement(identification, "encoding"), "software", f"porchswing {__version__}")
     about = SubElement(identification, "miscellaneous")
     for name, value in _said_of(chart):
         text_child(about, "miscellaneous-field", value, name=OWN_FIELD + name)

@@ -212,11 +212,9 @@ def note_element(item: Item, value: NoteValue, divisions: int, accidentals: Acci
     for kind, there in (("stop", item.tied_before), ("start", item.tied_after)):
         if there:
             SubElement(note, "tie", type=kind)
-    text_child(note, "voice", "1")
-    if value.type:
-        text_child(note, "type", value.type)
-        for _ in range(value.dots):
-            SubElement(note, "dot")
+    add_texts(note, {"voice": 1, "type": value.type or None})
+    for _ in range(value.dots):
+        SubElement(note, "dot")
     if item.pitch is not None and not item.tied_before:
         add_texts(note, {"accidental": accidentals.needed(item.pitch) or None})
     if value.triplet:

@@ -152,13 +152,12 @@ def film_of(
     strokes = _struck(score, performance, [each for each, _ in held])
     bars = tuple(_film_bars(chart, roadmap, held, strokes, timeline_of(score)))
     frames = ceil(performance.end_s * rate)
-    changes = [
+    counted = (
         _Change(frame_at(mark.seconds, rate), 0, {"count": mark.text})
         for mark in performance.count_in_marks
-    ]
-    changes += _held_changes(held, rate)
-    for bar in bars:
-        changes += _bar_changes(bar, rate)
+    )
+    in_bars = (change for bar in bars for change in _bar_changes(bar, rate))
+    changes = [*counted, *_held_changes(held, rate), *in_bars]
     first = Scene(next=held[0][0], cells=_cells(bars[0]))
     return Film(chart.title, rate, roadmap.meter, bars, tuple(_shots(first, changes, frames)))
 
@@ -178,9 +177,8 @@ def _shots(scene: Scene, changes: list[_Change], frames: int) -> Iterator[Shot]:
     in_time = (each for each in changes if each.frame < frames)
     ordered = sorted(in_time, key=lambda each: (each.frame, each.order))
     for frame, together in groupby(ordered, key=lambda each: each.frame):
-        after = scene
-        for change in together:
-            after = replace(after, **change.fields)
+        new = {name: value for change in together for name, value in change.fields.items()}
+        after = replace(scene, **new)
         if frame > first and after != scene:
             yield Shot(first, frame - first, scene)
             first = frame

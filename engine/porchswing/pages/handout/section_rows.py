@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import accumulate
 
 from porchswing.chart.model import Bar, Section
@@ -28,24 +28,19 @@ LINE_WIDTH, LINE_HEIGHT = 560.0, 46.0
 """A row's line in drawing units: as wide as the sheet."""
 
 
-@dataclass(frozen=True, slots=True)
-class RowSpan:
-    """A row of the sheet: its ``first`` bar, how many it holds, and how many would fill it."""
-
-    first: int
-    bars: int
-    width: int
+RowSpan = tuple[range, int]
+"""A row of the sheet: the places of its bars, and how many bars would fill it."""
 
 
 def stretches(bars: Sequence[SheetBar], firsts: Sequence[int]) -> list[RowSpan]:
     """Return the rows that hold the fours of bars beginning at ``firsts``, parted where crowded."""
-    found = []
+    found: list[RowSpan] = []
     for first in firsts:
         four = bars[first : first + BARS_A_ROW]
         drawn = max(sum(bool(chord.svg) for chord in bar.swing) for bar in four)
         width = BARS_A_ROW if drawn <= MOST_DRAWN else BARS_A_ROW // 2
-        for start in range(0, len(four), width):
-            found.append(RowSpan(first + start, len(four[start : start + width]), width))
+        places = range(first, first + len(four))
+        found += [(places[at : at + width], width) for at in range(0, len(four), width)]
     return found
 
 
@@ -54,8 +49,8 @@ def sheet_rows(
 ) -> tuple[SheetRow, ...]:
     """Return the rows of a sheet, each with its line where there are ``lines``."""
     return tuple(
-        SheetRow(tuple(bars[row.first : row.first + row.bars]), line, row.width)
-        for row, line in zip(rows, lines or [""] * len(rows), strict=True)
+        SheetRow(tuple(bars[place] for place in places), line, width)
+        for (places, width), line in zip(rows, lines or [""] * len(rows), strict=True)
     )
 
 
@@ -88,22 +83,15 @@ def _lane_chords(
     previous: Grip | None = None
     for index, bar in enumerate(section.lane(lane)):
         here = _voiced(voicing, section.name, index + 1)
-        chords, previous = _chords(bar, here, None if index in afresh else previous)
-        yield here, chords
-
-
-def _chords(
-    bar: Bar, here: Sequence[VoicedSlot], previous: Grip | None
-) -> tuple[tuple[SheetChord, ...], Grip | None]:
-    """Return the chords of a bar, drawn where the grip changes, and the grip held last."""
-    chords = []
-    for slot, found in zip(bar.slots, here, strict=True):
-        is_new = found.grip is not None and found.grip != previous
-        svg = grip_svg(found.grip) if found.grip and is_new else ""
-        frets = str(found.grip or "") if is_new else ""
-        chords.append(SheetChord(symbol_parts(found.chord), float(slot.beats), svg, frets))
-        previous = found.grip
-    return _wide_enough(chords), previous
+        previous = None if index in afresh else previous
+        chords = []
+        for slot, found in zip(bar.slots, here, strict=True):
+            is_new = found.grip is not None and found.grip != previous
+            svg = grip_svg(found.grip) if found.grip and is_new else ""
+            frets = str(found.grip or "") if is_new else ""
+            chords.append(SheetChord(symbol_parts(found.chord), float(slot.beats), svg, frets))
+            previous = found.grip
+        yield here, _wide_enough(chords)
 
 
 def _wide_enough(chords: Sequence[SheetChord]) -> tuple[SheetChord, ...]:
@@ -135,18 +123,18 @@ def row_lines(
     index = voicing.tuning.index(string)
     found: list[list[ContourNote]] = []
     is_joined = False
-    for row in rows:
+    for places, width in rows:
         notes: list[ContourNote] = []
-        for column, bar in enumerate(bars[row.first : row.first + row.bars]):
-            voiced = _voiced(voicing, section, row.first + column + 1)
-            for slot, middle in zip(voiced, _middles(bar), strict=True):
+        for column, place in enumerate(places):
+            voiced = _voiced(voicing, section, place + 1)
+            for slot, middle in zip(voiced, _middles(bars[place]), strict=True):
                 fret = slot.grip.frets[index] if slot.grip else None
                 pitch = slot.grip.midi[index] if slot.grip else None
                 if fret is None or pitch is None:
                     is_joined = False
                     continue
                 pc = shown_pc(pitch % 12, slot.chord, key)
-                x = (column + middle) / row.width * LINE_WIDTH
+                x = (column + middle) / width * LINE_WIDTH
                 joins = is_joined and bool(notes)
                 notes.append(ContourNote(x, pitch, fret, with_signs(str(pc)), joins))
                 is_joined = True

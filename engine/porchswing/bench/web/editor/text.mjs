@@ -160,7 +160,6 @@ const barMark = StateField.define({
   provide: (field) => EditorView.decorations.from(field),
 });
 
-const ROOTS = "C Db D Eb E F F# G Ab A Bb B".split(" ");
 
 /** What may stand at the cursor, from the engine's own tables. */
 function completer(words) {
