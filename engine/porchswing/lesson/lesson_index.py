@@ -39,24 +39,18 @@ def write_last(
     source: LessonSource, jobs: Sequence[LessonJob], folder: OutputFolder, failed: AbstractSet[str]
 ) -> list[str]:
     """Write the zip and the index where they are not current; return what was written."""
-    return [
-        *_write_zip(source, jobs, folder, failed),
-        *_write_index(source, jobs, folder, failed),
-    ]
+    inside = [each for job in jobs for each in job.outputs if each.startswith(f"{STUDENT}/")]
+    is_whole = failed.isdisjoint(inside)
+    zipped = _write_zip(source, inside, folder) if is_whole else []
+    zip_bytes = (folder.folder / zip_name(source)).stat().st_size if is_whole else 0
+    text = _index_text(source, jobs, zip_bytes, failed)
+    about = {"chart": source.chart_name, "kind": "index"}
+    return [*zipped, *folder.write_text(INDEX, text, about)]
 
 
-def _inside(jobs: Sequence[LessonJob]) -> list[str]:
-    """Return the names of the student's files."""
-    return [each for job in jobs for each in job.outputs if each.startswith(f"{STUDENT}/")]
-
-
-def _write_zip(
-    source: LessonSource, jobs: Sequence[LessonJob], folder: OutputFolder, failed: AbstractSet[str]
-) -> list[str]:
+def _write_zip(source: LessonSource, inside: Sequence[str], folder: OutputFolder) -> list[str]:
+    """Write the files of the student's folder as one zip."""
     name = zip_name(source)
-    inside = _inside(jobs)
-    if not failed.isdisjoint(inside):
-        return []
     contents = [[each, folder.entries[each].sha256] for each in inside]
     digest = digest_of([engine_digest(), contents])
     path = folder.folder / name
@@ -72,15 +66,6 @@ def _write_zip(
             info.compress_type = zipfile.ZIP_DEFLATED
             archive.writestr(info, (folder.folder / each).read_bytes())
     return [name]
-
-
-def _write_index(
-    source: LessonSource, jobs: Sequence[LessonJob], folder: OutputFolder, failed: AbstractSet[str]
-) -> list[str]:
-    is_zipped = failed.isdisjoint(_inside(jobs))
-    zip_bytes = (folder.folder / zip_name(source)).stat().st_size if is_zipped else 0
-    text = _index_text(source, jobs, zip_bytes, failed)
-    return folder.write_text(INDEX, text, {"chart": source.chart_name, "kind": "index"})
 
 
 def _index_text(
