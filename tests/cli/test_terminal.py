@@ -92,7 +92,7 @@ def test_a_pipe_gets_the_text_as_it_is_unless_signs_are_asked_for(
 def test_a_bar_says_what_was_made_last(monkeypatch: pytest.MonkeyPatch) -> None:
     stream = Terminal()
     monkeypatch.setattr(sys, "stderr", stream)
-    with base.progress("making", quiet=False) as tell:
+    with base.Answer().progress("making") as tell:
         tell(0.25, "for-the-student/x-practice.html")
         tell(0.75)
     assert "for-the-student/x-practice.html" in stream.getvalue()
@@ -110,7 +110,7 @@ def test_a_pipe_gets_a_line_now_and_then(
 ) -> None:
     now = 100.0
     monkeypatch.setattr(base.time, "monotonic", lambda: now)
-    with base.progress("making", quiet=False) as tell:
+    with base.Answer().progress("making") as tell:
         tell(0.1)
         assert capsys.readouterr().err == "", "what is over in five seconds says nothing"
         now = 107.0
@@ -119,7 +119,7 @@ def test_a_pipe_gets_a_line_now_and_then(
         now = 113.0
         tell(0.8)
     assert capsys.readouterr().err == "making: 40% after 7 s\nmaking: 80% after 13 s\n"
-    with base.progress("making", quiet=True) as tell:
+    with base.Answer(quiet=True).progress("making") as tell:
         now = 200.0
         tell(1.0)
     assert capsys.readouterr().err == ""

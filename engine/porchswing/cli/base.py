@@ -8,10 +8,10 @@ import shutil
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 import click
 
@@ -20,6 +20,9 @@ from porchswing.cli import terminal
 from porchswing.errors import ChartError, OptionError, PorchswingError, Problem
 from porchswing.file_formats import has_lame
 from porchswing.options import HARMONY, MANNER, PLAYED, SOUND
+
+if TYPE_CHECKING:
+    from porchswing.outputs.folder import OutputFolder
 
 HEADINGS = ("Options", HARMONY, PLAYED, MANNER, SOUND, "Always")
 """Headings of the help, in order: the command's own options first."""
@@ -183,10 +186,8 @@ def refuse_chord(word: str) -> None:
 
 def read_chart_at(path: Path) -> Chart:
     """Return the chart of a file, or of standard input where the path is ``-``."""
-    from porchswing.chart.language.reader import parse_chart, read_chart
+    from porchswing.chart.language.reader import parse_chart
 
-    if str(path) != STANDARD:
-        return read_chart(path)
     return parse_chart(read_text_at(path), shown_name(path))
 
 
@@ -202,17 +203,6 @@ def read_text_at(path: Path) -> str:
 def shown_name(path: Path) -> str:
     """Return how messages name a file that may be standard input."""
     return "<standard input>" if str(path) == STANDARD else str(path)
-
-
-def write_at(path: Path, content: str | bytes, *, force: bool) -> None:
-    """Write a text or bytes to a file, whole or not at all; to standard output for ``-``."""
-    from porchswing.outputs.folder import OutputFolder
-
-    if str(path) == STANDARD:
-        click.echo(content, nl=False)
-        return
-    with OutputFolder(path.parent, force=force).making(path) as part:
-        part.write_bytes(content.encode("utf-8") if isinstance(content, str) else content)
 
 
 def show_json(facts: object) -> None:
@@ -248,9 +238,33 @@ class Answer:
         for line in lines if self.is_plain else ():
             printed(str(line))
 
-    def progress(self, label: str) -> AbstractContextManager[ProgressBar]:
-        """Return the progress that is shown while files are made; see :func:`progress`."""
-        return progress(label, quiet=not self.is_plain)
+    def folder(self, path: Path) -> OutputFolder:
+        """Return a folder to write into, which replaces other programs' files under ``force``."""
+        from porchswing.outputs.folder import OutputFolder
+
+        return OutputFolder(path, force=self.force)
+
+    def write_at(self, path: Path, content: str | bytes) -> None:
+        """Write a text or bytes to a file, whole or not at all; to standard output for ``-``."""
+        if str(path) == STANDARD:
+            click.echo(content, nl=False)
+            return
+        with self.folder(path.parent).making(path) as part:
+            part.write_bytes(content.encode("utf-8") if isinstance(content, str) else content)
+
+    @contextmanager
+    def progress(self, label: str) -> Iterator[ProgressBar]:
+        """Yield a function that shows progress: a bar on a terminal, now and then a line in a pipe.
+
+        It shows nothing where no lines are printed.
+        """
+        if not self.is_plain:
+            yield lambda share, made="": None
+        elif sys.stderr.isatty():
+            with _bar(label) as tell:
+                yield tell
+        else:
+            yield _lines_of_progress(label)
 
 
 class ProgressBar(Protocol):
@@ -261,14 +275,8 @@ class ProgressBar(Protocol):
 
 
 @contextmanager
-def progress(label: str, *, quiet: bool) -> Iterator[ProgressBar]:
-    """Yield a function that shows progress: a bar on a terminal, now and then a line in a pipe."""
-    if quiet:
-        yield lambda share, made="": None
-        return
-    if not sys.stderr.isatty():
-        yield _lines_of_progress(label)
-        return
+def _bar(label: str) -> Iterator[ProgressBar]:
+    """Yield a function that moves a bar on a terminal."""
     last = ""
     shown: Any = click.progressbar(
         length=_BAR_STEPS, label=label, file=sys.stderr, item_show_func=lambda _: last

@@ -1,20 +1,31 @@
-"""A course from its file to its folder: plan, make only what changed, prune, state it."""
+"""A course from its file to its folder: plan, make only what changed, prune, state it.
+
+Where ``pages = true`` it hands out practice pages and handouts, made by the lesson's own makers,
+one of each for every key. The index and the playlist are written last, from the plan.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence, Set as AbstractSet
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
+from porchswing.chart.language.reader import parse_chart
 from porchswing.course.course_model import Course
-from porchswing.course.course_pages import last_names, last_texts, write_last
 from porchswing.course.course_plan import Plan, make_plan, to_do
-from porchswing.course.tune_job import TuneJob
+from porchswing.course.tune_job import PAGES, TuneJob
+from porchswing.errors import PorchswingError
+from porchswing.grips.shapes.tunings import tuning_word
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.build import Summary, build
 from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Failure
+from porchswing.pages.index.index_page import IndexGroup, IndexRow, course_page
+from porchswing.recording import is_sound
+from porchswing.units import counted
+
+INDEX, PLAYLIST = "index.html", "playlist.m3u8"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +43,7 @@ class Todo:
     @property
     def names(self) -> tuple[str, ...]:
         """Names of every file there shall be, index and playlist among them."""
-        return (*self.plan.names, *last_names(self.plan))
+        return (*self.plan.names, *_last_names(self.plan))
 
     @property
     def files(self) -> int:
@@ -51,7 +62,7 @@ def find_todo(course: Course, folder: OutputFolder, *, verify: bool = False) -> 
         if free := tuple(output for output in job.wanted if not obstacles[output.name]):
             jobs.append(replace(job, wanted=free))
     failed = {failure.file for failure in (*plan.failures, *strangers)}
-    texts = last_texts(course, plan, failed)
+    texts = _last_texts(course, plan, failed)
     last = tuple(name for name, text in texts.items() if not folder.holds_text(name, text))
     return Todo(plan, tuple(jobs), tuple(strangers), last)
 
@@ -78,7 +89,95 @@ def build_course(
         failures=(*plan.failures, *todo.strangers),
         keep_going=keep_going,
         prune=prune,
-        finish=partial(write_last, course, plan, folder),
-        last_names=last_names(plan),
+        finish=partial(_write_last, course, plan, folder),
+        last_names=_last_names(plan),
         on_progress=on_progress,
     )
+
+
+def _last_names(plan: Plan) -> tuple[str, ...]:
+    """Return the names of the files made last; none where no tune has pages."""
+    if not any(output.mix == PAGES for job in plan.jobs for output in job.wanted):
+        return ()
+    return INDEX, PLAYLIST
+
+
+def _last_texts(course: Course, plan: Plan, failed: AbstractSet[str]) -> dict[str, str]:
+    """Return the texts of the index and the playlist by name; none where no tune has pages.
+
+    Both hold what is there; the index names what failed.
+    """
+    if not _last_names(plan):
+        return {}
+    tunes = tuple(_tunes(plan, failed))
+    groups = [group for group, _ in tunes]
+    return {
+        INDEX: course_page(course.title, groups, _counted(plan), sorted(failed)),
+        PLAYLIST: _playlist([row for _, sounds in tunes for row in sounds]),
+    }
+
+
+def _write_last(
+    course: Course, plan: Plan, folder: OutputFolder, failed: AbstractSet[str]
+) -> list[str]:
+    """Write the index and the playlist where they are not current; return what was written."""
+    made_from = {"course": Path(course.file).name}
+    return [
+        written
+        for name, text in _last_texts(course, plan, failed).items()
+        for written in folder.write_text(name, text, made_from)
+    ]
+
+
+def _counted(plan: Plan) -> str:
+    """Return how many tunes a course has, and how many lessons where it is a series."""
+    tunes = len({job.chart_name for job in plan.jobs})
+    lessons = len({job.lesson.number for job in plan.jobs if job.lesson is not None})
+    found = [counted(lessons, "lesson")] if lessons else []
+    return " on ".join([*found, counted(tunes, "tune")])
+
+
+def _tunes(plan: Plan, failed: AbstractSet[str]) -> Iterator[tuple[IndexGroup, list[IndexRow]]]:
+    """Yield each chart's files, lesson by lesson: page and handouts first, then its recordings."""
+    by_chart: dict[tuple[int, str], list[TuneJob]] = {}
+    for job in plan.jobs:
+        number = job.lesson.number if job.lesson is not None else 0
+        by_chart.setdefault((number, job.chart_name), []).append(job)
+    for (number, name), jobs in by_chart.items():
+        title, by = _title(name, jobs[0].chart_text)
+        if (lesson := jobs[0].lesson) is not None:
+            title = f"{title}: {lesson.title}"
+            by = f"Lesson {number}{f', {by}' if by else ''}"
+        pages, sounds = [], []
+        for job in jobs:
+            tuning, key, bpm = job.choices.tuning, job.choices.key, job.choices.style.tempo_bpm
+            about = f", {tuning_word(tuning)}" if tuning is not None else ""
+            about += f", in {key}" if key else ""
+            tempo = f", {bpm:g} bpm" if bpm else ""
+            for output in (each for each in job.wanted if each.name not in failed):
+                if output.mix == PAGES:
+                    pages.append(IndexRow(output.name, f"{_what(output.name)}{about}"))
+                elif is_sound(Path(output.name)):
+                    words = f"{title}: {output.mix.name}{about}{tempo}"
+                    sounds.append(IndexRow(output.name, words))
+        if pages or sounds or not failed:
+            yield IndexGroup(title, by, (*pages, *sounds)), sounds
+
+
+def _title(name: str, text: str) -> tuple[str, str]:
+    try:
+        chart = parse_chart(text, name)
+    except PorchswingError:
+        return name, ""
+    return chart.title, f"by {chart.by}" if chart.by else ""
+
+
+def _what(name: str) -> str:
+    paper = "A4" if name.endswith("-a4.pdf") else "Letter"
+    return "Practice page" if name.endswith(".html") else f"Handout ({paper})"
+
+
+def _playlist(sounds: Sequence[IndexRow]) -> str:
+    """Return an extended M3U playlist in UTF-8, lengths unknown (-1)."""
+    rows = (f"#EXTINF:-1,{' '.join(row.title.split())}\n{row.name}" for row in sounds)
+    return "\n".join(["#EXTM3U", *rows, ""])

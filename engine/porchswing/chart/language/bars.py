@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from porchswing.chart.language.problems import TextError
-from porchswing.chart.language.slots import SlotWord, read_slot
+from porchswing.chart.language.slots import read_slot
 from porchswing.chart.limits import MAX_BAR_NOTES, MAX_REPEATS, MAX_WRITTEN_BARS, MIN_STRINGS
 from porchswing.chart.model import Bar, Meter, Slot, SourcePlace
 from porchswing.theory.keys import Key
@@ -191,7 +191,7 @@ class BarReader:
                 "name the chord again, or write % for the whole bar",
             )
         _check_spaced_grip(words)
-        read: list[tuple[SlotWord | None, Word]] = []
+        read: list[tuple[Slot | None, Word]] = []
         for at, word in enumerate(words):
             try:
                 read.append((None if word.text == "/" else read_slot(word.text, self.key), word))
@@ -249,9 +249,7 @@ class BarReader:
             )
         return Fraction(units, count) * self.meter.unit_beats
 
-    def _joined(
-        self, read: list[tuple[SlotWord | None, Word]], beats: Fraction
-    ) -> tuple[Slot, ...]:
+    def _joined(self, read: list[tuple[Slot | None, Word]], beats: Fraction) -> tuple[Slot, ...]:
         """Return slots, each lengthened by the slashes after it."""
         slots: list[Slot] = []
         for said, word in read:
@@ -259,9 +257,7 @@ class BarReader:
                 slots[-1] = replace(slots[-1], beats=slots[-1].beats + beats)
                 continue
             place = SourcePlace(self.line, word.column, len(word.text))
-            slots.append(
-                Slot(said.chord, beats, said.lock, said.marks, said.written, place, said.fingers)
-            )
+            slots.append(replace(said, beats=beats, place=place))
         return tuple(slots)
 
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from porchswing.chart.language.bars import BarLine, BarReader, BarWords, read_line_of_bars
-from porchswing.chart.language.header import with_setting
+from porchswing.chart.language.header import BY_NAME
 from porchswing.chart.language.melody_lane import read_note
 from porchswing.chart.language.problems import Problems, TextError
 from porchswing.chart.language.repeats import check_repeats, with_repeats_of
@@ -272,7 +273,8 @@ class SectionDraft:
                     f"{key} comes after the section's last bar",
                     "put it above the bars it is meant for",
                 )
-            found[start] = with_setting(found.get(start, Settings()), key, value)
+            changed: dict[str, Any] = {BY_NAME[key].attribute: value}
+            found[start] = replace(found.get(start, Settings()), **changed)
         return tuple(sorted(found.items()))
 
     def _rows(

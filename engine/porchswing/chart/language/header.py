@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
@@ -51,7 +51,7 @@ KEYS: tuple[HeaderKey, ...] = (
     HeaderKey("depth", "depth", values.read_depth, str, False, True),
     HeaderKey("range", "singer", read_range, write_range),
     HeaderKey("numbers", "numbers", values.read_yes, values.write_yes),
-    HeaderKey("form", "form", values.read_form, values.write_form),
+    HeaderKey("form", "form", values.read_form, " ".join),
     HeaderKey("intro", "intro", values.read_word),
     HeaderKey("ending", "ending", values.read_word),
     HeaderKey("seed", "seed", values.read_seed),
@@ -83,8 +83,3 @@ def setting_values(settings: Settings) -> dict[str, str]:
 
 def _written(rows: Iterable[tuple[HeaderKey, Any]]) -> dict[str, str]:
     return {row.key: row.write(value) for row, value in rows if value is not None}
-
-
-def with_setting(settings: Settings, key: str, value: Any) -> Settings:
-    """Return settings with one value set by its key."""
-    return replace(settings, **{BY_NAME[key].attribute: value})

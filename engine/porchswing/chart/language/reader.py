@@ -23,7 +23,7 @@ from porchswing.chart.limits import (
     MAX_SECTIONS,
     MAX_WRITTEN_BARS,
 )
-from porchswing.chart.model import LANES, Chart, Section, Settings, SourceLine, SourcePlace
+from porchswing.chart.model import LANES, Chart, Meter, Section, Settings, SourceLine, SourcePlace
 from porchswing.errors import ChartError, Problem, check_types
 from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
@@ -242,11 +242,11 @@ class _Reader:
         start -= start > 0 and line[start - 1] == ":"
         label = line[:start].strip()
         try:
-            lane = verse_lane(label) or label
+            verse = verse_lane(label)
         except TextError as trouble:
             self.problems.trouble(number, line.index(label) + 1, trouble)
             return
-        if label and lane == label and label not in ALL_LANES and not verse_lane(label):
+        if label and verse is None and label not in ALL_LANES:
             place = SourcePlace(number, line.index(label) + 1, len(label))
             hint = nearest(label, ALL_LANES) if " " not in label else "bars begin with |"
             self.problems.at(place, f"unknown lane {shortened(label)}", hint)
@@ -254,7 +254,7 @@ class _Reader:
         if not self.drafts:
             place = SourcePlace(number, 1, len(line))
             self.drafts.append(SectionDraft(IMPLIED_SECTION, place, self.problems))
-        row = SourceLine("bars", line, lane or "plain", labelled=bool(label))
+        row = SourceLine("bars", line, verse or label or "plain", labelled=bool(label))
         key = self.key if self.values.get("numbers") else None
         self.drafts[-1].add_bars(row, start, self._meter, key, number)
         if sum(draft.written_bars for draft in self.drafts) > MAX_WRITTEN_BARS:
@@ -272,8 +272,8 @@ class _Reader:
         return self.values.get("key") or Key(NoteName("C"))
 
     @property
-    def _meter(self) -> Any:
-        return self.values.get("meter") or Chart.__dataclass_fields__["meter"].default
+    def _meter(self) -> Meter:
+        return self.values.get("meter") or Meter()
 
     def _unclear(self, line: str, number: int) -> None:
         from porchswing.chart.language.mending import UPRIGHTS, header_meant

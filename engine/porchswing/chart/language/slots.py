@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from contextlib import suppress
-from dataclasses import dataclass
+from fractions import Fraction
 
 from porchswing.chart.language.numerals import looks_numbered, parse_numeral, write_numeral
 from porchswing.chart.language.problems import TextError, nearest
@@ -21,19 +21,8 @@ SILENCE = ("N.C.", "NC", "N.C", "n.c.")
 _FRET = r"x|X|[0-9]{1,2}"
 
 
-@dataclass(frozen=True, slots=True)
-class SlotWord:
-    """A slot as one word says it, before its length is known."""
-
-    chord: Chord | None
-    lock: Frets | None
-    marks: tuple[str, ...]
-    written: str
-    fingers: tuple[int, ...] = ()
-
-
-def read_slot(text: str, key: Key | None) -> SlotWord:
-    """Read a word such as ``C9@9-10-10-10{slide}``.
+def read_slot(text: str, key: Key | None) -> Slot:
+    """Read a word such as ``C9@9-10-10-10{slide}``; its length is not known yet.
 
     ``key`` is given where the chart may write chords as numbers.
     """
@@ -45,10 +34,10 @@ def read_slot(text: str, key: Key | None) -> SlotWord:
     if symbol in SILENCE:
         if lock is not None:
             raise TextError("silence has no grip", "leave the @ out", len(symbol), len(at + frets))
-        return SlotWord(None, None, marks, symbol)
+        return Slot(None, Fraction(0), None, marks, symbol)
     if not symbol:
         raise TextError("@ and { must follow a chord", "for example C9@3435{slide}", 0, len(text))
-    return SlotWord(read_symbol(symbol, key), lock, marks, symbol, fingers)
+    return Slot(read_symbol(symbol, key), Fraction(0), lock, marks, symbol, fingers=fingers)
 
 
 def read_symbol(symbol: str, key: Key | None) -> Chord:

@@ -304,8 +304,3 @@ def read_form(text: str) -> tuple[str, ...]:
     if too_long:
         raise FormTooLongError(too_long, where.start(), len(where[0]), tuple(plays))
     return tuple(name for name, times in plays for _ in range(times))
-
-
-def write_form(names: tuple[str, ...]) -> str:
-    """Write sections in playing order."""
-    return " ".join(names)

@@ -30,6 +30,6 @@ def command(sheet: Path, out: Path, answer: base.Answer) -> None:
     lines = [f"wrote {out}"]
     if imported.left_out:
         lines += ["not carried over:", *(f"  {line}" for line in imported.left_out)]
-    base.write_at(out, write_chart(imported.chart), force=answer.force)
+    answer.write_at(out, write_chart(imported.chart))
     facts = {"files": [str(out)], "left_out": list(imported.left_out)}
     answer.show(facts, *(lines if str(out) != base.STANDARD else ()))

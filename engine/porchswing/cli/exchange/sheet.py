@@ -63,5 +63,5 @@ def command(
     text = sheet_text(sheet)
     if files or not answer.as_json:
         is_pdf = out.suffix.lower() == ".pdf"
-        base.write_at(out, sheet_pdf(sheet, paper) if is_pdf else text, force=answer.force)
+        answer.write_at(out, sheet_pdf(sheet, paper) if is_pdf else text)
     answer.show({"files": files, "text": text}, *(f"wrote {file}" for file in files))

@@ -28,6 +28,6 @@ def command(chart_path: Path, key: str, out: Path, answer: base.Answer) -> None:
     text = write_chart(moved)
     files = [str(out)] if str(out) != base.STANDARD else []
     if files or not answer.as_json:
-        base.write_at(out, text, force=answer.force)
+        answer.write_at(out, text)
     facts = {"key": str(moved.key), "files": files, "text": text}
     answer.show(facts, *(f"wrote {file}" for file in files))

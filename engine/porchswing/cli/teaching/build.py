@@ -13,12 +13,13 @@ import click
 
 from porchswing.cli import base, options
 from porchswing.cli.teaching.summary import failure_rows, show_failed, show_summary, time_text
+from porchswing.errors import ChartError
+from porchswing.outputs.jobs.job import Failure
 from porchswing.units import counted
 
 if TYPE_CHECKING:
     from porchswing.course.estimate import Estimate
     from porchswing.course.run import Todo
-    from porchswing.outputs.jobs.job import Failure
 
 
 @base.command(example="porchswing build course.toml -o course/ --workers 2")
@@ -71,7 +72,6 @@ def command(
     from porchswing.course.course_reader import read_course
     from porchswing.course.estimate import LONG_S, estimate
     from porchswing.course.run import build_course, find_todo
-    from porchswing.outputs.folder import OutputFolder
     from porchswing.outputs.jobs.executors import TlsFiles, site
 
     if (tls_ca or tls_cert or tls_key) and not (tls_ca and tls_cert and tls_key and scheduler):
@@ -79,7 +79,7 @@ def command(
     tls = TlsFiles(tls_ca, tls_cert, tls_key) if tls_ca and tls_cert and tls_key else None
     start = time.perf_counter()
     course = read_course(course_path)
-    output = OutputFolder(out, force=answer.force)
+    output = answer.folder(out)
     with (
         site(workers, scheduler, tls) as place,
         nullcontext() if dry_run else output.locked(),
@@ -128,8 +128,6 @@ def _plan_text(title: str, todo: Todo, guess: Estimate | None, workers: int, fol
 def _broken_charts(todo: Todo) -> Iterator[Failure]:
     """Yield a failure for each chart whose text has mistakes."""
     from porchswing.chart.language.reader import parse_chart
-    from porchswing.errors import ChartError
-    from porchswing.outputs.jobs.job import Failure
 
     for name, text in {job.chart_name: job.chart_text for job in todo.plan.jobs}.items():
         try:

@@ -72,7 +72,6 @@ def command(
         lone_swaps,
         with_line_heard,
     )
-    from porchswing.outputs.folder import OutputFolder
     from porchswing.take import lead_and_grips
 
     of_line = "chords" not in choices.only and choices.line is not None
@@ -93,7 +92,7 @@ def command(
     files = [path for _, paths in jobs for path in paths]
     rows = []
     with (
-        OutputFolder(folder, force=answer.force).making_all(files) as parts,
+        answer.folder(folder).making_all(files) as parts,
         answer.progress("writing") as tell,
     ):
         for comparison, paths in jobs:

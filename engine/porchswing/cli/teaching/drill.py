@@ -77,7 +77,6 @@ def command(
     from porchswing.cli.tune.render import wanted_formats
     from porchswing.lesson.drill_kinds import Ladder, drills
     from porchswing.lesson.practice_plan import plan_text, practice_plan
-    from porchswing.outputs.folder import OutputFolder
     from porchswing.recording import CUES, write_performance
 
     if kinds and "ladder" not in kinds:
@@ -95,7 +94,7 @@ def command(
     plan_path = out / f"{stem}-practice_plan.txt"
     files = [*(path for paths in tracks.values() for path in paths), plan_path]
     with (
-        OutputFolder(out, force=answer.force).making_all(files) as parts,
+        answer.folder(out).making_all(files) as parts,
         answer.progress("writing") as tell,
     ):
         for number, drill in enumerate(made, 1):

@@ -94,9 +94,9 @@ def command(
     film, layout = _film(chart_path, choices, RATES[rate]), layout_of(sides)
     with answer.progress("painting") as tell:
         if is_folder:
-            files, remark = _write_folder(film, out, layout, wants_pictures, answer.force, tell)
+            files, remark = _write_folder(film, out, layout, wants_pictures, answer, tell)
         else:
-            _write_file(film, out, layout, answer.force, tell)
+            _write_file(film, out, layout, answer, tell)
             files, remark = [out], ""
     facts = {
         "files": [str(path) for path in files],
@@ -125,17 +125,16 @@ def _film(chart_path: Path, choices: Choices, rate: Fraction) -> Film:
 
 
 def _write_file(
-    film: Film, out: Path, layout: FilmLayout, force: bool, tell: base.ProgressBar
+    film: Film, out: Path, layout: FilmLayout, answer: base.Answer, tell: base.ProgressBar
 ) -> None:
-    from porchswing.outputs.folder import OutputFolder
     from porchswing.pages.film.movie import check_video, write_video
     from porchswing.pages.film.script import script_text
 
     if out.suffix.lower() == SCRIPT:
-        base.write_at(out, script_text(film), force=force)
+        answer.write_at(out, script_text(film))
         return
     check_video()
-    with OutputFolder(out.parent, force=force).making(out) as part:
+    with answer.folder(out.parent).making(out) as part:
         write_video(part, film, layout, tell)
 
 
@@ -144,11 +143,10 @@ def _write_folder(
     out: Path,
     layout: FilmLayout,
     wants_pictures: bool,
-    force: bool,
+    answer: base.Answer,
     tell: base.ProgressBar,
 ) -> tuple[list[Path], str]:
     """Write everything there is of a film into a folder; return the files and a remark."""
-    from porchswing.outputs.folder import OutputFolder
     from porchswing.pages.film.movie import has_ffmpeg, write_video
     from porchswing.pages.film.pictures import shot_files, shot_list, shot_pictures, stills
     from porchswing.pages.film.script import script_text
@@ -158,7 +156,7 @@ def _write_folder(
     found = stills(film)
     moving = [out / "overlay.mov"] if has_video else [out / "pictures.txt", *shots]
     files = [*moving, out / "script.txt", *(out / name for name in found)]
-    folder = OutputFolder(out, force=force)
+    folder = answer.folder(out)
     with folder.making_all(files) as parts:
         if has_video:
             write_video(parts[files[0]], film, layout, tell)

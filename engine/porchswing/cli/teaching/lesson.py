@@ -94,7 +94,6 @@ def command(
     from porchswing.lesson.pack import check_extras, lesson_jobs, make_lesson
     from porchswing.lesson.reviews import met_in_all
     from porchswing.lesson.source import LessonSource
-    from porchswing.outputs.folder import OutputFolder
     from porchswing.outputs.jobs.executors import site
     from porchswing.pages.practice.task import parse_task
 
@@ -116,7 +115,7 @@ def command(
     )
     lesson_jobs(source)  # everything that can be wrong with the chart is said before any work
     with (
-        OutputFolder(out, force=answer.force).locked() as folder,
+        answer.folder(out).locked() as folder,
         site(workers) as workplace,
         answer.progress("making") as tell,
     ):

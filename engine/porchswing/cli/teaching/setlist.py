@@ -23,7 +23,6 @@ def command(set_path: Path, out: Path, paper: str, answer: base.Answer) -> None:
     The first page lists the tunes with key, tempo, choruses, count and length, and the time of
     all. The page steps through them by arrow keys, a pedal or a swipe, and needs no network.
     """
-    from porchswing.outputs.folder import OutputFolder
     from porchswing.outputs.names import file_word
     from porchswing.pages.chord_sheet.chord_sheet import sheets_pdf
     from porchswing.pages.set_list.set_page import set_page
@@ -40,7 +39,7 @@ def command(set_path: Path, out: Path, paper: str, answer: base.Answer) -> None:
     tunes = planned_tunes(found)
     stem = file_word(set_path.stem)
     pdf, page = out / f"{stem}.pdf", out / f"{stem}-stand.html"
-    with OutputFolder(out, force=answer.force).making_all([pdf, page]) as parts:
+    with answer.folder(out).making_all([pdf, page]) as parts:
         parts[pdf].write_bytes(
             sheets_pdf(numbered_sheets(tunes), paper, found.title, order_rows(found, tunes))
         )

@@ -13,21 +13,6 @@ if TYPE_CHECKING:
     from porchswing.outputs.jobs.job import Failure
 
 
-def summary_facts(summary: Summary, seconds: float) -> dict[str, Any]:
-    """Return what ``--json`` prints of every build; each command adds what it says of ``made``."""
-    return {
-        "planned": summary.planned,
-        "kept": summary.kept,
-        "failed": failure_rows(summary.failed),
-        "removed": list(summary.removed),
-        "edited": list(summary.edited),
-        "seconds": round(seconds, 2),
-        "audio_seconds": round(summary.audio_s, 1),
-        "work_seconds": round(summary.work_s, 2),
-        "worker_peak_mb": round(summary.peak_bytes / 1e6, 1),
-    }
-
-
 def failure_rows(failures: tuple[Failure, ...]) -> list[dict[str, str]]:
     """Return the rows of the JSON ``failed`` list."""
     return [{"file": failure.file, "message": failure.message} for failure in failures]
@@ -36,13 +21,28 @@ def failure_rows(failures: tuple[Failure, ...]) -> list[dict[str, str]]:
 def show_summary(summary: Summary, seconds: float, answer: Answer, **more: object) -> None:
     """Show what a build came to, as facts with ``more`` of them or as lines; what failed always."""
     if answer.as_json:
-        show_json(summary_facts(summary, seconds) | more)
+        facts: dict[str, Any] = {
+            "planned": summary.planned,
+            "kept": summary.kept,
+            "failed": failure_rows(summary.failed),
+            "removed": list(summary.removed),
+            "edited": list(summary.edited),
+            "seconds": round(seconds, 2),
+            "audio_seconds": round(summary.audio_s, 1),
+            "work_seconds": round(summary.work_s, 2),
+            "worker_peak_mb": round(summary.peak_bytes / 1e6, 1),
+        }
+        show_json(facts | more)
         return
     show_failed(summary.failed)
     for name in summary.edited:
         click.echo(f"kept, because somebody changed it: {name}", err=True)
     if not answer.quiet:
-        click.echo(counts_text(summary, seconds))
+        removed = f", {len(summary.removed)} removed" if summary.removed else ""
+        click.echo(
+            f"{len(summary.made)} made, {summary.kept} kept, {len(summary.failed)} failed"
+            f"{removed}, in {time_text(seconds)}"
+        )
         note_encoder(summary.made)
 
 
@@ -54,15 +54,6 @@ def show_failed(failures: tuple[Failure, ...]) -> None:
     for message, names in files.items():
         more = f" and {len(names) - 1} more of its files" if len(names) > 1 else ""
         click.echo(f"failed: {names[0]}{more}: {message}", err=True)
-
-
-def counts_text(summary: Summary, seconds: float) -> str:
-    """Return the last line of a build: how many files were made, kept, failed and removed."""
-    removed = f", {len(summary.removed)} removed" if summary.removed else ""
-    return (
-        f"{len(summary.made)} made, {summary.kept} kept, {len(summary.failed)} failed"
-        f"{removed}, in {time_text(seconds)}"
-    )
 
 
 def time_text(seconds: float) -> str:

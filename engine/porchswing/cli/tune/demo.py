@@ -32,7 +32,6 @@ def command(out: Path, answer: base.Answer) -> None:
     from porchswing.chart.language.reader import parse_chart
     from porchswing.options import Choices
     from porchswing.outputs.files import shipped
-    from porchswing.outputs.folder import OutputFolder
     from porchswing.take import take_from_chart
 
     text = (shipped("demos") / CHART).read_text("utf-8")
@@ -45,7 +44,7 @@ def command(out: Path, answer: base.Answer) -> None:
     }
     files = [copy, *(path for paths in mixes.values() for path in paths)]
     with (
-        OutputFolder(out, force=answer.force).making_all(files) as parts,
+        answer.folder(out).making_all(files) as parts,
         answer.progress("playing") as tell,
     ):
         parts[copy].write_text(text, "utf-8")

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+import click
+
+from porchswing.cli import base, terminal
 from porchswing.options import Choices
 
 if TYPE_CHECKING:
     from porchswing.chart.model import Chart
     from porchswing.chart.roadmap import Roadmap
-    from porchswing.grips.drawings.moves import StrokeTimes
     from porchswing.grips.search.voice import LetGo
     from porchswing.grips.shapes.model import Voicing
 
@@ -26,56 +28,42 @@ def road_shown(chart: Chart, choices: Choices) -> Roadmap:
     return unroll(chart, lane=choices.lane, sections=(section,))  # or it is unknown
 
 
-@dataclass(frozen=True, slots=True)
-class GripWays:
-    """The best ways through a tune, what each lock costs, and the files written of the first."""
+def show_ways(
+    chart: Chart,
+    roadmap: Roadmap,
+    choices: Choices,
+    ways: Sequence[Voicing],
+    gains: Sequence[LetGo],
+    files: Sequence[Path],
+    asked: int,
+    answer: base.Answer,
+) -> None:
+    """Print the best ways through a tune, of ``asked``, and the files written of the first.
 
-    chart: Chart
-    roadmap: Roadmap
-    choices: Choices
-    ways: tuple[Voicing, ...]
-    gains: tuple[LetGo, ...]
-    files: list[Path]
-    asked: int
+    ``gains`` is what letting go of each locked grip would bring.
+    """
+    from porchswing.band.compose import seeded
+    from porchswing.band.strumming.stroke_times import stroke_times
+    from porchswing.grips.drawings.voicing_text import full_text, voicing_facts
 
-    def strokes(self) -> StrokeTimes:
-        """Return when the chord part strikes."""
-        from porchswing.band.compose import seeded
-        from porchswing.band.strumming.stroke_times import stroke_times
-
-        return stroke_times(self.roadmap, seeded(self.choices.style, self.chart))
-
-    def facts(self) -> dict[str, Any]:
-        """Return the first way, the others where more were asked for, gains and files."""
-        from porchswing.grips.drawings.voicing_text import voicing_facts
-
-        section, line, strokes = self.choices.section, self.choices.line, self.strokes()
-        each = [voicing_facts(way, self.roadmap, section, line, strokes) for way in self.ways]
-        more = {
-            "ways": each if self.asked > 1 else [],
+    strokes = stroke_times(roadmap, seeded(choices.style, chart))
+    drawn = (roadmap, choices.section, choices.line, strokes)
+    if answer.as_json:
+        each = [voicing_facts(way, *drawn) for way in ways]
+        more: dict[str, list[Any]] = {
+            "ways": each if asked > 1 else [],
             "gains": [
                 {"section": gain.section, "saves": gain.saves, "share": round(gain.share, 3)}
-                for gain in self.gains
+                for gain in gains
             ],
-            "files": [str(path) for path in self.files],
+            "files": [str(path) for path in files],
         }
-        return each[0] | {key: rows for key, rows in more.items() if rows}
-
-    def text(self) -> str:
-        """Return the drawings of every way."""
-        from porchswing.grips.drawings.voicing_text import full_text
-
-        section, line, strokes = self.choices.section, self.choices.line, self.strokes()
-        return f"\n\n{'=' * 40}\n\n".join(
-            full_text(way, self.roadmap, section, line, strokes) for way in self.ways
-        )
-
-    def remarks(self) -> list[str]:
-        """Return whether there are fewer ways than asked for, what would gain, what was written."""
-        found = len(self.ways)
-        few = f"no more than {found} ways differ in a tenth of their grips"
-        if found == 1:
+        base.show_json(each[0] | {key: rows for key, rows in more.items() if rows})
+    elif not answer.quiet:
+        terminal.show(f"\n\n{'=' * 40}\n\n".join(full_text(way, *drawn) for way in ways))
+        few = f"no more than {len(ways)} ways differ in a tenth of their grips"
+        if len(ways) == 1:
             few = "no other way differs in a tenth of its grips"
-        missing = [f"\n{few}"] if found < self.asked else []
-        gains = (f"\n{gain}" for gain in self.gains)
-        return [*missing, *gains, *(f"wrote {path}" for path in self.files)]
+        missing = [few] if len(ways) < asked else []
+        remarks = [f"\n{remark}\n" for remark in (*missing, *gains)]
+        click.echo("".join([*remarks, *(f"wrote {path}\n" for path in files)]), nl=False)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from porchswing.cli import base, options, terminal
-from porchswing.cli.tune.grip_ways import GripWays, road_shown
+from porchswing.cli.tune.grip_ways import road_shown, show_ways
 from porchswing.options import DRAWINGS, Choices
 
 if TYPE_CHECKING:
@@ -171,17 +171,12 @@ def command(
     else:
         files: list[Path] = []
         if svg_dir is not None:
-            files = _draw(svg_dir, drawings(ways[0], roadmap, section, choices.line), answer.force)
+            files = _draw(svg_dir, drawings(ways[0], roadmap, section, choices.line), answer)
         if out is not None:
-            _keep(chart, ways[0], section, out, tied=asked["tied"], force=answer.force)
+            _keep(chart, ways[0], section, out, answer, tied=asked["tied"])
             files.append(out)
         gains = worth_letting_go(chart, ways[0], **wishes)
-        shown = GripWays(chart, roadmap, choices, ways, gains, files, best)
-        if answer.as_json:
-            base.show_json(shown.facts())
-        elif not answer.quiet:
-            terminal.show(shown.text())
-            click.echo("".join(f"{remark}\n" for remark in shown.remarks()), nl=False)
+        show_ways(chart, roadmap, choices, ways, gains, files, best, answer)
 
 
 def _show_chord(symbol: str, choices: Choices, most: int, answer: base.Answer) -> None:
@@ -225,7 +220,7 @@ def _let_go(chart: Chart, sections: tuple[str, ...]) -> Chart:
 
 
 def _keep(
-    chart: Chart, way: Voicing, section: str | None, out: Path, *, tied: bool, force: bool
+    chart: Chart, way: Voicing, section: str | None, out: Path, answer: base.Answer, *, tied: bool
 ) -> None:
     """Write the chart with the grips of a way as locks, those of one section or all."""
     from porchswing.chart.language.writer import write_chart
@@ -236,7 +231,7 @@ def _keep(
     if not locks_hold(chart, way.tuning):
         chart = replace(chart, tuning=way.tuning.name)
     kept = with_locks(chart, way, None if section is None else (section,))
-    base.write_at(out, write_chart(kept), force=force)
+    answer.write_at(out, write_chart(kept))
 
 
 def _show_slides(
@@ -281,7 +276,7 @@ def _show_solo(lead: Lead, choices: Choices, svg_dir: Path | None, answer: base.
         for name, bars in written_bars(road).items()
         if choices.section in (None, name) and any(bar.melody for bar in bars)
     }
-    files = _draw(svg_dir, svgs, answer.force) if svg_dir else []
+    files = _draw(svg_dir, svgs, answer) if svg_dir else []
     made = {"files": [str(path) for path in files]} if files else {}
     answer.show(
         {**solo_facts(found, choices.section), **made},
@@ -327,12 +322,10 @@ def _show_keys(
     )
 
 
-def _draw(folder: Path, svgs: dict[str, str], force: bool) -> list[Path]:
+def _draw(folder: Path, svgs: dict[str, str], answer: base.Answer) -> list[Path]:
     """Write the pictures, whole or not at all; return the files."""
-    from porchswing.outputs.folder import OutputFolder
-
     texts = {folder / name: svg for name, svg in svgs.items()}
-    with OutputFolder(folder, force=force).making_all(list(texts)) as parts:
+    with answer.folder(folder).making_all(list(texts)) as parts:
         for path, svg in texts.items():
             parts[path].write_text(svg, encoding="utf-8")
     return list(texts)

@@ -93,7 +93,7 @@ def command(
         chart = leads[0].chart
         if choices.depth is not None:  # what was asked for is kept
             chart = replace(chart, settings=replace(chart.settings, depth=choices.depth))
-        base.write_at(out, write_chart(chart), force=answer.force)
+        answer.write_at(out, write_chart(chart))
     if answer.as_json:
         more = {"alternatives": [bars_json(lead) for lead in leads]} if count > 1 else {}
         files = {} if out is None else {"files": [str(out)]}

@@ -151,10 +151,9 @@ def _render(
         raise click.UsageError("--stems records our own voices: it does not go with --soundfont")
 
     from porchswing.audio.cores.memory import keep_freed_memory
-    from porchswing.outputs.folder import OutputFolder
     from porchswing.take import take_from_chart
 
-    output = OutputFolder(folder, force=answer.force)
+    output = answer.folder(folder)
     take = take_from_chart(base.read_chart_at(chart_path), choices)
     stem_sets = [
         {part: path.with_name(f"{path.stem}.{part}{path.suffix}") for part in take.parts}

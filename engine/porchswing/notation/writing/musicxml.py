@@ -18,7 +18,7 @@ from xml.etree.ElementTree import (
     tostring,
 )
 
-from porchswing.chart.language.values import write_form, write_swing
+from porchswing.chart.language.values import write_swing
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.chart.unroll import form_of
@@ -122,7 +122,7 @@ def _document(chart: Chart, roadmap: Roadmap, parts: list[WrittenPart]) -> str:
 
 def _said_of(chart: Chart) -> Iterator[tuple[str, str]]:
     """Yield what a score written out bar by bar no longer shows: form, intro, ending, swing."""
-    yield "form", write_form(form_of(chart))
+    yield "form", " ".join(form_of(chart))
     for name, section in (("intro", chart.intro), ("ending", chart.ending)):
         if section:
             yield name, section
