@@ -14,7 +14,7 @@ from porchswing.errors import ChartError, Problem, near_word
 from porchswing.grips.names.grip_problems import doubts, mistakes
 from porchswing.harmony.analysis.review import review
 from porchswing.offered.bar_text import TextEdit
-from porchswing.rhythm.patterns import pattern_names
+from porchswing.rhythm.patterns import pattern_names, pattern_word
 
 _PATTERN_LINE = re.compile(r"\s*(strum|bass|drums)\s*:\s*(\S{1,60})")
 _MEANT = re.compile(r"did you mean '?([^'?]+)'?\?")
@@ -104,9 +104,9 @@ def unknown_patterns(text: str, file: str = "<chart>") -> Iterator[Problem]:
     """Yield a problem for each pattern a chart names that does not exist."""
     for number, line in enumerate(text.removeprefix("\ufeff").splitlines(), start=1):
         found = _PATTERN_LINE.match(line)
-        if found and found[2] not in (names := pattern_names(found[1])):
-            near = near_word(found[2], names)
-            hint = f"did you mean {near}?" if near else "see: porchswing list patterns"
+        if found and pattern_word(found[2]) not in (names := pattern_names(found[1])):
+            near = near_word(pattern_word(found[2]), names)
+            hint = f"did you mean {near}?" if near else f"known: {' '.join(names)}"
             message = f"unknown {found[1]} pattern {found[2]!r}"
             yield Problem(file, number, found.start(2) + 1, message, hint, width=len(found[2]))
 

@@ -190,12 +190,21 @@ def pattern_names(kind: str) -> tuple[str, ...]:
     return tuple(sorted(_files(kind)))
 
 
+def pattern_word(name: str) -> str:
+    """Return a pattern's name as its file has it; it may be typed with hyphens or capitals.
+
+    >>> pattern_word("Boom-chuck")
+    'boom_chuck'
+    """
+    return "_".join(name.replace("-", " ").split()).casefold()
+
+
 def load_pattern_data(kind: str, name: str) -> PatternData:
     """Return a pattern file as read; an unknown name is an error that suggests the nearest.
 
-    ``name`` may be written with spaces, hyphens or capitals.
+    ``name`` is read as :func:`pattern_word` reads it.
     """
-    wanted = "_".join(name.replace("-", " ").split()).casefold()
+    wanted = pattern_word(name)
     if wanted not in _files(kind):
         hint = nearest(wanted, pattern_names(kind))
         raise OptionError(f"unknown {kind} pattern {name!r}; {hint}")

@@ -39,6 +39,16 @@ def test_a_lock_that_does_not_sound_its_chord_is_doubtful(doubtful: Path) -> Non
     assert "E7" in str(doubt["message"])
 
 
+def test_a_pattern_near_no_other_is_answered_with_all_names(tmp_path: Path) -> None:
+    path = tmp_path / "p.changes"
+    path.write_text("strum: swing\n[A]\nstrum: Boom-chuck\n| F |\n", "utf-8")
+    _, told = check(path)
+    (error,) = (e for e in told["errors"] if e["line"] == 1)
+    names = str(error["hint"]).removeprefix("known: ").split()
+    assert {"four", "waltz", "shuffle"} <= set(names)
+    assert not [e for e in told["errors"] if e["line"] == 4], "render plays boom_chuck by this name"
+
+
 def test_text_shows_line_and_caret(doubtful: Path) -> None:
     result = CliRunner().invoke(group, ["check", str(doubtful)])
     assert "    strum: fuor\n           ^^^^\n    hint: did you mean four?" in result.stderr

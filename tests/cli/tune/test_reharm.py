@@ -9,6 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from porchswing.chart.language.reader import read_chart
+from porchswing.cli.main import group
 from porchswing.cli.tune.reharm import command
 from porchswing.harmony.analysis.explain import bars_json, explained
 from porchswing.harmony.choice.reharmonize import reharmonize
@@ -94,6 +95,31 @@ def test_written_chart_reads_back_to_the_same_lanes(tune: Path, tmp_path: Path) 
     back = read_chart(out)
     assert back.sections == lead.chart.sections
     assert reharmonize(back, 4).chart.sections == lead.chart.sections, "now handwritten"
+
+
+def test_a_section_written_anew_stands_apart_from_the_header(tmp_path: Path) -> None:
+    source, out = tmp_path / "tight.changes", tmp_path / "out.changes"
+    source.write_text("title: Tight\n[A]\n| C | G7 |\n# softer\n[B]\n| F | C |\n", "utf-8")
+    run(source, "-o", out)
+    text = out.read_text("utf-8")
+    assert "\n\n[A]\n" in text
+    assert "\n# softer\n[B]\n" in text, "a comment stays with what it is about"
+    run(out, "-o", tmp_path / "again.changes")
+    assert (tmp_path / "again.changes").read_text("utf-8") == text
+
+
+@pytest.mark.parametrize("line", ["strum: swing", "bass: swing", "[A]\nstrum: swing"])
+def test_an_unknown_pattern_is_refused_as_render_refuses_it(tmp_path: Path, line: str) -> None:
+    chart = tmp_path / "odd.changes"
+    body = line if line.startswith("[") else f"{line}\n[A]"
+    chart.write_text(f"{body}\n| C | G7 |\n", "utf-8")
+    said = [
+        CliRunner().invoke(group, [*words, str(chart)])
+        for words in (["reharm"], ["render", "-o", str(tmp_path / "x.mid")])
+    ]
+    assert [done.exit_code for done in said] == [1, 1]
+    assert said[0].stderr == said[1].stderr
+    assert "pattern 'swing'; known: " in said[0].stderr
 
 
 def test_further_writes_a_section_of_its_own(tune: Path, tmp_path: Path) -> None:

@@ -49,10 +49,13 @@ def write_chart(chart: Chart) -> str:
     check_types(chart=(chart, Chart))
     lines = list(_header_lines(chart))
     for section in chart.sections:
-        body = list(_section_lines(section, chart))
-        if lines and not section.rows and lines[-1].strip():
+        if _still_says(section):
+            lines += [row.text for row in section.rows]
+            continue
+        before = lines[-1].strip() if lines else ""
+        if before and not (section.rows and before.startswith("#")):  # it may be about the section
             lines.append("")
-        lines.extend(body)
+        lines += _section_lines(section, chart)
     return "\n".join(lines) + "\n"
 
 
@@ -93,10 +96,7 @@ class _Block:
 
 
 def _section_lines(section: Section, chart: Chart) -> Iterator[str]:
-    """Yield a section's lines."""
-    if _still_says(section):
-        yield from (row.text for row in section.rows)
-        return
+    """Yield the lines of a section that is written anew."""
     typed = [row for row in section.rows if row.kind == "section"]
     holds = typed and typed[0].text.strip().strip("[]").strip() == section.name
     head = typed[0].text if holds else f"[{section.name}]"

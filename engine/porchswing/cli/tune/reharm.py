@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import product
 from pathlib import Path
 
 import click
 
+from porchswing.chart.model import Chart
 from porchswing.cli import base, options, terminal
 from porchswing.errors import OptionError
 from porchswing.options import Choices
@@ -70,6 +72,7 @@ def command(
     from porchswing.theory.keys import Key
 
     chart = base.read_chart_at(chart_path)
+    _check_patterns(chart)
     if choices.key is not None:
         heard = with_key_heard(chart)
         if heard.key != chart.key and answer.is_plain:
@@ -102,6 +105,16 @@ def command(
         terminal.show("\n\n".join(explained(lead) for lead in leads))
         if out is not None:
             click.echo(f"\nwrote {out}")
+
+
+def _check_patterns(chart: Chart) -> None:
+    """Raise where a chart names an unknown strum, bass or drum pattern, as a render would."""
+    from porchswing.rhythm.patterns import KINDS, load_pattern_data
+
+    by_bar = (settings for section in chart.sections for _, settings in section.settings)
+    for settings, kind in product((chart.settings, *by_bar), KINDS):
+        if (name := getattr(settings, kind)) is not None:
+            load_pattern_data(kind, name)
 
 
 def read_lock(text: str) -> tuple[str, int]:
