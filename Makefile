@@ -7,6 +7,8 @@ TRANSCRIBER := basic-pitch==0.4.0
 BIN := $(VENV)/bin
 # one process more than cores, since some tests wait for disks and pages; four at the most
 WORKERS = $(shell $(BIN)/python -c 'import os; print(min(4, 1 + (os.cpu_count() or 1)))')
+# Python may write what it compiles: only the first of the processes reads a module from its source
+unexport PYTHONDONTWRITEBYTECODE
 PYTEST = $(BIN)/python -m pytest --quiet --numprocesses $(WORKERS) --dist loadfile --no-loadscope-reorder
 
 .PHONY: demo test quick lint docs clean python

@@ -3,9 +3,14 @@
 basic-pitch 0.4.0 with the ONNX model its package ships (install it with ``--no-deps`` beside
 onnxruntime, librosa, resampy and mir_eval). ``tests/bench/audio_transcribe.py`` does the same over
 a whole tune.
+
+For CI alone, since the transcriber takes twenty seconds to start where nothing of it is cached:
+``tests/audio/synth/test_notes_in_tune.py`` measures pitches and onsets of every part directly.
 """
 
 from __future__ import annotations
+
+import pytest
 
 from bench.audio_transcribe import SOUNDFONT, compare
 from porchswing.chart.language.reader import read_chart
@@ -13,6 +18,7 @@ from porchswing.options import Choices
 from porchswing.take import take_from_chart
 
 
+@pytest.mark.slow
 def test_our_notes_are_heard_as_well_as_a_sampled_guitars(
     tmp_path, root, need_module, need_program, need_file
 ):

@@ -17,13 +17,10 @@ import subprocess
 import tempfile
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
-import matplotlib as mpl
 import numpy as np
 import soundfile
-
-mpl.use("Agg")
-from matplotlib import pyplot as plt
 
 from porchswing.audio.master.loudness import OFFSET_LUFS, integrated_lufs, step_energies
 from porchswing.audio.master.true_peak import planar_of, true_peak
@@ -44,6 +41,16 @@ NOTES = {
     "ukulele": ((60, 3, 0), (64, 2, 0), (69, 1, 0), (67, 4, 0), (76, 1, 7), (81, 1, 12)),
     "bass": ((28, 4, 0), (33, 3, 0), (40, 2, 2), (43, 1, 0)),
 }
+
+
+def pyplot() -> Any:
+    """Return matplotlib's drawing, loaded for who draws: tests use the figures alone."""
+    import matplotlib as mpl
+
+    mpl.use("Agg")
+    from matplotlib import pyplot
+
+    return pyplot
 
 
 def rendered(take: Performance) -> np.ndarray:
@@ -138,14 +145,14 @@ class Page:
         data = io.BytesIO()
         figure.tight_layout()
         figure.savefig(data, format="png", dpi=80)
-        plt.close(figure)
+        pyplot().close(figure)
         text = base64.b64encode(data.getvalue()).decode()
         self.parts.append(f"<img src='data:image/png;base64,{text}'>")
 
 
 def mix_picture(page: Page, sound: np.ndarray, title: str) -> None:
     """Draw spectrogram and loudness of a mix."""
-    figure, (top, below) = plt.subplots(2, 1, figsize=(14, 8))
+    figure, (top, below) = pyplot().subplots(2, 1, figsize=(14, 8))
     top.specgram(sound.mean(axis=1)[: 30 * RATE_HZ] + 1e-9, NFFT=2048, Fs=RATE_HZ, noverlap=1024,
                  vmin=-160, vmax=-40)  # fmt: skip
     top.set(title=f"{title}, first 30 s", ylabel="Hz", yscale="symlog", ylim=(30, 20000))
@@ -201,7 +208,7 @@ def note_tables(page: Page) -> None:
 
 def decay_picture(page: Page, instrument: str) -> None:
     """Draw the partials of three notes at the middle layer and their decays."""
-    figure, axes = plt.subplots(1, 3, figsize=(14, 4))
+    figure, axes = pyplot().subplots(1, 3, figsize=(14, 4))
     for axis, (pitch, string, fret) in zip(axes, NOTES[instrument][:3], strict=True):
         partials = pluck.string_partials(PLUCKED[instrument], pitch, string, fret)
         size = np.abs(partials.amplitude[2])

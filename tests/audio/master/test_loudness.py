@@ -13,7 +13,6 @@ import subprocess
 
 import numpy as np
 import pytest
-from scipy.signal import firwin, lfilter
 
 from porchswing.audio.master.loudness import (
     amplified,
@@ -82,6 +81,8 @@ def test_ebu_tech_3341_true_peak_between_samples(offset):
     """In the manner of cases 20 to 23: one louder period of a sine of fs/6, decimated from four
     times the rate at each of four offsets; the truth is the peak before decimation.
     """
+    from scipy.signal import firwin, lfilter
+
     rate_hz = 48000
     place = np.arange(4 * rate_hz)
     middle = 24 * 1000
