@@ -51,9 +51,14 @@ def option_row(
     in_course: bool = True,
 ) -> Any:
     """Return the field of a record that is an option too."""
-    about = {"flag": flag, "help": help, "heading": heading, "acts_on": acts_on}
-    metadata = {KIND: kind, "option": about | {"in_course": in_course}}
-    return field(default=default, metadata=metadata)
+    about = {
+        "flag": flag,
+        "help": help,
+        "heading": heading,
+        "acts_on": acts_on,
+        "in_course": in_course,
+    }
+    return field(default=default, metadata={KIND: kind, "option": about})
 
 
 def checked_field(default: Any, kind: Kind) -> Any:

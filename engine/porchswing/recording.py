@@ -129,9 +129,13 @@ def write_performance(
     AudioReport or None
         Length and loudness of the recordings, ``None`` where none was written.
     """
-    recording = Recording(schedule_of(performance), sound, loop, tags)
     record = write_notes(
-        performance, recording, paths, midi=midi, soundfont=soundfont, samples=samples
+        performance,
+        Recording(schedule_of(performance), sound, loop, tags),
+        paths,
+        midi=midi,
+        soundfont=soundfont,
+        samples=samples,
     )
     return record(threads=threads, progress=progress)
 
@@ -161,8 +165,12 @@ def write_notes(
             raise OptionError(f"suffix of {path.name!r} must be one of .{', .'.join(ALL)}")
     recordings = [path for path in paths if is_sound(path)]
     for path in paths:
-        if not is_sound(path):
-            write_whole(path, _text_or_midi(performance, path, midi))
+        if suffix_of(path) == CUES:
+            from porchswing.pages.cues import cue_text
+
+            write_whole(path, cue_text(performance, "section").encode())
+        elif not is_sound(path):
+            write_whole(path, midi_file(performance, midi))
     if recordings and soundfont:
         return _through_soundfont(performance, recording, recordings, soundfont)
     if recordings and samples:
@@ -172,15 +180,6 @@ def write_notes(
 
 def _nothing(*, threads: int = 2, progress: Progress | None = None) -> None:
     """Write no recording."""
-
-
-def _text_or_midi(performance: Performance, path: Path, midi: MidiSettings) -> bytes:
-    """Return the bytes of a file that holds no sound."""
-    if suffix_of(path) == CUES:
-        from porchswing.pages.cues import cue_text
-
-        return cue_text(performance, "section").encode()
-    return midi_file(performance, midi)
 
 
 def midi_file(performance: Performance, midi: MidiSettings) -> bytes:

@@ -94,8 +94,8 @@ def planned_tunes(found: SetList) -> tuple[PageTune, ...]:
         path = folder / tune.chart
         if not path.is_file():
             where = f"{found.file}: tune[{index}].chart: no file {path}"
-            hints = filter(None, [where, near_file(path, FileNotFoundError())])
-            raise SetListError("; ".join(hints))
+            hint = near_file(path, FileNotFoundError())
+            raise SetListError(f"{where}; {hint}" if hint else where)
     return tuple(_planned(tune, folder) for tune in found.tunes)
 
 
@@ -142,8 +142,7 @@ def order_rows(found: SetList, tunes: tuple[PageTune, ...]) -> list[tuple[str, .
         )
         for number, tune in enumerate(tunes, 1)
     ]
-    under = f"{total_words(found, tunes)}. Tempo in felt beats a minute."
-    return [HEAD, *rows, (under,)]
+    return [HEAD, *rows, (f"{total_words(found, tunes)}. Tempo in felt beats a minute.",)]
 
 
 def numbered_sheets(tunes: tuple[PageTune, ...]) -> list[ChordSheet]:

@@ -90,8 +90,11 @@ def arrange(
         lead=(lead, Lead, Chart), grips=(grips, Voicing), tempo=(tempo, int, float, None),
         swing=(swing, SwingSetting, int, float, str, None), style=(style, BandStyle, None),
     )  # fmt: skip
-    ratio = None if swing is None else swing_setting(swing)
-    asked = {"swing": ratio, "tempo_bpm": tempo, "seed": seed}
+    asked = {
+        "swing": None if swing is None else swing_setting(swing),
+        "tempo_bpm": tempo,
+        "seed": seed,
+    }
     given: dict[str, Any] = {name: value for name, value in asked.items() if value is not None}
     choices = Choices(
         lane=grips.lane,
@@ -295,6 +298,8 @@ def _with_voice(score: Score, voice: str) -> Score:
     """Return the score with chords and line on another instrument."""
     if voice not in PLUCKED:
         raise OptionError(f"unknown voice {voice!r}; voices are {', '.join(PLUCKED)}")
-    fretted = ("chords", "line", "solo")
-    parts = (replace(p, instrument=voice) if p.name in fretted else p for p in score.parts)
+    parts = (
+        replace(part, instrument=voice) if part.name in ("chords", "line", "solo") else part
+        for part in score.parts
+    )
     return replace(score, parts=tuple(parts))

@@ -70,8 +70,9 @@ class Take:
         """Return the take with another score, performed as this one was."""
         from porchswing.performance.perform import perform
 
-        performance = perform(score, humanize=self.choices.humanize)
-        return replace(self, score=score, performance=performance)
+        return replace(
+            self, score=score, performance=perform(score, humanize=self.choices.humanize)
+        )
 
     def leaving_out(self, parts: Sequence[str]) -> Take:
         """Return the take without some parts; what the others play stays the same."""
@@ -186,8 +187,8 @@ class Take:
         """
         from porchswing.audio.master.audio_files import mastered_samples
 
-        schedule = schedule_of(self.performance)
-        return mastered_samples(schedule, self.choices.sound, loop=self.choices.style.loop)
+        recording = self.recording
+        return mastered_samples(recording.schedule, recording.sound, loop=recording.loop)
 
     def to_pretty_midi(self) -> pretty_midi.PrettyMIDI:
         """Return the take as a ``pretty_midi.PrettyMIDI`` (extra ``analysis``), times in seconds.
@@ -206,8 +207,9 @@ class Take:
     @property
     def recording(self) -> Recording:
         """What its recordings are made of."""
-        schedule = schedule_of(self.performance)
-        return Recording(schedule, self.choices.sound, self.choices.style.loop, self.tags)
+        return Recording(
+            schedule_of(self.performance), self.choices.sound, self.choices.style.loop, self.tags
+        )
 
     def write(
         self,

@@ -100,8 +100,8 @@ class TomlTable:
             self.fail(key, "is missing")
         kind = int if whole else int | float
         if isinstance(value, bool) or not isinstance(value, kind) or not low <= value <= high:
-            word = "a whole number from" if whole else "a number from"
-            self.fail(key, f"must be {word} {low:g} to {high:g}, got {short(value)}")
+            word = "a whole number" if whole else "a number"
+            self.fail(key, f"must be {word} from {low:g} to {high:g}, got {short(value)}")
         return int(value) if whole else float(value)
 
     def flag(self, key: str, default: bool | None = None) -> bool:

@@ -80,8 +80,9 @@ def name_of(path: str | PathLike[str] | IO[str] | IO[bytes]) -> str:
 
 def _unread(name: str, error: OSError | ValueError) -> ChartError:
     """Return the error of a file that cannot be read, with a near name where there is one."""
-    charts = f"name the charts in it: {Path(name) / '*.changes'}"
-    hint = charts if isinstance(error, IsADirectoryError) else near_file(name, error)
+    hint = near_file(name, error)
+    if isinstance(error, IsADirectoryError):
+        hint = f"name the charts in it: {Path(name) / '*.changes'}"
     return ChartError(
         (Problem(name, 1, 1, f"cannot read this chart: {unread_reason(error)}", hint),)
     )

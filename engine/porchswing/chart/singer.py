@@ -70,12 +70,11 @@ def _words_doubts(chart: Chart, section: Section) -> Iterator[Problem]:
             extra = len(text) - len({each.at for each in text})
             if not text or not (rests or extra):
                 continue
-            message, hint = "words are sung here, and the melody rests", ""
+            place, message, hint = text[0].place, "words are sung here, and the melody rests", ""
             if not rests:
                 syllables = f"{len(text)} syllables, {extra} more"
                 message = f"this bar has {syllables} than the melody has notes for"
                 hint = "~ puts two words on one note: of~the"
-            place = text[0].place
             width = text[-1].place.column - place.column + text[-1].place.width
             yield Problem(chart.file, place.line, place.column, message, hint, width=width)
 

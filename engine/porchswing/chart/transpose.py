@@ -57,8 +57,12 @@ def transpose(chart: Chart, key: Key | str) -> Chart:
     if goal == chart.key:
         return chart
     shift = _Shift(chart.key, goal)
-    sections = tuple(shift.section(section, chart.numbers) for section in chart.sections)
-    return replace(chart, key=goal, sections=sections, settings=shift.settings(chart.settings))
+    return replace(
+        chart,
+        key=goal,
+        sections=tuple(shift.section(section, chart.numbers) for section in chart.sections),
+        settings=shift.settings(chart.settings),
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -204,7 +204,8 @@ def _jobs(
     def recorded(word: str, mix: Mix, *facts: object) -> Iterator[Output]:
         """Yield a mix in every format."""
         for suffix in tune.formats:
-            digest = digest_of([*facts, suffix, *_shown(tags, suffix)])
+            shown = (tags.album, tags.track_number) if suffix in SOUND else ()  # MIDI has no tags
+            digest = digest_of([*facts, suffix, *shown])
             yield Output(f"{word}-{file_word(mix.name)}.{suffix}", mix, digest)
 
     for strung, key in product(tune.strung, tune.keys):
@@ -263,8 +264,3 @@ def _asker(job: TuneJob, output: Output) -> str:
     if style.tempo_bpm is not None:
         words.append(f"at {style.tempo_bpm}")
     return f"{' '.join(words)}, mix {output.mix.name!r}"
-
-
-def _shown(tags: Tags, suffix: str) -> tuple[object, ...]:
-    """Return what a file of a suffix carries of the tags: MIDI files carry none."""
-    return (tags.album, tags.track_number) if suffix in SOUND else ()

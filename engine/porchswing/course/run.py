@@ -121,11 +121,10 @@ def _write_last(
     course: Course, plan: Plan, folder: OutputFolder, failed: AbstractSet[str]
 ) -> list[str]:
     """Write the index and the playlist where they are not current; return what was written."""
-    made_from = {"course": Path(course.file).name}
     return [
         written
         for name, text in _last_texts(course, plan, failed).items()
-        for written in folder.write_text(name, text, made_from)
+        for written in folder.write_text(name, text, {"course": Path(course.file).name})
     ]
 
 
@@ -158,8 +157,9 @@ def _tunes(plan: Plan, failed: AbstractSet[str]) -> Iterator[tuple[IndexGroup, l
                 if output.mix == PAGES:
                     pages.append(IndexRow(output.name, f"{_what(output.name)}{about}"))
                 elif is_sound(Path(output.name)):
-                    words = f"{title}: {output.mix.name}{about}{tempo}"
-                    sounds.append(IndexRow(output.name, words))
+                    sounds.append(
+                        IndexRow(output.name, f"{title}: {output.mix.name}{about}{tempo}")
+                    )
         if pages or sounds or not failed:
             yield IndexGroup(title, by, (*pages, *sounds)), sounds
 

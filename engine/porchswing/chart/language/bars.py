@@ -12,6 +12,7 @@ from porchswing.chart.language.slots import read_slot
 from porchswing.chart.limits import MAX_BAR_NOTES, MAX_REPEATS, MAX_WRITTEN_BARS, MIN_STRINGS
 from porchswing.chart.model import Bar, Meter, Slot, SourcePlace
 from porchswing.theory.keys import Key
+from porchswing.units import counted
 
 _BAR_LINE = re.compile(
     r"""(:)?\|([|\]])?
@@ -81,8 +82,14 @@ def read_bar_line(text: str, start: int) -> BarLine:
                 start,
                 match.end(3) - start,
             )
-    opened = int(ending) if ending else None
-    return BarLine(match.end(), start + 1, f"|{twice or ''}", times, bool(opens), opened)
+    return BarLine(
+        match.end(),
+        start + 1,
+        style=f"|{twice or ''}",
+        repeat_times=times,
+        repeat_start=bool(opens),
+        ending=int(ending) if ending else None,
+    )
 
 
 def _word_end(text: str, start: int, has_brackets: bool) -> int:
@@ -170,8 +177,15 @@ class BarReader:
             troubles.append((cell.place(self.line).column, trouble))
         if troubles:
             return None, troubles
-        signs = (cell.repeat_start, cell.repeat_times, cell.ending)
-        return Bar(slots, *signs, cell.words[0].text == "%", cell.barline), []
+        bar = Bar(
+            slots,
+            cell.repeat_start,
+            cell.repeat_times,
+            cell.ending,
+            is_percent=cell.words[0].text == "%",
+            barline=cell.barline,
+        )
+        return bar, []
 
     def _slots(
         self, cell: BarWords, before: Bar | None, troubles: list[tuple[int, TextError]]
@@ -243,9 +257,11 @@ class BarReader:
                 hint = "a number right after | opens an ending; put a space before a chord"
             elif count > units:
                 hint = "a bar has at most a chord a beat; {push} brings one in an eighth early"
-            chords = f"{count} chord{'s' * (count > 1)}"
             raise TextError(
-                f"{shown} has {chords}, which do not share {beats} evenly", hint, 0, width
+                f"{shown} has {counted(count, 'chord')}, which do not share {beats} evenly",
+                hint,
+                0,
+                width,
             )
         return Fraction(units, count) * self.meter.unit_beats
 

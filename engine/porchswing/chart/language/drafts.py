@@ -112,15 +112,21 @@ class SectionDraft:
             cells[0].ending = cells[0].ending or lane.left_open.ending
         last = lane.bars[-1] if lane.bars else None
         if last is not None:
-            style = first.style if last.barline == "|" else last.barline
-            times = last.repeat_times or first.repeat_times
-            lane.bars[-1] = replace(last, barline=style, repeat_times=times)
+            lane.bars[-1] = replace(
+                last,
+                barline=first.style if last.barline == "|" else last.barline,
+                repeat_times=last.repeat_times or first.repeat_times,
+            )
 
     def _read_notes(self, cell: BarWords, meter: Meter, line: int) -> Notes | None:
         """Read a bar of the melody lane."""
         if not cell.words or len(cell.words) > MAX_BAR_NOTES:
-            message = f"a bar of melody has 1 to {MAX_BAR_NOTES} notes, got {len(cell.words)}"
-            self.problems.add(line, cell.column, message, "a whole bar of rest in 4/4 is r:4")
+            self.problems.add(
+                line,
+                cell.column,
+                f"a bar of melody has 1 to {MAX_BAR_NOTES} notes, got {len(cell.words)}",
+                "a whole bar of rest in 4/4 is r:4",
+            )
             return None
         notes: list[MelodyNote] = []
         for word in cell.words:
@@ -134,9 +140,12 @@ class SectionDraft:
         total = sum(note.beats for note in notes) / meter.unit_beats
         if total != meter.count:
             shown = " ".join(word.text for word in cell.words)[:60]
-            message = f"| {shown} | has {write_fraction(total)} beats, and a bar of {meter} has"
-            hint = "lengths count the meter's beats; r is a rest"
-            self.problems.at(cell.place(line), f"{message} {meter.count}", hint)
+            self.problems.at(
+                cell.place(line),
+                f"| {shown} | has {write_fraction(total)} beats, "
+                f"and a bar of {meter} has {meter.count}",
+                "lengths count the meter's beats; r is a rest",
+            )
             return None
         return tuple(notes)
 
@@ -151,8 +160,7 @@ class SectionDraft:
                 self.problems.trouble(line, word.column, trouble)
                 is_wrong = True
         if sum(max(1, len(token.syllables)) for token in tokens) > MAX_BAR_NOTES:
-            message = f"a bar has at most {MAX_BAR_NOTES} syllables"
-            self.problems.add(line, cell.column, message)
+            self.problems.add(line, cell.column, f"a bar has at most {MAX_BAR_NOTES} syllables")
             is_wrong = True
         return None if is_wrong else tuple(tokens)
 
@@ -161,9 +169,11 @@ class SectionDraft:
         lane = self.lanes.get(self.last_lane)
         start = len(lane.places) if lane else 0
         if any(key == row.key and at == start for at, key, _, _ in self.settings):
-            message = f"{row.key} is already set for these bars"
-            own = SourcePlace(place.line, 1, len(row.key))
-            self.problems.at(own, message, "leave one of the two lines out")
+            self.problems.at(
+                SourcePlace(place.line, 1, len(row.key)),
+                f"{row.key} is already set for these bars",
+                "leave one of the two lines out",
+            )
         self.settings.append((start, row.key, value, place))
         self.rows.append((row, start, start))
 
@@ -183,8 +193,16 @@ class SectionDraft:
         settings = self._settings(len(plain.places))
         if bars is None:
             return None
-        rows = tuple(self._rows(bars, swing, melody, words))
-        return Section(self.name, bars, swing, melody, settings, self.place, rows, words)
+        return Section(
+            self.name,
+            bars,
+            swing,
+            melody,
+            settings,
+            self.place,
+            rows=tuple(self._rows(bars, swing, melody, words)),
+            words=words,
+        )
 
     def _checked(self, lane: LaneDraft, name: str) -> tuple[Bar, ...] | None:
         """Return a lane's bars when all of them are right, its repeats too."""
@@ -232,11 +250,14 @@ class SectionDraft:
             name = lane_of_verse(wanted)
             lane = self.lanes[name]
             if wanted != number and lane.places:
-                message = f"{name} comes without {lane_of_verse(number)}"
-                self.problems.at(lane.places[0], message, "number them from 1")
+                self.problems.at(
+                    lane.places[0],
+                    f"{name} comes without {lane_of_verse(number)}",
+                    "number them from 1",
+                )
             if self._matches(lane, name) and lane.is_whole:
-                places = range(len(lane.words))
-                verses.append(tuple(self._sung(lane, index, meter, melody) for index in places))
+                bars = range(len(lane.words))
+                verses.append(tuple(self._sung(lane, index, meter, melody) for index in bars))
         return tuple(verses)
 
     def _sung(
@@ -255,13 +276,16 @@ class SectionDraft:
         if count == wanted:
             return True
         if lane.places:
-            message = f"the {name} lane of section {self.name} has {count} bars, the plain lane"
             hint = "% repeats the bar before it"
             if (verse := verse_number(name)) and count > wanted:
                 hint = f"the next verse is {lane_of_verse(verse + 1)} | ... |"
             elif verse:
                 hint = "* is a bar without words"
-            self.problems.at(lane.places[-1], f"{message} {wanted}", hint)
+            self.problems.at(
+                lane.places[-1],
+                f"the {name} lane of section {self.name} has {count} bars, the plain lane {wanted}",
+                hint,
+            )
         return False
 
     def _settings(self, count: int) -> tuple[tuple[int, Settings], ...]:

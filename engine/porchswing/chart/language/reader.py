@@ -6,7 +6,6 @@ away on hostile text; every size is limited by :mod:`porchswing.chart.limits`.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from os import PathLike
 from typing import IO, Any
 
@@ -161,14 +160,21 @@ class _Reader:
             self.problems.at(place, message, "for example [A], alone in its line")
             name = stripped.partition("]")[0].strip("[ ") or "?"
         elif not name or len(name) > 60 or any(c.isspace() or c == "," for c in name):
-            hint = "for example [A] or [Second-verse]"
-            self.problems.at(place, "the name of a section is one word", hint)
+            self.problems.at(
+                place, "the name of a section is one word", "for example [A] or [Second-verse]"
+            )
         elif name[:1] == "x" and name[1:].isdigit():
-            message = f"{name} in a form means {name[1:]} times"
-            self.problems.at(place, message, "give the section another name")
+            self.problems.at(
+                place,
+                f"{name} in a form means {name[1:]} times",
+                "give the section another name",
+            )
         elif earlier := next((d for d in self.drafts if d.name == name), None):
-            message = f"section {name} is already there, in line {earlier.place.line}"
-            self.problems.at(place, message, "give this one another name")
+            self.problems.at(
+                place,
+                f"section {name} is already there, in line {earlier.place.line}",
+                "give this one another name",
+            )
         if len(self.drafts) >= MAX_SECTIONS:
             self.problems.at(place, f"a chart has at most {MAX_SECTIONS} sections")
             self.problems.raise_any()
@@ -192,12 +198,14 @@ class _Reader:
             self.problems.at(own, f"unknown key {word!r}", self._key_hint(word, value))
             return
         if self.drafts and not row.in_sections:
-            hint = f"inside a section: {' '.join(IN_SECTIONS)}"
-            self.problems.at(own, f"{row.key} belongs above the first section", hint)
+            self.problems.at(
+                own,
+                f"{row.key} belongs above the first section",
+                f"inside a section: {' '.join(IN_SECTIONS)}",
+            )
             return
         if not value:
-            hint = "write one, or leave the line out"
-            self.problems.at(own, f"{row.key} has no value", hint)
+            self.problems.at(own, f"{row.key} has no value", "write one, or leave the line out")
             return
         place = SourcePlace(number, after + len(line[after:]) - len(line[after:].lstrip()) + 1)
         try:
@@ -225,8 +233,9 @@ class _Reader:
     def _said(self, row: HeaderKey, said: Any, line: str, place: SourcePlace) -> None:
         """Store the value of a key line."""
         if self.drafts:
-            kept = SourceLine("setting", line, row.key, said=row.write(said))
-            self.drafts[-1].add_setting(kept, said, place)
+            self.drafts[-1].add_setting(
+                SourceLine("setting", line, row.key, said=row.write(said)), said, place
+            )
             return
         if row.key in self.places:
             self.problems.at(
@@ -247,16 +256,22 @@ class _Reader:
             self.problems.trouble(number, line.index(label) + 1, trouble)
             return
         if label and verse is None and label not in ALL_LANES:
-            place = SourcePlace(number, line.index(label) + 1, len(label))
-            hint = nearest(label, ALL_LANES) if " " not in label else "bars begin with |"
-            self.problems.at(place, f"unknown lane {shortened(label)}", hint)
+            self.problems.at(
+                SourcePlace(number, line.index(label) + 1, len(label)),
+                f"unknown lane {shortened(label)}",
+                nearest(label, ALL_LANES) if " " not in label else "bars begin with |",
+            )
             return
         if not self.drafts:
             place = SourcePlace(number, 1, len(line))
             self.drafts.append(SectionDraft(IMPLIED_SECTION, place, self.problems))
-        row = SourceLine("bars", line, verse or label or "plain", labelled=bool(label))
-        key = self.key if self.values.get("numbers") else None
-        self.drafts[-1].add_bars(row, start, self._meter, key, number)
+        self.drafts[-1].add_bars(
+            SourceLine("bars", line, verse or label or "plain", labelled=bool(label)),
+            start,
+            self._meter,
+            self.key if self.values.get("numbers") else None,
+            number,
+        )
         if sum(draft.written_bars for draft in self.drafts) > MAX_WRITTEN_BARS:
             self.problems.add(
                 number,
@@ -332,17 +347,17 @@ class _Reader:
 
     def _chart(self, sections: tuple[Section, ...]) -> Chart:
         given = [(BY_NAME[key], value) for key, value in self.values.items() if value is not None]
-        on_chart = {row.attribute: value for row, value in given if row.on_chart}
+        on_chart: dict[str, Any] = {"title": "Untitled", "key": self.key} | {
+            row.attribute: value for row, value in given if row.on_chart
+        }
         inner = {row.attribute: value for row, value in given if not row.on_chart}
-        chart = Chart(
-            "Untitled",
-            self.key,
-            sections,
+        return Chart(
+            **on_chart,
+            sections=sections,
             settings=Settings(**inner),
             file=self.file,
             rows=tuple(self.rows),
         )
-        return replace(chart, **on_chart)
 
 
 def _spaced(name: str, names: list[str]) -> str:

@@ -22,8 +22,7 @@ def check_repeats(bars: Sequence[Bar]) -> list[tuple[int, TextError]]:
                 troubles.append((index, TextError("a repeat opens inside another one", hint)))
             opened, ending = index, 0
         if bar.ending is not None:
-            trouble = _ending_trouble(bars, index, ending)
-            if trouble is not None:
+            if trouble := _ending_trouble(bars, index, ending):
                 troubles.append((index, trouble))
                 opened = None
             ending = bar.ending

@@ -47,10 +47,12 @@ def read_symbol(symbol: str, key: Key | None) -> Chord:
             return parse_numeral(symbol, key)
         return parse_chord(symbol)
     except ChordSymbolError as error:
-        is_number = key is None and looks_numbered(symbol)
-        hint = "for chords as numbers add the header line numbers: yes" if is_number else error.hint
-        width = max(1, len(symbol) - error.offset)
-        raise TextError(error.message, hint, error.offset, width) from None
+        hint = error.hint
+        if key is None and looks_numbered(symbol):
+            hint = "for chords as numbers add the header line numbers: yes"
+        raise TextError(
+            error.message, hint, error.offset, width=max(1, len(symbol) - error.offset)
+        ) from None
 
 
 def _split_marks(text: str) -> tuple[str, tuple[str, ...]]:

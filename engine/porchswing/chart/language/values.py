@@ -137,9 +137,9 @@ def read_swing(text: str) -> SwingSetting:
         return _NAMED_SWINGS[word]
     ratio = _swing_ratio(word)
     if ratio is None:
-        meant = _SWING_WORDS.get(word)
-        example = "for example 2, 1.5, 2:1, 66%, straight or auto"
-        hint = f"did you mean {meant}?" if meant else example
+        hint = "for example 2, 1.5, 2:1, 66%, straight or auto"
+        if word in _SWING_WORDS:
+            hint = f"did you mean {_SWING_WORDS[word]}?"
         raise TextError(f"not a swing ratio: {shortened(text)}", hint, width=len(text))
     if not 1 <= ratio <= MAX_SWING:
         raise wrong(
@@ -267,11 +267,13 @@ class FormTooLongError(TextError):
         self, message: str, offset: int, width: int, plays: tuple[tuple[str, int], ...]
     ) -> None:
         self.plays = plays
-        hint = (
+        super().__init__(
+            message,
             f"--choruses plays the whole form up to {MAX_CHORUSES} times, {MAX_PLAYED_BARS:,} "
-            "bars at most"
+            "bars at most",
+            offset,
+            width,
         )
-        super().__init__(message, hint, offset, width)
 
 
 def read_form(text: str) -> tuple[str, ...]:
@@ -296,8 +298,10 @@ def read_form(text: str) -> tuple[str, ...]:
         else:
             plays.append((plays[-1][0], int(times[1]) - 1))
             if not 1 <= int(times[1]) <= MAX_REPEATS and not too_long:
-                limit = f"a section is played 1 to {MAX_REPEATS} times in a row"
-                too_long, where = f"{limit}, got {match[0][:20]}", match
+                too_long, where = (
+                    f"a section is played 1 to {MAX_REPEATS} times in a row, got {match[0][:20]}",
+                    match,
+                )
         count += plays[-1][1]
         if count > MAX_FORM and not too_long:
             too_long, where = f"a form plays at most {MAX_FORM} sections", match

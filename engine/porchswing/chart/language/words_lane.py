@@ -93,8 +93,11 @@ def read_word(text: str, place: SourcePlace = _NOWHERE) -> list[WordToken]:
     if body == "*":
         return [WordToken(place=place), *holds]
     if body.startswith("-"):
-        hint = "for example Lan- tern, or Lan-tern"
-        raise TextError("a hyphen follows the syllable it joins", hint, width=len(text))
+        raise TextError(
+            "a hyphen follows the syllable it joins",
+            "for example Lan- tern, or Lan-tern",
+            width=len(text),
+        )
     return [WordToken(tuple(_syllables(body)), place=place), *holds]
 
 
@@ -104,16 +107,28 @@ def _syllables(body: str) -> Iterator[tuple[str, bool]]:
         if not match[0]:
             continue
         if not match[1]:
-            hint = r"write \- for a hyphen that is a letter"
-            raise TextError("two hyphens follow each other", hint, match.start(), len(match[0]))
+            raise TextError(
+                "two hyphens follow each other",
+                r"write \- for a hyphen that is a letter",
+                match.start(),
+                len(match[0]),
+            )
         # a ~ is a space, a sign behind a backslash itself
         text = read_text(re.sub(r"\\(.)|~", lambda sign: sign[1] or " ", match[1]))
         if not text.strip():
-            message, hint = "a syllable has a letter", "* is a note or share without words"
-            raise TextError(message, hint, match.start(), len(match[0]))
+            raise TextError(
+                "a syllable has a letter",
+                "* is a note or share without words",
+                match.start(),
+                len(match[0]),
+            )
         if len(text) > MAX_SYLLABLE_CHARACTERS:
-            message = f"a syllable has at most {MAX_SYLLABLE_CHARACTERS} characters"
-            raise TextError(message, "syllables of a word are joined by -", 0, len(body))
+            raise TextError(
+                f"a syllable has at most {MAX_SYLLABLE_CHARACTERS} characters",
+                "syllables of a word are joined by -",
+                0,
+                len(body),
+            )
         yield text, bool(match[2])
 
 
@@ -180,8 +195,12 @@ def _held(
 ) -> None:
     """Hold the last syllable, or the one of the bar before, up to an end."""
     if not can_hold:
-        message = "_ holds the syllable before it, and there is none"
-        raise TextError(message, "* is a gap", token.place.column, token.place.width)
+        raise TextError(
+            "_ holds the syllable before it, and there is none",
+            "* is a gap",
+            token.place.column,
+            token.place.width,
+        )
     if found:
         found[-1] = replace(found[-1], beats=end - found[-1].at)
     else:
@@ -193,7 +212,6 @@ def _check_shares(tokens: Sequence[WordToken], meter: Meter) -> None:
     count, units = len(tokens), meter.count
     if units % count == 0 or (count % units == 0 and count // units in FINEST):
         return
-    noun = "word" if count == 1 else "words and signs"
     beats = f"{units} beats" if meter.unit == 4 else f"{units} eighths"
     near = min(_counts(meter), key=lambda each: (each < count, abs(each - count)))
     apart = sum(max(1, len(token.syllables)) for token in tokens)
@@ -204,7 +222,8 @@ def _check_shares(tokens: Sequence[WordToken], meter: Meter) -> None:
     if apart in _counts(meter):
         hint = f"Lan- tern, with a space, gives each syllable its own share: {apart} here"
     raise TextError(
-        f"this bar has {count} {noun}, which do not share {beats} evenly",
+        f"this bar has {count} {'word' if count == 1 else 'words and signs'}, "
+        f"which do not share {beats} evenly",
         hint,
         tokens[0].place.column,
         tokens[-1].place.column - tokens[0].place.column + tokens[-1].place.width,

@@ -137,9 +137,13 @@ def _still_says(section: Section) -> bool:
 
 def _lanes(section: Section) -> dict[str, Sequence[object]]:
     """Return the bars of every lane that a section has."""
-    lanes = {"plain": section.plain, "swing": section.swing, "melody": section.melody}
-    verses = {lane_of_verse(number): verse for number, verse in enumerate(section.words, 1)}
-    return {lane: bars for lane, bars in {**lanes, **verses}.items() if bars is not None}
+    lanes = {
+        "plain": section.plain,
+        "swing": section.swing,
+        "melody": section.melody,
+        **{lane_of_verse(number): verse for number, verse in enumerate(section.words, 1)},
+    }
+    return {lane: bars for lane, bars in lanes.items() if bars is not None}
 
 
 def _settings(section: Section) -> list[tuple[int, str, str]]:
@@ -200,7 +204,15 @@ def _bar_texts(section: Section, chart: Chart, blocks: Sequence[_Block]) -> list
                 [" ".join(write_note(n, chart.meter, chart.key) for n in bar) for bar in notes]
             )
         elif verse := verse_number(block.lane):
-            cells.append(_words_cells(section, chart, verse, range(block.first, end)))
+            cells.append(
+                [
+                    write_words(
+                        words, chart.meter, section.melody[index] if section.melody else None
+                    )
+                    for index, words in enumerate(section.words[verse - 1])
+                    if block.first <= index < end
+                ]
+            )
         else:
             bars = section.lane(block.lane)
             cells.append([_bar_text(bars, index, chart) for index in range(block.first, end)])
@@ -241,10 +253,3 @@ def _bar_text(bars: Sequence[Bar], index: int, chart: Chart) -> str:
     if all(unit == units[0] for unit in units):
         return " ".join(words)
     return " ".join(w + " /" * (int(unit) - 1) for w, unit in zip(words, units, strict=True))
-
-
-def _words_cells(section: Section, chart: Chart, verse: int, bars: range) -> list[str]:
-    words, melody = section.words[verse - 1], section.melody
-    return [
-        write_words(words[index], chart.meter, melody[index] if melody else None) for index in bars
-    ]
