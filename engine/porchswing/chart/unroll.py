@@ -87,8 +87,11 @@ def unroll(
         for section, indices in (chorus if number == choruses or sections else early)
     ]
     if sections is None and bars is None:
-        before = _named(chart, chart.intro, "intro", 0)
-        visits = before + visits + _named(chart, chart.ending, "ending", choruses)
+        visits = [
+            *_named(chart, chart.intro, "intro", 0),
+            *visits,
+            *_named(chart, chart.ending, "ending", choruses),
+        ]
     return Roadmap(
         chart.title, lane, chart.meter, chart.tempo_bpm, _played_bars(chart, lane, visits)
     )
@@ -278,10 +281,7 @@ def _words_sung(
 
 def _words(section: Section, verse: int, index: int) -> tuple[Syllable, ...]:
     """Return a verse's words in a bar; where it has none, those of the nearest verse before."""
-    for words in reversed([each[index] for each in section.words[: verse + 1]]):
-        if words:
-            return words
-    return ()
+    return next(filter(None, (each[index] for each in reversed(section.words[: verse + 1]))), ())
 
 
 def _passes(visit: Visit) -> list[int]:

@@ -166,7 +166,7 @@ class LazyGroup(click.Group):
 
 def _set_defaults(command: click.Command) -> None:
     """Give a command the user's own defaults for the options it takes."""
-    from porchswing.cli.config import config_defaults
+    from porchswing.cli.options import config_defaults
 
     refused = {each.name for each in command.params if getattr(each, "refusal", "")}
     kept = {field: value for field, value in config_defaults().items() if field not in refused}

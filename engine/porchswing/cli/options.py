@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import functools
 import os
+import tomllib
 from collections.abc import Callable, Collection, Mapping
 from itertools import chain
 from pathlib import Path
@@ -20,7 +21,7 @@ from click.core import ParameterSource
 from porchswing import file_formats
 from porchswing.chart.language.values import MAX_TEMPO_BPM, MIN_TEMPO_BPM
 from porchswing.cli.base import Answer
-from porchswing.errors import PorchswingError
+from porchswing.errors import OptionError, PorchswingError, near_hint
 from porchswing.option_kinds import Flag, Kind, Number, OneOf, Several
 from porchswing.option_rows import Option
 from porchswing.options import (
@@ -303,3 +304,44 @@ def refuse_unheard(suffixes: Collection[str]) -> None:
                 f"{', '.join(sorted(written))} is written here; ask for one of them, "
                 "or leave the option away"
             )
+
+
+CONFIG = "PORCHSWING_CONFIG"
+"""Environment variable that names another file of your own defaults."""
+
+
+def config_path() -> Path:
+    """Return where your own defaults are, or would be: where the platform keeps such files.
+
+    On Linux ``~/.config/porchswing/config.toml``, on macOS below ``~/Library/Application Support``,
+    on Windows below ``%APPDATA%``.
+    """
+    named = os.environ.get(CONFIG)
+    return Path(named) if named else Path(click.get_app_dir("porchswing")) / "config.toml"
+
+
+def config_defaults() -> dict[str, Any]:
+    """Return your own defaults by field of the options' table; none without a file.
+
+    Its keys are the options of a take without their dashes, ``tuning = "dGBE"``; what is typed
+    overrides them, and a command ignores those it does not take. Courses have their own defaults.
+    """
+    path = config_path()
+    if not path.is_file():
+        return {}
+    try:
+        table = tomllib.loads(path.read_text("utf-8"))
+    except (OSError, ValueError) as error:
+        raise click.ClickException(f"cannot read {path}: {error}") from error
+    rows, found = {row.key: row for row in OPTIONS}, {}
+    for key, value in table.items():
+        if key not in rows:
+            raise click.ClickException(f"{path}: unknown option {key!r}{near_hint(key, rows)}")
+        try:
+            rows[key].kind.convert(value)
+        except OptionError as error:
+            raise click.ClickException(f"{path}: {key} {error}") from error
+        words = value if isinstance(value, list) else [value]
+        is_list = rows[key].kind.is_list
+        found[rows[key].field] = [str(word) for word in words] if is_list else value
+    return found

@@ -228,8 +228,7 @@ class OutputFolder:
         holder = self._hidden / "holder"
         try:
             make_folder(self._hidden)
-            lock = FileLock(self._hidden / "lock", timeout=0)
-            with lock:
+            with FileLock(self._hidden / "lock", timeout=0):
                 self._is_locked = True
                 self._made.reload()
                 self._work.sweep()

@@ -48,6 +48,5 @@ def command(chart_path: Path, out: Path, choices: Choices, answer: base.Answer) 
 
     if out.suffix.lower() not in SUFFIXES:
         raise OptionError(f"MusicXML goes to a file in {' or '.join(SUFFIXES)}, got {out.name!r}")
-    text = notated_score(base.read_chart_at(chart_path), choices)
-    answer.write_at(out, text)
+    answer.write_at(out, notated_score(base.read_chart_at(chart_path), choices))
     answer.show({"files": [str(out)]}, f"wrote {out}")

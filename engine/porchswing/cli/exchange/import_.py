@@ -31,5 +31,7 @@ def command(sheet: Path, out: Path, answer: base.Answer) -> None:
     if imported.left_out:
         lines += ["not carried over:", *(f"  {line}" for line in imported.left_out)]
     answer.write_at(out, write_chart(imported.chart))
-    facts = {"files": [str(out)], "left_out": list(imported.left_out)}
-    answer.show(facts, *(lines if str(out) != base.STANDARD else ()))
+    answer.show(
+        {"files": [str(out)], "left_out": list(imported.left_out)},
+        *(lines if str(out) != base.STANDARD else ()),
+    )

@@ -29,5 +29,6 @@ def command(chart_path: Path, key: str, out: Path, answer: base.Answer) -> None:
     files = [str(out)] if str(out) != base.STANDARD else []
     if files or not answer.as_json:
         answer.write_at(out, text)
-    facts = {"key": str(moved.key), "files": files, "text": text}
-    answer.show(facts, *(f"wrote {file}" for file in files))
+    answer.show(
+        {"key": str(moved.key), "files": files, "text": text}, *(f"wrote {file}" for file in files)
+    )

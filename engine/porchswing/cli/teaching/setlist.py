@@ -43,8 +43,9 @@ def command(set_path: Path, out: Path, paper: str, answer: base.Answer) -> None:
         parts[pdf].write_bytes(
             sheets_pdf(numbered_sheets(tunes), paper, found.title, order_rows(found, tunes))
         )
-        html = set_page(found.title, total_words(found, tunes), tunes)
-        parts[page].write_text(html, "utf-8", newline="\n")
+        parts[page].write_text(
+            set_page(found.title, total_words(found, tunes), tunes), "utf-8", newline="\n"
+        )
     rows = [
         {
             "title": tune.title,

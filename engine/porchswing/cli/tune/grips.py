@@ -162,8 +162,11 @@ def command(
     ways = voicings(lead, **wishes, best=best, varied=True)
     if shapes:
         curve = shape_curve(lead, **wishes)
-        text = shapes_text(ways[0], curve, section)
-        answer.show(shape_facts(ways[0], curve, section), text, printed=terminal.show)
+        answer.show(
+            shape_facts(ways[0], curve, section),
+            shapes_text(ways[0], curve, section),
+            printed=terminal.show,
+        )
     elif "slides" in options.given_flags():
         _show_slides(ways[0], chart, section, choices.style.slides, answer)
     elif said:

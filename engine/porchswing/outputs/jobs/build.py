@@ -293,7 +293,7 @@ def build(
     last: list[str] = []
     try:
         builder = Builder(folder, site, describe, keep_going=keep_going)
-        tally = builder.run(jobs, count) if jobs else Tally()
+        tally = builder.run(jobs, count) if jobs else builder.tally
         failed = (*failures, *tally.failures)
         try:
             if keep_going or not failed:

@@ -11,9 +11,8 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from porchswing.cli.config import config_path
 from porchswing.cli.main import group
-from porchswing.cli.options import words_for
+from porchswing.cli.options import config_path, words_for
 from porchswing.options import OPTIONS
 
 CHART = "key: F\n[A]\n| F |\n"
