@@ -10,13 +10,15 @@ import pytest
 from porchswing.bench.shown.actions import (
     ACTIONS,
     act,
+    grid_toml,
     header_edits,
     ranked_keys,
+    save_strum,
+    strum_grid,
     transposed,
     word_tables,
 )
 from porchswing.bench.shown.making import failed_words, lesson_groups, lesson_order
-from porchswing.bench.shown.strum_grid import grid, grid_toml, save
 from porchswing.chart.language.reader import parse_chart
 from porchswing.errors import OptionError, PatternError
 from porchswing.lesson.pack import lesson_jobs
@@ -27,7 +29,7 @@ from support.bench_tune import TUNE
 
 @pytest.mark.parametrize("name", pattern_names("strum"))
 def test_a_grid_says_the_same_strum_as_its_file(name) -> None:
-    text = grid_toml(grid(name))
+    text = grid_toml(strum_grid(name))
     assert strum_pattern(read_pattern_text("strum", name, "x.toml", text)) == load_strum(name)
 
 
@@ -36,23 +38,23 @@ def test_an_edited_strum_is_saved_as_the_players_own_and_can_be_named(
 ) -> None:
     monkeypatch.setenv(OWN_FOLDER, "")
     monkeypatch.delenv(OWN_FOLDER)
-    own = grid("charleston")
+    own = strum_grid("charleston")
     own["bars"][0]["hand"][1] = "u"
-    saved = save("My Charleston!", own, str(tmp_path))
+    saved = save_strum("My Charleston!", own, str(tmp_path))
     assert saved["name"] == "my_charleston"
     assert Path(saved["path"]) == tmp_path / "strum" / "my_charleston.toml"
     assert len(load_strum("my_charleston").bars[0].cells) == 4
     own["bars"][0]["hand"][0] = "U"
     before = Path(saved["path"]).read_bytes()
     with pytest.raises(PatternError, match="strums up on a down beat"):
-        save("my_charleston", own, str(tmp_path))
+        save_strum("my_charleston", own, str(tmp_path))
     assert Path(saved["path"]).read_bytes() == before
     monkeypatch.delenv(OWN_FOLDER)
     forget_patterns()
 
 
 def test_text_in_a_grid_stays_text() -> None:
-    own = {**grid("four"), "title": 'a "quoted" \\ title\n[x]'}
+    own = {**strum_grid("four"), "title": 'a "quoted" \\ title\n[x]'}
     text = grid_toml(own)
     assert read_pattern_text("strum", "x", "x.toml", text).text("title") == 'a "quoted" \\ title[x]'
 

@@ -1,20 +1,23 @@
-"""What the page may ask of the music: each action a pure function of the message.
+"""What the page may ask of the music: each action a function of the message.
 
-Here are those about the head of a chart (the words that complete it, its lines, its key); boards,
-sounds and strums have modules of their own.
+Here are those about the head of a chart (the words that complete it, its lines, its key) and about
+a strum pattern as a grid of beats and strokes, saved as the player's own TOML; boards and sounds
+have modules of their own.
 """
 
 from __future__ import annotations
 
+import os
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
-from porchswing.bench.shown import board_data, heard_data, strum_grid
+from porchswing.bench.shown import board_data, heard_data
 from porchswing.bench.shown.board_data import edit_row
 from porchswing.bench.shown.sound_bank import SoundBank
-from porchswing.bench.shown.tune_reading import choices_of, lane_of_text, read_text
+from porchswing.bench.shown.tune_reading import choices_of, forget_readings, lane_of_text, read_text
 from porchswing.chart.language.header import IN_SECTIONS, KEYS
 from porchswing.chart.language.reader import ALL_LANES
 from porchswing.chart.language.writer import write_chart
@@ -25,7 +28,16 @@ from porchswing.grips.shapes.tunings import TUNINGS
 from porchswing.harmony.swaps.catalogue import SWAPS
 from porchswing.offered.bar_text import TextEdit, apply_edits
 from porchswing.offered.offer import MARK_REASONS, Place
-from porchswing.rhythm.patterns import KINDS, load_pattern_data, pattern_names
+from porchswing.outputs.files import write_whole
+from porchswing.outputs.names import file_word
+from porchswing.rhythm.patterns import (
+    KINDS,
+    OWN_FOLDER,
+    load_pattern_data,
+    pattern_names,
+    read_pattern_text,
+)
+from porchswing.rhythm.strum import SIGNS, forget_patterns, strum_pattern
 from porchswing.theory.notes import with_signs
 from porchswing.theory.qualities import QUALITIES
 
@@ -54,8 +66,8 @@ ACTIONS: dict[str, Action] = {
     "keys": lambda ask, bank: ranked_keys(ask["text"], ask["controls"]),
     "transpose": lambda ask, bank: transposed(ask["text"], ask["key"]),
     "header": lambda ask, bank: header_edits(ask["text"], ask["lines"]),
-    "strum": lambda ask, bank: strum_grid.grid(ask["name"]),
-    "save strum": lambda ask, bank: strum_grid.save(ask["name"], ask["grid"], ask["folder"]),
+    "strum": lambda ask, bank: strum_grid(ask["name"]),
+    "save strum": lambda ask, bank: save_strum(ask["name"], ask["grid"], ask["folder"]),
     "words": lambda ask, bank: word_tables(),
 }
 """Every action by its name; ``text`` is the chart's, ``controls`` the page's."""
@@ -159,3 +171,92 @@ def ranked_keys(text: str, controls: Mapping[str, Any]) -> dict[str, Any]:
 def transposed(text: str, key: str) -> dict[str, Any]:
     """Return the chart's text in another key."""
     return {"text": write_chart(transpose(read_text(text), key))}
+
+
+_TEXTS = ("title", "when", "meter", "feel")
+_NUMBERS = ("damp", "backbeat", "push")
+
+
+def strum_grid(name: str) -> dict[str, Any]:
+    """Return a strum pattern as a grid: every bar's count and strokes, cell by cell."""
+    data = load_pattern_data("strum", name)
+    strum_pattern(data)
+    table = data.values
+    return {
+        "name": data.name,
+        **{key: table[key] for key in (*_TEXTS, *_NUMBERS) if key in table},
+        "bars": [
+            {
+                "place": bar.get("place", "groove"),
+                "count": bar["count"].split(),
+                "hand": bar["hand"].split(),
+            }
+            for bar in table["bars"]
+        ],
+        "signs": list(SIGNS),
+        "own": os.environ.get(OWN_FOLDER, ""),
+    }
+
+
+def save_strum(name: str, grid: Mapping[str, Any], folder: str) -> dict[str, Any]:
+    """Save a grid as a pattern of the player's own; it can be named at once.
+
+    It goes into the folder that ``PORCHSWING_PATTERNS`` names, else into ``folder``, which the
+    variable then names while the bench runs.
+
+    Raises
+    ------
+    PatternError
+        Where the strokes make no pattern; nothing is written.
+    """
+    word = file_word(name).lower()
+    text = grid_toml(grid)
+    strum_pattern(read_pattern_text("strum", word, f"{word}.toml", text))
+    own = Path(os.environ.get(OWN_FOLDER) or folder)
+    path = own / "strum" / f"{word}.toml"
+    write_whole(path, text.encode())
+    os.environ[OWN_FOLDER] = str(own)
+    forget_patterns()
+    forget_readings()
+    return {"name": word, "path": str(path)}
+
+
+def grid_toml(grid: Mapping[str, Any]) -> str:
+    """Return a grid as the TOML of a pattern, cell under cell.
+
+    >>> print(grid_toml({"title": "Two", "when": "Now.", "meter": "2/4",
+    ...     "bars": [{"place": "groove", "count": ["1", "&", "2"], "hand": ["D", ".", "D>"]}]}))
+    title = "Two"
+    when = "Now."
+    meter = "2/4"
+    <BLANKLINE>
+    [[bars]]
+    place = "groove"
+    count = "1 & 2"
+    hand  = "D . D>"
+    <BLANKLINE>
+    """
+    lines = [f"{key} = {_quoted(grid[key])}" for key in _TEXTS if key in grid]
+    lines += [f"{key} = {float(grid[key])}" for key in _NUMBERS if key in grid]
+    for bar in grid["bars"]:
+        count, hand = _aligned(bar["count"], bar["hand"])
+        lines += ["", "[[bars]]", f"place = {_quoted(bar['place'])}"]
+        lines += [f"count = {_quoted(count)}", f"hand  = {_quoted(hand)}"]
+    return "\n".join(lines) + "\n"
+
+
+def _aligned(count: Sequence[str], hand: Sequence[str]) -> list[str]:
+    """Return both rows of a bar as text, the strokes under their counts."""
+    if len(count) != len(hand):
+        raise OptionError(f"a bar must have a stroke for each of its {len(count)} cells")
+    widths = [max(len(a), len(b)) for a, b in zip(count, hand, strict=True)]
+    return [
+        " ".join(word.ljust(width) for word, width in zip(row, widths, strict=True)).rstrip()
+        for row in (count, hand)
+    ]
+
+
+def _quoted(text: object) -> str:
+    """Return a TOML basic string; control characters have no place in one."""
+    kept = "".join(letter for letter in str(text) if letter >= " " and letter != "\x7f")
+    return '"' + kept.replace("\\", "\\\\").replace('"', '\\"') + '"'

@@ -60,8 +60,7 @@ def import_in_box(path: Path) -> Imported:
 def _environment() -> dict[str, str]:
     """Return the child's environment: this very package, one thread for arithmetic."""
     package = str(Path(__file__).resolve().parents[3])
-    paths = [package, os.environ.get("PYTHONPATH", "")]
-    path = os.pathsep.join(each for each in paths if each)
+    path = os.pathsep.join(filter(None, (package, os.environ.get("PYTHONPATH"))))
     return os.environ | {"PYTHONPATH": path, "OPENBLAS_NUM_THREADS": "1", "PYTHONUTF8": "1"}
 
 

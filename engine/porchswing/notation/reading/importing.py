@@ -51,10 +51,14 @@ from porchswing.notation.reading.sheet_guard import (
 )
 from porchswing.notation.reading.sheet_timeline import Measure, Remarks, read_chord
 
-_EXTEND = re.compile(r"(</text>)(?=\s*<extend)")
 _STOP = r"<extend\b[^>]*\btype=[\"']stop[\"']"
-_STOPPED = re.compile(rf"(</text>)(?=\s*{_STOP})")
-_HELD_TO_HERE = re.compile(rf"(<lyric\b[^>]*>\s*)(?={_STOP})")
+_EXTENDERS = (
+    (re.compile(rf"(</text>)(?=\s*{_STOP})"), rf"{CLOSED}\1"),
+    (re.compile(rf"(<lyric\b[^>]*>\s*)(?={_STOP})"), rf"\1<text>{CLOSED}</text>"),
+    (re.compile(r"(</text>)(?=\s*<extend)"), rf"{EXTENDED}\1"),
+)
+"""What music21 does not read of extenders, and what carries it instead, one after another."""
+
 _ENCODING = re.compile(rb"""encoding=["']([A-Za-z0-9._-]{1,20})["']""")
 
 
@@ -130,9 +134,9 @@ def _from_musicxml(data: bytes, path: Path, remarks: Remarks) -> Imported:
     survey = look_through(data, str(path))
     if survey.root not in SCORES:
         raise LeadSheetError(f"{path} is no MusicXML score: its root is <{survey.root[:40]}>")
-    text = _STOPPED.sub(CLOSED + r"\1", _decoded(data, path))
-    text = _HELD_TO_HERE.sub(rf"\1<text>{CLOSED}</text>", text)
-    text = _EXTEND.sub(EXTENDED + r"\1", text)
+    text = _decoded(data, path)
+    for extender, carried in _EXTENDERS:
+        text = extender.sub(carried, text)
     score = _parsed(text, "musicxml", path)
     return _chart(score, path, remarks, lambda symbol: read_chord(symbol, remarks), survey)
 
@@ -217,8 +221,9 @@ def _made(score: Any, path: Path, remarks: Remarks, chord: ChordReader, survey: 
         marks = [""] * len(marks)
     swung = read.get("swing", [])
     swing = chart_bars(swung, meter, remarks) if len(swung) == len(plain) else None
-    bars = chart_bars(plain, meter, remarks)
-    sections, form = chart_sections(marks, bars, swing, melody, verses, remarks)
+    sections, form = chart_sections(
+        marks, chart_bars(plain, meter, remarks), swing, melody, verses, remarks
+    )
     chart = Chart(
         title=title_of(score, path),
         key=key_of(lanes["plain"], remarks),

@@ -70,7 +70,7 @@ class PartReader:
         sounding = exact(measure.highestTime)
         is_pickup = is_first and 0 < sounding < beats
         shift = beats - sounding if is_pickup else Fraction(0)
-        read = Measure(beats, is_pickup=is_pickup)
+        read = Measure(beats)
         for element in measure.elements:
             self._sign(element, read, shift)
             if "Harmony" in element.classes:
@@ -107,8 +107,7 @@ class PartReader:
         lyrics = tuple(heard_lyrics(element))
         tied = element.tie is not None and element.tie.type in ("stop", "continue")
         if pitch is None:
-            is_spoken = "Unpitched" in element.classes
-            return HeardNote(start, beats, None, None, tied, lyrics, is_spoken)
+            return HeardNote(start, beats, None, None, tied, lyrics, "Unpitched" in element.classes)
         name = NoteName(str(pitch.step), int(pitch.alter))
         return HeardNote(start, beats, int(pitch.midi), name, tied, lyrics)
 

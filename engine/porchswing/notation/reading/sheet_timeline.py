@@ -75,7 +75,6 @@ class Measure:
     repeat_times: int = 0
     ending: int | None = None
     is_double: bool = False
-    is_pickup: bool = False
 
 
 class Remarks:

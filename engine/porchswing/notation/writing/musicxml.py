@@ -168,8 +168,9 @@ def _attributes(chart: Chart, roadmap: Roadmap, part: WrittenPart, divisions: in
     if part.strings:
         attributes.append(_tab_staff(part.strings))
     if part.is_slashes:
-        slash = {"type": "start", "use-stems": "yes"}
-        SubElement(SubElement(attributes, "measure-style"), "slash", slash)
+        SubElement(
+            SubElement(attributes, "measure-style"), "slash", {"type": "start", "use-stems": "yes"}
+        )
     return attributes
 
 

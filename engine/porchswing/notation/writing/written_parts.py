@@ -84,8 +84,10 @@ def chords_over(
 ) -> list[tuple[Fraction, Slot, VoicedSlot | None]]:
     """Return the slots of a bar with the beat each enters at and the grip chosen for it."""
     voiced = {slot.slot: slot for slot in voicing.voiced(bar)} if voicing else {}
-    timed = enumerate(with_onsets(bar.slots))
-    return [(start, slot, voiced.get(index)) for index, (start, slot) in timed]
+    return [
+        (start, slot, voiced.get(index))
+        for index, (start, slot) in enumerate(with_onsets(bar.slots))
+    ]
 
 
 def marked(items: list[Item], roadmap: Roadmap) -> list[Item]:
@@ -232,8 +234,7 @@ def solo_tab_part(id_: str, roadmap: Roadmap, solo: Solo, key: Key) -> WrittenPa
         if at < bar.beats:
             items.append(Item(bar.beats - at))
         measures.append(items)
-    strings = solo.tuning.open_midi
-    return WrittenPart(id_, "Chord melody", False, measures, strings=strings)
+    return WrittenPart(id_, "Chord melody", False, measures, strings=solo.tuning.open_midi)
 
 
 def _stopped(slot: SoloSlot, key: Key) -> Item:
