@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import struct
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from threading import Lock
 from typing import NamedTuple
@@ -30,12 +30,13 @@ from porchswing.pages.practice.page_sound import (
     RATE_HZ,
     ROOM_RATE_HZ,
     VELOCITY_LAYERS,
+    KeptSound,
     SoundStrip,
     StruckNote,
     master_gain_of,
     resampled,
     slow_and_plain,
-    struck_note,
+    struck_notes,
     trimmed,
 )
 
@@ -78,31 +79,18 @@ class SoundBank:
         if self._master_gain is None:
             self._master_gain = master_gain_of(lanes[0].performance)
         seats: dict[tuple[str, Seat], int] = {}
-        struck = {
-            (lane.name, part): notes
-            for lane in lanes
-            for part, notes in self._struck(lane, seats).items()
-        }
+        struck: dict[tuple[str, str], tuple[StruckNote, ...]] = {}
+        for lane in lanes:
+            schedule = schedule_of(slow_and_plain(lane.performance), takes=1)
+            self.add(zip(schedule.keys, schedule.needs_s, strict=True))
+            kept = {key: self._kept(self._numbers[key]) for key in schedule.keys}
+            struck |= struck_notes(lane, schedule, kept, seats)
         if is_balanced:
             struck = self._balanced(lanes, struck)
         return SoundStrip(b"", (), tuple(seats), struck, 1.0, self._master_gain)
 
-    def _struck(
-        self, lane: PageLane, seats: dict[tuple[str, Seat], int]
-    ) -> Mapping[str, tuple[StruckNote, ...]]:
-        schedule = schedule_of(slow_and_plain(lane.performance), takes=1)
-        self.add(zip(schedule.keys, schedule.needs_s, strict=True))
-        found = {}
-        for part in lane.performance.parts:
-            rows = []
-            for note, strike in zip(part.notes, schedule.strikes[part.name], strict=True):
-                key = schedule.keys[strike.sound]
-                number = self._numbers[key]
-                seat = seats.setdefault((part.name, strike.seat), len(seats))
-                length_s = self._order[number].samples.size / RATE_HZ
-                rows.append(struck_note(note, key, number, seat, 1.0, length_s))
-            found[part.name] = tuple(rows)
-        return found
+    def _kept(self, number: int) -> KeptSound:
+        return KeptSound(number, 1.0, self._order[number].samples.size / RATE_HZ)
 
     def _balanced(
         self, lanes: Sequence[PageLane], struck: dict[tuple[str, str], tuple[StruckNote, ...]]

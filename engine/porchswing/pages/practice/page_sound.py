@@ -8,9 +8,9 @@ for: onsets are exact with any decoder. The small MP3 is for readers that run no
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import islice
+from itertools import chain, islice
 from typing import NamedTuple
 
 import numpy as np
@@ -23,7 +23,7 @@ from porchswing.audio.mix.desk import Seat
 from porchswing.audio.mix.mixdown import render_blocks
 from porchswing.audio.mix.note_sounds import rendered_notes
 from porchswing.audio.mix.room import PORCH, response
-from porchswing.audio.mix.strikes import NoteKey, schedule_of, velocity_gain
+from porchswing.audio.mix.strikes import NoteKey, Schedule, schedule_of, velocity_gain
 from porchswing.pages.practice.page_lane import PageLane
 from porchswing.performance.model import Note, Performance
 from porchswing.units import db_to_gain
@@ -101,88 +101,84 @@ class SoundStrip:
     master_gain: float
 
 
-class _Use(NamedTuple):
-    """One note of a part with its sound's key and where it sits."""
+class KeptSound(NamedTuple):
+    """A sound that is kept for a page: its number, how much it was turned down, its length."""
 
-    key: NoteKey
-    note: Note
-    seat: Seat
-
-
-class _Bank(NamedTuple):
-    """What all lanes together play: sounds, their damping times, and each part's uses."""
-
-    sounds: dict[NoteKey, Samples]
-    damps_s: dict[NoteKey, float]
-    uses: dict[tuple[str, str], list[_Use]]
+    number: int
+    gain: float
+    length_s: float
 
 
 def sound_strip(lanes: Sequence[PageLane]) -> SoundStrip:
     """Return the strip of every note the lanes play."""
-    bank = _banked(lanes)
+    schedules = [schedule_of(slow_and_plain(lane.performance), takes=1) for lane in lanes]
+    sounds, damps_s = _banked(schedules)
     room = resampled(response(PORCH, ROOM_RATE_HZ, round(PORCH.seconds * ROOM_RATE_HZ)))
-    gains = [_loudest(sound) / PEAK for sound in bank.sounds.values()]
     room_gain = _loudest(room) / PEAK
+    gains = [_loudest(sound) / PEAK for sound in sounds.values()]
     pieces = [
         trimmed(sound) / np.float32(gain)
-        for sound, gain in zip(bank.sounds.values(), gains, strict=True)
+        for sound, gain in zip(sounds.values(), gains, strict=True)
     ]
     samples, places = _laid_out([*pieces, *(room / np.float32(room_gain))])
-    damps_s = [*bank.damps_s.values(), 0.0, 0.0]
-    seats = tuple(
-        dict.fromkeys((part, use.seat) for (_, part), uses in bank.uses.items() for use in uses)
-    )
-    numbers = {key: number for number, key in enumerate(bank.sounds)}
-    seat_numbers = {seat: number for number, seat in enumerate(seats)}
-
-    def struck(part: str, use: _Use) -> StruckNote:
-        sound = numbers[use.key]
-        seat = seat_numbers[part, use.seat]
-        return struck_note(use.note, use.key, sound, seat, gains[sound], places[sound][1])
-
+    kept = {
+        key: KeptSound(number, gains[number], places[number][1])
+        for number, key in enumerate(sounds)
+    }
+    seats: dict[tuple[str, Seat], int] = {}
+    struck: dict[tuple[str, str], tuple[StruckNote, ...]] = {}
+    for lane, schedule in zip(lanes, schedules, strict=True):
+        struck |= struck_notes(lane, schedule, kept, seats)
+    damped = zip(places, [*damps_s.values(), 0.0, 0.0], strict=True)
     return SoundStrip(
         audio=mp3_bytes(samples, RATE_HZ),
-        cuts=tuple((*place, damp_s) for place, damp_s in zip(places, damps_s, strict=True)),
-        seats=seats,
-        struck={
-            (lane, part): tuple(struck(part, use) for use in uses)
-            for (lane, part), uses in bank.uses.items()
-        },
+        cuts=tuple((*place, damp_s) for place, damp_s in damped),
+        seats=tuple(seats),
+        struck=struck,
         room_gain=room_gain,
         master_gain=master_gain_of(lanes[0].performance),
     )
 
 
-def struck_note(
-    note: Note, key: NoteKey, sound: int, seat: int, gain: float, length_s: float
-) -> StruckNote:
-    """Return how a note strikes a sound of some gain and length."""
-    is_kit = key.voice == "kit"
-    return StruckNote(
-        sound,
-        seat,
-        gain=velocity_gain(note.velocity) * gain,
-        string=-1 if is_kit else note.string or 0,
-        lasts_s=length_s if is_kit or note.touch in OWN_LENGTH else None,
-    )
-
-
-def _banked(lanes: Sequence[PageLane]) -> _Bank:
-    """Return every distinct sound of the lanes, the longest of each, and who uses it."""
-    found = _Bank({}, {}, {})
-    for lane in lanes:
-        schedule = schedule_of(slow_and_plain(lane.performance), takes=1)
-        for key, sound in zip(schedule.keys, rendered_notes(schedule, RATE_HZ), strict=True):
-            if key not in found.sounds or found.sounds[key].size < sound.size:
-                found.sounds[key] = sound
-            found.damps_s.setdefault(key, 0.0)
-        for part in lane.performance.parts:
-            uses = found.uses.setdefault((lane.name, part.name), [])
-            for note, strike in zip(part.notes, schedule.strikes[part.name], strict=True):
-                key = schedule.keys[strike.sound]
-                found.damps_s[key] = max(found.damps_s[key], strike.damp_s)
-                uses.append(_Use(key, note, strike.seat))
+def struck_notes(
+    lane: PageLane,
+    schedule: Schedule,
+    kept: Mapping[NoteKey, KeptSound],
+    seats: dict[tuple[str, Seat], int],
+) -> dict[tuple[str, str], tuple[StruckNote, ...]]:
+    """Return how every note of a lane is struck, by lane and part; new ``seats`` are numbered."""
+    found = {}
+    for part in lane.performance.parts:
+        rows = []
+        for note, strike in zip(part.notes, schedule.strikes[part.name], strict=True):
+            key = schedule.keys[strike.sound]
+            sound, is_kit = kept[key], key.voice == "kit"
+            rows.append(
+                StruckNote(
+                    sound.number,
+                    seats.setdefault((part.name, strike.seat), len(seats)),
+                    gain=velocity_gain(note.velocity) * sound.gain,
+                    string=-1 if is_kit else note.string or 0,
+                    lasts_s=sound.length_s if is_kit or note.touch in OWN_LENGTH else None,
+                )
+            )
+        found[lane.name, part.name] = tuple(rows)
     return found
+
+
+def _banked(schedules: Sequence[Schedule]) -> tuple[dict[NoteKey, Samples], dict[NoteKey, float]]:
+    """Return every distinct sound, the longest of each, and the longest it is damped for."""
+    sounds: dict[NoteKey, Samples] = {}
+    damps_s: dict[NoteKey, float] = {}
+    for schedule in schedules:
+        for key, sound in zip(schedule.keys, rendered_notes(schedule, RATE_HZ), strict=True):
+            if key not in sounds or sounds[key].size < sound.size:
+                sounds[key] = sound
+            damps_s.setdefault(key, 0.0)
+        for strike in chain.from_iterable(schedule.strikes.values()):
+            key = schedule.keys[strike.sound]
+            damps_s[key] = max(damps_s[key], strike.damp_s)
+    return sounds, damps_s
 
 
 def resampled(room: Samples) -> Samples:
