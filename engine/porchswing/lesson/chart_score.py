@@ -27,8 +27,8 @@ def notated_score(chart: Chart, choices: Choices) -> str:
         own = replace(choices, lane=lane, grips=grips_kind, melody_on_top=False)
         lead, grips = lead_and_grips(chart, own)
         roadmap = road_of(lead.chart, own)
-        score = take_along(lead.chart, roadmap, grips, own).score
-        lanes.append(NotatedLane(lane, roadmap, grips, score))
+        take = take_along(lead.chart, roadmap, grips, own)
+        lanes.append(NotatedLane(lane, roadmap, grips, take.score))
         if lane == "swing":
             shown = lead.chart
             best = best_line(grips)

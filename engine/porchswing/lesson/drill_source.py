@@ -134,8 +134,7 @@ def section_roads(
     known = [bar.section for bar in spot.roadmap.bars if bar.role == "form" or about]
     names = [move.after.section for move in hardest if move.after.section in known]
     first = names[0] if names else (*about, spot.roadmap.bars[0].section)[0]
-    others = [name for name in about if name != first]
-    stems = {"ladder": first, **{f"ladder {name}": name for name in others}}
+    stems = {"ladder": first, **{f"ladder {name}": name for name in about if name != first}}
     return {
         stem: road_of(spot.chart, replace(spot.choices, section=name))
         for stem, name in stems.items()

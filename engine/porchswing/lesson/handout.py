@@ -159,8 +159,7 @@ def _sheet_section(source: HandoutSource, section: Section) -> SheetSection:
 
 
 def _bars(source: HandoutSource, section: Section, afresh: Sequence[int] = ()) -> list[SheetBar]:
-    ways = tuple(source.ways.values())
-    return section_bars(source.lead, source.voicing, section, ways, afresh)
+    return section_bars(source.lead, source.voicing, section, tuple(source.ways.values()), afresh)
 
 
 def _played(bars: Sequence[SheetBar], first: int) -> list[SheetBar]:

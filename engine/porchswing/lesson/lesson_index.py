@@ -78,12 +78,12 @@ def _index_text(
     take_home = IndexRow(zip_name(source), "To take home", words)
     hear, groups = _groups(jobs, page, failed)
     steps = [_step(source, page.outputs[0], step, failed) for step in practice_plan(source.drills)]
-    chart, take = source.lead.chart, source.take
+    chart = source.lead.chart
     mode = "" if chart.key.mode == "minor" else " major"
     student = f"for {source.student}: " if source.student else ""
     by = student + (f"by {chart.by}, " if chart.by else "")
     key = f"{with_signs(str(chart.key))}{mode}"
-    facts = f"{by}{key}, {chart.meter}, {take.tempo_bpm:g} beats a minute"
+    facts = f"{by}{key}, {chart.meter}, {source.take.tempo_bpm:g} beats a minute"
     return index_page(
         chart.title,
         facts,
@@ -116,8 +116,8 @@ def _groups(
         if rows:
             groups.append(IndexGroup(heading, words, rows))
     if compare is not None and compare.outputs[0] not in failed:
-        row = _index_row(compare, compare.outputs[0])
-        return IndexGroup(COMPARE, GROUPS[COMPARE], (row,)), groups
+        rows = (_index_row(compare, compare.outputs[0]),)
+        return IndexGroup(COMPARE, GROUPS[COMPARE], rows), groups
     tracks = next((each for each in groups if each.heading == PLAY_ALONG), None)
     return tracks, [each for each in groups if each is not tracks]
 

@@ -123,8 +123,8 @@ def earlier_drills(earlier: Sequence[EarlierTune], tune: EarlierTune) -> Iterato
     for number, (place, move) in enumerate(due, start=1):
         before = earlier[place]
         spot = spot_of(parse_chart(before.chart_text, before.chart_name), before.choices)
-        drill = _review(spot, number, move, f" of {spot.chart.title}")
-        yield replace(drill, task=None)  # the page of a lesson has its own tune alone
+        # the page of a lesson has its own tune alone
+        yield replace(_review(spot, number, move, f" of {spot.chart.title}"), task=None)
 
 
 def _review(spot: DrillSource, number: int, move: Move, of: str = "") -> Drill:

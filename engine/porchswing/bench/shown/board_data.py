@@ -36,7 +36,6 @@ def look(text: str, controls: Mapping[str, Any]) -> dict[str, Any]:
     chart, own = lanes["plain"].chart, lanes[choices.lane]
     drawings: dict[HeldGrip, int] = {}
     numbers = places(*(lanes[lane].roadmap.bars for lane in LANES))
-    bars = shown_bars(lanes["plain"].roadmap.bars, numbers)
     rows = [
         {
             "place": place,
@@ -46,7 +45,7 @@ def look(text: str, controls: Mapping[str, Any]) -> dict[str, Any]:
             "beats": float(bar.beats),
             "settings": _settings(chart.section(bar.section), bar.bar - 1),
         }
-        for place, bar in enumerate(bars)
+        for place, bar in enumerate(shown_bars(lanes["plain"].roadmap.bars, numbers))
     ]
     for lane in LANES:
         reads: dict[tuple[str, int], list[ReadSlot]] = {}
@@ -175,7 +174,6 @@ def work_curve(lane: LaneReading, numbers: Sequence[int], choices: Choices) -> l
         (bar.section, bar.bar): place
         for place, bar in reversed(list(zip(numbers, lane.roadmap.bars, strict=True)))
     }
-    times = stroke_times(lane.roadmap, choices.style)
     return [
         {
             "place": place_of[move.after.section, move.after.bar],
@@ -187,7 +185,9 @@ def work_curve(lane: LaneReading, numbers: Sequence[int], choices: Choices) -> l
             "words": str(move),
             "top": round(min(move.top_bpm, 999)),
         }
-        for move in moves(lane.voicing, lane.roadmap, strokes=times)
+        for move in moves(
+            lane.voicing, lane.roadmap, strokes=stroke_times(lane.roadmap, choices.style)
+        )
     ]
 
 

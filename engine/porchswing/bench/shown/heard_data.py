@@ -107,7 +107,6 @@ def offer_list(text: str, place: Place, kind: str, controls: Mapping[str, Any]) 
     reading = lane_of_text(text, choices)
     lead = lead_of_text(text, replace(for_the_lead(choices), key=None))
     words = explain(read_text(text), place, choices, lead, reading.voicing)
-    found = offers_at(text, place, kind, choices)
     return {
         "chord": with_signs(words.chord),
         "numeral": with_signs(words.numeral),
@@ -117,7 +116,7 @@ def offer_list(text: str, place: Place, kind: str, controls: Mapping[str, Any]) 
             {"name": swap.name, "reason": swap.reason, "listen": swap.listen}
             for swap in words.swaps
         ],
-        "offers": [_offer_row(offer, reading) for offer in found],
+        "offers": [_offer_row(offer, reading) for offer in offers_at(text, place, kind, choices)],
     }
 
 

@@ -284,8 +284,7 @@ def _in_measures(part: Any) -> Any:
 
 def _expanded(part: Any, remarks: Remarks) -> Any:
     """Write jumps (D.C., D.S., coda) out, for a chart has none."""
-    jumps = list(part.recurse().getElementsByClass("RepeatExpression"))
-    if not jumps:
+    if not list(part.recurse().getElementsByClass("RepeatExpression")):
         return part
     try:
         written_out = part.expandRepeats()

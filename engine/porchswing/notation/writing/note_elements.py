@@ -218,8 +218,7 @@ def note_element(item: Item, value: NoteValue, divisions: int, accidentals: Acci
     if item.pitch is not None and not item.tied_before:
         add_texts(note, {"accidental": accidentals.needed(item.pitch) or None})
     if value.triplet:
-        triplet = {"actual-notes": 3, "normal-notes": 2}
-        add_texts(SubElement(note, "time-modification"), triplet)
+        add_texts(SubElement(note, "time-modification"), {"actual-notes": 3, "normal-notes": 2})
     if item.kind in ("slash", "spoken"):
         is_cross = item.kind == "spoken" or item.sign == "chuck"
         text_child(note, "notehead", "x" if is_cross else "slash")

@@ -123,8 +123,7 @@ def _sung_bars(
         names = list(named[at])
         before, _, after = _with_repeats("\0", plain).partition("\0")
         names[0], names[-1] = before + names[0], names[-1] + after
-        beats = [float(slot.beats) for slot in bar.slots]
-        chords = tuple(map(BeatCell, names, beats))
+        chords = tuple(map(BeatCell, names, (float(slot.beats) for slot in bar.slots)))
         verses = tuple(sung_cells(verse[at], bar.beats) for verse in section.words)
         found.append(SungBar(chords, verses))
     return tuple(tuple(found[at : at + BARS_A_LINE]) for at in range(0, len(found), BARS_A_LINE))
@@ -186,8 +185,8 @@ def sheets_pdf(
     what stands under all of them.
     """
     pages = [_page(sheet, _size_pt(sheet, paper)) for sheet in sheets]
-    head = _printed({"title": title, "order": order})
-    return _set_as("pdf", {**head, "sheets": pages}, paper)[0]
+    shown = {"title": with_signs(title), "order": _printed(order), "sheets": pages}
+    return _set_as("pdf", shown, paper)[0]
 
 
 def _size_pt(sheet: ChordSheet, paper: str) -> float:

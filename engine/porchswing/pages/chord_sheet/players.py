@@ -104,8 +104,10 @@ def _sections(chart: Chart, lane: str, player: Player) -> list[SheetSection]:
     if player.rises:
         tonic = simplified(note_at(chart.key.tonic, Degree.parse(player.rises)))
         key = Key(tonic, chart.key.mode)
-        rows = chord_sheet(transpose(chart, key), lane).sections
-        return [SheetSection(f"{row.name}, {player.name} part in {key}", row.lines) for row in rows]
+        return [
+            SheetSection(f"{row.name}, {player.name} part in {key}", row.lines)
+            for row in chord_sheet(transpose(chart, key), lane).sections
+        ]
     if not player.tuning:
         return _bass_sections(chart, lane, player.name)
     voicing = voice(chart, player.tuning, lane, mutes=player.mutes)

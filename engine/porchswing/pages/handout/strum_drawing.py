@@ -110,8 +110,7 @@ def _cell_parts(cell: StrumCell, x: float) -> list[str]:
         (brackets, cell.is_filler),
         (strings, bool(cell.strings) and not is_pinch),
     )
-    shown = [sign for sign, is_there in signs if is_there]
-    return [*_sign_parts(cell, x, top, weight), *shown]
+    return [*_sign_parts(cell, x, top, weight), *(sign for sign, is_there in signs if is_there)]
 
 
 def _sign_parts(cell: StrumCell, x: float, top: float, weight: float) -> list[str]:
@@ -128,8 +127,7 @@ def _sign_parts(cell: StrumCell, x: float, top: float, weight: float) -> list[st
     away = 1 if cell.direction == "down" else -1
     hollow = ' fill="#fff" stroke="currentColor" stroke-width="1"' if cell.kind == "ghost" else ""
     head = f'<path d="M{x:g} {end:g}l-4.5 {-8 * away:g}l9 0z"{hollow}/>'
-    shaft = _shaft(cell.kind, x, start, end - 7 * away, weight)
-    return [shaft, head]
+    return [_shaft(cell.kind, x, start, end - 7 * away, weight), head]
 
 
 def _shaft(kind: str, x: float, start: float, end: float, weight: float) -> str:

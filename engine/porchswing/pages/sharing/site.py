@@ -97,10 +97,9 @@ def _plain_files(folder: Path) -> Iterator[tuple[str, Path]]:
 def _page_files(name: str, text: str) -> dict[str, SiteFile]:
     """Return a page of the site, and the sounds that were inside it."""
     found: dict[str, SiteFile] = {}
-    stem = name.removesuffix(".html")
     for ending, pattern, link in _SOUNDS:
         if inside := pattern.search(text):
-            file = stem + ending
+            file = name.removesuffix(".html") + ending
             found[file] = SiteFile(base64.b64decode(inside[1]))
             to_file = link.format(file.rpartition("/")[2])
             text = text[: inside.start()] + to_file + text[inside.end() :]
