@@ -16,7 +16,7 @@ from porchswing.errors import SetListError, near_file
 from porchswing.option_rows import Option
 from porchswing.options import CHANGES, OPTIONS, Choices, choices_of
 from porchswing.pages.chord_sheet.chord_sheet import ChordSheet, chord_sheet
-from porchswing.pages.set_list.set_page import PageTune
+from porchswing.pages.set_page import PageTune
 from porchswing.take import lead_of, take_from_chart
 from porchswing.toml_table import TomlTable, read_toml, top_table
 from porchswing.units import clock

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from porchswing.errors import OptionError
-from porchswing.pages.index.index_page import IndexGroup, IndexRow, IndexStep, index_page
+from porchswing.pages.index_page import IndexGroup, IndexRow, IndexStep, index_page
 from support.chromium import DESKTOP, PHONE, Opened, violations
 
 HOSTILE = "</title><script>document.title = 'taken'</script><img src=x onerror=alert(1)>"

@@ -21,7 +21,7 @@ from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.build import Summary, build
 from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Failure
-from porchswing.pages.index.index_page import IndexGroup, IndexRow, course_page
+from porchswing.pages.index_page import IndexGroup, IndexRow, course_page
 from porchswing.recording import is_sound
 from porchswing.units import counted
 

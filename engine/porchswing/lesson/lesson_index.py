@@ -23,7 +23,7 @@ from porchswing.lesson.practice_plan import CARE, PlanStep, practice_plan
 from porchswing.lesson.source import LessonSource
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.manifest import digest_of, engine_digest
-from porchswing.pages.index.index_page import IndexGroup, IndexRow, IndexStep, index_page
+from porchswing.pages.index_page import IndexGroup, IndexRow, IndexStep, index_page
 from porchswing.theory.notes import with_signs
 
 INDEX = "index.html"

@@ -25,7 +25,7 @@ def command(set_path: Path, out: Path, paper: str, answer: base.Answer) -> None:
     """
     from porchswing.outputs.names import file_word
     from porchswing.pages.chord_sheet.chord_sheet import sheets_pdf
-    from porchswing.pages.set_list.set_page import set_page
+    from porchswing.pages.set_page import set_page
     from porchswing.set_list import (
         numbered_sheets,
         order_rows,

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from porchswing.pages.chord_sheet.chord_sheet import ChordSheet, SheetSection
-from porchswing.pages.set_list.set_page import PageTune, set_page
+from porchswing.pages.set_page import PageTune, set_page
 from support.chromium import PHONE, Opened, violations
 
 HOSTILE = "</title><script>document.title = 'taken'</script><img src=x onerror=alert(1)>"

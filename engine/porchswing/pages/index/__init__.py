@@ -1,1 +1,0 @@
-"""The index pages of a lesson and of a course: what is in the folder, and in what order."""
