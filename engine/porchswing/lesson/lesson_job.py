@@ -41,6 +41,21 @@ from porchswing.recording import write_performance
 from porchswing.take import choose_grips, choose_solo, lead_and_grips, road_of, take_along
 from porchswing.theory.notes import with_signs
 
+STUDENT, TEACHER = "for-the-student", "for-the-teacher"
+"""Folders of a lesson: what a student takes home, and everything else."""
+
+PRACTISE, PRINT, COMPARE, DRILLS = "Practise", "Print", "Hear the difference", "Drills"
+PLAY_ALONG = "Play along"
+GROUPS = {
+    PRACTISE: "One page for phone or computer: it plays at any tempo, offline.",
+    COMPARE: "The same bars as you know them, then as we play them, equally loud.",
+    PRINT: "Both lanes, the grips, the line, the strum and the plan, on paper.",
+    PLAY_ALONG: "The band with you listening, and the band without its chord part for you.",
+    DRILLS: "Short tracks for the hard spots; the practice plan says which first.",
+    "Parts and files": "For teachers and other programs; the stems add up to the mix.",
+}
+"""The headings of the index page and a sentence for each."""
+
 DEFAULT_STRUM = "four"
 """The strum a handout shows where the take has no chord part."""
 
@@ -184,22 +199,6 @@ def make_words(source: LessonSource, _: str, parts: Sequence[Path], __: Tags) ->
     _write(parts[0], "\n".join([f"{source.chart.title}.", *spoken_lines(voicing)]) + "\n")
 
 
-MAKERS: dict[str, Maker] = {
-    "chart": make_chart,
-    "track": make_track,
-    "stems": make_stems,
-    "compare": make_compare,
-    "swap": make_swap,
-    "drill": make_drill,
-    "practice page": make_practice_page,
-    "handout": make_handout,
-    "musicxml": make_musicxml,
-    "cues": make_cues,
-    "words": make_words,
-}
-"""Kind of job to what makes it."""
-
-
 def _page_lane(source: LessonSource, lane: str, name: str = "") -> PageLane:
     choices = replace(page_choices(source.choices), lane=lane)
     lead, voicing = lead_and_grips(source.chart, choices)
@@ -214,20 +213,20 @@ def _write(path: Path, text: str) -> None:
     path.write_text(text, "utf-8", newline="\n")
 
 
-STUDENT, TEACHER = "for-the-student", "for-the-teacher"
-"""Folders of a lesson: what a student takes home, and everything else."""
-
-PRACTISE, PRINT, COMPARE, DRILLS = "Practise", "Print", "Hear the difference", "Drills"
-PLAY_ALONG = "Play along"
-GROUPS = {
-    PRACTISE: "One page for phone or computer: it plays at any tempo, offline.",
-    COMPARE: "The same bars as you know them, then as we play them, equally loud.",
-    PRINT: "Both lanes, the grips, the line, the strum and the plan, on paper.",
-    PLAY_ALONG: "The band with you listening, and the band without its chord part for you.",
-    DRILLS: "Short tracks for the hard spots; the practice plan says which first.",
-    "Parts and files": "For teachers and other programs; the stems add up to the mix.",
+MAKERS: dict[str, Maker] = {
+    "chart": make_chart,
+    "track": make_track,
+    "stems": make_stems,
+    "compare": make_compare,
+    "swap": make_swap,
+    "drill": make_drill,
+    "practice page": make_practice_page,
+    "handout": make_handout,
+    "musicxml": make_musicxml,
+    "cues": make_cues,
+    "words": make_words,
 }
-"""The headings of the index page and a sentence for each."""
+"""Kind of job to what makes it."""
 
 
 @dataclass(frozen=True, slots=True)

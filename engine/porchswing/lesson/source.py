@@ -166,9 +166,7 @@ def line_string(
     return best.string if best else 1
 
 
-@lru_cache(maxsize=4)
-def _chart(text: str, name: str) -> Chart:
-    return parse_chart(text, name)
+_chart = lru_cache(maxsize=4)(parse_chart)
 
 
 @lru_cache(maxsize=2)
