@@ -14,7 +14,7 @@ from porchswing.course.ledger import ledger, tunes_until
 from porchswing.course.tune_job import TuneJob
 from porchswing.errors import CourseError, OptionError
 from porchswing.lesson.drill_kinds import DRILL_KINDS
-from porchswing.lesson.reviews import met_in_all
+from porchswing.lesson.learned import met_in_all
 from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
 

@@ -17,8 +17,7 @@ from porchswing.course.ledger import MOST_EXACT, best_order, ledger, ledger_text
 from porchswing.errors import CourseError
 from porchswing.grips.shapes.model import Shape
 from porchswing.lesson.handout import HandoutSource, handout_sheet
-from porchswing.lesson.learned import NOTHING_MET, Met, knowing
-from porchswing.lesson.reviews import met_in_all
+from porchswing.lesson.learned import NOTHING_MET, Met, knowing, met_in_all
 from porchswing.options import Choices
 from porchswing.take import lead_and_grips
 

@@ -30,8 +30,7 @@ from porchswing.course.course_model import Course
 from porchswing.course.course_plan import chart_files
 from porchswing.errors import CourseError
 from porchswing.grips.drawings.moves import Move
-from porchswing.lesson.learned import Met, TuneContent, tune_content
-from porchswing.lesson.reviews import EarlierTune, due_changes
+from porchswing.lesson.learned import EarlierTune, Met, TuneContent, due_changes, tune_content
 from porchswing.options import Choices
 
 MOST_EXACT = 14

@@ -19,8 +19,7 @@ from porchswing.file_formats import NO_TAGS, Tags
 from porchswing.options import Choices
 
 if TYPE_CHECKING:
-    from porchswing.lesson.learned import Met
-    from porchswing.lesson.reviews import EarlierTune
+    from porchswing.lesson.learned import EarlierTune, Met
     from porchswing.lesson.source import LessonSource
     from porchswing.take_model import Take
 
@@ -195,7 +194,7 @@ def patterns_of(take: Take) -> tuple[str, ...]:
 
 def met_in(tunes: tuple[TuneBefore, ...]) -> Met:
     """Return what tunes brought; a chart that cannot be played brings nothing."""
-    from porchswing.lesson.reviews import met_in_all
+    from porchswing.lesson.learned import met_in_all
 
     return met_in_all(earlier_tunes(tunes))
 
@@ -210,7 +209,7 @@ def _as_learned(tune: TuneBefore) -> EarlierTune | None:
     from porchswing.chart.language.reader import parse_chart
     from porchswing.chart.language.writer import write_chart
     from porchswing.course.course_lessons import lesson_chart
-    from porchswing.lesson.reviews import EarlierTune, content_of
+    from porchswing.lesson.learned import EarlierTune, content_of
 
     found = EarlierTune(tune.text, tune.name, tune.choices)
     try:

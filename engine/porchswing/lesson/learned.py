@@ -1,16 +1,30 @@
-"""What a student learns with a tune: its shapes, swaps, strums and changes of shape."""
+"""What a student learns with a tune, and what a lesson goes over again of the tunes before it.
+
+A tune brings shapes, swaps, strums and changes of shape. For each lesson those hard changes of
+earlier tunes are due that were played longest ago and are not in its own tune, a drill each to
+begin with. What studies found about reviews is said in :mod:`porchswing.course.ledger`.
+"""
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache, reduce
+from typing import NamedTuple
 
 from porchswing.band.compose import seeded
 from porchswing.band.strumming.stroke_times import stroke_times
+from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
+from porchswing.chart.unroll import LAST_TIME
 from porchswing.grips.drawings.moves import Move, hardest_moves, moves
 from porchswing.grips.shapes.hand import Ease, KnownShape
 from porchswing.grips.shapes.model import Shape, lowest_fret, shape_of
 from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
+from porchswing.lesson.drill_kinds import Drill, change_drill, drills
+from porchswing.lesson.drill_source import DrillSource, spot_of
 from porchswing.options import Choices
 from porchswing.rhythm.strum import strum_for
 from porchswing.take import lead_and_grips, road_of
@@ -112,3 +126,115 @@ def knowing(ease: Ease | None, met: Met) -> Ease:
     limits = dict(base.limits)
     limits["known"] = (*limits.get("known", ()), *met.known_shapes)
     return replace(base, limits=tuple(limits.items()))
+
+
+# --- what is gone over again ----------------------------------------------------------------------
+
+REVIEWED = 2
+"""How many of the hard changes met before a lesson reviews."""
+
+
+@dataclass(frozen=True, slots=True)
+class EarlierTune:
+    """A tune that was learned before: its chart as text, and how it is played."""
+
+    chart_text: str
+    chart_name: str
+    choices: Choices
+
+
+class DueChange(NamedTuple):
+    """A hard change that is due: of which tune, by its place in the order, and the move."""
+
+    tune: int
+    move: Move
+
+
+@lru_cache(maxsize=100)
+def content_of(tune: EarlierTune) -> TuneContent:
+    """Return what a student learns with a tune."""
+    return tune_content(
+        parse_chart(tune.chart_text, tune.chart_name), tune.chart_name, tune.choices
+    )
+
+
+def met_in_all(tunes: Sequence[EarlierTune]) -> Met:
+    """Return what tunes bring together."""
+    return reduce(Met.with_, (content_of(tune).met for tune in tunes), NOTHING_MET)
+
+
+def due_changes(contents: Sequence[TuneContent]) -> list[tuple[DueChange, ...]]:
+    """Return for each tune, in their order, the hard changes it reviews of those before it."""
+    last_played: dict[Change, int] = {}
+    hard: dict[Change, DueChange] = {}
+    reviewed: Counter[Change] = Counter()
+    found = []
+    for number, content in enumerate(contents):
+        due = sorted(
+            (change for change in hard if change not in content.met.changes),
+            key=lambda change: (last_played[change], reviewed[change], list(hard).index(change)),
+        )[:REVIEWED]
+        reviewed.update(due)
+        found.append(tuple(hard[change] for change in due))
+        for change in (*content.met.changes, *due):
+            last_played[change] = number
+        for move in content.hardest:
+            if (made := change_of(move)) is not None:
+                hard.setdefault(made, DueChange(number, move))
+    return found
+
+
+def lesson_drills(
+    chart: Chart,
+    choices: Choices,
+    new: Collection[str] = (),
+    earlier: Sequence[EarlierTune] = (),
+) -> tuple[Drill, ...]:
+    """Return the drills of a lesson: those of its ``new`` sections, after a review of the others.
+
+    Every new section has a ladder of its own. Where all that is played is new, the hard changes of
+    ``earlier`` tunes that are due are reviewed; a section or bars that ``choices`` cut out are
+    drilled alone.
+    """
+    if choices.section is not None or choices.bars is not None:
+        return drills(chart, choices)
+    spot = spot_of(chart, choices)
+    played = dict.fromkeys(bar.section for bar in spot.roadmap.bars)
+    taught = {name.removesuffix(LAST_TIME) for name in played if name in new}
+    known = [name for name in played if name.removesuffix(LAST_TIME) not in taught]
+    fresh = [
+        name
+        for name in played
+        if name in new and not (name.endswith(LAST_TIME) and name.removesuffix(LAST_TIME) in played)
+    ]
+    if not fresh or not known:
+        fresh, known = fresh or list(played), []
+    found = drills(chart, choices, about=fresh)
+    if not known and earlier:
+        return (*earlier_drills(earlier, EarlierTune(write_chart(chart), "", choices)), *found)
+    return (*review_drills(spot, known), *found)
+
+
+def review_drills(spot: DrillSource, known: Collection[str]) -> tuple[Drill, ...]:
+    """Return the hardest changes inside the sections known, each a drill to begin with."""
+    found = [
+        move
+        for move in hardest_moves(spot.voicing, spot.roadmap, len(spot.voicing.slots))
+        if move.before.section in known and move.after.section in known
+    ]
+    return tuple(_review(spot, number, move) for number, move in enumerate(found[:REVIEWED], 1))
+
+
+def earlier_drills(earlier: Sequence[EarlierTune], tune: EarlierTune) -> Iterator[Drill]:
+    """Yield a drill for each hard change of earlier tunes that is due in a tune's lesson."""
+    due = due_changes([content_of(each) for each in (*earlier, tune)])[-1]
+    for number, (place, move) in enumerate(due, start=1):
+        before = earlier[place]
+        spot = spot_of(parse_chart(before.chart_text, before.chart_name), before.choices)
+        # the page of a lesson has its own tune alone
+        yield replace(_review(spot, number, move, f" of {spot.chart.title}"), task=None)
+
+
+def _review(spot: DrillSource, number: int, move: Move, of: str = "") -> Drill:
+    drill = change_drill(spot, number, move, stem="review")
+    return replace(drill, kind="review", title=f"Review{of}: {drill.title}")

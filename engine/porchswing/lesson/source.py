@@ -19,8 +19,7 @@ from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.lesson.comparison import lone_swaps
 from porchswing.lesson.drill_kinds import Drill
 from porchswing.lesson.drill_source import page_bars
-from porchswing.lesson.learned import NOTHING_MET, Met
-from porchswing.lesson.reviews import EarlierTune, lesson_drills
+from porchswing.lesson.learned import NOTHING_MET, EarlierTune, Met, lesson_drills
 from porchswing.options import Choices
 from porchswing.pages.practice.page_lane import places, places_among
 from porchswing.pages.practice.task import Task

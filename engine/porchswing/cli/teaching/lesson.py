@@ -88,11 +88,10 @@ def command(
     from porchswing.chart.chart_text import read_chart_text
     from porchswing.course.course_reader import read_course
     from porchswing.course.ledger import tunes_until
-    from porchswing.lesson.learned import knowing
+    from porchswing.lesson.learned import knowing, met_in_all
     from porchswing.lesson.lesson_index import INDEX, zip_name
     from porchswing.lesson.lesson_job import STUDENT
     from porchswing.lesson.pack import check_extras, lesson_jobs, make_lesson
-    from porchswing.lesson.reviews import met_in_all
     from porchswing.lesson.source import LessonSource
     from porchswing.outputs.jobs.executors import site
     from porchswing.pages.practice.task import parse_task
