@@ -9,7 +9,6 @@ from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 
-from porchswing.bench.server.chart_file import ChartFile
 from porchswing.errors import OutputError, missing_extra
 
 HOST = "127.0.0.1"
@@ -38,13 +37,12 @@ def serve(folder: Path, chart: Path | None, port: int, on_ready: Callable[[str],
         from porchswing.bench.server.session import Session
     except ImportError as error:
         raise missing_extra("the bench", "bench") from error
-    if chart is not None:
-        ChartFile(chart).read()
+    session = Session(folder, chart)
+    if session.file is not None:
+        session.file.read()
     listening = _listen(port)
     port = listening.getsockname()[1]
     token = secrets.token_urlsafe(24)
-
-    session = Session(folder, chart)
 
     class Server(uvicorn.Server):
         async def startup(self, sockets: list[socket.socket] | None = None) -> None:

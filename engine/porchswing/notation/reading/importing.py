@@ -24,17 +24,20 @@ from porchswing.chart.model import LANES, Chart, Settings
 from porchswing.errors import ChartError, LeadSheetError, missing_extra
 from porchswing.harmony.passage.keyfinder import key_heard
 from porchswing.notation.reading.abc import PreparedTune, prepare_abc
-from porchswing.notation.reading.heading import (
+from porchswing.notation.reading.lyrics import CLOSED, EXTENDED, verses_of
+from porchswing.notation.reading.measures import ChordReader, PartReader
+from porchswing.notation.reading.score_facts import (
+    Measure,
+    Remarks,
     as_said,
     clean,
     key_of,
     meter_of,
+    read_chord,
     swing_of,
     tempo_of,
     title_of,
 )
-from porchswing.notation.reading.lyrics import CLOSED, EXTENDED, verses_of
-from porchswing.notation.reading.measures import ChordReader, PartReader
 from porchswing.notation.reading.sections import (
     chart_bars,
     chart_sections,
@@ -49,7 +52,6 @@ from porchswing.notation.reading.sheet_guard import (
     read_bounded,
     unpacked,
 )
-from porchswing.notation.reading.sheet_timeline import Measure, Remarks, read_chord
 
 _STOP = r"<extend\b[^>]*\btype=[\"']stop[\"']"
 _EXTENDERS = (

@@ -10,7 +10,7 @@ from porchswing.chart.language.values import read_text
 from porchswing.chart.language.words_lane import write_words
 from porchswing.chart.limits import MAX_SYLLABLE_CHARACTERS, MAX_VERSES
 from porchswing.chart.model import MelodyNote, Meter, Syllable, Verse
-from porchswing.notation.reading.sheet_timeline import HeardLyric, HeardNote, Remarks
+from porchswing.notation.reading.score_facts import HeardLyric, HeardNote, Remarks
 
 EXTENDED = "\ue0f0"
 """Put behind a text whose ``<extend>`` music21 does not read; a private character of Unicode."""

@@ -10,7 +10,7 @@ from typing import Any
 from porchswing.chart.language.slots import SILENCE
 from porchswing.grips.vocabulary.slides import MARK_WORDS
 from porchswing.notation.reading.lyrics import heard_lyrics
-from porchswing.notation.reading.sheet_timeline import HeardNote, Measure, Remarks, exact
+from porchswing.notation.reading.score_facts import HeardNote, Measure, Remarks, exact
 from porchswing.theory.chords import Chord
 from porchswing.theory.notes import NoteName
 

@@ -13,7 +13,7 @@ from porchswing.chart.language.values import write_fraction
 from porchswing.chart.limits import MAX_BAR_NOTES, MAX_REPEATS
 from porchswing.chart.model import Bar, MelodyNote, Meter, Section, Slot, Verse
 from porchswing.notation.reading.lyrics import cut, verses_in_turn
-from porchswing.notation.reading.sheet_timeline import HeardNote, Measure, Remarks
+from porchswing.notation.reading.score_facts import HeardNote, Measure, Remarks
 from porchswing.theory.chords import Chord
 
 Events = list[tuple[Fraction, Chord | None]]
