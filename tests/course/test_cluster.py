@@ -37,11 +37,17 @@ if __name__ == "__main__":
 """
 
 
-@pytest.fixture
-def cluster(tmp_path: Path, need_module: Callable[[str], None]) -> Iterator[tuple[str, list[int]]]:
-    """Yield a scheduler's address and the process ids of its two workers."""
+@pytest.fixture(scope="module")
+def cluster(
+    tmp_path_factory: pytest.TempPathFactory, need_module: Callable[[str], None]
+) -> Iterator[tuple[str, list[int]]]:
+    """Yield a scheduler's address and the process ids of its first two workers.
+
+    One for all tests: a worker that a test kills is started again by the cluster.
+    """
     need_module("distributed")
-    script = tmp_path / "cluster.py"
+    folder = tmp_path_factory.mktemp("cluster")
+    script = folder / "cluster.py"
     script.write_text(CLUSTER)
     with subprocess.Popen(
         [sys.executable, str(script)],
@@ -49,7 +55,7 @@ def cluster(tmp_path: Path, need_module: Callable[[str], None]) -> Iterator[tupl
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,
         text=True,
-        cwd=tmp_path,
+        cwd=folder,
     ) as process:
         assert process.stdout is not None
         address, *pids = process.stdout.readline().split()

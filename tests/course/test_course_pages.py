@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 import subprocess
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from urllib.parse import unquote
 
@@ -15,7 +16,8 @@ from porchswing.course.run import build_course, find_todo
 from porchswing.errors import CourseError
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.build import Summary
-from porchswing.outputs.jobs.executors import site
+from porchswing.outputs.jobs.executors import Site
+from support.practice_lanes import silent_pages
 
 CHART = "title: {title}\nby: Nobody\nkey: C\ntempo: 160\n[A]\n| C | Am7 | Dm7 | G7 |\n"
 COURSE = """title = "Porch <term>"
@@ -31,10 +33,17 @@ pages = false
 """
 
 
+@pytest.fixture(scope="module", autouse=True)
+def silent() -> Iterator[None]:
+    with silent_pages():
+        yield
+
+
 def built(folder: Path) -> Summary:
     course = read_course(folder / "course.toml")
-    with OutputFolder(folder / "out").locked() as output, site(1) as place:
-        return build_course(course, find_todo(course, output), output, place)
+    here = Site(lambda: ThreadPoolExecutor(1), 1)
+    with OutputFolder(folder / "out").locked() as output:
+        return build_course(course, find_todo(course, output), output, here)
 
 
 def new_course(folder: Path) -> Path:
@@ -44,11 +53,20 @@ def new_course(folder: Path) -> Path:
     return folder
 
 
+def counted(folder: Path) -> tuple[int, int]:
+    """Return how many files are planned, and how many are to be made."""
+    todo = find_todo(read_course(folder / "course.toml"), OutputFolder(folder / "out"))
+    return len(todo.names), todo.files
+
+
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Summary]:
     """Return a course that was built, and what its build said."""
     folder = new_course(tmp_path_factory.mktemp("course"))
-    return folder, built(folder)
+    planned, to_make = counted(folder)
+    summary = built(folder)
+    assert planned == to_make == summary.planned == len(summary.made)
+    return folder, summary
 
 
 def test_pages_handouts_index_and_playlist_are_made_and_then_kept(
@@ -77,19 +95,16 @@ def test_pages_handouts_index_and_playlist_are_made_and_then_kept(
     assert again.kept == again.planned == summary.planned
 
 
-def test_what_is_planned_and_what_is_to_make_count_index_and_playlist(tmp_path: Path) -> None:
-    course = new_course(tmp_path)
-
-    def counted() -> tuple[int, int]:
-        todo = find_todo(read_course(course / "course.toml"), OutputFolder(course / "out"))
-        return len(todo.names), todo.files
-
-    planned, to_make = counted()
-    summary = built(course)
-    assert planned == to_make == summary.planned == len(summary.made)
-    assert counted() == (planned, 0)
-    (course / "out" / "playlist.m3u8").unlink()
-    assert counted() == (planned, 1)
+def test_what_is_planned_and_what_is_to_make_count_index_and_playlist(
+    made: tuple[Path, Summary],
+) -> None:
+    course, summary = made
+    assert counted(course) == (summary.planned, 0)
+    playlist = course / "out" / "playlist.m3u8"
+    rows = playlist.read_bytes()
+    playlist.unlink()
+    assert counted(course) == (summary.planned, 1)
+    playlist.write_bytes(rows)
 
 
 def test_a_course_of_which_a_chart_failed_has_an_index_of_the_rest(tmp_path: Path) -> None:

@@ -65,6 +65,20 @@ def made(tmp_path_factory: pytest.TempPathFactory, place: Site) -> Path:
     return folder
 
 
+def write_a_byte(_: LessonSource, __: str, parts: Sequence[Path], ___: Tags) -> None:
+    """Make any file of a lesson at once, for tests of which files there are."""
+    for part in parts:
+        part.write_bytes(b"x")
+
+
+@pytest.fixture
+def bytes_alone(monkeypatch: pytest.MonkeyPatch) -> Site:
+    """Let every file of a lesson be a byte; return a place that makes them in this process."""
+    for kind in MAKERS:
+        monkeypatch.setitem(MAKERS, kind, write_a_byte)
+    return Site(lambda: ThreadPoolExecutor(1), 1)
+
+
 def test_everything_asked_for_is_there_and_in_the_manifest(made: Path) -> None:
     names = {
         path.relative_to(made).as_posix()
@@ -148,11 +162,13 @@ def test_every_link_of_the_index_leads_to_a_file_and_no_text_is_markup(made: Pat
 
 @pytest.mark.parametrize("kind", ["practice page", "track", "compare"])
 def test_a_lesson_of_which_something_failed_has_an_index_of_the_rest(
-    kind: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    kind: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest
 ) -> None:
     """The rest can be taught from; what is missing is named, and the next run makes it."""
     here = Site(lambda: ThreadPoolExecutor(1), 1)
     source = replace(_source(), groups=(PLAY_ALONG,))
+    if kind != "practice page":  # what is in the others matters once
+        request.getfixturevalue("bytes_alone")
     good = MAKERS[kind]
 
     def fail(*_: object) -> None:
@@ -212,13 +228,14 @@ def test_made_again_nothing_is_made(made: Path, place: Site) -> None:
 
 
 def test_another_tempo_remakes_and_takes_the_old_tracks_away(
-    made: Path, tmp_path: Path, place: Site
+    tmp_path: Path, bytes_alone: Site
 ) -> None:
-    folder = tmp_path / "copy"
-    shutil.copytree(made, folder)
+    folder = tmp_path / "lesson"
+    assert _make(_source(), folder, bytes_alone).failed == ()
     assert (folder / "for-the-teacher/tracks/lamps-240bpm-band.wav").exists()
-    summary = _make(_source(TEXT.replace("240", "200")), folder, place)
+    summary = _make(_source(TEXT.replace("240", "200")), folder, bytes_alone)
     assert summary.failed == ()
+    assert "for-the-teacher/tracks/lamps-200bpm-band.wav" in summary.made
     assert "for-the-teacher/tracks/lamps-240bpm-band.wav" in summary.removed
     assert not (folder / "for-the-teacher/tracks/lamps-240bpm-band.wav").exists()
     assert (folder / "for-the-teacher/tracks/lamps-200bpm-band.wav").exists()
@@ -289,12 +306,13 @@ def test_a_quick_lesson_is_page_handout_and_two_tracks(tmp_path: Path, place: Si
     assert _make(quick, tmp_path, place).made == ()
 
 
-def test_a_quick_lesson_leaves_what_a_whole_one_made(made: Path, tmp_path: Path) -> None:
+def test_a_quick_lesson_leaves_what_a_whole_one_made(
+    made: Path, tmp_path: Path, place: Site
+) -> None:
     folder = tmp_path / "copy"
     shutil.copytree(made, folder)
     before = {path.relative_to(folder) for path in folder.rglob("*.flac")}
-    with site(1) as one:
-        summary = _make(replace(_source(), quick=True), folder, one)
+    summary = _make(replace(_source(), quick=True), folder, place)
     assert summary.failed == ()
     assert summary.removed == ()
     assert before

@@ -16,6 +16,7 @@ from porchswing.lesson.source import LessonSource
 from porchswing.options import Choices
 from porchswing.pages.handout.sheet import SheetBar
 from porchswing.pages.practice.task import Task, parse_task
+from support.practice_lanes import silent_pages
 
 TUNE = """title: Moss on the Step
 key: F
@@ -78,7 +79,8 @@ def test_an_ending_has_its_place_on_the_page_of_the_tune() -> None:
 
 def test_the_page_shows_the_section_in_its_tune(tmp_path) -> None:  # type: ignore[no-untyped-def]
     path = tmp_path / "page.html"
-    make_practice_page(source(section="B"), "", [path], source().take.tags)
+    with silent_pages():
+        make_practice_page(source(section="B"), "", [path], source().take.tags)
     page = path.read_text("utf-8")
     rows = re.findall(r'<div class="boardrow([^"]*)">(?:<h3[^>]*>([^<]*))?', page)
     heads = [(looks.split(), name) for looks, name in rows]

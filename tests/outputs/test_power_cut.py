@@ -94,7 +94,7 @@ def test_a_build_cut_anywhere_leaves_whole_files_and_is_finished_by_the_next(
     assert count > 30
 
 
-@pytest.mark.parametrize("formats", ["wav", "mid,flac"])
+@pytest.mark.parametrize("formats", ["wav", pytest.param("mid,flac", marks=pytest.mark.slow)])
 def test_a_render_cut_anywhere_is_repaired_by_the_next_run(
     tune: Path, left: Path, monkeypatch: pytest.MonkeyPatch, formats: str
 ) -> None:

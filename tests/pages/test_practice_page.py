@@ -6,10 +6,10 @@ import base64
 import io
 import json
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 from html.parser import HTMLParser
-from importlib import import_module
 from itertools import pairwise
 from pathlib import Path
 
@@ -32,7 +32,6 @@ from porchswing.pages.practice.page_sound import (
     LONGEST_S,
     MARK_S,
     RATE_HZ,
-    PlainTrack,
     SoundStrip,
     slow_and_plain,
     sound_strip,
@@ -47,9 +46,7 @@ from porchswing.pages.practice.practice_page import (
 )
 from porchswing.take import choose_solo
 from support.made import TUNE
-from support.practice_lanes import WALTZ, chart_and_lanes, silent_strip
-
-practice_page_module = import_module("porchswing.pages.practice.practice_page")
+from support.practice_lanes import WALTZ, chart_and_lanes, silent_pages, silent_strip
 
 NASTY = "</script><script>alert(1)</script> <img src=x onerror=alert(2)> {{audio}} \" ' & \u2028"
 
@@ -93,11 +90,9 @@ def waltz_strip(waltz) -> SoundStrip:
 
 
 @pytest.fixture
-def silent(monkeypatch) -> None:
-    """Let pages be made without their sounds, for tests of what they say: quick to make."""
-    track = PlainTrack(b"", 1.0, is_whole=True)
-    monkeypatch.setattr(practice_page_module, "sound_strip", silent_strip)
-    monkeypatch.setattr(practice_page_module, "plain_track", lambda performance: track)
+def silent() -> Iterator[None]:
+    with silent_pages():
+        yield
 
 
 def tune_of(page: str) -> dict[str, object]:
@@ -359,6 +354,7 @@ def test_a_progression_that_returns_with_its_shapes_is_pointed_out(waltz) -> Non
     assert 'class="again"' not in practice_page(*waltz)
 
 
+@pytest.mark.usefixtures("silent")
 def test_a_chord_melody_is_drawn_as_tablature_where_it_is_asked_for(tmp_path) -> None:
     text = "title: Sung\nkey: C\n[A]\nplain | C | G7 |\nmelody | E4:2 G4:2 | G4:3 r:1 |\n"
     for is_asked in (True, False):

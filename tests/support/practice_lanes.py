@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from importlib import import_module
+
+import pytest
 
 from porchswing.audio.mix.desk import seat
 from porchswing.band.compose import compose_score
@@ -13,7 +17,7 @@ from porchswing.grips.search.voice import voice
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.options import BandStyle
 from porchswing.pages.practice.page_lane import PageLane
-from porchswing.pages.practice.page_sound import SoundStrip, StruckNote
+from porchswing.pages.practice.page_sound import PlainTrack, SoundStrip, StruckNote
 from porchswing.pages.practice.practice_page import bundle, fill, json_text, web_files
 from porchswing.performance.perform import perform
 
@@ -96,6 +100,21 @@ def silent_strip(lanes: Sequence[PageLane]) -> SoundStrip:
         for part in lane.performance.parts
     }
     return SoundStrip(b"", ((0.0, 1.0, 0.0),) * 3, (("chords", seat("chords")),), struck, 1.0, 1.0)
+
+
+@contextmanager
+def silent_pages(*, with_track: bool = False) -> Iterator[None]:
+    """Let practice pages be made without their sounds, for tests of what they say: quick to make.
+
+    A page keeps the track that plays without scripts where that is asked for.
+    """
+    module = import_module("porchswing.pages.practice.practice_page")
+    track = PlainTrack(b"", 1.0, is_whole=True)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(module, "sound_strip", silent_strip)
+        if not with_track:
+            patch.setattr(module, "plain_track", lambda performance: track)
+        yield
 
 
 def probe_page(tune: object, audio: str) -> str:

@@ -10,7 +10,7 @@ import pytest
 
 from porchswing.pages.practice.practice_page import practice_page
 from support.chromium import Opened, violations
-from support.practice_lanes import chart_and_lanes
+from support.practice_lanes import chart_and_lanes, silent_pages
 
 SIZES = (
     (320, 568),
@@ -107,18 +107,19 @@ SPILLED = """() => {
 
 
 @pytest.fixture(scope="module")
-def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def long_page(tmp_path_factory: pytest.TempPathFactory) -> Path:
     file = tmp_path_factory.mktemp("page") / "practice.html"
     chart, lanes = chart_and_lanes(LONG, choruses=1)
     assert len(lanes[0].roadmap.bars) == 64
-    file.write_text(practice_page(chart, lanes), "utf-8")
+    with silent_pages():
+        file.write_text(practice_page(chart, lanes), "utf-8")
     return file
 
 
 @pytest.fixture(scope="module")
-def resized(browser: Any, page_file: Path) -> Iterator[Any]:
+def resized(browser: Any, long_page: Path) -> Iterator[Any]:
     """Return one page for tests that only look: each gives it a size."""
-    with Opened(browser, page_file) as opened:
+    with Opened(browser, long_page) as opened:
         yield opened.page
 
 
@@ -148,9 +149,9 @@ DOUBLED = """() => {
 
 
 @pytest.mark.parametrize("size", [(640, 512), (1280, 1024)], ids=["zoomed", "text alone"])
-def test_text_may_be_twice_as_large(size: tuple[int, int], browser: Any, page_file: Path) -> None:
+def test_text_may_be_twice_as_large(size: tuple[int, int], browser: Any, long_page: Path) -> None:
     """WCAG 2.2, 1.4.4: 1280 px zoomed to 200 %, and the text alone at 200 %."""
-    with Opened(browser, page_file, viewport={"width": size[0], "height": size[1]}) as opened:
+    with Opened(browser, long_page, viewport={"width": size[0], "height": size[1]}) as opened:
         page = opened.page
         if size[0] == 1280:
             page.evaluate(DOUBLED)
@@ -161,11 +162,11 @@ def test_text_may_be_twice_as_large(size: tuple[int, int], browser: Any, page_fi
 
 @pytest.mark.parametrize("size", [(422, 195), (844, 390), (568, 320)], ids=str)
 def test_a_phone_held_sideways_shows_the_tune_in_letters_twice_as_large(
-    size: tuple[int, int], browser: Any, page_file: Path
+    size: tuple[int, int], browser: Any, long_page: Path
 ) -> None:
     """WCAG 2.2, 1.4.4 and 1.4.10: 844x390 zoomed to 200 %; the letters alone at 200 %."""
     width, height = size
-    with Opened(browser, page_file, viewport={"width": width, "height": height}) as opened:
+    with Opened(browser, long_page, viewport={"width": width, "height": height}) as opened:
         page = opened.page
         if width > 500:
             page.evaluate(DOUBLED)
@@ -178,11 +179,11 @@ def test_a_phone_held_sideways_shows_the_tune_in_letters_twice_as_large(
 
 @pytest.fixture(scope="module")
 def judged(
-    browser: Any, page_file: Path, root: Path, need_file: Callable[[Path, str], Path]
+    browser: Any, long_page: Path, root: Path, need_file: Callable[[Path, str], Path]
 ) -> Iterator[Any]:
     """Return one page with axe in it for every size and scheme."""
     axe = need_file(root / ".cache/axe-core/axe.min.js", "npm pack axe-core into .cache")
-    with Opened(browser, page_file) as opened:
+    with Opened(browser, long_page) as opened:
         opened.page.evaluate(axe.read_text("utf-8"))
         yield opened.page
 
@@ -233,9 +234,9 @@ SPACED = """() => {
 
 
 @pytest.mark.parametrize("size", [(320, 568), (390, 844), (1440, 900)], ids=str)
-def test_text_may_be_spaced_out(size: tuple[int, int], browser: Any, page_file: Path) -> None:
+def test_text_may_be_spaced_out(size: tuple[int, int], browser: Any, long_page: Path) -> None:
     """WCAG 2.2, 1.4.12: its four distances at once."""
-    with Opened(browser, page_file, viewport={"width": size[0], "height": size[1]}) as opened:
+    with Opened(browser, long_page, viewport={"width": size[0], "height": size[1]}) as opened:
         opened.page.evaluate(SPACED)
         found = opened.page.evaluate(SPILLED)
         assert [each for each in found if not each.startswith("cut")] == []

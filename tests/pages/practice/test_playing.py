@@ -14,7 +14,7 @@ from porchswing.errors import OptionError
 from porchswing.pages.practice.practice_page import practice_page
 from porchswing.pages.practice.task import parse_task
 from support.chromium import DESKTOP, PHONE, Opened, Timed
-from support.practice_lanes import WALTZ, chart_and_lanes
+from support.practice_lanes import WALTZ, chart_and_lanes, silent_pages
 
 SMALL = {"viewport": {"width": 320, "height": 568}, "has_touch": True, "is_mobile": True}
 TABLET = {"viewport": {"width": 820, "height": 1180}, "has_touch": True, "is_mobile": True}
@@ -283,7 +283,8 @@ def test_an_address_carries_a_task(browser: Any, page_file: Path) -> None:
 def test_a_task_made_with_the_page_is_shown_and_taken_once(browser: Any, tmp_path: Path) -> None:
     file = tmp_path / "task.html"
     task = parse_task("bars 2-3 at 60 %")
-    file.write_text(practice_page(*chart_and_lanes(WALTZ), task=task), "utf-8")
+    with silent_pages():
+        file.write_text(practice_page(*chart_and_lanes(WALTZ), task=task), "utf-8")
     with Opened(browser, file, **PHONE) as opened:
         page = opened.page
         assert page.inner_text("#task-words") == "bars 2 to 3 at 60 %"

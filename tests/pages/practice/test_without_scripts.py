@@ -18,14 +18,15 @@ from porchswing.pages.practice.practice_page import practice_page
 from porchswing.pages.practice.task import parse_task
 from support.chromium import PHONE, violations
 from support.made import TUNE
-from support.practice_lanes import WALTZ, chart_and_lanes
+from support.practice_lanes import WALTZ, chart_and_lanes, silent_pages
 
 
 @pytest.fixture(scope="module")
 def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     file = tmp_path_factory.mktemp("page") / "practice.html"
     task = parse_task("bars 5-8 at 80 %")
-    file.write_text(practice_page(*chart_and_lanes(TUNE), task=task), "utf-8")
+    with silent_pages(with_track=True):
+        file.write_text(practice_page(*chart_and_lanes(TUNE), task=task), "utf-8")
     return file
 
 
