@@ -7,6 +7,7 @@ import os
 import subprocess
 import sys
 import wave
+import weakref
 from dataclasses import replace
 
 import numpy as np
@@ -16,6 +17,7 @@ from hypothesis import given, settings, strategies as st
 
 from porchswing.audio.master.audio_files import write_files, write_samples, write_stems
 from porchswing.audio.master.loudness import integrated_lufs
+from porchswing.audio.master.mastering import Spool
 from porchswing.audio.master.wav import wav_header
 from porchswing.audio.mix import mixdown as render
 from porchswing.audio.mix.mixdown import Renderer, render_blocks
@@ -70,6 +72,26 @@ def test_same_bytes_again_and_with_any_threads(tmp_path, bit_depth):
         write_audio(take, path, SoundSettings(bit_depth=bit_depth), threads=threads)
         digests.add(digest(path))
     assert len(digests) == 1
+
+
+def test_the_sounds_are_dropped_before_the_mix_is_mastered(tmp_path, monkeypatch):
+    """An hour's distinct sounds are a third of what it takes."""
+    renderers, alive = [], []
+    make, master = Renderer.__init__, Spool.master
+
+    def made(self, *arguments, **named):
+        make(self, *arguments, **named)
+        renderers.append(weakref.ref(self))
+
+    def mastered(self, *arguments, **named):
+        alive.append([renderer() for renderer in renderers])
+        return master(self, *arguments, **named)
+
+    monkeypatch.setattr(Renderer, "__init__", made)
+    monkeypatch.setattr(Spool, "master", mastered)
+    for threads in (1, 2):
+        write_audio(band(5.0), tmp_path / f"{threads}.wav", threads=threads)
+    assert alive == [[None], [None, None]]
 
 
 def test_same_bytes_in_another_process(tmp_path):

@@ -75,9 +75,13 @@ def write_files(
         Called with the share done, 0 to 1.
     """
     check_writable(paths, sound, ceiling_dbtp)
-    renderer = Renderer(schedule, sound.rate_hz, parts=parts, loop=loop, fade_s=sound.fade_s)
     rendering = _scaled(progress, 0.0, _RENDER_SHARE)
-    with spooled(renderer, paths[0].parent, threads, rendering) as spool:
+    with spooled(
+        Renderer(schedule, sound.rate_hz, parts=parts, loop=loop, fade_s=sound.fade_s),
+        paths[0].parent,
+        threads,
+        rendering,
+    ) as spool:
         writing = _scaled(progress, _RENDER_SHARE, 1.0)
         return write_spool(
             spool, paths, sound, ceiling_dbtp, tags=tags, loop=loop, progress=writing

@@ -147,6 +147,7 @@ def spooled(
     with _spool(folder, renderer.frames, renderer.rate_hz) as spool:
         with one_blas_thread():
             _fill(spool, renderer, threads, progress)
+        del renderer  # an hour's sounds are 54 MB, which the master can use
         yield spool
 
 
