@@ -17,8 +17,8 @@ from porchswing.options import DEFAULTS
 from porchswing.performance.glides import glides
 from porchswing.performance.human import Human, humans
 from porchswing.performance.model import Bend, Mark, Note, PartPerformance, Performance
-from porchswing.performance.section_marks import Timeline, timeline_of
 from porchswing.performance.spread import spread_stroke
+from porchswing.performance.timeline import Timeline, timeline_of
 from porchswing.units import TICKS_PER_BEAT
 
 REORDER_MARGIN = 0.4

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import replace
 from functools import partial
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 
     from porchswing.audio.master.encode import Whole
 
-CEILING_DBTP = -1.0
 _RENDER_SHARE = 0.8
 """How much of the progress the rendering is, the rest being the writing."""
 
@@ -40,8 +39,6 @@ def write_files(
     paths: Sequence[Path],
     sound: SoundSettings = DEFAULT_SOUND,
     *,
-    ceiling_dbtp: float = CEILING_DBTP,
-    parts: Collection[str] | None = None,
     loop: bool = False,
     tags: Tags = NO_TAGS,
     threads: int = 2,
@@ -58,12 +55,9 @@ def write_files(
         What to play and where to (``.wav .flac .ogg .mp3``, the format by the suffix).
     sound
         Rate, bits (16 are dithered), fade, and the integrated loudness to reach (ITU-R
-        BS.1770-4); ``loudness_lufs`` None keeps the desk's level.
-    ceiling_dbtp
-        True peak never passed; a limiter takes up to 3 dB off the loudest peaks for it, and the
-        report gives how much, and the loudness reached where that is not enough.
-    parts
-        Names of the parts to hear, all where None.
+        BS.1770-4); ``loudness_lufs`` None keeps the desk's level. No true peak passes -1 dBTP: a
+        limiter takes up to 3 dB off the loudest for it, and the report gives how much, and the
+        loudness reached where that is not enough.
     loop
         Wrap the tail round to the front.
     tags
@@ -74,33 +68,29 @@ def write_files(
     progress
         Called with the share done, 0 to 1.
     """
-    check_writable(paths, sound, ceiling_dbtp)
+    check_writable(paths, sound)
     rendering = _scaled(progress, 0.0, _RENDER_SHARE)
     with spooled(
-        Renderer(schedule, sound.rate_hz, parts=parts, loop=loop, fade_s=sound.fade_s),
+        Renderer(schedule, sound.rate_hz, loop=loop, fade_s=sound.fade_s),
         paths[0].parent,
         threads,
         rendering,
     ) as spool:
         writing = _scaled(progress, _RENDER_SHARE, 1.0)
-        return write_spool(
-            spool, paths, sound, ceiling_dbtp, tags=tags, loop=loop, progress=writing
-        )
+        return write_spool(spool, paths, sound, tags=tags, loop=loop, progress=writing)
 
 
 def mastered_samples(
     schedule: Schedule,
     sound: SoundSettings = DEFAULT_SOUND,
     *,
-    ceiling_dbtp: float = CEILING_DBTP,
     loop: bool = False,
     threads: int = 2,
 ) -> NDArray[np.float32]:
     """Return what a file would hold before it is rounded: float32 (frames, 2), full scale 1.0."""
-    check_writable((), sound, ceiling_dbtp)
     renderer = Renderer(schedule, sound.rate_hz, loop=loop, fade_s=sound.fade_s)
     with TemporaryDirectory() as folder, spooled(renderer, Path(folder), threads) as spool:
-        mastered = spool.master(sound.loudness_lufs, ceiling_dbtp, loop=loop)
+        mastered = spool.master(sound.loudness_lufs, loop=loop)
         planar = np.concatenate([spool.get(index) for index in range(spool.blocks)], axis=1)
     planar *= mastered.gains(0, planar.shape[1])
     return np.ascontiguousarray(planar.T)
@@ -110,14 +100,13 @@ def write_spool(
     spool: Spool,
     paths: Sequence[Path],
     sound: SoundSettings,
-    ceiling_dbtp: float,
     *,
     tags: Tags = NO_TAGS,
     loop: bool = False,
     progress: Progress | None = None,
 ) -> AudioReport:
     """Write a measured spool in every format asked for, at the level that was asked for."""
-    mastered = spool.master(sound.loudness_lufs, ceiling_dbtp, loop=loop)
+    mastered = spool.master(sound.loudness_lufs, loop=loop)
     finish = partial(_finished, spool, sound, tags)
     _write_all(spool, paths, mastered, finish, progress)
     return _report(paths, spool.frames, spool.rate_hz, mastered)
@@ -128,7 +117,6 @@ def write_stems(
     paths: Mapping[str, Path],
     sound: SoundSettings = DEFAULT_SOUND,
     *,
-    ceiling_dbtp: float = CEILING_DBTP,
     loop: bool = False,
     tags: Tags = NO_TAGS,
     threads: int = 2,
@@ -139,13 +127,13 @@ def write_stems(
     Added up, sample by sample, the files are their mix: each is rounded so that the sum of
     the first files is the rounded sum of the first parts.
     """
-    check_writable(paths.values(), sound, ceiling_dbtp)
+    check_writable(paths.values(), sound)
     whole = Renderer(schedule, sound.rate_hz, parts=tuple(paths), loop=loop, fade_s=sound.fade_s)
     folder = next(iter(paths.values())).parent
     with ExitStack() as stack:
         mix = stack.enter_context(spooled(whole, folder, threads, _scaled(progress, 0.0, 0.4)))
         stems = [stack.enter_context(spooled(whole.only(name), folder, threads)) for name in paths]
-        mastered = mix.master(sound.loudness_lufs, ceiling_dbtp, loop=loop)
+        mastered = mix.master(sound.loudness_lufs, loop=loop)
         for place, (name, path) in enumerate(paths.items()):
 
             def make(index: int, place: int = place) -> Whole:
@@ -164,18 +152,17 @@ def write_samples(
     paths: Sequence[Path],
     sound: SoundSettings = DEFAULT_SOUND,
     *,
-    ceiling_dbtp: float = CEILING_DBTP,
     tags: Tags = NO_TAGS,
 ) -> AudioReport:
     """Write stereo samples, shape (frames, 2), in every format (see :func:`write_files`)."""
-    check_writable(paths, sound, ceiling_dbtp)
+    check_writable(paths, sound)
     planar = np.ascontiguousarray(np.asarray(samples, np.float32).T)
     if planar.shape[0] != 2:
         raise OptionError(f"samples must have shape (frames, 2), got {np.shape(samples)}")
     step, frames = BLOCK_STEPS * step_frames(sound.rate_hz), planar.shape[1]
     blocks = faded((planar[:, at : at + step] for at in range(0, frames, step)), frames, sound)
     with spooled_blocks(blocks, frames, sound.rate_hz, paths[0].parent) as spool:
-        return write_spool(spool, paths, sound, ceiling_dbtp, tags=tags)
+        return write_spool(spool, paths, sound, tags=tags)
 
 
 def faded(
@@ -191,12 +178,10 @@ def faded(
         yield block
 
 
-def check_writable(paths: Iterable[Path], sound: SoundSettings, ceiling_dbtp: float) -> None:
-    """Raise unless the formats can hold such a sound, and the ceiling is a peak a file can have."""
+def check_writable(paths: Iterable[Path], sound: SoundSettings) -> None:
+    """Raise unless the formats can hold such a sound."""
     for path in paths:
         check_format(path, sound.rate_hz, sound.mp3_kbps)
-    if not -30.0 <= ceiling_dbtp <= 0.0:
-        raise OptionError(f"true-peak ceiling must be -30 to 0 dBTP, got {ceiling_dbtp:g}")
 
 
 def _write_all(

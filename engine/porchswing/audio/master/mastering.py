@@ -37,6 +37,9 @@ if TYPE_CHECKING:
 Progress = Callable[[float], None]
 """Called with how much is done, 0 to 1, from any thread."""
 
+CEILING_DBTP = -1.0
+"""No true peak of a file passes it."""
+
 _BYTES = 4
 
 
@@ -123,9 +126,7 @@ class Spool:
             at += some
         return stereo
 
-    def master(
-        self, loudness_lufs: float | None, ceiling_dbtp: float, *, loop: bool = False
-    ) -> Mastered:
+    def master(self, loudness_lufs: float | None, *, loop: bool = False) -> Mastered:
         """Return the gain, and the limiter's curve, that the whole needs."""
         blocks = [self.measured[index] for index in range(self.blocks)]
         starts = range(-2 * EDGE_FRAMES, self.frames, self.block_frames)
@@ -136,7 +137,7 @@ class Spool:
             bounds_from(bounds, self.frames),
         )
         with one_blas_thread():
-            return master(self, loudness, loudness_lufs, ceiling_dbtp, loop=loop)
+            return master(self, loudness, loudness_lufs, CEILING_DBTP, loop=loop)
 
 
 @contextmanager

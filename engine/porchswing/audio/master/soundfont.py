@@ -15,12 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from porchswing.audio.master.audio_files import (
-    CEILING_DBTP,
-    check_writable,
-    faded,
-    write_spool,
-)
+from porchswing.audio.master.audio_files import check_writable, faded, write_spool
 from porchswing.audio.master.audio_report import AudioReport
 from porchswing.audio.master.mastering import Progress, spooled_blocks
 from porchswing.audio.mix.mixdown import BLOCK_STEPS, TAIL_S
@@ -43,7 +38,6 @@ def write_through_soundfont(
     paths: Sequence[Path],
     sound: SoundSettings = DEFAULT_SOUND,
     *,
-    ceiling_dbtp: float = CEILING_DBTP,
     tags: Tags = NO_TAGS,
     progress: Progress | None = None,
 ) -> AudioReport:
@@ -55,15 +49,15 @@ def write_through_soundfont(
         The file's bytes, and where its music ends; the sound may ring on after that.
     soundfont
         An ``.sf2`` or ``.sf3`` file.
-    paths, sound, ceiling_dbtp, tags, progress
+    paths, sound, tags, progress
         As in :func:`porchswing.audio.master.audio_files.write_files`.
     """
-    check_writable(paths, sound, ceiling_dbtp)
+    check_writable(paths, sound)
     check_soundfont(soundfont)
     frames = round((seconds + TAIL_S) * sound.rate_hz)
     blocks = faded(_played(midi, soundfont, frames, sound.rate_hz), frames, sound)
     with spooled_blocks(blocks, frames, sound.rate_hz, paths[0].parent, progress) as spool:
-        return write_spool(spool, paths, sound, ceiling_dbtp, tags=tags)
+        return write_spool(spool, paths, sound, tags=tags)
 
 
 def check_soundfont(path: Path) -> None:

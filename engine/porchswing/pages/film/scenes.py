@@ -25,7 +25,7 @@ from porchswing.chart.unroll import section_title
 from porchswing.grips.shapes.model import Voicing
 from porchswing.pages.handout.strum_drawing import LOUD, WEAK, felt_beats
 from porchswing.performance.model import Performance
-from porchswing.performance.section_marks import Timeline, timeline_of
+from porchswing.performance.timeline import Timeline, timeline_of
 from porchswing.rhythm.strum import StrumCell
 
 MOST_FLASHES_HZ = 3

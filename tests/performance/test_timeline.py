@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from porchswing.performance.section_marks import Timeline, timeline_of
+from porchswing.performance.timeline import Timeline, timeline_of
 from porchswing.rhythm.tempo import TempoMap, TempoSegment
 from support import made
 
