@@ -25,14 +25,20 @@ from support.chromium import DESKTOP, PHONE, Opened, Timed, violations
 from support.made import TUNE
 from support.practice_lanes import WALTZ, chart_and_lanes, probe_page, silent_strip
 
+DEVICES = [
+    pytest.param(DESKTOP, id="desktop"),
+    pytest.param(PHONE, marks=pytest.mark.slow, id="phone"),
+]
+"""What plays is the same on both; how each looks is tested at every size."""
 
-@pytest.fixture(params=[DESKTOP, PHONE], ids=["desktop", "phone"])
+
+@pytest.fixture(params=DEVICES)
 def opened(request, browser, page_file) -> Iterator[Opened]:
     with Opened(browser, page_file, **request.param) as opened:
         yield opened
 
 
-@pytest.fixture(params=[DESKTOP, PHONE], ids=["desktop", "phone"])
+@pytest.fixture(params=DEVICES)
 def timed(request, browser, page_file) -> Iterator[Timed]:
     with Timed(browser, page_file, **request.param) as timed:
         yield timed
@@ -291,9 +297,16 @@ def test_the_page_sounds_when_the_wav_sounds(part, rate_hz, browser, probed) -> 
     assert np.abs(apart).max() < 0.002, (apart * 1000).round(2).tolist()
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", [DESKTOP, PHONE], ids=["desktop", "phone"])
-def test_axe_finds_nothing(scheme, size, browser, page_file, root, need_file) -> None:
+@pytest.mark.parametrize(
+    ("size", "scheme"),
+    [
+        pytest.param(DESKTOP, "light", id="desktop-light"),
+        pytest.param(PHONE, "dark", id="phone-dark"),
+        pytest.param(DESKTOP, "dark", id="desktop-dark", marks=pytest.mark.slow),
+        pytest.param(PHONE, "light", id="phone-light", marks=pytest.mark.slow),
+    ],
+)
+def test_axe_finds_nothing(size, scheme, browser, page_file, root, need_file) -> None:
     """axe-core 4.14 (Deque, MPL-2.0), all its rules, at rest, set up and playing a loop."""
     axe = need_file(root / ".cache/axe-core/axe.min.js", "npm pack axe-core into .cache")
     with Opened(browser, page_file, color_scheme=scheme, **size) as opened:

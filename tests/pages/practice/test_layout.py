@@ -117,10 +117,16 @@ def long_page(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def resized(browser: Any, long_page: Path) -> Iterator[Any]:
-    """Return one page for tests that only look: each gives it a size."""
+def shared(browser: Any, long_page: Path) -> Iterator[Any]:
     with Opened(browser, long_page) as opened:
         yield opened.page
+
+
+@pytest.fixture
+def resized(shared: Any) -> Iterator[Any]:
+    """Return one page for tests that only look: each gives it a size, and perhaps a style."""
+    yield shared
+    shared.evaluate("document.adoptedStyleSheets = [], scrollTo(0, 0)")
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
@@ -149,32 +155,30 @@ DOUBLED = """() => {
 
 
 @pytest.mark.parametrize("size", [(640, 512), (1280, 1024)], ids=["zoomed", "text alone"])
-def test_text_may_be_twice_as_large(size: tuple[int, int], browser: Any, long_page: Path) -> None:
+def test_text_may_be_twice_as_large(size: tuple[int, int], resized: Any) -> None:
     """WCAG 2.2, 1.4.4: 1280 px zoomed to 200 %, and the text alone at 200 %."""
-    with Opened(browser, long_page, viewport={"width": size[0], "height": size[1]}) as opened:
-        page = opened.page
-        if size[0] == 1280:
-            page.evaluate(DOUBLED)
-        assert [each for each in page.evaluate(SPILLED) if not each.startswith("cut")] == []
-        for name in ("#play", "#speed", "#boards"):
-            assert page.is_visible(name)
+    resized.set_viewport_size({"width": size[0], "height": size[1]})
+    if size[0] == 1280:
+        resized.evaluate(DOUBLED)
+    assert [each for each in resized.evaluate(SPILLED) if not each.startswith("cut")] == []
+    for name in ("#play", "#speed", "#boards"):
+        assert resized.is_visible(name)
 
 
 @pytest.mark.parametrize("size", [(422, 195), (844, 390), (568, 320)], ids=str)
 def test_a_phone_held_sideways_shows_the_tune_in_letters_twice_as_large(
-    size: tuple[int, int], browser: Any, long_page: Path
+    size: tuple[int, int], resized: Any
 ) -> None:
     """WCAG 2.2, 1.4.4 and 1.4.10: 844x390 zoomed to 200 %; the letters alone at 200 %."""
     width, height = size
-    with Opened(browser, long_page, viewport={"width": width, "height": height}) as opened:
-        page = opened.page
-        if width > 500:
-            page.evaluate(DOUBLED)
-        assert page.evaluate("document.documentElement.scrollWidth") == width
-        page.locator("[data-place='20']").scroll_into_view_if_needed()
-        page.locator(".rail").evaluate("(rail) => { rail.scrollTop = 0; }")
-        top = page.locator(".rail").bounding_box()["y"]
-        assert not 0 <= top < height / 3, "the rail leaves a third of the window to the tune"
+    resized.set_viewport_size({"width": width, "height": height})
+    if width > 500:
+        resized.evaluate(DOUBLED)
+    assert resized.evaluate("document.documentElement.scrollWidth") == width
+    resized.locator("[data-place='20']").scroll_into_view_if_needed()
+    resized.locator(".rail").evaluate("(rail) => { rail.scrollTop = 0; }")
+    top = resized.locator(".rail").bounding_box()["y"]
+    assert not 0 <= top < height / 3, "the rail leaves a third of the window to the tune"
 
 
 @pytest.fixture(scope="module")
@@ -234,12 +238,12 @@ SPACED = """() => {
 
 
 @pytest.mark.parametrize("size", [(320, 568), (390, 844), (1440, 900)], ids=str)
-def test_text_may_be_spaced_out(size: tuple[int, int], browser: Any, long_page: Path) -> None:
+def test_text_may_be_spaced_out(size: tuple[int, int], resized: Any) -> None:
     """WCAG 2.2, 1.4.12: its four distances at once."""
-    with Opened(browser, long_page, viewport={"width": size[0], "height": size[1]}) as opened:
-        opened.page.evaluate(SPACED)
-        found = opened.page.evaluate(SPILLED)
-        assert [each for each in found if not each.startswith("cut")] == []
+    resized.set_viewport_size({"width": size[0], "height": size[1]})
+    resized.evaluate(SPACED)
+    found = resized.evaluate(SPILLED)
+    assert [each for each in found if not each.startswith("cut")] == []
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

@@ -34,10 +34,16 @@ def timed(request: pytest.FixtureRequest, browser: Any, page_file: Path) -> Iter
 
 
 def on(fixture: str, *sizes: dict[str, Any]) -> pytest.MarkDecorator:
-    """Return a mark that opens the page at some sizes, every size in some test of playing."""
+    """Return a mark that opens the page at some sizes."""
     return pytest.mark.parametrize(
         fixture, sizes, indirect=True, ids=lambda size: size["viewport"]["width"]
     )
+
+
+def once_on(size: dict[str, Any], *others: dict[str, Any]) -> pytest.MarkDecorator:
+    """Return a mark that plays at one size, in CI at others too, where the same must be heard."""
+    slow = (pytest.param(each, marks=pytest.mark.slow) for each in others)
+    return on("timed", size, *slow)
 
 
 def playing(page: Any) -> int | None:
@@ -56,7 +62,7 @@ def touch(page: Any, place: int) -> None:
     page.evaluate(f"document.querySelector('.plank[data-place=\"{place}\"]').click()")
 
 
-@on("timed", SMALL, DESKTOP)
+@once_on(SMALL, DESKTOP)
 def test_a_touched_bar_comes_with_the_next_bar_line(timed: Timed) -> None:
     page = timed.page
     page.click("[data-value='none']") if page.is_visible("#counts") else None
@@ -84,7 +90,7 @@ def test_a_touch_just_before_the_bar_line_is_still_in_time(browser: Any, page_fi
         assert timed.places() == [0, 20]
 
 
-@on("timed", PHONE, TABLET)
+@once_on(PHONE, TABLET)
 def test_stop_keeps_the_place_and_play_goes_on_from_it(timed: Timed) -> None:
     page = timed.page
     page.locator("#speed").fill("150")
@@ -101,7 +107,7 @@ def test_stop_keeps_the_place_and_play_goes_on_from_it(timed: Timed) -> None:
     assert timed.places()[played:] == [7]
 
 
-@on("timed", SIDEWAYS, DESKTOP)
+@once_on(SIDEWAYS, DESKTOP)
 def test_back_a_bar_to_the_loops_start_and_to_the_top(timed: Timed) -> None:
     page = timed.page
     page.locator("#speed").fill("150")
