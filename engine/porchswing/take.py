@@ -28,7 +28,7 @@ from porchswing.options import DEFAULTS, BandStyle, Choices
 from porchswing.take_model import Take, names_of, with_parts
 
 if TYPE_CHECKING:
-    from porchswing.grips.melody.solo_model import Solo
+    from porchswing.grips.melody.solo_notes import Solo
 
 KEPT = 8
 """How many leads and voicings are kept, for the other takes of a lesson or a course."""

@@ -24,7 +24,7 @@ from porchswing.options import BandStyle
 from porchswing.rhythm.tempo import tempo_map_for
 
 if TYPE_CHECKING:
-    from porchswing.grips.melody.solo_model import Solo
+    from porchswing.grips.melody.solo_notes import Solo
 
 
 BEAT, LET = (0, 1), (2, 3)

@@ -17,7 +17,7 @@ from porchswing.chart.roadmap import Roadmap, with_onsets
 from porchswing.grips.shapes.model import Grip, Tuning, Voicing
 
 if TYPE_CHECKING:
-    from porchswing.grips.melody.solo_model import Solo, SoloSlot
+    from porchswing.grips.melody.solo_notes import Solo, SoloSlot
 
 LINE_LOUDNESS = 0.72
 STEP_SEMITONES = 2

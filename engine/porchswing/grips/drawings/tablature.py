@@ -15,7 +15,7 @@ from typing import Any
 from porchswing.chart.model import Meter
 from porchswing.chart.roadmap import PlayedBar, Roadmap, with_onsets
 from porchswing.grips.drawings.diagram import svg_element, svg_line, svg_text
-from porchswing.grips.melody.solo_model import Solo, SoloSlot
+from porchswing.grips.melody.solo_notes import Solo, SoloSlot
 from porchswing.grips.shapes.model import Tuning
 from porchswing.theory.keys import spell_pc, spelled
 from porchswing.theory.notes import with_signs

@@ -19,12 +19,13 @@ import numpy as np
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
-from porchswing.grips.melody.solo_model import Solo, SoloSlot
 from porchswing.grips.melody.solo_notes import (
     NoteKey,
     Reach,
+    Solo,
     SoloForm,
     SoloNote,
+    SoloSlot,
     reach_of,
     solo_form,
     troubles,

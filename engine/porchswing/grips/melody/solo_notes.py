@@ -1,6 +1,7 @@
-"""The notes of a tune as an arranger reads them: each with its chord, its place and its weight.
+"""Chord melody note by note: as the arranger reads a tune, as a tuning reaches it, and arranged.
 
-Then what a tuning reaches of them in one octave, and what would help with the rest.
+Every note is read with its chord, its place and its weight. What no octave reaches is reported with
+what would help.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from porchswing.chart.model import CHORD_PLACES, Meter
 from porchswing.chart.roadmap import PlayedBar, Roadmap, with_onsets
 from porchswing.errors import GripError, check_one_of
 from porchswing.grips.shapes.hand import Hand
-from porchswing.grips.shapes.model import Tuning
+from porchswing.grips.shapes.model import Grip, Tuning
 from porchswing.grips.shapes.tunings import TUNINGS
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import spelled
@@ -182,3 +183,47 @@ def _fits(form: SoloForm, tuning: Tuning, reach: Reach, semitones: int) -> bool:
         )
         for octave in (0, -1, 1, -2, 2)
     )
+
+
+# --- the tune arranged ---------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class SoloSlot:
+    """One note of the arrangement: sounding MIDI ``pitch`` and the grip that sounds it.
+
+    A note picked alone has a grip of one string. ``is_chord`` says that a chord is gripped,
+    ``is_tension`` that the note on top is none of the chord's own.
+    """
+
+    section: str
+    bar: int
+    index: int
+    at: Fraction
+    beats: Fraction
+    pitch: int
+    chord: Chord | None
+    grip: Grip
+    is_chord: bool
+    is_tension: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Solo:
+    """A tune arranged: its slots in written order, ``octaves`` it was moved, and its cost.
+
+    ``troubles`` says what could not be reached, with the nearest remedy.
+    """
+
+    tuning: Tuning
+    slots: tuple[SoloSlot, ...]
+    cost: float
+    octaves: int
+    lane: str
+    hand: Hand
+    is_proven: bool
+    troubles: tuple[str, ...] = ()
+
+    def of_bar(self, bar: PlayedBar) -> tuple[SoloSlot, ...]:
+        """Return the slots of a played bar, in order."""
+        return tuple(s for s in self.slots if (s.section, s.bar) == (bar.section, bar.bar))

@@ -15,7 +15,7 @@ from porchswing.band.score import PartScore, Score, Stroke
 from porchswing.chart.model import Slot, Syllable
 from porchswing.chart.roadmap import PlayedBar, Roadmap, with_onsets
 from porchswing.errors import OptionError
-from porchswing.grips.melody.solo_model import Solo, SoloSlot
+from porchswing.grips.melody.solo_notes import Solo, SoloSlot
 from porchswing.grips.shapes.model import VoicedSlot, Voicing
 from porchswing.notation.writing.note_elements import (
     Item,

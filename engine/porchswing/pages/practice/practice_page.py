@@ -27,7 +27,7 @@ from porchswing.chart.unroll import is_last_time, section_title
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.grips.drawings.tablature import tablature_svg, written_bars
-from porchswing.grips.melody.solo_model import Solo
+from porchswing.grips.melody.solo_notes import Solo
 from porchswing.grips.shapes.model import Voicing
 from porchswing.grips.vocabulary.heard_sequences import heard_sequences
 from porchswing.pages.look import fill, look_css, policy_source
