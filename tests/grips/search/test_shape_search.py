@@ -58,7 +58,7 @@ def test_few_shapes_equal_every_set_of_shapes():
             if way is not None:
                 assert way.is_proven
                 assert len(way.shapes) <= most
-                assert search.layout.problem.network.cost(way.choice) == way.cost
+                assert search.layout.network.cost(way.choice) == way.cost
                 proven += 1
     assert proven > 20
 

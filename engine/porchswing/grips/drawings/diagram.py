@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
+from itertools import zip_longest
 
 from porchswing.grips.drawings.spoken import spoken
 from porchswing.grips.shapes.model import Grip
@@ -52,7 +53,7 @@ class Window:
 # --- text ----------------------------------------------------------------------------------
 
 
-def grip_text(grip: Grip, title: str = "", window: Window | None = None) -> tuple[str, ...]:
+def grip_text(grip: Grip, title: str = "") -> tuple[str, ...]:
     r"""Return a diagram as rows of text, all of one width.
 
     >>> from porchswing.grips.shapes.tunings import tuning
@@ -64,12 +65,12 @@ def grip_text(grip: Grip, title: str = "", window: Window | None = None) -> tupl
      6 │ │ │ │
        3 2 1 1
     """
-    shown = window or Window.around([grip])
+    window = Window.around([grip])
     wide = 2 * len(grip.frets) - 1
     turn = slice(None, None, -1 if grip.tuning.is_left_handed else 1)
     marks = {None: "×", 0: "○"}
     rows = ["   " + " ".join(marks.get(fret, " ") for fret in grip.frets).ljust(wide)[turn]]
-    for fret in range(shown.first, shown.first + shown.rows):
+    for fret in range(window.first, window.first + window.rows):
         rows.append(f"{fret:>2} {_fret_row(grip, fret).ljust(wide)[turn]}")
     rows.append("   " + " ".join(str(finger or " ") for finger in grip.fingers)[turn])
     if title:
@@ -93,24 +94,20 @@ def _fret_row(grip: Grip, fret: int) -> str:
 
 def beside(blocks: Sequence[Sequence[str]], width: int = 78, gap: int = 3) -> tuple[str, ...]:
     """Set blocks of text side by side, in as many lines of blocks as the width asks for."""
-    lines: list[list[Sequence[str]]] = [[]]
-    used = 0
+    lines: list[list[tuple[int, Sequence[str]]]] = []
+    used = width
     for block in blocks:
-        own = max((len(row) for row in block), default=0)
-        if lines[-1] and used + gap + own > width:
+        own = max(map(len, block), default=0)
+        used += gap + own
+        if used > width:
             lines.append([])
-            used = 0
-        used += own + (gap if lines[-1] else 0)
-        lines[-1].append(block)
+            used = own
+        lines[-1].append((own, block))
     rows: list[str] = []
     for line in lines:
-        tall = max((len(block) for block in line), default=0)
-        for index in range(tall):
-            cells = []
-            for block in line:
-                own = max((len(row) for row in block), default=0)
-                cells.append((block[index] if index < len(block) else "").ljust(own))
-            rows.append((" " * gap).join(cells).rstrip())
+        for cells in zip_longest(*(block for _, block in line), fillvalue=""):
+            padded = (cell.ljust(own) for cell, (own, _) in zip(cells, line, strict=True))
+            rows.append((" " * gap).join(padded).rstrip())
         rows.append("")
     return tuple(rows[:-1])
 
@@ -172,17 +169,13 @@ class Frame:
         return self.top + TOP + FRET_GAP * (fret - self.window.first + 0.5)
 
 
-def grip_svg(
-    grip: Grip, title: str = "", *, width_mm: float | None = None, has_plate: bool = False
-) -> str:
+def grip_svg(grip: Grip, title: str = "", *, has_plate: bool = False) -> str:
     """Return a diagram as one SVG element.
 
     Parameters
     ----------
     title
         Text above, such as the chord symbol; it is also what a screen reader says.
-    width_mm
-        Width in print; without it the drawing takes the size its page gives it.
     has_plate
         Whether it stands on a light plate of its own, as a file does: a picture cannot know
         whether its page is light or dark.
@@ -197,7 +190,7 @@ def grip_svg(
     parts = [title_above(title, frame)] if title else []
     parts += drawn_grip(grip, frame)
     label = (f"{title}, " if title else "") + f"grip {grip}: {spoken(grip)}"
-    return svg_element(frame.width, above + frame.height, parts, label, width_mm, has_plate)
+    return svg_element(frame.width, above + frame.height, parts, label, has_plate=has_plate)
 
 
 def svg_element(
@@ -205,19 +198,19 @@ def svg_element(
     height: float,
     parts: Sequence[str],
     label: str,
-    width_mm: float | None = None,
+    *,
     has_plate: bool = False,
 ) -> str:
-    """Wrap drawn parts into one SVG element with a text for screen readers."""
+    """Wrap drawn parts into one SVG element with a text for screen readers.
+
+    It takes the size its page gives it.
+    """
     ink, plate = "currentColor", ""
     if has_plate:
         ink = PLATE_INK
         plate = f'<rect width="{width:g}" height="{height:g}" rx="6" fill="{PLATE}"/>'
-    size = ""
-    if width_mm is not None:
-        size = f' width="{width_mm:g}mm" height="{width_mm * height / width:.2f}mm"'
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}"{size} '
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}" '
         f'role="img" aria-label="{escape(label)}" fill="currentColor" stroke="none" '
         f'color="{ink}" font-family="{FONT}">' + plate + "".join(parts) + "</svg>"
     )

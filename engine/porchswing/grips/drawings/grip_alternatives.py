@@ -19,7 +19,6 @@ from porchswing.grips.search.voice import request_of
 from porchswing.grips.shapes.model import Grip
 from porchswing.grips.shapes.work import change_time_ms
 from porchswing.harmony.choice.lead import Lead
-from porchswing.theory.chords import Chord
 
 Place = tuple[str, int, Fraction | int]
 """Section, bar from 1, beat in units of the meter from 1."""
@@ -27,16 +26,10 @@ Place = tuple[str, int, Fraction | int]
 
 @dataclass(frozen=True, slots=True)
 class GripStep:
-    """A change to or from a neighbour: its ``chord`` and ``grip``, the work, the time."""
+    """A change to or from a neighbour: the work in words, the time."""
 
-    chord: Chord
-    grip: Grip
     words: tuple[str, ...]
     needs_ms: float
-
-    def __str__(self) -> str:
-        """Return the work and its time."""
-        return f"{'; '.join(self.words)} (about {self.needs_ms:.0f} ms)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,21 +41,12 @@ class GripAlternative:
     ``places`` are the written places that hold it: a chord repeated keeps its grip.
     """
 
-    chord: Chord
     grip: Grip
     cost: float
     more: float
-    is_chosen: bool
     before: tuple[GripStep, ...]
     after: tuple[GripStep, ...]
     places: tuple[tuple[str, int, int], ...]
-
-    def __str__(self) -> str:
-        """Return the grip with the work before and after."""
-        steps = [f"before: {step}" for step in self.before[:1]]
-        steps += [f"after: {step}" for step in self.after[:1]]
-        extra = "as chosen" if self.is_chosen else f"{self.more:+.2f}"
-        return f"{self.chord} {self.grip} ({extra}): {', '.join(steps)}"
 
 
 def grip_alternatives(
@@ -91,32 +75,29 @@ def grip_alternatives(
     """
     layout = lay_out(request_of(lead, **wishes))
     run = _run_at(layout, place)
-    network = layout.problem.network
+    network = layout.network
     cost, chosen = best_choices(network, layout.decisions, 1).choices[0]
     others = {
         v: np.flatnonzero(grips == grips[chosen[v]])
         for v, grips in layout.decisions.items()
         if v != run
     }
-    ranked = choices_within(network, {run: layout.tables[run].grip_of}, count, others)
+    pace = layout.request.hand.pace
     found = []
-    for total, choice in ranked:
-        table = layout.tables[run]
-        grip = table.grips[choice[run]]
+    for total, choice in choices_within(network, {run: layout.tables[run].grip_of}, count, others):
+        grips = [table.grips[option] for table, option in zip(layout.tables, choice, strict=False)]
         found.append(
             GripAlternative(
-                chord=table.chords[choice[run]],
-                grip=grip,
+                grip=grips[run],
                 cost=total / UNIT,
                 more=(total - cost) / UNIT,
-                is_chosen=total == cost and choice[run] == chosen[run],
                 before=tuple(
-                    _step(layout, choice, start, grip, is_before=True)
+                    _step(grips[start], grips[run], pace)
                     for start, goal in layout.form.changes
                     if goal == run != start
                 ),
                 after=tuple(
-                    _step(layout, choice, goal, grip, is_before=False)
+                    _step(grips[run], grips[goal], pace)
                     for start, goal in layout.form.changes
                     if start == run != goal
                 ),
@@ -139,13 +120,5 @@ def _run_at(layout: Layout, place: Place) -> int:
     raise GripError(f"no bar {bar} of {section} is played")
 
 
-def _step(
-    layout: Layout, choice: tuple[int, ...], neighbour: int, grip: Grip, *, is_before: bool
-) -> GripStep:
-    table = layout.tables[neighbour]
-    other = table.grips[choice[neighbour]]
-    pair = (other, grip) if is_before else (grip, other)
-    pace = layout.request.hand.pace
-    return GripStep(
-        table.chords[choice[neighbour]], other, hand_words(*pair), change_time_ms(*pair, pace)
-    )
+def _step(before: Grip, after: Grip, pace: float) -> GripStep:
+    return GripStep(hand_words(before, after), change_time_ms(before, after, pace))

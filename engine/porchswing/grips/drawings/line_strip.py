@@ -38,7 +38,7 @@ from porchswing.theory.notes import with_signs
 LINE_HEIGHT = 46.0
 """Room for the line under a row of grips."""
 
-ROW_GAP = 10.0
+GRIPS_A_ROW, ROW_GAP = 4, 10.0
 
 
 BEAD_RADIUS = 8.0
@@ -53,8 +53,6 @@ def strip_svg(
     section: str | None = None,
     line: LineRun | None = None,
     *,
-    per_row: int = 4,
-    width_mm: float | None = None,
     has_plate: bool = False,
 ) -> str:
     """Return a section's grips as one SVG element, row after row.
@@ -68,16 +66,12 @@ def strip_svg(
         The section to draw, or everything.
     line
         A run from :func:`porchswing.grips.drawings.lines.line_runs` of the same section.
-    per_row
-        Grips in a row.
-    width_mm
-        Width in print.
     has_plate
         Whether it stands on a light plate of its own, as a file does.
     """
     slots = section_slots(voicing, section)
     drawn = changed_slots(slots)
-    rows = [drawn[start : start + per_row] for start in range(0, len(drawn), per_row)]
+    rows = [drawn[at : at + GRIPS_A_ROW] for at in range(0, len(drawn), GRIPS_A_ROW)]
     parts: list[str] = []
     frames: dict[int, Frame] = {}
     top, width = 0.0, 1.0
@@ -109,7 +103,7 @@ def strip_svg(
     label = ", ".join(f"{slot.chord} {slot.grip}" for _, slot in drawn)
     if line is not None:
         label += f"; {line}"
-    return svg_element(width, max(top - ROW_GAP, 1.0), parts, label, width_mm, has_plate)
+    return svg_element(width, max(top - ROW_GAP, 1.0), parts, label, has_plate=has_plate)
 
 
 def _notes(

@@ -41,11 +41,9 @@ class Move:
 
     ``start`` and ``goal`` are places in ``Voicing.slots``. ``frets`` is how far the hand shifts
     (negative: towards the nut), ``fingers`` how many are set anew, ``slid`` how many slide along
-    their string, ``swapped`` how many strings change their finger, ``semitones`` how far the
-    notes move, ``slides`` whether the whole shape slides. ``cost`` is the whole of it,
-    ``work`` the hand's part. ``times`` is how often it is played and ``beats`` the least time
-    the grip before it lasts, in quarter notes. ``needs_ms`` is how long the hand takes;
-    ``has_ms`` the least time between the strokes it must fall between, at ``tempo_bpm``.
+    their string, ``slides`` whether the whole shape slides. ``cost`` is the whole of it,
+    ``work`` the hand's part. ``times`` is how often it is played, ``needs_ms`` how long the hand
+    takes, ``has_ms`` the least time between the strokes it must fall between, at ``tempo_bpm``.
     """
 
     start: int
@@ -55,13 +53,10 @@ class Move:
     frets: int
     fingers: int
     slid: int
-    swapped: int
-    semitones: int
     slides: bool
     cost: float
     work: float
     times: int
-    beats: Fraction
     needs_ms: float
     has_ms: float
     tempo_bpm: float
@@ -154,7 +149,7 @@ def moves(
         The time each chord leaves the hand (default: one stroke a beat, the roadmap's tempo).
     """
     times = strokes or StrokeTimes(roadmap.tempo_bpm, {})
-    found: dict[tuple[int, int], list[tuple[Fraction, float]]] = {}
+    found: dict[tuple[int, int], list[float]] = {}
     last: int | None = None
     lasted = Fraction(0)
     for place, onset, beats in _played_slots(voicing, roadmap):
@@ -162,16 +157,15 @@ def moves(
         before = voicing.slots[place if last is None else last]
         is_other = (slot.grip, slot.fingers) != (before.grip, before.fingers)
         if last is not None and slot.grip is not None and is_other:
-            has_ms = times.has_ms.get(onset) or _beats_ms(
-                min(lasted, STROKE_BEATS), roadmap, times.tempo_bpm
-            )
-            found.setdefault((last, place), []).append((lasted, has_ms))
+            felt_beats = min(lasted, STROKE_BEATS) / roadmap.meter.felt_beats
+            has_ms = times.has_ms.get(onset) or float(felt_beats) * 60_000 / times.tempo_bpm
+            found.setdefault((last, place), []).append(has_ms)
             lasted = Fraction(0)
         lasted += beats
         last = place if slot.grip is not None else last
     return tuple(
-        _move(voicing, start, goal, played, times.tempo_bpm)
-        for (start, goal), played in found.items()
+        _move(voicing, start, goal, has_ms, times.tempo_bpm)
+        for (start, goal), has_ms in found.items()
     )
 
 
@@ -184,19 +178,10 @@ def _played_slots(voicing: Voicing, roadmap: Roadmap) -> Iterator[tuple[int, Fra
             yield place_of[id(voiced)], onset, slot.beats
 
 
-def _beats_ms(beats: Fraction, roadmap: Roadmap, tempo_bpm: float) -> float:
-    """Return quarters as milliseconds at a tempo, which counts dotted ones in 6/8."""
-    return float(beats / roadmap.meter.felt_beats) * 60_000 / tempo_bpm
-
-
 def _move(
-    voicing: Voicing,
-    start: int,
-    goal: int,
-    played: Sequence[tuple[Fraction, float]],
-    tempo_bpm: float,
+    voicing: Voicing, start: int, goal: int, has_ms: Sequence[float], tempo_bpm: float
 ) -> Move:
-    """Return one change; ``played`` has the beats before it and its milliseconds each time."""
+    """Return one change; ``has_ms`` are the milliseconds it has each time it is played."""
     before, after = voicing.slots[start], voicing.slots[goal]
     assert before.grip is not None
     assert after.grip is not None
@@ -212,15 +197,12 @@ def _move(
         frets=shifted_frets(before.grip, after.grip),
         fingers=counts["finger_placed"],
         slid=counts["finger_slid"],
-        swapped=counts["finger_swapped"],
-        semitones=counts["semitone"],
         slides=counts["slide"] > 0,
         cost=sum(cost for _, _, cost in terms),
         work=sum(cost for name, _, cost in terms if name in HAND_TERMS),
-        times=len(played),
-        beats=min(beats for beats, _ in played),
+        times=len(has_ms),
         needs_ms=change_time_ms(before.grip, after.grip, voicing.hand.pace),
-        has_ms=min(has_ms for _, has_ms in played),
+        has_ms=min(has_ms),
         tempo_bpm=tempo_bpm,
     )
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 from typing import Any
 
 from porchswing.chart.model import LineTarget
@@ -19,6 +18,9 @@ from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
 
 WIDTH = 78
 """Columns of text that fit every terminal."""
+
+HARDEST = 3
+"""Changes that are listed as the hardest."""
 
 NOTES_WIDTH = 33
 """Columns for the notes of one string, beside what they do."""
@@ -97,7 +99,7 @@ def _change_facts(slot: VoicedSlot) -> dict[str, Any]:
     facts: dict[str, Any] = {
         "section": slot.section,
         "bar": slot.bar,
-        "beat": _number(slot.beat),
+        "beat": int(slot.beat) if slot.beat.denominator == 1 else float(slot.beat),
         "symbol": str(slot.chord),
         "frets": list(slot.grip.frets),
         "midi": list(slot.grip.midi),
@@ -123,10 +125,6 @@ def _move_facts(move: Move, row_of: dict[int, int]) -> dict[str, Any]:
         "needs_ms": round(move.needs_ms),
         "has_ms": round(move.has_ms),
     }
-
-
-def _number(value: Fraction) -> int | float:
-    return int(value) if value.denominator == 1 else float(value)
 
 
 COST_WORDS = (
@@ -173,8 +171,6 @@ def full_text(
     section: str | None = None,
     line: LineTarget | None = None,
     strokes: StrokeTimes | None = None,
-    *,
-    hardest: int = 3,
 ) -> str:
     """Return the grips with diagrams, the line of every string and the hardest changes."""
     rows: list[str] = [_headline(voicing)]
@@ -194,7 +190,7 @@ def full_text(
     ]
     if hard:
         rows += ["", "hardest changes"]
-        for move in hard[:hardest]:
+        for move in hard[:HARDEST]:
             rows += [f"  {move}", f"    {move.time_words}"]
         top_bpm = top_tempo_bpm(hard)
         if top_bpm is not None:

@@ -55,29 +55,16 @@ def fingers_beyond_two(table: GripTable) -> Ints:
     return counted
 
 
-def stretch_frets(table: GripTable) -> Ints:
-    """Count the frets of stretch beyond two."""
-    stretch: Ints = np.maximum(table.highs - table.lows - EASY_STRETCH, 0)
-    return stretch
-
-
 def frets_away(table: GripTable, region: tuple[int, int]) -> Ints:
     """Count the frets by which a grip lies outside the favourite region."""
     below = np.maximum(region[0] - table.lows, 0) * (table.highs > 0)
     return below + np.maximum(table.highs - region[1], 0)
 
 
-def lacks_root(table: GripTable) -> Ints:
-    """Say (1 or 0) which grips leave out their chord's root."""
-    return ~_sounds(table, table.roots) * 1
-
-
-def lacks_fifth(table: GripTable) -> Ints:
-    """Say (1 or 0) which grips leave out the perfect fifth their chord has."""
-    fifths = (table.roots + 7) % 12
-    has_fifth = np.array([chord.quality.has("5") for chord in table.chords])
-    lacks: Bools = has_fifth & ~_sounds(table, fifths)
-    return lacks * 1
+def lacks_fifth(table: GripTable) -> Bools:
+    """Say which grips leave out the perfect fifth their chord has."""
+    has_fifth = np.array([chord.quality.has("5") for chord in table.chords], bool)
+    return has_fifth & ~_sounds(table, (table.roots + 7) % 12)
 
 
 def muted_strings(table: GripTable) -> Ints:
@@ -87,32 +74,26 @@ def muted_strings(table: GripTable) -> Ints:
     return count
 
 
-def lacks_open(table: GripTable) -> Ints:
-    """Say (1 or 0) which grips have no open string."""
-    closed: Bools = (table.frets != 0).all(axis=1)
-    return closed * 1
-
-
-def lacks_root_in_bass(table: GripTable) -> Ints:
-    """Say (1 or 0) which grips of five strings and more have no root at the bottom."""
+def lacks_root_in_bass(table: GripTable) -> Bools:
+    """Say which grips of five strings and more have no root at the bottom."""
     if len(table.grips[0].tuning.used) < BASS_STRINGS:
-        return np.zeros(len(table), np.int64)
+        return np.zeros(len(table), bool)
     return _lacks_bass(table, [ANY_BASS if c.bass else c.root.pc for c in table.chords])
 
 
-def wrong_bass(table: GripTable) -> Ints:
-    """Say (1 or 0) which grips of slash chords lack the bass, where a bass is heard."""
+def wrong_bass(table: GripTable) -> Bools:
+    """Say which grips of slash chords lack the bass, where a bass is heard."""
     return _lacks_bass(table, [c.bass.pc if c.bass else ANY_BASS for c in table.chords])
 
 
-def _lacks_bass(table: GripTable, wanted: Sequence[int]) -> Ints:
-    """Say (1 or 0) which grips have another pitch class at the bottom, where a bass is heard."""
+def _lacks_bass(table: GripTable, wanted: Sequence[int]) -> Bools:
+    """Say which grips have another pitch class at the bottom, where a bass is heard."""
     if max(wanted) == ANY_BASS or not table.grips[0].tuning.hears_bass:
-        return np.zeros(len(table), np.int64)
+        return np.zeros(len(table), bool)
     pcs = np.array(wanted)
     lowest = np.where(table.midi < 0, 999, table.midi).min(axis=1) % 12
     lacks: Bools = (pcs != ANY_BASS) & (lowest != pcs)
-    return lacks * 1
+    return lacks
 
 
 def unisons(table: GripTable) -> Ints:
@@ -138,12 +119,6 @@ def moved_semitones(before: GripTable, after: GripTable) -> Ints:
     return total
 
 
-def same_grips(before: GripTable, after: GripTable) -> Bools:
-    """Say where the frets stay as they are."""
-    equal: Bools = (before.frets[:, None, :] == after.frets[None, :, :]).all(axis=2)
-    return equal
-
-
 def same_fingers(before: GripTable, after: GripTable) -> Bools:
     """Say where every string keeps its finger."""
     equal: Bools = np.ones((len(before), len(after)), bool)
@@ -157,21 +132,21 @@ def _same_chords(before: GripTable, after: GripTable) -> Bools:
     return same[before.heard_of[:, None], after.heard_of]
 
 
-GRIP_TERMS: tuple[tuple[str, Callable[[GripTable, Hand], Ints]], ...] = (
+GRIP_TERMS: tuple[tuple[str, Callable[[GripTable, Hand], Ints | Bools]], ...] = (
     ("finger", lambda table, _: table.fingers),
     ("third_finger", lambda table, _: fingers_beyond_two(table)),
     ("awkward", lambda table, _: table.awkward),
-    ("stretch", lambda table, _: stretch_frets(table)),
+    ("stretch", lambda table, _: np.maximum(table.highs - table.lows - EASY_STRETCH, 0)),
     ("away", lambda table, hand: frets_away(table, hand.region)),
-    ("no_root", lambda table, _: lacks_root(table)),
+    ("no_root", lambda table, _: ~_sounds(table, table.roots)),
     ("no_fifth", lambda table, _: lacks_fifth(table)),
     ("muted", lambda table, _: muted_strings(table)),
-    ("no_open", lambda table, _: lacks_open(table)),
+    ("no_open", lambda table, _: (table.frets != 0).all(axis=1)),
     ("root_bass", lambda table, _: lacks_root_in_bass(table)),
     ("unison", lambda table, _: unisons(table)),
     ("wrong_bass", lambda table, _: wrong_bass(table)),
 )
-"""What forming a grip costs: the weight's name and what is counted."""
+"""What forming a grip costs: the weight's name and what is counted, or where it is true."""
 
 MOVE_TERMS: tuple[tuple[str, Callable[[GripTable, GripTable], Ints]], ...] = (
     ("semitone", moved_semitones),
@@ -217,7 +192,7 @@ def _change_costs(before: GripTable, after: GripTable, hand: Hand) -> Ints:
     total = np.tile(grip_costs(after, hand), (len(before), 1))
     for name, count in MOVE_TERMS:
         total += weight_steps(hand.weights, name) * count(before, after)
-    same, chord = same_grips(before, after), _same_chords(before, after)
+    same, chord = (before.frets[:, None] == after.frets).all(axis=2), _same_chords(before, after)
     total += weight_steps(hand.weights, "same_grip") * (same & ~chord)
     total[same & chord & same_fingers(before, after)] = 0
     total.flags.writeable = False

@@ -153,19 +153,10 @@ def _grip_rules(settings: Settings) -> tuple[object, ...]:
     return settings.frets, settings.grips, settings.lane
 
 
-@dataclass(slots=True)
-class FormNetwork:
-    """A network with its meaning: run i is variable i; ``edges`` are the changes with lines."""
-
-    network: Network
-    tables: list[GripTable]
-    labels: dict[tuple[int, int], tuple[int, tuple[LineLabel, ...]]]
-
-
 def build_form_network(
     form: Form, tables: list[GripTable], tuning: Tuning, hand: Hand, line: LineTarget | None
-) -> FormNetwork:
-    """Lay out every cost of a form over the runs' candidates and the lines.
+) -> Network:
+    """Lay out every cost of a form over the runs' candidates and the lines: run i is variable i.
 
     ``line`` overrides the chart's.
     """
@@ -177,10 +168,9 @@ def build_form_network(
         if start != goal and (start, goal) not in steps:
             costs = change_costs(tables[start], tables[goal], hand)
             network.add([start, goal], costs, times, loose=True)
-    problem = FormNetwork(network, tables, {})
-    _add_lines(problem, form, steps, tuning, hand, line)
-    _add_sequences(problem, form, steps, hand)
-    return problem
+    _add_lines(network, tables, form, steps, tuning, hand, line)
+    _add_sequences(network, tables, form, steps, hand)
+    return network
 
 
 def _steps(form: Form) -> dict[tuple[int, int], int]:
@@ -199,7 +189,8 @@ def _goes_on(start: Run, goal: Run) -> bool:
 
 
 def _add_lines(
-    problem: FormNetwork,
+    network: Network,
+    tables: list[GripTable],
     form: Form,
     steps: dict[tuple[int, int], int],
     tuning: Tuning,
@@ -207,7 +198,7 @@ def _add_lines(
     line: LineTarget | None,
 ) -> None:
     """Let every change inside a section belong to a line, and charge for both and for turning."""
-    network = problem.network
+    labels_of: dict[tuple[int, int], tuple[int, tuple[LineLabel, ...]]] = {}
     asked_in: dict[tuple[str, int, LineTarget], int] = {}
     for (start, goal), times in steps.items():
         run = form.runs[goal]
@@ -220,12 +211,11 @@ def _add_lines(
             if place not in asked_in:
                 asked_in[place] = network.variable(len(labels))
             variable = asked_in[place]
-        pair = (problem.tables[start], problem.tables[goal])
-        costs = step_costs(*pair, labels, hand, target is not None)
+        costs = step_costs(tables[start], tables[goal], labels, hand, target is not None)
         network.add([start, goal, variable], costs, times)
-        problem.labels[start, goal] = (variable, labels)
+        labels_of[start, goal] = (variable, labels)
     for first, second in _consecutive(steps):
-        (variable, labels), (later, others) = problem.labels[first], problem.labels[second]
+        (variable, labels), (later, others) = labels_of[first], labels_of[second]
         if variable != later and len(labels) == len(others):
             network.add([variable, later], turn_costs(len(labels), hand.weights), steps[second])
 
@@ -243,7 +233,11 @@ def _consecutive(
 
 
 def _add_sequences(
-    problem: FormNetwork, form: Form, steps: dict[tuple[int, int], int], hand: Hand
+    network: Network,
+    tables: list[GripTable],
+    form: Form,
+    steps: dict[tuple[int, int], int],
+    hand: Hand,
 ) -> None:
     """Charge every chord of a transposed progression whose shape is not shifted with it."""
     weight = weight_steps(hand.weights, "unpaired")
@@ -254,8 +248,8 @@ def _add_sequences(
                 if passage[first] < passage[again]:
                     heard[passage[first], passage[again]] += times
     for (first, again), times in heard.items() if weight else ():
-        costs = _unpaired(problem.tables[first], problem.tables[again])
-        problem.network.add([first, again], costs, weight * times, loose=True)
+        costs = _unpaired(tables[first], tables[again])
+        network.add([first, again], costs, weight * times, loose=True)
 
 
 def passages(form: Form, steps: Collection[tuple[int, int]]) -> Counter[tuple[int, ...]]:

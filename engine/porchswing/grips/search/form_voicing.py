@@ -14,7 +14,6 @@ from porchswing.errors import ChordSymbolError, GripError, UnplayableError, chec
 from porchswing.grips.search.cost import UNIT, grip_costs
 from porchswing.grips.search.form_network import (
     Form,
-    FormNetwork,
     Run,
     SlotKey,
     build_form_network,
@@ -117,18 +116,15 @@ def read_offers(texts: Iterable[str]) -> Offers:
 class Layout:
     """A request laid out: the runs of its form, their grips and the network of their costs.
 
-    ``is_whole`` says that every playable grip is among the candidates.
+    ``tables`` are the candidates of every run; ``is_whole`` says that every playable grip is among
+    them.
     """
 
     request: GripRequest
     form: Form
-    problem: FormNetwork
+    tables: list[GripTable]
+    network: Network
     is_whole: bool
-
-    @property
-    def tables(self) -> list[GripTable]:
-        """The candidates of every run."""
-        return self.problem.tables
 
     @property
     def decisions(self) -> dict[int, Ints]:
@@ -157,19 +153,17 @@ def lay_out(request: GripRequest) -> Layout:
     form = read_form(request.roadmap, request.tuning, loop=request.loop, tied=request.tied)
     found = [_candidates(run, request) for run in form.runs]
     tables = [table for table, _ in found]
-    problem = (
-        build_form_network(form, tables, request.tuning, request.hand, request.line)
-        if tables
-        else FormNetwork(Network(), [], {})
-    )
-    return Layout(request, form, problem, all(is_whole for _, is_whole in found))
+    network = Network()
+    if tables:
+        network = build_form_network(form, tables, request.tuning, request.hand, request.line)
+    return Layout(request, form, tables, network, all(is_whole for _, is_whole in found))
 
 
 def best_voicings(layout: Layout, best: int = 1) -> tuple[Voicing, ...]:
     """Return the ``best`` voicings that differ in some grip, cheapest first."""
     if not 1 <= best <= MAX_BEST:
         raise GripError(f"best must be 1 to {MAX_BEST}, got {best}")
-    ranking = best_choices(layout.problem.network, layout.decisions, best)
+    ranking = best_choices(layout.network, layout.decisions, best)
     return tuple(
         layout.voicing(choice, cost, is_proven=ranking.is_proven)
         for cost, choice in ranking.choices
@@ -183,7 +177,7 @@ def varied_voicings(layout: Layout, best: int) -> tuple[Voicing, ...]:
     already chosen costs something more; that sum rises until the ways differ enough. Fewer are
     returned where nothing is left that differs so much.
     """
-    network, decisions = layout.problem.network, layout.decisions
+    network, decisions = layout.network, layout.decisions
     apart = max(1, round(len(decisions) * VARIED_SHARE))
     ranking = best_choices(network, {}, 1)
     found = [ranking.choices[0]]

@@ -244,14 +244,8 @@ def _traced(
     local: dict[int, int] = {}
     for v in reversed(order):
         costs = sum(
-            factor.costs[tuple(local.get(other, _ALL) for other in factor.variables)]
+            factor.costs[tuple(local.get(other, slice(None)) for other in factor.variables)]
             for factor in buckets[v]
         )
         local[v] = int(np.argmin(costs)) if buckets[v] else 0
-    choice = [0] * len(order)
-    for v, index in local.items():
-        choice[v] = int(domains[v][index]) if v in domains else index
-    return tuple(choice)
-
-
-_ALL = slice(None)
+    return tuple(int(domains[v][local[v]]) if v in domains else local[v] for v in range(len(order)))

@@ -89,7 +89,11 @@ def _hopeful(
 ) -> tuple[Choice, ...]:
     """Return good choices from the most hopeful options alone."""
     for wanted in FIRST_OPTIONS:
-        few = first_domains(least, wanted)
+        few = {
+            v: np.sort(np.argsort(costs, kind="stable")[:wanted])
+            for v, costs in enumerate(least)
+            if len(costs) > wanted
+        }
         order = elimination_order(network, few)
         if order.largest <= MAX_TABLE:
             return _ranked(network, decisions, count, order, few)
@@ -225,15 +229,6 @@ def loosened(network: Network) -> Network:
             others = tuple(other for other in range(share) if other != axis)
             simple.add([v], factor.costs.min(axis=others) // share)
     return simple
-
-
-def first_domains(least: Sequence[Ints], wanted: int) -> Domains:
-    """Return the most hopeful options of every variable, at most so many."""
-    return {
-        v: np.sort(np.argsort(costs, kind="stable")[:wanted])
-        for v, costs in enumerate(least)
-        if len(costs) > wanted
-    }
 
 
 def hopeful_domains(least: Sequence[Ints], bound: int) -> Domains:

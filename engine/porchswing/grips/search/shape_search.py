@@ -87,7 +87,7 @@ class ShapeSearch:
                 return None
             if len(options) < len(row):
                 domains[v] = options
-        network = self.layout.problem.network
+        network = self.layout.network
         order = elimination_order(network, domains)
         if order.largest <= EASY_TABLE:
             return eliminate(network, order.variables, domains)
@@ -104,7 +104,7 @@ def few_shapes(search: ShapeSearch, most: int, tries: int | None = None) -> Shap
     if first is None:
         return None
     best = _thinned(search, first, most)
-    is_short = len(search.layout.problem.network.sizes) <= SHORT_VARIABLES
+    is_short = len(search.layout.network.sizes) <= SHORT_VARIABLES
     left = tries or (SHORT_TRIES if is_short else MOST_TRIES)
     queue: list[tuple[int, int, tuple[int, ...], Ints, frozenset[int]]] = []
     numbers = count()
@@ -121,7 +121,8 @@ def few_shapes(search: ShapeSearch, most: int, tries: int | None = None) -> Shap
         used = search.used(choice)
         if len(used) <= most:
             return ShapeWay(cost, choice, used, is_proven=True)
-        branch = _most_used(search, choice, used - kept)
+        places = [int(row[choice[v]]) for v, row in enumerate(search.shape_of)]
+        branch = max(sorted(used - kept), key=places.count)  # the shape that most places have
         without = allowed.copy()
         without[branch] = False
         put(search.within(without), without, kept)
@@ -139,12 +140,6 @@ def few_shapes(search: ShapeSearch, most: int, tries: int | None = None) -> Shap
         return None
     proven = not queue or queue[0][0] >= best[0]
     return ShapeWay(best[0], best[1], search.used(best[1]), is_proven=proven)
-
-
-def _most_used(search: ShapeSearch, choice: tuple[int, ...], shapes: frozenset[int]) -> int:
-    """Return the shape that most places of a choice have; among equals, the first."""
-    places = [int(row[choice[v]]) for v, row in enumerate(search.shape_of)]
-    return max(sorted(shapes), key=places.count)
 
 
 def _only(search: ShapeSearch, shapes: Iterable[int]) -> Ints:
