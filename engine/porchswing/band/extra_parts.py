@@ -74,9 +74,7 @@ def _steps(grips: Sequence[Grip], string: int) -> int:
 
 
 def _note(grip: Grip, string: int) -> int | None:
-    """Return the MIDI note of a string, ``None`` where it is muted or does not exist."""
-    if not 1 <= string <= grip.tuning.strings:
-        return None
+    """Return the MIDI note of a string, ``None`` where it is muted."""
     return grip.midi[grip.tuning.index(string)]
 
 

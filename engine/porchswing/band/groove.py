@@ -22,6 +22,7 @@ from porchswing.rhythm.patterns import (
     Starts,
     pattern_bars,
     pattern_names,
+    repeats,
 )
 
 RING_ON, STOP = ".", "-"
@@ -102,16 +103,15 @@ def groove_in(
 def _fitted(bar: PatternBar[TimedT], groove: Groove[TimedT], meter: Meter) -> PatternBar[TimedT]:
     """Return a bar repeated and cut to another meter's bar; an ending comes only once."""
     own, end = groove.meter.bar_beats, meter.bar_beats
+    is_ending = bar.place == "ending"
     cells: list[TimedT] = []
-    start = Fraction(0)
-    while start < end:
+    for start in repeats(own, end)[: 1 if is_ending else None]:
         for cell in bar.cells:
             onset = start + cell.onset_beats
             if onset < end:
-                rings_out = bar.place == "ending" and cell.onset_beats + cell.duration_beats == own
+                rings_out = is_ending and cell.onset_beats + cell.duration_beats == own
                 length = end - onset if rings_out else min(cell.duration_beats, end - onset)
                 cells.append(replace(cell, onset_beats=onset, duration_beats=length))
-        start = end if bar.place == "ending" else start + own
     return PatternBar(bar.place, tuple(cells))
 
 

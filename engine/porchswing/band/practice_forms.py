@@ -7,11 +7,12 @@ chorus, a loop of two changes.
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from porchswing.band.score import Hit, PartScore, Pluck, Stroke
+from porchswing.band.score import Event, PartScore
 from porchswing.chart.model import Slot
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.errors import OptionError
@@ -91,16 +92,12 @@ def in_alternate_phrases(part: PartScore, roadmap: Roadmap, phrase_bars: int) ->
     An event belongs to the phrase it starts in, and stops where that phrase ends.
     """
     _check_phrase(phrase_bars)
-    edges = [bar.start_beats for bar in roadmap.bars[::phrase_bars]]
-    edges.append(roadmap.beats)
-    heard = [(edges[i], edges[i + 1]) for i in range(0, len(edges) - 1, 2)]
+    edges = [*(bar.start_beats for bar in roadmap.bars[::phrase_bars]), roadmap.beats]
     events = []
-    at = 0
     for event in part.events:
-        while at < len(heard) and heard[at][1] <= event.onset_beats:
-            at += 1
-        if at < len(heard) and heard[at][0] <= event.onset_beats:
-            room = heard[at][1] - event.onset_beats
+        phrase = bisect_right(edges, event.onset_beats)  # from 1, the last edge ends the last one
+        if phrase % 2 and phrase < len(edges):
+            room = edges[phrase] - event.onset_beats
             events.append(replace(event, duration_beats=min(event.duration_beats, room)))
     return replace(part, events=tuple(events))
 
@@ -112,12 +109,11 @@ def fading_by_chorus(part: PartScore, roadmap: Roadmap) -> PartScore:
     """
     bars = roadmap.bars
     steps = max(max((bar.chorus for bar in bars), default=1) - 1, 1)
-    events: list[Stroke | Pluck | Hit] = []
-    at = 0
+    starts = [bar.start_beats for bar in bars]
+    events: list[Event] = []
     for event in part.events:
-        while at + 1 < len(bars) and bars[at + 1].start_beats <= event.onset_beats:
-            at += 1
-        level = 1.0 - (max(bars[at].chorus, 1) - 1) / steps
+        bar = bars[max(0, bisect_right(starts, event.onset_beats) - 1)]
+        level = 1.0 - (max(bar.chorus, 1) - 1) / steps
         if level >= SILENT_BELOW:
             events.append(replace(event, velocity=round(event.velocity * level, 4)))
     return replace(part, events=tuple(events))

@@ -105,9 +105,7 @@ def _row(lane: str, labelled: bool, typed: str, ending: str, start: int) -> RowT
 def _bar(typed: str, words: list[Word], line_start: int) -> BarText:
     first = words[0].column - 1
     end = words[-1].column - 1 + len(words[-1].text)
-    room = end
-    while room < len(typed) and typed[room].isspace():
-        room += 1
+    room = len(typed) - len(typed[end:].lstrip())
     if room == len(typed):
         room = end  # the last bar of a line that has no bar line after it
     return BarText(line_start + first, line_start + room, tuple(word.text for word in words))

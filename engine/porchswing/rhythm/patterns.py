@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from itertools import zip_longest
+from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
@@ -95,6 +96,15 @@ def pattern_bars(
     if not any(bar.place == "groove" for bar in bars):
         data.fail("bars", 'needs at least one bar with place = "groove"')
     return tuple(bars)
+
+
+def repeats(own_beats: Fraction, beats: Fraction) -> list[Fraction]:
+    """Return where a bar of its own length begins again and again inside a bar of another meter.
+
+    >>> [str(start) for start in repeats(Fraction(4), Fraction(5))]
+    ['0', '4']
+    """
+    return [turn * own_beats for turn in range(ceil(beats / own_beats))]
 
 
 def refuse_mixed_beats(

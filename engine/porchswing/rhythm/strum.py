@@ -30,6 +30,7 @@ from porchswing.rhythm.patterns import (
     pattern_bars,
     pattern_names,
     refuse_mixed_beats,
+    repeats,
 )
 
 FEELS = ("swing", "straight")
@@ -131,15 +132,15 @@ def _hand_cells(
     data: PatternData, row: Mapping[str, Any], path: str, places: Starts, meter: Meter
 ) -> tuple[StrumCell, ...]:
     signs = cells_under(data, f"{path}.hand", row.get("hand"), len(places), "D . d u")
-    cells = []
-    for index, (at, sign) in enumerate(zip(places, signs, strict=True)):
-        cell = _cell(data, f"{path}.hand[{index}]", sign, at, meter)
-        if cell is not None:
-            cells.append(cell)
+    read = [
+        _cell(data, f"{path}.hand[{index}]", sign, at, meter)
+        for index, (at, sign) in enumerate(zip(places, signs, strict=True))
+    ]
+    cells = tuple(cell for cell in read if cell is not None)
     if all(cell.kind == "rest" or cell.is_filler for cell in cells):
         data.fail(f"{path}.hand", "needs at least one stroke that is always played")
     refuse_mixed_beats(data, path, (cell.at for cell in cells), meter)
-    return tuple(cells)
+    return cells
 
 
 def _cell(data: PatternData, path: str, sign: str, at: Fraction, meter: Meter) -> StrumCell | None:
@@ -163,7 +164,8 @@ def _cell(data: PatternData, path: str, sign: str, at: Fraction, meter: Meter) -
     if len(set(strings)) != len(strings) or not all(1 <= s <= MAX_STRINGS for s in strings):
         data.fail(path, f"must name each string once, 1 to {MAX_STRINGS}, got {digits!r}")
     kind, direction, loudness = SIGNS.get(letters, ("pinch", "down", PLUCK_LOUDNESS))
-    is_on_down_beat = _is_down_beat(at, meter)
+    # a felt beat: a quarter in n/4, a dotted quarter in 6/8 and its like
+    is_on_down_beat = at % meter.click_beats == 0
     if letters in {"U", "u"} and is_on_down_beat and "!" not in marks:
         data.fail(path, f"strums up on a down beat; write {letters}! if you mean it, got {sign!r}")
     return StrumCell(
@@ -178,11 +180,6 @@ def _cell(data: PatternData, path: str, sign: str, at: Fraction, meter: Meter) -
     )
 
 
-def _is_down_beat(at: Fraction, meter: Meter) -> bool:
-    """Whether a place is a felt beat: a quarter in n/4, a dotted quarter in 6/8 and its like."""
-    return at % meter.click_beats == 0
-
-
 def fitted(pattern: StrumPattern, meter: Meter) -> StrumPattern:
     """Return a pattern played in another meter: its bar repeated and cut to the bar's length.
 
@@ -190,15 +187,12 @@ def fitted(pattern: StrumPattern, meter: Meter) -> StrumPattern:
     """
     if pattern.meter == meter:
         return pattern
+    starts = repeats(pattern.meter.bar_beats, meter.bar_beats)
     bars = []
     for bar in pattern.bars:
-        cells: list[StrumCell] = []
-        start = Fraction(0)
-        while start < meter.bar_beats:
-            moved = (replace(cell, at=start + cell.at) for cell in bar.cells)
-            cells.extend(cell for cell in moved if cell.at < meter.bar_beats)
-            start += pattern.meter.bar_beats
-        bars.append(PatternBar(bar.place, tuple(cells)))
+        moved = (replace(cell, at=start + cell.at) for start in starts for cell in bar.cells)
+        cells = tuple(cell for cell in moved if cell.at < meter.bar_beats)
+        bars.append(PatternBar(bar.place, cells))
     return replace(pattern, meter=meter, bars=tuple(bars))
 
 

@@ -15,7 +15,8 @@ from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
-from itertools import pairwise
+from itertools import groupby, pairwise
+from operator import itemgetter
 
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.options import BandStyle
@@ -182,15 +183,10 @@ def tempo_map_for(roadmap: Roadmap, style: BandStyle) -> TempoMap:
         rows.append((Fraction(0), quarter_bpm, STRAIGHT))
     if style.ritardando > 0 and not style.loop:
         rows = _slow_down(roadmap, rows, style.ritardando)
-    segments: list[TempoSegment] = []
-    for row in rows:
-        segment = TempoSegment(*row)
-        last = segments[-1] if segments else None
-        if last and (last.quarter_bpm, last.swing_ratio) == row[1:]:
-            continue
-        segments.append(segment)
+    # rows of one tempo and ratio are one segment
+    segments = tuple(TempoSegment(*next(run)) for _, run in groupby(rows, key=itemgetter(1, 2)))
     unit = Fraction(1) if roadmap.meter.unit == 4 else roadmap.meter.unit_beats
-    return TempoMap(tuple(segments), swing_unit_beats=unit, feel=style.feel)
+    return TempoMap(segments, swing_unit_beats=unit, feel=style.feel)
 
 
 def _quarter_bpm(roadmap: Roadmap, bar: PlayedBar, style: BandStyle) -> float:

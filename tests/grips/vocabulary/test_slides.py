@@ -11,7 +11,8 @@ from porchswing.chart.model import Chart
 from porchswing.chart.unroll import unroll
 from porchswing.grips.drawings.voicing_text import full_text, voicing_facts
 from porchswing.grips.search.voice import voice
-from porchswing.grips.vocabulary.slides import marks_said, slid, slide_ideas
+from porchswing.grips.shapes.model import moved_along
+from porchswing.grips.vocabulary.slides import marks_said, slide_ideas
 from support.strategies import tunes
 
 
@@ -60,4 +61,4 @@ def test_ideas_are_few_and_true(chart: Chart, share: float) -> None:
             low, high = before.grip.frets[0], after.grip.frets[0]
             assert low is not None
             assert high is not None
-            assert slid(before.grip, high - low) == after.grip
+            assert moved_along(before.grip, high - low) == after.grip

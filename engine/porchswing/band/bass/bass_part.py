@@ -28,7 +28,7 @@ from porchswing.band.places import breathing, tune_seed
 from porchswing.band.rhythm_section import SectionBar, section_bars
 from porchswing.band.score import PartScore, Pluck
 from porchswing.chart.model import Meter
-from porchswing.chart.roadmap import PlayedBar, Roadmap
+from porchswing.chart.roadmap import Roadmap
 from porchswing.options import BandStyle
 from porchswing.rhythm.patterns import (
     PatternData,
@@ -94,7 +94,13 @@ def bass_part(roadmap: Roadmap, style: BandStyle, key: Key = DEFAULT_KEY) -> Par
     The part depends on the roadmap, the key, the seed, the strum's companions and
     ``style.bass``, ``style.variation`` and ``style.tempo_bpm`` alone.
     """
-    bars, used = section_bars("bass", roadmap, style, load_bass_style, _last_note)
+    bars, used = section_bars(
+        "bass",
+        roadmap,
+        style,
+        load_bass_style,
+        lambda bar: (BassCell(Fraction(0), bar.beats, "root", ENTRY_VELOCITY),),
+    )
     spots = [spot for index, bar in enumerate(bars) for spot in _spots(bar, index)]
     pitches = best_line(spots, key, tune_seed(roadmap, style.seed))
     plucks = (
@@ -107,10 +113,6 @@ def bass_part(roadmap: Roadmap, style: BandStyle, key: Key = DEFAULT_KEY) -> Par
         for spot, pitch in zip(spots, pitches, strict=True)
     )
     return PartScore("bass", tuple(plucks), "bass", used)
-
-
-def _last_note(bar: PlayedBar) -> tuple[BassCell, ...]:
-    return (BassCell(Fraction(0), bar.beats, "root", ENTRY_VELOCITY),)
 
 
 def _spots(bar: SectionBar[BassCell], index: int) -> list[BassOnset]:

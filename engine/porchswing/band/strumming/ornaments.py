@@ -10,14 +10,13 @@ from fractions import Fraction
 from random import Random
 
 from porchswing.band.score import Stroke
-from porchswing.band.strumming.stroke_assignment import Played
-from porchswing.grips.shapes.model import Grip
+from porchswing.band.strumming.stroke_assignment import PITCHLESS, Played
+from porchswing.grips.shapes.model import Grip, lowest_fret, moved_along, slide_between
 from porchswing.options import BandStyle
 from porchswing.rhythm.tempo import TempoMap
 
 GLIDE_S = 0.09
 FALL_FRETS = 3
-MOST_SLIDE_FRETS = 2
 SLIDE_ROOM_BEATS = Fraction(1, 2)
 HAMMER_BEATS = Fraction(1, 2)
 HAMMER_REACH = 2
@@ -46,7 +45,8 @@ def ornamented(
     """Return a change's strokes, perhaps slid or hammered into, or pulled out of."""
     if not style.slides or not before.moves or own[0].kind != "strum":
         return own
-    shift = _slid_frets(before.change.grip, own[0].grip) if may_slide else 0
+    start = before.change.grip
+    shift = -slide_between(start, own[0].grip) if may_slide and start else 0
     if not shift and own[0].grip.is_closed:
         return own  # nothing to slide, hammer or pull
     chance = Random(f"{style.seed}/chords/left/{own[0].onset_beats}")
@@ -63,22 +63,9 @@ def ornamented(
     return own
 
 
-def _slid_frets(before: Grip | None, after: Grip) -> int:
-    """Return from how many frets away one closed shape can slide into another; 0 for none."""
-    if before is None or not (before.is_closed and after.is_closed):
-        return 0
-    pairs = tuple(zip(before.frets, after.frets, strict=True))
-    shifts = {a - b for a, b in pairs if a is not None and b is not None}
-    if len(shifts) != 1 or any((a is None) != (b is None) for a, b in pairs):
-        return 0
-    shift = shifts.pop()
-    return shift if abs(shift) <= MOST_SLIDE_FRETS else 0
-
-
 def glided(stroke: Stroke, frets: int, tempo: TempoMap) -> Stroke:
     """Return a stroke that glides in from ``frets`` away, where the neck allows it."""
-    held = [fret for fret in stroke.grip.frets if fret is not None]
-    if not stroke.grip.is_closed or not held or min(held) + frets < 1:
+    if moved_along(stroke.grip, frets) is None:
         return stroke
     glide = min(beats_of(GLIDE_S, tempo, stroke.onset_beats), stroke.duration_beats / 2)
     return replace(stroke, slide_frets=frets, glide_beats=glide)
@@ -135,9 +122,8 @@ def _hammer_string(grip: Grip) -> int | None:
 
 def falling(stroke: Stroke, played: Played) -> Stroke:
     """Return a stroke that slides off down the neck at its end, where the neck allows it."""
-    held = [fret for fret in stroke.grip.frets if fret is not None]
-    frets = min(FALL_FRETS, min(held, default=1) - 1)
-    if not stroke.grip.is_closed or frets < 1 or stroke.kind in {"chuck", "ghost"}:
+    frets = min(FALL_FRETS, lowest_fret(stroke.grip) - 1)
+    if frets < 1 or stroke.kind in PITCHLESS:
         return stroke
     length = max(
         stroke.duration_beats, min(Fraction(1), played.change.end_beats - stroke.onset_beats)

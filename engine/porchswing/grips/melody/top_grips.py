@@ -67,15 +67,10 @@ def top_grips(
     for strings in _neighbours(tuning):
         allowed = _allowed(chord, pitch % 12, len(strings))
         for frets in _fretted(chord, pitch, tuning, strings, hand, closed):
-            sounding = frozenset(
-                (tuning.open_midi[index] + fret) % 12
-                for index, fret in zip(strings, frets, strict=True)
-            )
-            if sounding in allowed:
-                row: list[int | None] = [None] * tuning.strings
-                for index, fret in zip(strings, frets, strict=True):
-                    row[index] = fret
-                rows.add(tuple(row))
+            held = dict(zip(strings, frets, strict=True))
+            notes = (tuning.open_midi[index] + fret for index, fret in held.items())
+            if frozenset(note % 12 for note in notes) in allowed:
+                rows.add(tuple(held.get(index) for index in range(tuning.strings)))
     ordered = sorted(rows, key=lambda row: tuple(99 if fret is None else fret for fret in row))
     return tuple(Grip(row, tuning) for row in ordered if fingerings(row, hand.barre, hand.fingers))
 

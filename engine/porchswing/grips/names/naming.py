@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from porchswing.chart.limits import MAX_FRET
@@ -124,12 +125,11 @@ def read_grip(frets: Frets | str, tuning: Tuning) -> Grip:
         text = frets.strip()
         words = text.replace(",", "-").replace(" ", "-").split("-")
         marks = words if len(words) > 1 else list(text)
-        try:
-            frets = tuple(None if mark in ("x", "X") else _fret(mark) for mark in marks)
-        except ValueError:
+        if not all(re.fullmatch("[xX]|[0-9]{1,2}", mark) for mark in marks):
             raise GripError(
                 f"a grip is one fret a string, such as 3535, 9-10-10-10 or x02210, got {text!r}"
-            ) from None
+            )
+        frets = tuple(None if mark in "xX" else int(mark) for mark in marks)
     if len(frets) != tuning.strings:
         raise GripError(
             f"{tuning.name} has {tuning.strings} strings, got {len(frets)} frets"
@@ -141,12 +141,6 @@ def read_grip(frets: Frets | str, tuning: Tuning) -> Grip:
     if top > MAX_FRET:
         raise GripError(f"frets go up to {MAX_FRET}, got {top}")
     return Grip(tuple(frets), tuning)
-
-
-def _fret(mark: str) -> int:
-    if not (mark.isascii() and mark.isdigit()) or len(mark) > 2:
-        raise ValueError(mark)
-    return int(mark)
 
 
 # --- the chord one finger away ---------------------------------------------------------------

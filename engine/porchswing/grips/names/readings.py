@@ -19,7 +19,7 @@ from porchswing.grips.shapes.model import Grip
 from porchswing.grips.shapes.rules import tone_sets
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key, spell_pc
-from porchswing.theory.notes import Degree, NoteName
+from porchswing.theory.notes import NoteName
 from porchswing.theory.symbols import parse_quality
 
 # how many points a quality loses for being rarer than a triad
@@ -108,7 +108,7 @@ def _reading(
 ) -> Reading:
     """Score one reading and write its bass where one is heard."""
     missing = tuple(
-        _degree_word(degree)
+        _DEGREE_WORDS.get(degree.number, str(degree))
         for degree in chord.quality.degrees
         if (chord.root.pc + degree.semitones) % 12 not in pcs
     )
@@ -127,10 +127,6 @@ def _reading(
 
 
 _DEGREE_WORDS = {1: "root", 3: "third", 5: "fifth", 7: "seventh", 9: "ninth", 11: "eleventh"}
-
-
-def _degree_word(degree: Degree) -> str:
-    return _DEGREE_WORDS.get(degree.number, str(degree))
 
 
 # (family of the leading chord, semitones from its root up to the next one's): the fifth

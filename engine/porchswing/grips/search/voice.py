@@ -107,7 +107,9 @@ def voicings(
     request = request_of(lead, **wishes)
     chart = for_tuning(chart_of(lead), request.tuning)
     apart: tuple[VoicedSlot, ...] = ()
-    for name in _unplayed(chart, request.roadmap):  # for those who play a section by itself
+    played = {bar.section for bar in request.roadmap.bars}
+    for name in [each.name for each in chart.sections if each.name not in played]:
+        # for those who play a section by itself
         alone = replace(request, roadmap=unroll(chart, lane=request.roadmap.lane, sections=(name,)))
         apart += ways_of(alone, 1)[0].slots
     ways = ways_of(request, best, varied=varied)
@@ -176,12 +178,6 @@ def request_of(
 def chart_of(lead: Lead | Chart) -> Chart:
     """Return the chart of a lead, or the chart itself."""
     return lead if isinstance(lead, Chart) else lead.chart
-
-
-def _unplayed(chart: Chart, roadmap: Roadmap) -> tuple[str, ...]:
-    """Return the sections that the form leaves out."""
-    played = {bar.section for bar in roadmap.bars}
-    return tuple(section.name for section in chart.sections if section.name not in played)
 
 
 def _reaching(hand: Hand, roadmap: Roadmap, frets: tuple[int, int] | None) -> Hand:

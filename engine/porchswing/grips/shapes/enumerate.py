@@ -74,7 +74,7 @@ def enumerate_grips(
     >>> [str(g) for g in enumerate_grips(parse_chord("C"), tuning("gCEA"), hand, kind="open")]
     ['0003', '0403', '0433']
     """
-    limits = (hand.max_stretch, hand.max_fret, hand.barre, hand.fingers)
+    limits = (hand.max_stretch, hand.barre, hand.fingers)
     low, high = window or (1, hand.max_fret)
     span = (max(1, low), min(high, hand.max_fret, tuning.frets))
     return _enumerated(chord, tuning, limits, kind, span, mutes)
@@ -84,12 +84,12 @@ def enumerate_grips(
 def _enumerated(
     chord: Chord,
     tuning: Tuning,
-    limits: tuple[int, int, bool, int],
+    limits: tuple[int, bool, int],
     kind: str,
     window: tuple[int, int],
     mutes: bool,
 ) -> tuple[Grip, ...]:
-    max_stretch, _, barre, fingers = limits
+    max_stretch, barre, fingers = limits
     low, high = window
     if kind == "open":
         nut = (low, min(high, OPEN_TOP_FRET))

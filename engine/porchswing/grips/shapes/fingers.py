@@ -162,8 +162,7 @@ def fingering(frets: Frets, barre: bool = True) -> Fingering | None:
     >>> fingering((0, 2, 3, 2)).by_string(4)
     (0, 1, 3, 2)
     """
-    found = fingerings(frets, barre)
-    return found[0] if found else None
+    return next(iter(fingerings(frets, barre)), None)
 
 
 @lru_cache(maxsize=65536)

@@ -294,18 +294,13 @@ def _limits(table: TomlTable) -> dict[str, Any]:
         if name == "barre":
             found[name] = table.flag(name)
         elif name == "region":
-            found[name] = _region(table)
+            region = found[name] = tuple(table.items(name))
+            if len(region) != 2 or not all(type(fret) is int for fret in region):
+                table.fail(name, f"must be two frets, got {list(region)!r}")
         else:
             whole = isinstance(getattr(CLOSED_HAND, name), int)
             found[name] = table.number(name, *ranges[name], whole=whole)
     return found
-
-
-def _region(table: TomlTable) -> tuple[int, int]:
-    value = table.items("region")
-    if len(value) != 2 or not all(type(fret) is int for fret in value):
-        table.fail("region", f"must be two frets, got {value!r}")
-    return (value[0], value[1])
 
 
 def _shapes(table: TomlTable) -> dict[str, Any]:

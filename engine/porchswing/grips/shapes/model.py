@@ -145,6 +145,29 @@ def lowest_fret(grip: Grip) -> int:
     return min((fret for fret in grip.frets if fret is not None), default=0)
 
 
+FARTHEST_SLIDE = 2
+"""Most frets that a shape slides."""
+
+
+def moved_along(grip: Grip, frets: int) -> Grip | None:
+    """Return a closed grip moved along the neck, ``None`` where it cannot move so.
+
+    >>> from porchswing.grips.shapes.tunings import tuning
+    >>> str(moved_along(Grip((5, 4, 3, 3), tuning("gCEA")), -1))
+    '4322'
+    """
+    low = lowest_fret(grip)
+    if min(low, low + frets) < 1:
+        return None
+    return Grip(tuple(None if f is None else f + frets for f in grip.frets), grip.tuning)
+
+
+def slide_between(before: Grip, after: Grip) -> int:
+    """Return how many frets a closed shape slides to become another, 0 where it does not."""
+    shifts = (1, -1, FARTHEST_SLIDE, -FARTHEST_SLIDE)
+    return next((frets for frets in shifts if moved_along(before, frets) == after), 0)
+
+
 @dataclass(frozen=True, slots=True)
 class VoicedSlot:
     """The grip chosen for one slot of one written bar.

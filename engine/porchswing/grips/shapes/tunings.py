@@ -113,10 +113,8 @@ def tuning(text: str | Tuning) -> Tuning:
             f"a tuning has {MIN_STRINGS} to {MAX_STRINGS} strings, got {len(words)} in {text!r}"
         )
     notes = tuple(note_midi(word) for word in words)
-    for known in TUNINGS.values():
-        if known.open_midi == notes:
-            return known
-    return Tuning(" ".join(words), notes, "strings", DEFAULT_FRETS, DEFAULT_SCALE_MM)
+    other = Tuning(" ".join(words), notes, "strings", DEFAULT_FRETS, DEFAULT_SCALE_MM)
+    return next((known for known in TUNINGS.values() if known.open_midi == notes), other)
 
 
 def _named(name: str) -> Tuning | None:

@@ -12,10 +12,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from porchswing.chart.model import Meter
-from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
-
-FARTHEST = 2
-"""Most frets that a shape slides."""
+from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing, moved_along, slide_between
 
 MARK_WORDS = {
     "slide": "slide in",
@@ -53,24 +50,11 @@ class SlideIdea:
         return f"{words}, slide from {self.origin}. {self.reason}"
 
 
-def slid(grip: Grip, frets: int) -> Grip | None:
-    """Return a closed grip moved along the neck, ``None`` where it cannot move so.
-
-    >>> from porchswing.grips.shapes.tunings import tuning
-    >>> str(slid(Grip((5, 4, 3, 3), tuning("gCEA")), -1))
-    '4322'
-    """
-    stopped = [fret for fret in grip.frets if fret is not None]
-    if not all(stopped) or min(stopped) + frets < 1:
-        return None
-    return Grip(tuple(None if f is None else f + frets for f in grip.frets), grip.tuning)
-
-
 def mark_words(marks: Sequence[str], grip: Grip | None) -> str:
     """Return playing marks in words, a slide with the grip it comes from; empty without any."""
     words = []
     for mark in marks:
-        origin = slid(grip, -1) if mark == "slide" and grip else None
+        origin = moved_along(grip, -1) if mark == "slide" and grip else None
         words.append(f"slide in from {origin}" if origin else MARK_WORDS[mark])
     return ", ".join(words)
 
@@ -105,21 +89,20 @@ def _idea(
     middle = 1 + Fraction(meter.count, 2)
     if after.beat not in (1, middle) or before.fingers != after.fingers:
         return None
-    for shift in (1, -1, FARTHEST, -FARTHEST):
-        if slid(before.grip, shift) == after.grip:
-            way = "up" if shift > 0 else "down"
-            frets = "a fret" if abs(shift) == 1 else "two frets"
-            beat = "the first beat" if after.beat == 1 else "the middle of the bar"
-            reason = f"The same shape goes {way} {frets} and arrives on {beat}."
-            idea = SlideIdea(
-                after.section,
-                after.bar,
-                after.beat,
-                str(after.chord),
-                str(after.grip),
-                str(before.grip),
-                "slide" if shift > 0 else "",
-                reason,
-            )
-            return (abs(shift), int(after.beat != 1), after.bar), idea
-    return None
+    shift = slide_between(before.grip, after.grip)
+    if not shift:
+        return None
+    way = "up" if shift > 0 else "down"
+    frets = "a fret" if abs(shift) == 1 else "two frets"
+    beat = "the first beat" if after.beat == 1 else "the middle of the bar"
+    idea = SlideIdea(
+        after.section,
+        after.bar,
+        after.beat,
+        str(after.chord),
+        str(after.grip),
+        str(before.grip),
+        "slide" if shift > 0 else "",
+        f"The same shape goes {way} {frets} and arrives on {beat}.",
+    )
+    return (abs(shift), int(after.beat != 1), after.bar), idea
