@@ -82,14 +82,13 @@ if TYPE_CHECKING:
         WrongTypeError as WrongTypeError,
     )
     from porchswing.file_formats import Tags as Tags
-    from porchswing.grips.grips_of import grips_of as grips_of
     from porchswing.grips.names.naming import (
         Naming as Naming,
         NearGrip as NearGrip,
         name_grip as name_grip,
     )
     from porchswing.grips.names.readings import Reading as Reading
-    from porchswing.grips.search.voice import voice as voice
+    from porchswing.grips.search.voice import grips_of as grips_of, voice as voice
     from porchswing.grips.shapes.fingers import Fingering as Fingering, Press as Press
     from porchswing.grips.shapes.hand import (
         Ease as Ease,
@@ -144,12 +143,11 @@ _HOMES = {
     "chart.transpose": "transpose",
     "chart.unroll": "unroll",
     "harmony.choice.reharmonize": "reharmonize",
-    "grips.search.voice": "voice",
+    "grips.search.voice": "voice grips_of",
     "take": "arrange take_from_chart",
     "take_model": "Take",
     "options": "Choices BandStyle SoundSettings",
     "theory.symbols": "parse_chord",
-    "grips.grips_of": "grips_of",
     "offered.offering": "offers explain PlaceWords",
     "offered.choosing": "choose",
     "offered.offer": "PlaceOffer BarChords",

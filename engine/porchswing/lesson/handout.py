@@ -15,8 +15,8 @@ from porchswing.chart.unroll import (
 )
 from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.grips.drawings.lines import best_line, line_runs
+from porchswing.grips.search.sequences import heard_sequences
 from porchswing.grips.shapes.model import Voicing
-from porchswing.grips.vocabulary.heard_sequences import heard_sequences
 from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.lesson.learned import NOTHING_MET, Met

@@ -102,7 +102,7 @@ def offers(
     check_one_of("kind", kind, KINDS)
     section_of(chart, place)
     heard = heard_chart(chart, choices)
-    slot, onset = _heard_at(heard, place, choices.lane)
+    _, slot, onset = _heard_at(heard, place, choices.lane)
     if slot.chord is None:
         return ()
     if kind == "mark":
@@ -112,13 +112,13 @@ def offers(
     return _swaps(heard, place, count or MOST_SWAPS) if choices.lane == "swing" else ()
 
 
-def _heard_at(chart: Chart, place: Place, lane: str) -> tuple[Slot, Fraction]:
-    """Return the slot that sounds at a place, and the beat it enters."""
+def _heard_at(chart: Chart, place: Place, lane: str) -> tuple[int, Slot, Fraction]:
+    """Return the slot that sounds at a place: its number in the bar, itself, the beat it enters."""
     section, bar, beat = place
     slots = chart.section(section).lane(lane)[bar - 1].slots
     index = slot_at(chart, slots, beat)
-    onset = 1 + sum((s.beats for s in slots[:index]), Fraction(0)) / chart.meter.unit_beats
-    return slots[index], onset
+    onset, slot = list(with_onsets(slots))[index]
+    return index, slot, 1 + onset / chart.meter.unit_beats
 
 
 def _marks(slot: Slot) -> tuple[PlaceOffer, ...]:
@@ -304,9 +304,7 @@ def explain(
     )
     heard = chart if lane == "plain" else lead.chart
     own = heard_name(heard, section.name)
-    slots = heard.section(own).lane(lane)[number - 1].slots
-    index = slot_at(chart, slots, beat)
-    onset, slot = list(with_onsets(slots))[index]
+    index, slot, onset = _heard_at(heard, (own, number, beat), lane)
     reads = [
         read.reading
         for read in read_chart_roman(heard, lane=lane)
@@ -320,7 +318,7 @@ def explain(
     return PlaceWords(
         section.name,
         number,
-        1 + onset / chart.meter.unit_beats,
+        onset,
         slot.chord.symbol if slot.chord else "N.C.",
         reading.numeral if reading else "",
         tuple(

@@ -6,9 +6,8 @@ import pytest
 from hypothesis import given, strategies as st
 
 from porchswing.chart.language.reader import parse_chart
-from porchswing.grips.search.sequences import Transposed, sequences
+from porchswing.grips.search.sequences import Transposed, heard_sequences, sequences
 from porchswing.grips.search.voice import voice
-from porchswing.grips.vocabulary.heard_sequences import heard_sequences
 from porchswing.theory.symbols import parse_chord
 
 HEARD = {

@@ -185,7 +185,7 @@ def command(
 def _show_chord(symbol: str, choices: Choices, most: int, answer: base.Answer) -> None:
     """Print the grips of a chord under a take's choices."""
     from porchswing.grips.drawings.diagram import beside, grip_text
-    from porchswing.grips.grips_of import grips_of
+    from porchswing.grips.search.voice import grips_of
 
     found = grips_of(
         symbol,

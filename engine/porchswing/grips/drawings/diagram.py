@@ -30,11 +30,6 @@ class Window:
     first: int
     rows: int
 
-    @property
-    def at_nut(self) -> bool:
-        """Whether the nut is in sight."""
-        return self.first == 1
-
     @classmethod
     def around(cls, grips: Sequence[Grip]) -> Window:
         """Return the smallest window that shows all of some grips.
@@ -255,7 +250,7 @@ def _board(frame: Frame) -> list[str]:
         for row in range(frame.window.rows + 1)
     ]
     parts += [svg_line(frame.x(i), top, frame.x(i), bottom, 1.3) for i in range(frame.strings)]
-    if frame.window.at_nut:
+    if frame.window.first == 1:  # the nut is in sight
         parts.append(svg_line(first, top - 1.2, last, top - 1.2, 3.6))
     elif frame.numbered:
         y = frame.y(frame.window.first) + 4.8

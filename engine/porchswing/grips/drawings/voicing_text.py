@@ -11,9 +11,9 @@ from porchswing.chart.roadmap import Roadmap
 from porchswing.grips.drawings.diagram import beside, grip_text
 from porchswing.grips.drawings.lines import asked_line, best_line, string_lines, target_of
 from porchswing.grips.drawings.moves import Move, StrokeTimes, hardest_moves, moves, top_tempo_bpm
+from porchswing.grips.search.sequences import heard_sequences
 from porchswing.grips.search.voice import CurvePoint
 from porchswing.grips.shapes.model import Grip, VoicedSlot, Voicing
-from porchswing.grips.vocabulary.heard_sequences import heard_sequences
 from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
 
 WIDTH = 78

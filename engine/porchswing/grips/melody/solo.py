@@ -20,6 +20,7 @@ from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
 from porchswing.grips.melody.solo_notes import (
+    OCTAVES,
     NoteKey,
     Reach,
     Solo,
@@ -43,9 +44,6 @@ from porchswing.grips.shapes.hand import Hand
 from porchswing.grips.shapes.locks import for_tuning
 from porchswing.grips.shapes.model import Grip
 from porchswing.harmony.choice.lead import Lead
-
-OCTAVES = (0, -1, 1, -2, 2)
-"""Octaves a tune may be moved by; among equals, the first."""
 
 HAND_FRETS = 3
 """Frets above its first finger that a hand reaches without leaving its place."""
@@ -102,7 +100,7 @@ def _with_last_time(lead: Lead | Chart, request: GripRequest) -> Roadmap:
 
 def _arranged(form: SoloForm, lane: str, reach: Reach) -> Solo:
     """Return the best arrangement in one octave."""
-    notes, hand, counts = reach.notes, reach.hand, form.times
+    notes, hand, counts = reach.notes, reach.hand, Counter(form.order)
     tables = _tables(reach)
     network = Network()
     variable = {key: network.variable(len(table)) for key, table in tables.items()}

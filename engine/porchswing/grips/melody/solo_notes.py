@@ -6,7 +6,6 @@ what would help.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -42,15 +41,10 @@ class SoloNote:
 
 @dataclass(frozen=True, slots=True)
 class SoloForm:
-    """The notes of a form, ``order`` the keys as they are played, ``times`` how often each is."""
+    """The notes of a form, and the keys in the ``order`` they are played."""
 
     notes: dict[NoteKey, SoloNote]
     order: tuple[NoteKey, ...]
-
-    @property
-    def times(self) -> Counter[NoteKey]:
-        """How often each note is played."""
-        return Counter(self.order)
 
 
 def solo_form(roadmap: Roadmap, chords: str = "strong") -> SoloForm:
@@ -104,6 +98,9 @@ def _is_strong(at: Fraction, meter: Meter) -> bool:
 
 # --- what a tuning reaches of them ---------------------------------------------------------
 
+OCTAVES = (0, -1, 1, -2, 2)
+"""Octaves a tune may be moved by; among equals, the first."""
+
 MOST_SEMITONES = 6
 """Furthest that another key is looked for."""
 
@@ -114,7 +111,6 @@ class Reach:
 
     tuning: Tuning
     hand: Hand
-    octave: int
     notes: dict[NoteKey, SoloNote]
     missed: tuple[SoloNote, ...]
     closed: bool
@@ -129,7 +125,7 @@ def reach_of(form: SoloForm, tuning: Tuning, hand: Hand, octave: int, *, closed:
             notes[key] = moved
         else:
             missed.append(moved)
-    return Reach(tuning, hand, octave, notes, tuple(missed), closed)
+    return Reach(tuning, hand, notes, tuple(missed), closed)
 
 
 def ways_to_pick(
@@ -181,7 +177,7 @@ def _fits(form: SoloForm, tuning: Tuning, reach: Reach, semitones: int) -> bool:
             )
             for note in form.notes.values()
         )
-        for octave in (0, -1, 1, -2, 2)
+        for octave in OCTAVES
     )
 
 

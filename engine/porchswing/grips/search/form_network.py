@@ -67,7 +67,12 @@ def read_form(roadmap: Roadmap, tuning: Tuning, *, loop: bool = False, tied: boo
     ``loop`` adds the change from the last bar of the form to its first; without ``tied``
     each pass of a section is voiced for itself.
     """
-    played = [entry for bar in roadmap.bars for entry in _slots(bar, tied)]
+    played = [
+        ((bar.section, bar.bar, index, 0 if tied else bar.pass_number), bar)
+        for bar in roadmap.bars
+        for index, slot in enumerate(bar.slots)
+        if slot.chord is not None
+    ]
     heads: dict[SlotKey, set[SlotKey | None]] = {}  # what comes before each; None, the start
     for last, (key, _) in zip([None, *(key for key, _ in played)], played, strict=False):
         heads.setdefault(key, set()).add(last)
@@ -91,26 +96,21 @@ def read_form(roadmap: Roadmap, tuning: Tuning, *, loop: bool = False, tied: boo
     return Form(runs, run_of, changes, order, by_pass=not tied)
 
 
-def _slots(bar: PlayedBar, tied: bool) -> Iterable[tuple[SlotKey, PlayedBar]]:
-    number = 0 if tied else bar.pass_number
-    for index, slot in enumerate(bar.slots):
-        if slot.chord is not None:
-            yield (bar.section, bar.bar, index, number), bar
-
-
 def _alike_bars(roadmap: Roadmap, tuning: Tuning) -> dict[tuple[str, int], str]:
     """Return the bars of a last time that differ in nothing, each with the section it repeats."""
     first = {(bar.section, bar.bar): bar for bar in reversed(roadmap.bars)}
-    alike = {}
-    for place, bar in first.items():
-        before = first.get((bar.base, bar.bar))
-        if before is not None and _is_alike(bar, before, tuning):  # no bar is before itself
-            alike[place] = bar.base
-    return alike
+    return {
+        place: bar.base
+        for place, bar in first.items()
+        if (before := first.get((bar.base, bar.bar))) and _is_alike(bar, before, tuning)
+    }
 
 
 def _is_alike(bar: PlayedBar, before: PlayedBar, tuning: Tuning) -> bool:
-    """Return whether a bar of the last time may keep the grips of the bar in whose place it is."""
+    """Return whether a bar of the last time may keep the grips of the bar in whose place it is.
+
+    No bar is before itself.
+    """
     return (
         before.start_beats < bar.start_beats
         and _grip_rules(bar.settings) == _grip_rules(before.settings)

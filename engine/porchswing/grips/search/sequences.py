@@ -1,7 +1,8 @@
 """Sequences: a progression heard again transposed, whose shapes may repeat along the neck.
 
 In Em7 A7 Dm7 G7 the second pair is the first a whole tone lower, so its shapes may be those of
-the first pair, two frets nearer the nut. Any intervals count, and any length from two chords.
+the first pair, two frets nearer the nut. Any intervals count, and any length from two chords. The
+search pays for shapes that do not repeat; of the grips it chose, those that do are told.
 """
 
 from __future__ import annotations
@@ -9,7 +10,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from porchswing.grips.shapes.model import (
+    VoicedSlot,
+    Voicing,
+    changed_slots,
+    lowest_fret,
+    section_slots,
+    shape_of,
+)
 from porchswing.theory.chords import Chord
+from porchswing.units import counted
 
 LEAST_CHORDS, MOST_CHORDS = 2, 12
 """Fewest and most chords of a progression that is looked for."""
@@ -88,3 +98,71 @@ def _rise(one: Chord, other: Chord) -> int:
     if one.bass and other.bass and (other.bass.pc - one.bass.pc) % 12 != rise:
         return 0
     return rise
+
+
+# --- heard in a voicing --------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class HeardSequence:
+    """A progression and its return, ``semitones`` away, in one section.
+
+    ``first`` and ``again`` are the slots of both. ``frets`` is how far every shape is shifted
+    (negative: towards the nut), ``None`` where the shapes are not the same or shift apart.
+    """
+
+    section: str
+    first: tuple[VoicedSlot, ...]
+    again: tuple[VoicedSlot, ...]
+    semitones: int
+    frets: int | None
+
+    @property
+    def words(self) -> str:
+        """What the hand does at the return: the same shapes, so many frets up or down."""
+        if self.frets is None:
+            return "other shapes"
+        way = "up" if self.frets > 0 else "down"
+        return f"same shapes, {counted(abs(self.frets), 'fret')} {way}"
+
+    def __str__(self) -> str:
+        """Return both progressions with their bars, and what the hand does."""
+        return f"{_named(self.first)}, then {_named(self.again)}: {self.words}"
+
+
+def _named(slots: tuple[VoicedSlot, ...]) -> str:
+    symbols = " ".join(str(slot.chord) for slot in slots)
+    first, last = slots[0].bar, slots[-1].bar
+    return f"{symbols} (bar {first})" if first == last else f"{symbols} (bars {first}–{last})"
+
+
+def heard_sequences(voicing: Voicing, section: str | None = None) -> tuple[HeardSequence, ...]:
+    """Return the progressions that return transposed inside each section, in order.
+
+    A progression that returns more than once is listed once for each return.
+    """
+    found: list[HeardSequence] = []
+    for name in voicing.sections:
+        if section in (None, name):
+            slots = [slot for _, slot in changed_slots(section_slots(voicing, name))]
+            for each in sequences([slot.chord for slot in slots if slot.chord]):
+                for start in range(each.first, each.first + each.length, each.lag):
+                    stop = min(start + each.lag, each.first + each.length)
+                    first = tuple(slots[start:stop])
+                    again = tuple(slots[start + each.lag : stop + each.lag])
+                    found.append(
+                        HeardSequence(name, first, again, each.shift, _shift(first, again))
+                    )
+    return tuple(found)
+
+
+def _shift(first: tuple[VoicedSlot, ...], again: tuple[VoicedSlot, ...]) -> int | None:
+    shifts = set()
+    for one, other in zip(first, again, strict=True):
+        if one.grip is None or other.grip is None:
+            return None
+        shape = shape_of(one.grip)
+        if not shape.is_movable or shape != shape_of(other.grip):
+            return None
+        shifts.add(lowest_fret(other.grip) - lowest_fret(one.grip))
+    return shifts.pop() if len(shifts) == 1 else None

@@ -1,6 +1,7 @@
 """The best way through the changes: a grip for every chord of a chart, chosen together.
 
-Beside it the best way for each number of shapes, and what it would gain to let locked grips go.
+Beside it the grips of one chord, the best way for each number of shapes, and what it would gain to
+let locked grips go.
 """
 
 from __future__ import annotations
@@ -9,10 +10,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from porchswing.chart.model import Chart, LineTarget
+import numpy as np
+
+from porchswing.chart.model import GRIP_KINDS, Chart, LineTarget
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import unroll
-from porchswing.errors import check_types
+from porchswing.errors import GripError, check_one_of, check_types
+from porchswing.grips.search.cost import grip_costs
 from porchswing.grips.search.form_voicing import (
     GripRequest,
     best_voicings,
@@ -21,11 +25,15 @@ from porchswing.grips.search.form_voicing import (
     varied_voicings,
 )
 from porchswing.grips.search.shape_search import ShapeSearch, few_shapes, limited_way
+from porchswing.grips.search.table import grip_table, with_fingerings
+from porchswing.grips.shapes.enumerate import need_grips
 from porchswing.grips.shapes.hand import CLOSED_HAND, OPEN_HAND, Ease, Hand
 from porchswing.grips.shapes.locks import for_tuning, locked_sections, unlocked
-from porchswing.grips.shapes.model import Tuning, VoicedSlot, Voicing
+from porchswing.grips.shapes.model import Grip, Tuning, VoicedSlot, Voicing
 from porchswing.grips.shapes.tunings import tuning as tuning_of
 from porchswing.harmony.choice.lead import Lead
+from porchswing.theory.chords import Chord
+from porchswing.theory.symbols import parse_chord
 
 
 def voice(
@@ -155,9 +163,7 @@ def request_of(
     chart = for_tuning(chart_of(lead), chosen)
     kind = grips or ("open" if lane == "plain" else "closed")
     roadmap = unroll(chart, lane=lane)
-    given = hand or (OPEN_HAND if kind == "open" else CLOSED_HAND)
-    if ease is not None:
-        given = ease.over(given)
+    given = _hand_for(kind, hand, ease)
     if hand is None and ease is None and max_fret is None:
         given = _reaching(given, roadmap, frets)
     return GripRequest(
@@ -175,6 +181,12 @@ def request_of(
     )
 
 
+def _hand_for(kind: str, hand: Hand | None, ease: Ease | None) -> Hand:
+    """Return a hand, by default the one that suits a kind of grips, with a profile over it."""
+    given = hand or (OPEN_HAND if kind == "open" else CLOSED_HAND)
+    return ease.over(given) if ease else given
+
+
 def chart_of(lead: Lead | Chart) -> Chart:
     """Return the chart of a lead, or the chart itself."""
     return lead if isinstance(lead, Chart) else lead.chart
@@ -184,6 +196,82 @@ def _reaching(hand: Hand, roadmap: Roadmap, frets: tuple[int, int] | None) -> Ha
     """Return a hand nobody chose, reaching as high as the chart's fret windows ask."""
     windows = [frets, *(bar.settings.frets for bar in roadmap.bars)]
     return replace(hand, max_fret=max(hand.max_fret, *(w[1] for w in windows if w), 1))
+
+
+# --- one chord by itself -------------------------------------------------------------------
+
+
+def grips_of(
+    chord: Chord | str,
+    tuning: str | Tuning = "gCEA",
+    *,
+    grips: str = "any",
+    max_fret: int | None = None,
+    max_stretch: int | None = None,
+    frets: tuple[int, int] | None = None,
+    hand: Hand | None = None,
+    ease: Ease | None = None,
+    mutes: bool = False,
+) -> tuple[Grip, ...]:
+    """Return every playable grip of a chord, the easiest to form first.
+
+    Parameters
+    ----------
+    chord
+        A chord or its symbol.
+    tuning
+        A tuning, its name or its notes.
+    grips
+        ``closed`` (no open string), ``open`` (by the nut) or ``any``.
+    max_fret, max_stretch
+        Highest fret, and most frets between the lowest and the highest finger; they override
+        the limits of the hand.
+    frets
+        Lowest and highest fret that fingers may use.
+    hand
+        Limits and weights (default: those that suit the kind of grips).
+    ease
+        A hand profile, which overrides limits and weights of the hand.
+    mutes
+        Whether strings may be muted.
+
+    Returns
+    -------
+    tuple of Grip
+        Ordered by what the hand's weights count, then by fret; never empty.
+
+    Raises
+    ------
+    ChordSymbolError, TuningError
+        For a symbol or a tuning that cannot be read.
+    GripError
+        Where no grip lies within the limits; the message gives the nearest that would help.
+
+    Examples
+    --------
+    >>> [str(grip) for grip in grips_of("Am7", max_fret=7)][:2]
+    ['0000', '0057']
+    >>> [str(grip) for grip in grips_of("Am7", grips="closed", max_fret=7)]
+    ['2433', '5757']
+    """
+    check_types(
+        chord=(chord, Chord, str),
+        tuning=(tuning, Tuning, str),
+        grips=(grips, str),
+        max_fret=(max_fret, int, None),
+        max_stretch=(max_stretch, int, None),
+        frets=(frets, tuple, None),
+        hand=(hand, Hand, None),
+        ease=(ease, Ease, None),
+        mutes=(mutes, bool),
+    )
+    check_one_of("grips", grips, GRIP_KINDS, GripError)
+    wanted = parse_chord(chord) if isinstance(chord, str) else chord
+    limits = _hand_for(grips, hand, ease).within(max_fret, max_stretch)
+    found = need_grips(wanted, tuning_of(tuning), limits, kind=grips, window=frets, mutes=mutes)
+    held = [with_fingerings(grip, limits.barre, limits.fingers)[0] for grip in found]
+    costs = grip_costs(grip_table([(wanted, grip) for grip in held]), limits)
+    return tuple(held[place] for place in np.argsort(costs, kind="stable"))
 
 
 # --- alternatives: fewer shapes, locks removed -----------------------------------------------

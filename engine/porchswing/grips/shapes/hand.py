@@ -159,7 +159,7 @@ class Hand:
 
     def __post_init__(self) -> None:
         """Check each limit once."""
-        for name, low, high in _RANGES:
+        for name, (low, high) in _RANGES.items():
             value = getattr(self, name)
             if not low <= value <= high:
                 raise GripError(f"{name} must be {low} to {high}, got {value}")
@@ -181,12 +181,12 @@ class Hand:
         )
 
 
-_RANGES = (
-    ("max_stretch", 1, MAX_STRETCH),
-    ("max_fret", 1, MAX_FRET),
-    ("fingers", 1, 4),
-    ("pace", 0.2, 5),
-)
+_RANGES = {
+    "max_stretch": (1, MAX_STRETCH),
+    "max_fret": (1, MAX_FRET),
+    "fingers": (1, 4),
+    "pace": (0.2, 5),
+}
 
 CLOSED_HAND = Hand()
 """A player of closed grips: the middle of the neck, shapes that slide, lines that lead."""
@@ -287,8 +287,7 @@ def load_ease(name_or_path: str) -> Ease:
 
 def _limits(table: TomlTable) -> dict[str, Any]:
     """Return the limits that a profile states, each of its kind and in its range."""
-    ranges = {name: (low, high) for name, low, high in _RANGES}
-    table.allow_only((*ranges, "barre", "region"))
+    table.allow_only((*_RANGES, "barre", "region"))
     found: dict[str, Any] = {}
     for name in table.values:
         if name == "barre":
@@ -299,7 +298,7 @@ def _limits(table: TomlTable) -> dict[str, Any]:
                 table.fail(name, f"must be two frets, got {list(region)!r}")
         else:
             whole = isinstance(getattr(CLOSED_HAND, name), int)
-            found[name] = table.number(name, *ranges[name], whole=whole)
+            found[name] = table.number(name, *_RANGES[name], whole=whole)
     return found
 
 

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from porchswing.grips.search.shape_search import fits
-from porchswing.grips.shapes.hand import KnownShape
 from porchswing.grips.shapes.model import Grip, Shape, VoicedSlot, Voicing, lowest_fret, shape_of
 from porchswing.theory.chords import Chord
 
@@ -61,9 +59,7 @@ class TuneShape:
 
     def __str__(self) -> str:
         """Return the shape, its name, and what it plays at which fret."""
-        played: dict[tuple[str, int], None] = {}
-        for use in self.uses:
-            played.setdefault((str(use.chord), use.fret))
+        played = dict.fromkeys((str(use.chord), use.fret) for use in self.uses)
         if self.shape.is_movable:
             words = ", ".join(f"{symbol} at {fret}" for symbol, fret in played)
         else:
@@ -71,14 +67,11 @@ class TuneShape:
         return f"{self.shape}  {self.name}: {words}"
 
 
-def tune_shapes(
-    voicing: Voicing, section: str | None = None, known: Iterable[KnownShape] = ()
-) -> tuple[TuneShape, ...]:
+def tune_shapes(voicing: Voicing, section: str | None = None) -> tuple[TuneShape, ...]:
     """Return the shapes of a voicing, the one used most first; among equals, the first met.
 
-    ``known`` shapes are marked, beside those of the hand the grips were chosen for.
+    Those that the hand knows are marked.
     """
-    met = (*voicing.hand.known, *known)
     uses: dict[Shape, list[ShapeUse]] = {}
     last: VoicedSlot | None = None
     for slot in voicing.slots:
@@ -91,7 +84,9 @@ def tune_shapes(
             uses.setdefault(shape_of(slot.grip), []).append(use)
         last = slot
     found = [
-        TuneShape(shape, _name(own), tuple(own), any(fits(each, shape) for each in met))
+        TuneShape(
+            shape, _name(own), tuple(own), any(fits(each, shape) for each in voicing.hand.known)
+        )
         for shape, own in uses.items()
     ]
     return tuple(sorted(found, key=lambda each: -len(each.uses)))

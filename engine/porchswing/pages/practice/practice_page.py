@@ -28,8 +28,8 @@ from porchswing.errors import OptionError
 from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.grips.drawings.tablature import tablature_svg, written_bars
 from porchswing.grips.melody.solo_notes import Solo
+from porchswing.grips.search.sequences import heard_sequences
 from porchswing.grips.shapes.model import Voicing
-from porchswing.grips.vocabulary.heard_sequences import heard_sequences
 from porchswing.pages.look import fill, look_css, policy_source
 from porchswing.pages.practice.board_html import boards_html, line_html, main_lane
 from porchswing.pages.practice.page_data import grips_of, line_index, numbered, tune_data
