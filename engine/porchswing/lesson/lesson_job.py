@@ -15,7 +15,7 @@ from porchswing.chart.unroll import section_title, used_sections
 from porchswing.file_formats import Tags
 from porchswing.grips.drawings.spoken import spoken_lines
 from porchswing.grips.drawings.tablature import tablature
-from porchswing.grips.melody.solo_model import Solo
+from porchswing.grips.melody.solo_notes import Solo
 from porchswing.grips.shapes.model import Voicing
 from porchswing.grips.vocabulary.few_strings import on_few_strings
 from porchswing.lesson.chart_score import notated_score

@@ -23,7 +23,7 @@ from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.chart.unroll import form_of
 from porchswing.errors import OptionError
-from porchswing.grips.melody.solo_model import Solo
+from porchswing.grips.melody.solo_notes import Solo
 from porchswing.grips.shapes.fingers import fingering
 from porchswing.grips.shapes.model import Grip
 from porchswing.grips.vocabulary.slides import MARK_WORDS
