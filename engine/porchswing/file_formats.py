@@ -8,7 +8,7 @@ A new format is a new row of :data:`FORMATS`. ``container`` and ``coding`` are l
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import cache
 
 
@@ -79,9 +79,9 @@ class Tags:
     @property
     def texts(self) -> tuple[tuple[str, str], ...]:
         """Name and text of every tag that says something."""
-        number = "" if self.track_number is None else str(self.track_number)
-        rows = (("title", self.title), ("artist", self.artist), ("album", self.album))
-        return tuple((name, text) for name, text in (*rows, ("track_number", number)) if text)
+        return tuple(
+            (k, str(value)) for k, value in asdict(self).items() if value not in ("", None)
+        )
 
 
 NO_TAGS = Tags()

@@ -119,9 +119,7 @@ def base_name(chart: Chart, name: str) -> str:
 
 def section_title(chart: Chart, name: str) -> str:
     """Return a section's name as a reader sees it: ``A, the last time`` for ``A-last``."""
-    if is_last_time(chart, name):
-        return f"{name.removesuffix(LAST_TIME)}, the last time"
-    return name
+    return f"{base_name(chart, name)}, the last time" if is_last_time(chart, name) else name
 
 
 def _other_times(chart: Chart, section: Section, indices: list[int]) -> tuple[Section, list[int]]:

@@ -19,6 +19,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial, reduce
+from itertools import accumulate
 from pathlib import Path
 from typing import Any
 
@@ -68,7 +69,9 @@ class Ledger:
 
     def fullest(self, order: Sequence[int]) -> int:
         """Return the most new things one lesson has in an order."""
-        return max(_news([self.lessons[at].content.met for at in order]), default=0)
+        mets = [self.lessons[at].content.met for at in order]
+        news = (met.beyond(before) for met, before in zip(mets, _before(mets), strict=False))
+        return max((new.things for new in news), default=0)
 
     @property
     def own_order(self) -> tuple[int, ...]:
@@ -139,23 +142,18 @@ def tunes_until(course: Course, base: Path, chart_path: Path) -> tuple[EarlierTu
 
 
 def _lessons(contents: Sequence[TuneContent]) -> tuple[Lesson, ...]:
-    before = Met()
     found = []
-    for content, due in zip(contents, due_changes(contents), strict=True):
+    befores = _before([content.met for content in contents])
+    for content, due, before in zip(contents, due_changes(contents), befores, strict=False):
         new = content.met.beyond(before)
         review = tuple((contents[change.tune].title, change.move) for change in due)
         found.append(Lesson(content, new, content.met.beyond(new), review))
-        before = before.with_(content.met)
     return tuple(found)
 
 
-def _news(mets: Sequence[Met]) -> list[int]:
-    """Return how many new things each lesson has, in order."""
-    before, news = Met(), []
-    for met in mets:
-        news.append(met.beyond(before).things)
-        before = before.with_(met)
-    return news
+def _before(mets: Sequence[Met]) -> Iterator[Met]:
+    """Yield what was met before each of some lessons, and last what was met in all."""
+    return accumulate(mets, Met.with_, initial=Met())
 
 
 def best_order(mets: Sequence[Met]) -> tuple[int, ...]:

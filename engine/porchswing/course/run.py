@@ -97,9 +97,8 @@ def build_course(
 
 def _last_names(plan: Plan) -> tuple[str, ...]:
     """Return the names of the files made last; none where no tune has pages."""
-    if not any(output.mix == PAGES for job in plan.jobs for output in job.wanted):
-        return ()
-    return INDEX, PLAYLIST
+    has_pages = any(output.mix == PAGES for job in plan.jobs for output in job.wanted)
+    return (INDEX, PLAYLIST) if has_pages else ()
 
 
 def _last_texts(course: Course, plan: Plan, failed: AbstractSet[str]) -> dict[str, str]:

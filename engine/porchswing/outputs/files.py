@@ -48,9 +48,9 @@ def write_whole(path: Path, data: bytes) -> None:
 
 def cannot_write(path: Path, error: OSError) -> OutputError:
     """Return the error that says in one sentence why a file cannot be written."""
-    if isinstance(error, FileExistsError | NotADirectoryError):
-        return OutputError(f"cannot write {path}: its folder is a file")
-    return OutputError(f"cannot write {path}: {error.strerror or error}")
+    is_inside_a_file = isinstance(error, FileExistsError | NotADirectoryError)
+    why = "its folder is a file" if is_inside_a_file else error.strerror or error
+    return OutputError(f"cannot write {path}: {why}")
 
 
 def shipped(folder: str) -> Traversable:

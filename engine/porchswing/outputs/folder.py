@@ -110,9 +110,7 @@ class OutputFolder:
             return ""
         if not S_ISREG(mode) and not path.is_file():
             return "exists and is not a file that can be replaced"
-        if self.force or self.is_ours(path):
-            return ""
-        return STRANGER
+        return "" if self.force or self.is_ours(path) else STRANGER
 
     def refuse_strangers(self, paths: Iterable[Path]) -> None:
         """Raise before any work where a file that is not ours has a name we would write."""

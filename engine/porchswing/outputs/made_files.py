@@ -150,9 +150,7 @@ def _looks_like(path: Path, entry: Entry | None) -> bool:
 
 def _is_torn(stat: os.stat_result, entry: Entry) -> bool:
     """Return whether a file is one of ours that a power cut left short or without its data."""
-    if stat.st_size == 0:
-        return True  # nobody's work
-    return (
+    return stat.st_size == 0 or (  # an empty file is nobody's work
         entry.inode == stat.st_ino
         and entry.inode > 0
         and stat.st_mtime_ns <= entry.mtime_ns
