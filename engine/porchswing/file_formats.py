@@ -1,9 +1,8 @@
 """The file formats a take can be written in, and the tags its files carry.
 
 A new format is a new row of :data:`FORMATS`. ``container`` and ``coding`` are libsndfile's names
-(its documentation, "Supported formats"); MIME types are those registered with IANA, and
-``audio/wav`` as browsers name it. MP3's rates are those of MPEG 1, 2 and 2.5 (ISO/IEC 11172-3,
-13818-3).
+(its documentation, "Supported formats"). MP3's rates are those of MPEG 1, 2 and 2.5 (ISO/IEC
+11172-3, 13818-3).
 """
 
 from __future__ import annotations
@@ -17,15 +16,13 @@ class FileFormat:
     """One format: its file ``suffix`` without the dot, and how it is written.
 
     ``coding`` gives the coding for 16 and for 24 bits, the same one where bits mean nothing;
-    ``rates_hz`` the sample rates it can have (empty: any). ``mime_type`` is what a page's player
-    calls it, empty for what no player plays.
+    ``rates_hz`` the sample rates it can have (empty: any).
     """
 
     suffix: str
     container: str = ""
     coding: tuple[str, str] = ("", "")
     rates_hz: tuple[int, ...] = ()
-    mime_type: str = ""
 
     @property
     def is_sound(self) -> bool:
@@ -42,10 +39,10 @@ _MP3_RATES_HZ = (8000, 11025, 12000, 16000, 22050, 24000, 32000, 44100, 48000)
 
 FORMATS: tuple[FileFormat, ...] = (
     FileFormat("mid"),
-    FileFormat("wav", "WAV", ("PCM_16", "PCM_24"), mime_type="audio/wav"),
-    FileFormat("flac", "FLAC", ("PCM_16", "PCM_24"), mime_type="audio/flac"),
-    FileFormat("mp3", "MP3", ("MPEG_LAYER_III",) * 2, _MP3_RATES_HZ, "audio/mpeg"),
-    FileFormat("ogg", "OGG", ("VORBIS",) * 2, mime_type="audio/ogg"),
+    FileFormat("wav", "WAV", ("PCM_16", "PCM_24")),
+    FileFormat("flac", "FLAC", ("PCM_16", "PCM_24")),
+    FileFormat("mp3", "MP3", ("MPEG_LAYER_III",) * 2, _MP3_RATES_HZ),
+    FileFormat("ogg", "OGG", ("VORBIS",) * 2),
 )
 """Every format a take can be written in."""
 

@@ -16,8 +16,9 @@ import tempfile
 import time
 from pathlib import Path
 
-from porchswing.course.course_plan import make_plan, to_do
+from porchswing.course.course_plan import make_plan
 from porchswing.course.course_reader import parse_course
+from porchswing.course.run import find_todo
 from porchswing.course.tune_job import JobFacts
 from porchswing.outputs.folder import Finished, OutputFolder
 
@@ -50,7 +51,8 @@ def measure(charts: int) -> None:
             (folder / f"tune_{number:05}.changes").write_text(text, "utf-8")
         times = {}
         start = time.perf_counter()
-        plan = make_plan(parse_course(COURSE, str(top / "course.toml")))
+        course = parse_course(COURSE, str(top / "course.toml"))
+        plan = make_plan(course)
         times["plan"] = time.perf_counter() - start
         out = OutputFolder(top / "out")
         start = time.perf_counter()
@@ -73,7 +75,7 @@ def measure(charts: int) -> None:
         again = OutputFolder(top / "out")
         times["read back"] = time.perf_counter() - start
         start = time.perf_counter()
-        left = to_do(plan, again)
+        left = find_todo(course, again).jobs
         times["nothing changed"] = time.perf_counter() - start
         assert left == (), "something was taken for stale"
         files = len(plan.names)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from porchswing.course.course_plan import make_plan, to_do
+from porchswing.course.course_plan import make_plan
 from porchswing.course.course_reader import parse_course
 from porchswing.course.run import build_course, find_todo
 from porchswing.errors import CourseError
@@ -50,7 +50,7 @@ def test_each_is_played_on_its_strings_and_kept(folder: Path) -> None:
         assert len(set(made.values())) == 4
         told = {name: dict(out.entries[name].made_from).get("tuning") for name in made}
         assert sorted(told.values(), key=str) == ["DGBE", "EADGBE 5432", "GCEA", None]
-        assert to_do(make_plan(course), out) == ()
+        assert find_todo(course, out).jobs == ()
 
 
 def test_a_tune_has_its_own_tunings_or_its_own_tuning() -> None:

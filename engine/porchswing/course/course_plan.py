@@ -11,7 +11,7 @@ from __future__ import annotations
 import hashlib
 from collections import deque
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import chain, product
 from pathlib import Path
 
@@ -44,7 +44,6 @@ class Plan:
     a pattern edited during a build can so only be made again, never be taken for current.
     """
 
-    title: str
     jobs: tuple[TuneJob, ...]
     failures: tuple[Failure, ...]
     patterns: Mapping[str, str]
@@ -69,6 +68,14 @@ class Plan:
         """Return the digest of everything that goes into an output that uses these patterns."""
         rows = [[name, self.patterns.get(name)] for name in sorted(patterns)]
         return digest_of([output.base, rows])
+
+    def is_current(self, output: Output, folder: OutputFolder, *, verify: bool) -> bool:
+        """Return whether an output is there, made from what it would be made from now."""
+        entry = folder.entries.get(output.name)
+        if entry is None:
+            return False
+        digest = self.digest(output, dict(entry.made_from).get("patterns", "").split())
+        return folder.is_current(folder.folder / output.name, digest, verify=verify)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -104,26 +111,7 @@ def make_plan(course: Course) -> Plan:
         jobs += _lesson_jobs(tune, course, base, failures, earlier)
     check_unique(folders)
     check_unique((output.name, _asker(job, output)) for job in jobs for output in job.wanted)
-    return Plan(course.title, tuple(jobs), tuple(failures), pattern_digests())
-
-
-def to_do(plan: Plan, folder: OutputFolder, *, verify: bool = False) -> tuple[TuneJob, ...]:
-    """Return the jobs with only those outputs that are not current; jobs without any are gone."""
-    stale = (
-        replace(
-            job, wanted=tuple(o for o in job.wanted if not _is_current(o, plan, folder, verify))
-        )
-        for job in plan.jobs
-    )
-    return tuple(job for job in stale if job.wanted)
-
-
-def _is_current(output: Output, plan: Plan, folder: OutputFolder, verify: bool) -> bool:
-    entry = folder.entries.get(output.name)
-    if entry is None:
-        return False
-    digest = plan.digest(output, dict(entry.made_from).get("patterns", "").split())
-    return folder.is_current(folder.folder / output.name, digest, verify=verify)
+    return Plan(tuple(jobs), tuple(failures), pattern_digests())
 
 
 def chart_files(course: Course, base: Path) -> tuple[tuple[Path, Tune], ...]:

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.course.course_model import Course
-from porchswing.course.course_plan import Plan, make_plan, to_do
+from porchswing.course.course_plan import Plan, make_plan
 from porchswing.course.tune_job import PAGES, TuneJob
 from porchswing.errors import PorchswingError
 from porchswing.grips.shapes.tunings import tuning_word
@@ -56,10 +56,11 @@ def find_todo(course: Course, folder: OutputFolder, *, verify: bool = False) -> 
     plan = make_plan(course)
     jobs: list[TuneJob] = []
     strangers: list[Failure] = []
-    for job in to_do(plan, folder, verify=verify):
-        obstacles = {name: folder.obstacle(folder.folder / name) for name in job.outputs}
+    for job in plan.jobs:
+        stale = [each for each in job.wanted if not plan.is_current(each, folder, verify=verify)]
+        obstacles = {each.name: folder.obstacle(folder.folder / each.name) for each in stale}
         strangers += [Failure(name, each) for name, each in obstacles.items() if each]
-        if free := tuple(output for output in job.wanted if not obstacles[output.name]):
+        if free := tuple(output for output in stale if not obstacles[output.name]):
             jobs.append(replace(job, wanted=free))
     failed = {failure.file for failure in (*plan.failures, *strangers)}
     texts = _last_texts(course, plan, failed)
