@@ -14,7 +14,7 @@ from click.testing import CliRunner
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import SwingSetting
 from porchswing.cli import base, options
-from porchswing.course.course_reader import parse_course
+from porchswing.course.course_file import parse_course
 from porchswing.errors import OptionError
 from porchswing.grips.search.voice import voice
 from porchswing.option_rows import Option

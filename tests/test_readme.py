@@ -12,7 +12,7 @@ import pytest
 from click.testing import CliRunner
 
 from porchswing.cli.main import COMMANDS, group
-from porchswing.course.course_reader import parse_course
+from porchswing.course.course_file import parse_course
 from porchswing.set_list import parse_set
 
 README = Path(__file__).resolve().parent.parent / "README.md"

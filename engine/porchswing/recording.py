@@ -98,13 +98,9 @@ def write_performance(
     paths: Sequence[Path],
     sound: SoundSettings = DEFAULT_SOUND,
     *,
-    loop: bool = False,
     tags: Tags = NO_TAGS,
-    midi: MidiSettings = DEFAULT_MIDI,
-    soundfont: Path | None = None,
     samples: Callable[[], NDArray[np.float32]] | None = None,
     threads: int = 2,
-    progress: Progress | None = None,
 ) -> AudioReport | None:
     """Write a performance to every path, each whole or not at all, in the format of its suffix.
 
@@ -112,32 +108,21 @@ def write_performance(
     ----------
     performance, paths
         What was played and where to: ``.mid``, ``.vtt`` (cues of the sections) or sound.
-    sound, loop, tags
-        How recordings are made, whether the tail wraps round, what a player shows of them.
-    midi
-        How MIDI files are made.
-    soundfont
-        Record the MIDI through this SoundFont.
+    sound, tags
+        How recordings are made, what a player shows of them.
     samples
         Makes the sound where it is more than the performance alone, such as two lanes brought
         to one loudness: float32, shape (frames, 2), at its own level.
-    threads, progress
-        How many shares are rendered at once; called with the share done, 0 to 1.
+    threads
+        How many shares are rendered at once.
 
     Returns
     -------
     AudioReport or None
         Length and loudness of the recordings, ``None`` where none was written.
     """
-    record = write_notes(
-        performance,
-        Recording(schedule_of(performance), sound, loop, tags),
-        paths,
-        midi=midi,
-        soundfont=soundfont,
-        samples=samples,
-    )
-    return record(threads=threads, progress=progress)
+    recording = Recording(schedule_of(performance), sound, tags=tags)
+    return write_notes(performance, recording, paths, samples=samples)(threads=threads)
 
 
 class Record(Protocol):
@@ -158,7 +143,8 @@ def write_notes(
 ) -> Record:
     """Write MIDI and cues as :func:`write_performance` does; return what writes the recordings.
 
-    It holds no performance, so that an hour's take can be dropped before it is called.
+    It holds no performance, so that an hour's take can be dropped before it is called. ``midi``
+    says how MIDI files are made; with a ``soundfont`` they are recorded through it.
     """
     for path in paths:
         if suffix_of(path) not in (*ALL, CUES):

@@ -23,7 +23,7 @@ with atheris.instrument_imports(include=["porchswing"]):
     from porchswing.chart.language.numerals import parse_numeral
     from porchswing.chart.language.reader import parse_chart
     from porchswing.chart.language.writer import write_chart
-    from porchswing.course.course_reader import parse_course
+    from porchswing.course.course_file import parse_course
     from porchswing.errors import PorchswingError
     from porchswing.grips.shapes.hand import read_ease
     from porchswing.rhythm.patterns import read_pattern_text

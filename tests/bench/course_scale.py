@@ -16,8 +16,8 @@ import tempfile
 import time
 from pathlib import Path
 
+from porchswing.course.course_file import parse_course
 from porchswing.course.course_plan import make_plan
-from porchswing.course.course_reader import parse_course
 from porchswing.course.run import find_todo
 from porchswing.course.tune_job import JobFacts
 from porchswing.outputs.folder import Finished, OutputFolder

@@ -88,7 +88,7 @@ charts = ["*.changes", "b.changes"]
 
 
 def course_reader() -> tuple[Reader, list[str]]:
-    from porchswing.course.course_reader import parse_course
+    from porchswing.course.course_file import parse_course
 
     return lambda text: parse_course(text) and None, [COURSE]
 

@@ -17,8 +17,8 @@ import pytest
 from click.testing import CliRunner
 
 from porchswing.cli.main import COMMANDS, group
+from porchswing.course.course_file import parse_course
 from porchswing.course.course_plan import make_plan
-from porchswing.course.course_reader import parse_course
 from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.lesson import pack
 from porchswing.lesson.lesson_job import MAKERS

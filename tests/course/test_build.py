@@ -18,7 +18,7 @@ from click.testing import CliRunner
 from porchswing.chart.language.reader import read_chart
 from porchswing.cli.main import group
 from porchswing.course import course_plan as planning, estimate as estimating
-from porchswing.course.course_reader import read_course
+from porchswing.course.course_file import read_course
 from porchswing.course.run import build_course, find_todo
 from porchswing.course.tune_job import TuneJob
 from porchswing.errors import OutputError

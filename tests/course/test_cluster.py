@@ -93,7 +93,7 @@ def test_no_scheduler_at_the_address_is_one_sentence(
 def test_a_worker_with_another_engine_is_refused(
     cluster: tuple[str, list[int]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from porchswing.course.course_reader import read_course
+    from porchswing.course.course_file import read_course
     from porchswing.course.run import build_course, find_todo
     from porchswing.outputs.folder import OutputFolder
     from porchswing.outputs.jobs.executors import site
@@ -145,7 +145,7 @@ def test_without_workers_it_ends_in_a_sentence_and_keeps_what_is_made(
 ) -> None:
     from distributed import Client
 
-    from porchswing.course.course_reader import read_course
+    from porchswing.course.course_file import read_course
     from porchswing.course.run import build_course, find_todo
     from porchswing.outputs.folder import OutputFolder
     from porchswing.outputs.jobs.executors import site

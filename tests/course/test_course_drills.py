@@ -8,8 +8,8 @@ from pathlib import Path
 import mido
 import pytest
 
+from porchswing.course.course_file import parse_course, read_course
 from porchswing.course.course_plan import make_plan
-from porchswing.course.course_reader import parse_course, read_course
 from porchswing.course.ledger import ledger, tunes_until
 from porchswing.course.tune_job import TuneJob
 from porchswing.errors import CourseError, OptionError

@@ -9,9 +9,9 @@ import pytest
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.language.writer import write_chart
 from porchswing.chart.unroll import unroll
+from porchswing.course.course_file import parse_course
 from porchswing.course.course_lessons import lesson_chart, only_sections
 from porchswing.course.course_plan import make_plan
-from porchswing.course.course_reader import parse_course
 from porchswing.course.tune_job import met_in
 from porchswing.errors import CourseError, OptionError
 from porchswing.grips.shapes.model import shape_of

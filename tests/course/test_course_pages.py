@@ -11,7 +11,7 @@ from urllib.parse import unquote
 
 import pytest
 
-from porchswing.course.course_reader import parse_course, read_course
+from porchswing.course.course_file import parse_course, read_course
 from porchswing.course.run import build_course, find_todo
 from porchswing.errors import CourseError
 from porchswing.outputs.folder import OutputFolder

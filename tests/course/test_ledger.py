@@ -12,7 +12,7 @@ from click.testing import CliRunner
 
 from porchswing.chart.language.reader import read_chart
 from porchswing.cli.main import group
-from porchswing.course.course_reader import read_course
+from porchswing.course.course_file import read_course
 from porchswing.course.ledger import MOST_EXACT, best_order, ledger, ledger_text, tunes_until
 from porchswing.errors import CourseError
 from porchswing.grips.shapes.model import Shape

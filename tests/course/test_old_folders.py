@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from porchswing.course.course_reader import read_course
+from porchswing.course.course_file import read_course
 from porchswing.course.run import build_course, find_todo
 from porchswing.errors import OutputError
 from porchswing.options import SoundSettings

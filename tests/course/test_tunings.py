@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from porchswing.course.course_file import parse_course
 from porchswing.course.course_plan import make_plan
-from porchswing.course.course_reader import parse_course
 from porchswing.course.run import build_course, find_todo
 from porchswing.errors import CourseError
 from porchswing.outputs.folder import OutputFolder

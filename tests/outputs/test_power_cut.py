@@ -21,7 +21,7 @@ import pytest
 from click.testing import CliRunner
 
 from porchswing.cli.main import group
-from porchswing.course.course_reader import read_course
+from porchswing.course.course_file import read_course
 from porchswing.course.run import build_course, find_todo
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.executors import Site

@@ -22,7 +22,7 @@ from typing import Any
 from support.faults import visible
 
 LOADED = ("porchswing.take", "porchswing.audio.master.audio_files", "porchswing.course.run",
-          "porchswing.course.course_reader", "porchswing.cli.tune.render", "filelock", "soundfile",
+          "porchswing.course.course_file", "porchswing.cli.tune.render", "filelock", "soundfile",
           "porchswing.grips.search.voice", "porchswing.chart.language.reader")  # fmt: skip
 CALLS = ("write", "fsync", "link", "rename", "replace", "unlink", "mkdir", "rmdir", "open")
 
@@ -37,7 +37,7 @@ class Here(Executor):
 
 
 def build(out: Path) -> None:
-    from porchswing.course.course_reader import read_course
+    from porchswing.course.course_file import read_course
     from porchswing.course.run import build_course, find_todo
     from porchswing.outputs.folder import OutputFolder
     from porchswing.outputs.jobs.executors import Site

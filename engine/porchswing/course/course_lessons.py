@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from porchswing.chart.model import Bar, Chart, Section
 from porchswing.chart.unroll import LAST_TIME, base_name, check_section, is_last_time
-from porchswing.course.course_model import SectionLesson
+from porchswing.course.course_file import SectionLesson
 from porchswing.grips.shapes.locks import with_locks
 from porchswing.harmony.choice.lead import Lead
 from porchswing.options import Choices

@@ -16,7 +16,7 @@ from itertools import chain, product
 from pathlib import Path
 
 from porchswing.chart.chart_text import read_chart_text
-from porchswing.course.course_model import AS_WRITTEN, Course, Mix, Tune
+from porchswing.course.course_file import AS_WRITTEN, Course, Mix, Tune
 from porchswing.course.tune_job import MOST_BEFORE, PAGES, JobFacts, Output, TuneBefore, TuneJob
 from porchswing.errors import ChartError
 from porchswing.file_formats import SOUND, Tags

@@ -26,8 +26,8 @@ from typing import Any
 from porchswing.chart.chart_text import read_chart_text
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
+from porchswing.course.course_file import Course
 from porchswing.course.course_lessons import lesson_chart
-from porchswing.course.course_model import Course
 from porchswing.course.course_plan import chart_files
 from porchswing.errors import CourseError
 from porchswing.grips.drawings.moves import Move

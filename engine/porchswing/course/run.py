@@ -12,7 +12,7 @@ from functools import partial
 from pathlib import Path
 
 from porchswing.chart.language.reader import parse_chart
-from porchswing.course.course_model import Course
+from porchswing.course.course_file import Course
 from porchswing.course.course_plan import Plan, make_plan
 from porchswing.course.tune_job import PAGES, TuneJob
 from porchswing.errors import PorchswingError

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from porchswing.chart.language.reader import parse_chart
-from porchswing.course.course_model import Mix, SectionLesson
+from porchswing.course.course_file import Mix, SectionLesson
 from porchswing.errors import OptionError, PorchswingError
 from porchswing.file_formats import NO_TAGS, Tags
 from porchswing.options import Choices

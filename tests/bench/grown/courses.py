@@ -52,7 +52,7 @@ def table(rng: Rng, keys: tuple[str, ...]) -> list[str]:
 
 def grown_course(chance: random.Random) -> str:
     """Return a course: tables in any number and order, keys of every kind of value."""
-    from porchswing.course.course_reader import OPTION_ROWS
+    from porchswing.course.course_file import OPTION_ROWS
 
     rng = grower(chance)
     keys = tuple(LIKELY) if rng.tame else (*OPTION_ROWS, *LIKELY, "mixes")
@@ -82,8 +82,8 @@ def course_folder() -> Path:
 
 
 def course_reader() -> tuple[Reader, Maker]:
+    from porchswing.course.course_file import parse_course
     from porchswing.course.course_plan import make_plan
-    from porchswing.course.course_reader import parse_course
 
     file = str(course_folder() / "c.toml")
     count = 0

@@ -69,7 +69,7 @@ def command(
     of porchswing that see DIR under the same path. Jobs travel as pickles, so whoever can reach the
     scheduler can run code on its workers: use a network you trust, or TLS.
     """
-    from porchswing.course.course_reader import read_course
+    from porchswing.course.course_file import read_course
     from porchswing.course.estimate import LONG_S, estimate
     from porchswing.course.run import build_course, find_todo
     from porchswing.outputs.jobs.executors import TlsFiles, site

@@ -18,7 +18,7 @@ def command(course_path: Path, as_json: bool) -> None:
     Shapes, swaps and strums count as new where no tune before has them, in the order of the
     course file. Nothing is written.
     """
-    from porchswing.course.course_reader import read_course
+    from porchswing.course.course_file import read_course
     from porchswing.course.ledger import ledger, ledger_facts, ledger_text
 
     found = ledger(read_course(course_path), course_path.parent)

@@ -86,7 +86,7 @@ def command(
             "leave it away"
         )
     from porchswing.chart.chart_text import read_chart_text
-    from porchswing.course.course_reader import read_course
+    from porchswing.course.course_file import read_course
     from porchswing.course.ledger import tunes_until
     from porchswing.lesson.learned import knowing, met_in_all
     from porchswing.lesson.lesson_index import INDEX, zip_name

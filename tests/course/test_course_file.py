@@ -9,8 +9,13 @@ from pathlib import Path
 import pytest
 from hypothesis import given, strategies as st
 
-from porchswing.course.course_model import Mix
-from porchswing.course.course_reader import MAX_COURSE_BYTES, OPTION_ROWS, parse_course, read_course
+from porchswing.course.course_file import (
+    MAX_COURSE_BYTES,
+    OPTION_ROWS,
+    Mix,
+    parse_course,
+    read_course,
+)
 from porchswing.errors import CourseError
 from porchswing.option_kinds import Flag, HandProfile, Line, Name, Number, OneOf, Several, Swing
 

@@ -1,34 +1,101 @@
-"""Reading a course from TOML; every error names the file, the key path and what is allowed.
+"""A course: tunes, and how each is to be played and written, as records and as TOML.
 
 Format: TOML 1.0 as Python's ``tomllib`` reads it. ``[defaults]`` and each ``[[tune]]`` take the
-same keys; a tune's stand over the defaults. The options are those of ``porchswing render``.
+same keys; a tune's stand over the defaults. The options are those of ``porchswing render``. Every
+error names the file, the key path and what is allowed.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from porchswing.course.course_model import (
-    AS_WRITTEN,
-    COURSE_DRILLS,
-    Course,
-    Mix,
-    SectionLesson,
-    Tune,
-)
 from porchswing.errors import CourseError, OptionError, TuningError, near_hint
 from porchswing.file_formats import ALL
 from porchswing.grips.shapes.tunings import tuning
-from porchswing.options import BY_FIELD, OPTION_ROWS, PARTS, choices_of
+from porchswing.options import BY_FIELD, OPTION_ROWS, PARTS, Choices, choices_of
 from porchswing.toml_table import MAX_LIST, TomlTable, read_toml, short, top_table
 
 MAX_COURSE_BYTES = 1_000_000
 MAX_TUNES = 20_000
 
 _LISTS = ("tunings", "keys", "tempos", "mixes", "formats", "pages", "drills")
+
+AS_WRITTEN = "as written"
+"""How a course says "the chart's own key" or "the chart's own tempo"."""
+
+COURSE_DRILLS = ("review", "strum", "changes", "line", "ladder", "answer", "fade")
+"""Kinds of drill that a course may ask for, in the order of a practice session."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mix:
+    """A named mix: the parts left out."""
+
+    name: str
+    without: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Tune:
+    """Some charts and what is made of each: every tuning, key, tempo, mix and format.
+
+    ``charts`` are paths or globs relative to the course file. ``None`` among ``tunings``, ``keys``
+    and ``tempos`` stands for what the chart says; a tempo such as ``60%`` is a share of that.
+    Without ``tunings`` there is the one of ``choices``, and no file is named after it.
+    ``pages`` asks for a practice page and handouts in every key, ``drills`` for a practice track of
+    each kind named; ``choices`` holds everything else.
+    """
+
+    charts: tuple[str, ...]
+    keys: tuple[str | None, ...] = (None,)
+    tempos: tuple[float | str | None, ...] = (None,)
+    mixes: tuple[Mix, ...] = (Mix("full"),)
+    formats: tuple[str, ...] = ("wav", "mid")
+    choices: Choices = field(default=Choices())
+    pages: bool = False
+    lesson: SectionLesson | None = None
+    tunings: tuple[str | None, ...] = ()
+    drills: tuple[str, ...] = ()
+
+    @property
+    def strung(self) -> tuple[Choices, ...]:
+        """The choices with each tuning."""
+        return tuple(replace(self.choices, tuning=each) for each in self.tunings) or (self.choices,)
+
+    @property
+    def first_choices(self) -> Choices:
+        """The choices in the first tuning and the first key."""
+        return replace(self.strung[0], key=self.keys[0])
+
+
+@dataclass(frozen=True, slots=True)
+class SectionLesson:
+    """What a lesson of a series does with one tune: the sections it teaches, reviews and plays.
+
+    ``number`` counts the lessons; one with several tunes has a record for each. ``taught`` are
+    the sections of the lessons before it on the same chart, lesson by lesson; their grips are
+    kept.
+    """
+
+    number: int
+    title: str
+    teaches: tuple[str, ...]
+    reviews: tuple[str, ...] = ()
+    plays: tuple[str, ...] = ()
+    taught: tuple[tuple[str, ...], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """A whole course; where two tunes name one chart, the later one stands."""
+
+    title: str
+    file: str
+    tunes: tuple[Tune, ...]
+    lessons: tuple[Tune, ...] = ()
 
 
 def read_course(path: Path) -> Course:
