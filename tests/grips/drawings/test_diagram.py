@@ -162,8 +162,8 @@ def test_windows_show_all_and_no_more_than_needed():
     assert Window.around([Grip((5, 5, 5, 10), UKE)]) == Window(5, 6)
     assert Window.around([]) == Window(1, 4)
     assert Window.around([read_grip("3434", UKE)]) == Window(3, 4)
-    assert Window.around([read_grip("2223", UKE)]).at_nut
-    assert Window.around([read_grip("0034", UKE)]).at_nut
+    assert Window.around([read_grip("2223", UKE)]).first == 1
+    assert Window.around([read_grip("0034", UKE)]).first == 1
 
 
 def test_drawings_have_one_file_a_grip_and_one_a_section():
