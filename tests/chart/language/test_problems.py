@@ -6,13 +6,14 @@ import pytest
 
 from porchswing.chart.language.problems import Problems, TextError, nearest, shortened
 from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.model import SourcePlace
 from porchswing.errors import ChartError, Problem
 
 
 def shown(text: str, column: int, width: int = 1) -> tuple[str, int]:
     """Return the part of a line that an error shows, and the width of its caret in characters."""
     problems = Problems("a", [text])
-    problems.add(1, column, "wrong", width=width)
+    problems.at(SourcePlace(1, column, width), "wrong")
     (found,) = problems.found
     return found.text, found.width
 
@@ -44,8 +45,8 @@ def test_a_caret_ends_with_its_line_and_tabs_are_one_blank() -> None:
 
 def test_a_line_that_is_not_there_is_empty() -> None:
     problems = Problems("a", ["text"])
-    problems.add(0, 1, "wrong")
-    problems.add(2, 1, "wrong")
+    problems.at(SourcePlace(0, 1), "wrong")
+    problems.at(SourcePlace(2, 1), "wrong")
     assert [each.text for each in problems.found] == ["", ""]
 
 
@@ -53,14 +54,14 @@ def test_problems_come_in_the_order_of_the_text_and_the_rest_are_counted() -> No
     problems = Problems("a", ["one", "two"])
     problems.raise_any()  # none yet
     problems.trouble(2, 2, TextError("later", "so", 1, 2))
-    problems.add(1, 3, "first")
+    problems.at(SourcePlace(1, 3), "first")
     for _ in range(98):
-        problems.add(2, 1, "between")
+        problems.at(SourcePlace(2, 1), "between")
     with pytest.raises(ChartError) as full:
         problems.raise_any()
     assert len(full.value.problems) == 100
-    problems.add(1, 1, "too many")
-    problems.add(1, 1, "too many")
+    problems.at(SourcePlace(1, 1), "too many")
+    problems.at(SourcePlace(1, 1), "too many")
     with pytest.raises(ChartError) as found:
         problems.raise_any()
     first, *_, last, more = found.value.problems

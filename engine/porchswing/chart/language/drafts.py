@@ -85,7 +85,9 @@ class SectionDraft:
         self._join(lane, found.first, found.cells)
         reader = BarReader(meter, key, line)
         if not found.cells:
-            self.problems.add(line, start + 1, "this line has no bars", "for example | F | C7 |")
+            self.problems.at(
+                SourcePlace(line, start + 1), "this line has no bars", "for example | F | C7 |"
+            )
         for cell in found.cells:
             lane.places.append(cell.place(line))
             if row.key == "melody":
@@ -121,9 +123,8 @@ class SectionDraft:
     def _read_notes(self, cell: BarWords, meter: Meter, line: int) -> Notes | None:
         """Read a bar of the melody lane."""
         if not cell.words or len(cell.words) > MAX_BAR_NOTES:
-            self.problems.add(
-                line,
-                cell.column,
+            self.problems.at(
+                SourcePlace(line, cell.column),
                 f"a bar of melody has 1 to {MAX_BAR_NOTES} notes, got {len(cell.words)}",
                 "a whole bar of rest in 4/4 is r:4",
             )
@@ -160,7 +161,9 @@ class SectionDraft:
                 self.problems.trouble(line, word.column, trouble)
                 is_wrong = True
         if sum(max(1, len(token.syllables)) for token in tokens) > MAX_BAR_NOTES:
-            self.problems.add(line, cell.column, f"a bar has at most {MAX_BAR_NOTES} syllables")
+            self.problems.at(
+                SourcePlace(line, cell.column), f"a bar has at most {MAX_BAR_NOTES} syllables"
+            )
             is_wrong = True
         return None if is_wrong else tuple(tokens)
 

@@ -28,27 +28,27 @@ class Problems:
         self.found: list[Problem] = []
         self.left_out = 0
 
-    def add(self, line: int, column: int, message: str, hint: str = "", width: int = 1) -> None:
-        """Add one problem; ``line`` and ``column`` count from 1."""
+    def at(self, place: SourcePlace, message: str, hint: str = "") -> None:
+        """Add one problem at a place."""
         if len(self.found) >= MAX_PROBLEMS:
             self.left_out += 1
             return
-        text = self.lines[line - 1] if 0 < line <= len(self.lines) else ""
+        text = self.lines[place.line - 1] if 0 < place.line <= len(self.lines) else ""
         shown = text.replace("\t", " ")
         if len(shown) > MAX_SHOWN_CHARACTERS:
-            shown = shown[: max(column - 1 + width, MAX_SHOWN_CHARACTERS)]
+            shown = shown[: max(place.column - 1 + place.width, MAX_SHOWN_CHARACTERS)]
         if len(shown) > 2 * MAX_SHOWN_CHARACTERS:
             shown = ""
-        width = max(1, min(width, len(text) - column + 1, MAX_SHOWN_CHARACTERS))
-        self.found.append(Problem(self.file, line, column, message, hint, shown, width))
-
-    def at(self, place: SourcePlace, message: str, hint: str = "") -> None:
-        """Add one problem at a place."""
-        self.add(place.line, place.column, message, hint, place.width)
+        width = max(1, min(place.width, len(text) - place.column + 1, MAX_SHOWN_CHARACTERS))
+        self.found.append(Problem(self.file, place.line, place.column, message, hint, shown, width))
 
     def trouble(self, line: int, column: int, trouble: TextError) -> None:
         """Add a :class:`TextError` in a piece of text that starts at ``column``."""
-        self.add(line, column + trouble.offset, trouble.message, trouble.hint, trouble.width)
+        self.at(
+            SourcePlace(line, column + trouble.offset, trouble.width),
+            trouble.message,
+            trouble.hint,
+        )
 
     def raise_any(self) -> None:
         """Raise every problem found, in the order of the text."""

@@ -114,9 +114,8 @@ class _Reader:
             section for draft in self.drafts if (section := draft.finish(self._meter)) is not None
         ]
         if not self.drafts:
-            self.problems.add(
-                max(1, len(self.lines)),
-                1,
+            self.problems.at(
+                SourcePlace(max(1, len(self.lines)), 1),
                 "this chart has no bars",
                 "open a section with [A] and write bars: | F | C7 |",
             )
@@ -129,7 +128,9 @@ class _Reader:
         stripped = line.strip()
         bad = next((i for i, c in enumerate(line) if (c < " " and c != "\t") or c == "\x7f"), None)
         if bad is not None:
-            self.problems.add(number, bad + 1, "unexpected control character", "delete it")
+            self.problems.at(
+                SourcePlace(number, bad + 1), "unexpected control character", "delete it"
+            )
         elif not stripped or stripped.startswith("#"):
             self._row(SourceLine("comment", line))
         elif stripped.startswith("["):
@@ -273,9 +274,8 @@ class _Reader:
             number,
         )
         if sum(draft.written_bars for draft in self.drafts) > MAX_WRITTEN_BARS:
-            self.problems.add(
-                number,
-                1,
+            self.problems.at(
+                SourcePlace(number, 1),
                 f"a chart has at most {MAX_WRITTEN_BARS:,} written bars",
                 "repeats (|: :|x3) and form: A x2 say the same with fewer",
             )
@@ -319,7 +319,7 @@ class _Reader:
                 continue
             wanted = (said,) if isinstance(said, str) else said
             if not wanted:
-                self.problems.add(place.line, place.column, "the form names no section")
+                self.problems.at(place, "the form names no section")
             for name in dict.fromkeys(wanted):
                 if name not in names:
                     self._unknown_section(key, name, names, place)
@@ -337,12 +337,10 @@ class _Reader:
     def _unknown_section(self, key: str, name: str, names: list[str], place: SourcePlace) -> None:
         words = self.lines[place.line - 1][place.column - 1 :].replace(",", " ")
         at = f" {words} ".find(f" {name} ")
-        self.problems.add(
-            place.line,
-            place.column + max(0, at),
+        self.problems.at(
+            SourcePlace(place.line, place.column + max(0, at), len(name)),
             f"{key} names a section {shortened(name)} that is not there",
             _spaced(name, names) if key == "form" else nearest(name, names),
-            len(name),
         )
 
     def _chart(self, sections: tuple[Section, ...]) -> Chart:
