@@ -53,14 +53,10 @@ def show(text: str, *, err: bool = False) -> None:
         text = with_print_signs(text)
     elif way == "letters":
         text = text.translate(_TYPED)
-    if is_terminal and has_colour():
+    has_colour = not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    if is_terminal and has_colour:
         text = "\n".join(_painted(line) for line in text.split("\n"))
     click.echo(text, err=err)
-
-
-def has_colour() -> bool:
-    """Whether colour is welcome on this terminal."""
-    return not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
 def with_print_signs(text: str) -> str:

@@ -88,7 +88,7 @@ def command(
         choices.depth,
         choices.use,
         choices.avoid,
-        locked=[read_lock(text) for text in locks],
+        locked=[read_bar(text) for text in locks],
         further=further,
         together=choices.together,
     )
@@ -117,7 +117,7 @@ def _check_patterns(chart: Chart) -> None:
             load_pattern_data(kind, name)
 
 
-def read_lock(text: str) -> tuple[str, int]:
+def read_bar(text: str) -> tuple[str, int]:
     """Read ``A:7`` as section and bar."""
     section, _, bar = text.rpartition(":")
     if not section or not bar.isdigit() or bar == "0":

@@ -17,7 +17,6 @@ from porchswing.options import Choices, take_name
 
 if TYPE_CHECKING:
     from porchswing.audio.master.audio_report import AudioReport
-    from porchswing.take_model import Take
 
 
 @base.command(
@@ -161,7 +160,13 @@ def _render(
     ]
     files = [*targets, *(path for paths in stem_sets for path in paths.values())]
     with output.making_all(files) as parts, answer.progress("writing") as tell:
-        about, recording = facts(take), take.recording
+        recording = take.recording
+        made = {
+            "seconds": round(take.performance.end_s, 4),
+            "tempo": round(take.tempo_bpm, 3),
+            "swing": round(take.score.tempo_map.segments[0].ratio, 4),
+            "files": [str(path) for path in files],
+        }
         wanted = [parts[path] for path in targets]
         record = write_notes(
             take.performance, recording, wanted, midi=MidiSettings(**midi), soundfont=soundfont
@@ -171,8 +176,7 @@ def _render(
         report = record(progress=tell)
         for paths in stem_sets:
             recording.write({name: parts[path] for name, path in paths.items()}, progress=tell)
-    made = about | {"files": [str(path) for path in files]} | levels(report)
-    return made, report.note if report else ""
+    return made | levels(report), report.note if report else ""
 
 
 def find_targets(name: str, out: Path, formats: str | None) -> tuple[Path, list[Path]]:
@@ -201,17 +205,11 @@ def listed_formats(text: str, known: tuple[str, ...]) -> tuple[str, ...]:
         raise click.UsageError(f"--formats {error}") from error
 
 
-def facts(take: Take) -> dict[str, Any]:
-    """Return what ``--json`` says of a take: its seconds are the recording's where there is one."""
-    return {
-        "seconds": round(take.performance.end_s, 4),
-        "tempo": round(take.tempo_bpm, 3),
-        "swing": round(take.score.tempo_map.segments[0].ratio, 4),
-    }
-
-
 def levels(report: AudioReport | None) -> dict[str, Any]:
-    """Return what ``--json`` says of a recording: levels are None for MIDI alone and silence."""
+    """Return what ``--json`` says of a recording; levels are None for MIDI alone and silence.
+
+    Its seconds take the place of the take's.
+    """
     return {
         **({"seconds": round(report.seconds, 4)} if report else {}),
         "loudness_lufs": level(report.loudness_lufs if report else None),
