@@ -115,9 +115,7 @@ def test_the_journal_is_written_as_it_is_on_windows_too(
             modes.append(mode)
         return real(path, mode, rights, **more)
 
-    monkeypatch.setattr(
-        "porchswing.outputs.syncing.BINARY", os.O_CLOEXEC
-    )  # any flag of this system
+    monkeypatch.setattr("porchswing.outputs.files.BINARY", os.O_CLOEXEC)  # any flag of this system
     monkeypatch.setattr(os, "open", opened)
     Journal(tmp_path / "hidden").append([ENTRY])
     assert modes == [os.O_WRONLY | os.O_CREAT | os.O_APPEND | os.O_CLOEXEC]

@@ -1,4 +1,8 @@
-"""A course from its file to its folder: plan, make only what changed, prune, state it.
+"""A course from its file to its folder: plan, estimate, make only what changed, prune, state it.
+
+How long it will take and how much disk is estimated from rates measured on this machine: one job of
+the plan is really made, in a temporary folder, and timed; the others are taken to cost as much for
+each second of their recordings. Their lengths follow from the charts.
 
 Where ``pages = true`` it hands out practice pages and handouts, made by the lesson's own makers,
 one of each for every key. The index and the playlist are written last, from the plan.
@@ -8,10 +12,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence, Set as AbstractSet
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.model import Chart
 from porchswing.course.course_file import Course
 from porchswing.course.course_plan import Plan, make_plan
 from porchswing.course.tune_job import PAGES, TuneJob
@@ -21,11 +27,20 @@ from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.build import Summary, build
 from porchswing.outputs.jobs.executors import Site
 from porchswing.outputs.jobs.job import Failure
+from porchswing.outputs.jobs.worker import run_job
+from porchswing.outputs.manifest import engine_digest
 from porchswing.pages.index_page import IndexGroup, IndexRow, course_page
 from porchswing.recording import is_sound
+from porchswing.take import road_of
 from porchswing.units import counted
 
 INDEX, PLAYLIST = "index.html", "playlist.m3u8"
+
+LONG_S = 3600.0
+"""A build of so many seconds of recordings takes long enough to be worth an estimate."""
+
+RING_S = 3.0
+"""About how long the last sound rings on (our own recordings; only an estimate rests on it)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +109,72 @@ def build_course(
         last_names=_last_names(plan),
         on_progress=on_progress,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """What the jobs of a plan come to: recordings in seconds, work in seconds, disk in bytes.
+
+    ``work_s`` is for one worker; several share it. It is 0 where no job was measured.
+    """
+
+    audio_s: float
+    work_s: float
+    size_bytes: int
+
+
+def estimate(jobs: Sequence[TuneJob], least_s: float = 0.0) -> Estimate:
+    """Return the estimate for some jobs; measure none for under ``least_s`` of recordings.
+
+    The shortest of the first jobs that can be read is the one measured.
+    """
+    lengths = [_length_s(job) for job in jobs]
+    sample = sorted((s, i) for i, s in enumerate(lengths[:50]) if s)
+    if not sample:
+        return Estimate(0.0, 0.0, 0)
+    audio_s = sum(
+        length_s * sum(is_sound(Path(name)) for name in job.outputs)
+        for length_s, job in zip(lengths, jobs, strict=True)
+    )
+    length_s, index = sample[0]
+    measured = _measure(jobs[index]) if audio_s >= least_s else None
+    if measured is None:
+        return Estimate(audio_s, 0.0, 0)
+    work_s, size_bytes = measured
+    share = sum(s * len(job.outputs) for s, job in zip(lengths, jobs, strict=True))
+    share /= length_s * len(jobs[index].outputs)
+    return Estimate(audio_s, work_s * share, round(size_bytes * share))
+
+
+def _length_s(job: TuneJob) -> float:
+    """Return about how long one recording of a job is; 0 where its chart cannot be read."""
+    try:
+        chart = _parsed(job.chart_text, job.chart_name)
+        roadmap = road_of(chart, job.choices)
+    except PorchswingError:
+        return 0.0
+    felt_bpm = job.choices.style.felt_bpm(chart.tempo_bpm)
+    count_in = job.choices.style.count_in_bars
+    bars = 2 if count_in is None else count_in
+    beats = roadmap.beats + bars * chart.meter.bar_beats
+    return float(beats) / float(chart.meter.felt_beats) * 60 / felt_bpm + RING_S
+
+
+@lru_cache(maxsize=64)
+def _parsed(text: str, name: str) -> Chart:
+    return parse_chart(text, name)
+
+
+def _measure(job: TuneJob) -> tuple[float, int] | None:
+    """Make a job twice, the second time warm; return its seconds and bytes."""
+    with TemporaryDirectory() as folder:
+        parts = [
+            Path(folder) / f"{index}{Path(name).suffix}" for index, name in enumerate(job.outputs)
+        ]
+        results = [run_job(job, [str(part) for part in parts], engine_digest()) for _ in range(2)]
+        if results[-1].error:
+            return None
+        return results[-1].work_s, sum(part.stat().st_size for part in parts)
 
 
 def _last_names(plan: Plan) -> tuple[str, ...]:

@@ -26,7 +26,7 @@ from stat import S_ISREG
 from typing import Any
 
 from porchswing.errors import OutputError
-from porchswing.outputs.files import cannot_write
+from porchswing.outputs.files import cannot_write, make_folder, sync_file, sync_folder
 from porchswing.outputs.made_files import MANIFEST, MadeFiles, file_sha256, read_text
 from porchswing.outputs.manifest import (
     HIDDEN,
@@ -37,7 +37,6 @@ from porchswing.outputs.manifest import (
     manifest_text,
 )
 from porchswing.outputs.names import check_unique
-from porchswing.outputs.syncing import make_folder, sync_file, sync_folder
 from porchswing.outputs.work_folder import WorkFolder, place_file
 
 SYNC_BYTES = 1_000_000

@@ -20,8 +20,8 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+from porchswing.outputs.files import BINARY, sync_file
 from porchswing.outputs.manifest import HIDDEN
-from porchswing.outputs.syncing import BINARY, sync_file
 
 _LIVE = "live"
 _DAY_S = 86_400.0

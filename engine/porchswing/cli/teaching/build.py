@@ -18,8 +18,7 @@ from porchswing.outputs.jobs.job import Failure
 from porchswing.units import counted
 
 if TYPE_CHECKING:
-    from porchswing.course.estimate import Estimate
-    from porchswing.course.run import Todo
+    from porchswing.course.run import Estimate, Todo
 
 
 @base.command(example="porchswing build course.toml -o course/ --workers 2")
@@ -70,8 +69,7 @@ def command(
     scheduler can run code on its workers: use a network you trust, or TLS.
     """
     from porchswing.course.course_file import read_course
-    from porchswing.course.estimate import LONG_S, estimate
-    from porchswing.course.run import build_course, find_todo
+    from porchswing.course.run import LONG_S, build_course, estimate, find_todo
     from porchswing.outputs.jobs.executors import TlsFiles, site
 
     if (tls_ca or tls_cert or tls_key) and not (tls_ca and tls_cert and tls_key and scheduler):

@@ -20,10 +20,10 @@ from time import perf_counter
 from typing import Any
 
 from porchswing.errors import PorchswingError
+from porchswing.outputs.files import sync_file
 from porchswing.outputs.jobs.job import Job, Result
 from porchswing.outputs.made_files import file_sha256
 from porchswing.outputs.manifest import engine_digest
-from porchswing.outputs.syncing import sync_file
 
 RARE = 100_000
 """A process that runs jobs looks for cycles after so many new objects.

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from porchswing.outputs import syncing
+from porchswing.outputs import files
 
 fcntl = pytest.importorskip("fcntl")
 
@@ -30,8 +30,8 @@ def synced(monkeypatch: pytest.MonkeyPatch) -> list[int]:
 def test_a_file_and_a_folder_are_synced(tmp_path: Path, synced: list[int]) -> None:
     path = tmp_path / "a"
     path.write_bytes(b"x")
-    syncing.sync_file(path)
-    syncing.sync_folder(tmp_path)
+    files.sync_file(path)
+    files.sync_folder(tmp_path)
     assert synced == [path.stat().st_ino, tmp_path.stat().st_ino]
 
 
@@ -46,18 +46,18 @@ def test_a_file_is_opened_for_writing_as_windows_flushes_no_other(
         return real(name, mode, permissions)
 
     monkeypatch.setattr(os, "open", opened)
-    syncing.sync_file(path)
-    assert modes == [os.O_RDWR | syncing.BINARY]
+    files.sync_file(path)
+    assert modes == [os.O_RDWR | files.BINARY]
 
 
 def test_every_new_folders_name_is_synced_in_the_one_above(
     tmp_path: Path, synced: list[int]
 ) -> None:
-    syncing.make_folder(tmp_path / "a" / "b")
+    files.make_folder(tmp_path / "a" / "b")
     assert synced == [tmp_path.stat().st_ino, (tmp_path / "a").stat().st_ino]
     (tmp_path / "file").write_bytes(b"")
     with pytest.raises(FileExistsError):
-        syncing.make_folder(tmp_path / "file")
+        files.make_folder(tmp_path / "file")
 
 
 @pytest.mark.parametrize(("refused", "fsyncs"), [(False, 0), (True, 1)])
@@ -74,7 +74,7 @@ def test_macos_flushes_the_drive_too(
     monkeypatch.setattr(fcntl, "F_FULLFSYNC", 51, raising=False)
     monkeypatch.setattr(fcntl, "fcntl", call)
     (tmp_path / "a").write_bytes(b"x")
-    syncing.sync_file(tmp_path / "a")
+    files.sync_file(tmp_path / "a")
     assert asked == [51]
     assert len(synced) == fsyncs
 
@@ -90,6 +90,6 @@ def test_a_file_system_without_syncing_is_no_error_a_failing_disk_is(
     (tmp_path / "a").write_bytes(b"x")
     if number == errno.EIO:
         with pytest.raises(OSError, match="no"):
-            syncing.sync_file(tmp_path / "a")
+            files.sync_file(tmp_path / "a")
     else:
-        syncing.sync_file(tmp_path / "a")
+        files.sync_file(tmp_path / "a")
