@@ -78,12 +78,15 @@ def sentence_marks(performance: Performance, voicing: Voicing) -> tuple[Mark, ..
 def word_marks(performance: Performance, tempo: TempoMap, roadmap: Roadmap) -> tuple[Mark, ...]:
     """Return a mark for each bar with its words, verse by verse; empty where nothing is sung."""
     start = next(mark for mark in performance.marks if mark.kind == "key")
-    found = []
-    for bar in roadmap.bars:
-        text = " / ".join(filter(None, map(sung_text, bar.words)))
-        at_s = start.seconds + tempo.seconds(bar.start_beats) - tempo.seconds(0)
-        found.append(Mark(start.tick + tempo.ticks(bar.start_beats), at_s, WORDS, text))
-    return tuple(found)
+    return tuple(
+        Mark(
+            start.tick + tempo.ticks(bar.start_beats),
+            start.seconds + tempo.seconds(bar.start_beats) - tempo.seconds(0),
+            WORDS,
+            " / ".join(filter(None, map(sung_text, bar.words))),
+        )
+        for bar in roadmap.bars
+    )
 
 
 def _escape(text: str) -> str:

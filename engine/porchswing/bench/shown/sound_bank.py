@@ -20,7 +20,6 @@ from numpy.typing import NDArray
 from porchswing.audio.master.loudness import step_energies
 from porchswing.audio.mix.desk import Seat
 from porchswing.audio.mix.note_sounds import rendered_notes
-from porchswing.audio.mix.room import PORCH, response
 from porchswing.audio.mix.strikes import KIT_DAMP_S, NoteKey, Schedule, schedule_of
 from porchswing.audio.synth.voices import CONCERT, LAYERS, PLUCKED
 from porchswing.grips.shapes.model import Tuning
@@ -28,13 +27,12 @@ from porchswing.pages.practice.page_lane import PageLane
 from porchswing.pages.practice.page_sound import (
     LONGEST_S,
     RATE_HZ,
-    ROOM_RATE_HZ,
     VELOCITY_LAYERS,
     KeptSound,
     SoundStrip,
     StruckNote,
     master_gain_of,
-    resampled,
+    room_response,
     slow_and_plain,
     struck_notes,
     trimmed,
@@ -64,8 +62,7 @@ class SoundBank:
         self._numbers: dict[NoteKey, int] = {}
         self._lock = Lock()
         self._master_gain: float | None = None
-        room = response(PORCH, ROOM_RATE_HZ, round(PORCH.seconds * ROOM_RATE_HZ))
-        self._room = np.ascontiguousarray(resampled(room), np.float32)
+        self._room = np.ascontiguousarray(room_response(), np.float32)
 
     def __len__(self) -> int:
         """Return how many sounds there are."""

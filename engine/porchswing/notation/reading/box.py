@@ -87,10 +87,6 @@ def _answer(path: str) -> dict[str, Any]:
         return {"refused": f"{path} takes more than {MAX_MEMORY_BYTES // 10**6} MB of memory"}
 
 
-def _main() -> None:
+if __name__ == "__main__":
     _limit()
     sys.stdout.write(json.dumps(_answer(sys.argv[1])))
-
-
-if __name__ == "__main__":
-    _main()

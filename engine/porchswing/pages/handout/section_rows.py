@@ -68,8 +68,8 @@ def section_bars(
     bars = zip(section.plain, own, *others, strict=True)
     for index, (plain, (here, chords), *by_way) in enumerate(bars):
         played = "; ".join(filter(None, map(marks_said, here)))
-        swaps = _mark(lead, section, index + 1)
-        mark = ", ".join(filter(None, (_repeats(plain), swaps, played)))
+        swaps = (s.name for s in lead.swaps if (s.section, s.bar) == (section.name, index + 1))
+        mark = ", ".join(filter(None, (_repeats(plain), *dict.fromkeys(swaps), played)))
         verses = tuple(sung_cells(verse[index], plain.beats) for verse in section.words)
         each = tuple(chords for _, chords in by_way)
         found.append(SheetBar(_plain(plain, chords), chords, with_signs(mark), each, verses))
@@ -181,8 +181,3 @@ def _repeats(bar: Bar) -> str:
         f"back to the repeat, {bar.repeat_times} times in all": bar.repeat_times > 0,
     }
     return ", ".join(each for each, is_so in words.items() if is_so)
-
-
-def _mark(lead: Lead, section: Section, bar: int) -> str:
-    names = [s.name for s in lead.swaps if (s.section, s.bar) == (section.name, bar)]
-    return ", ".join(dict.fromkeys(names))

@@ -113,7 +113,7 @@ def sound_strip(lanes: Sequence[PageLane]) -> SoundStrip:
     """Return the strip of every note the lanes play."""
     schedules = [schedule_of(slow_and_plain(lane.performance), takes=1) for lane in lanes]
     sounds, damps_s = _banked(schedules)
-    room = resampled(response(PORCH, ROOM_RATE_HZ, round(PORCH.seconds * ROOM_RATE_HZ)))
+    room = room_response()
     room_gain = _loudest(room) / PEAK
     gains = [_loudest(sound) / PEAK for sound in sounds.values()]
     pieces = [
@@ -181,11 +181,11 @@ def _banked(schedules: Sequence[Schedule]) -> tuple[dict[NoteKey, Samples], dict
     return sounds, damps_s
 
 
-def resampled(room: Samples) -> Samples:
+def room_response() -> Samples:
     """Return the room's response, shape (2, frames), at the strip's rate, the same in time."""
+    room = response(PORCH, ROOM_RATE_HZ, round(PORCH.seconds * ROOM_RATE_HZ))
     frames = round(room.shape[1] * RATE_HZ / ROOM_RATE_HZ)
-    spectrum = np.fft.rfft(room)
-    resampled: Samples = np.fft.irfft(spectrum, frames) * (frames / room.shape[1])
+    resampled: Samples = np.fft.irfft(np.fft.rfft(room), frames) * (frames / room.shape[1])
     return resampled.astype(np.float32)
 
 
