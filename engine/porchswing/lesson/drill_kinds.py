@@ -187,7 +187,8 @@ def change_drill(spot: DrillSource, number: int, move: Move, stem: str = "change
         spot,
         "changes",
         f"{stem} {number}",
-        f"{before} to {after} ({spot.place_words(move.after)})",
+        f"{before} to {after} (section {section_title(spot.chart, move.after.section)}, "
+        f"bar {move.after.bar})",
         f"Back and forth between {before} and {after}: {str(move).partition(': ')[2]}; it "
         f"{move.time_words}. Look where the hand goes before it leaves.",
         pieces,

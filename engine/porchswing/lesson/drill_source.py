@@ -11,9 +11,8 @@ from porchswing.band.score import Score
 from porchswing.band.strumming.stroke_times import stroke_times
 from porchswing.chart.model import Chart
 from porchswing.chart.roadmap import PlayedBar, Roadmap
-from porchswing.chart.unroll import section_title
 from porchswing.grips.drawings.moves import Move, StrokeTimes
-from porchswing.grips.shapes.model import VoicedSlot, Voicing
+from porchswing.grips.shapes.model import Voicing
 from porchswing.options import Choices
 from porchswing.pages.practice.page_lane import PAGE_CHORUSES
 from porchswing.take import lead_and_grips, lead_of, road_of, take_along
@@ -40,10 +39,6 @@ class DrillSource:
     voicing: Voicing
     choices: Choices
     page_bars: tuple[PlayedBar, ...]
-
-    def place_words(self, slot: VoicedSlot) -> str:
-        """Return where a chord stands, as a reader names it."""
-        return f"section {section_title(self.chart, slot.section)}, bar {slot.bar}"
 
     @property
     def tempo_bpm(self) -> float:

@@ -83,7 +83,8 @@ def boards_html(
 
     Boards of the sections ``known`` are small.
     """
-    main, other = main_lane(lanes), other_lane(lanes)
+    main = main_lane(lanes)
+    other = next((lane for lane in lanes if lane is not main), None)
     places = lane_places(lanes)
     bars = shown_bars(main.roadmap.bars, places)
     slots = [bar_slots(main, bar) for bar in bars]
@@ -111,11 +112,6 @@ def boards_html(
 def main_lane(lanes: Sequence[PageLane]) -> PageLane:
     """Return the lane set large: the swing lane where there is one."""
     return next((lane for lane in lanes if lane.name == "swing"), lanes[0])
-
-
-def other_lane(lanes: Sequence[PageLane]) -> PageLane | None:
-    """Return the lane set small under it, or none."""
-    return next((lane for lane in lanes if lane is not main_lane(lanes)), None)
 
 
 def _boards(bars: Sequence[PlayedBar]) -> list[list[int]]:
