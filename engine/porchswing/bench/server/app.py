@@ -10,15 +10,14 @@ from __future__ import annotations
 
 import hmac
 import secrets
-from collections.abc import Awaitable, Callable, MutableMapping
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
 
 from starlette.applications import Starlette
 from starlette.requests import Request
 from starlette.responses import FileResponse, PlainTextResponse, Response
 from starlette.routing import Route, WebSocketRoute
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from porchswing.bench.server.live import Live
 from porchswing.bench.server.session import Session
@@ -40,7 +39,7 @@ _BAND = ("clock.mjs", "plan.mjs", "planner.mjs", "player.mjs")
 """Modules of the practice page that the bench plays with."""
 
 
-def bench_app(session: Session, token: str, port: int) -> App:
+def bench_app(session: Session, token: str, port: int) -> ASGIApp:
     """Return the application that serves one session behind its guard."""
     live = Live(session)
     routes = [
@@ -91,12 +90,6 @@ async def _made(request: Request) -> Response:
     return FileResponse(path) if path else PlainTextResponse("no such file\n", 404)
 
 
-Scope = MutableMapping[str, Any]
-Message = MutableMapping[str, Any]
-Receive = Callable[[], Awaitable[Message]]
-Send = Callable[[Message], Awaitable[None]]
-App = Callable[[Scope, Receive, Send], Awaitable[None]]
-
 METHODS = ("GET", "HEAD")
 """Nothing is changed by an HTTP request: what changes anything comes through the socket."""
 
@@ -116,7 +109,7 @@ _REFUSED = b"porchswing bench: this address is not for you\n"
 class Guard:
     """An ASGI application that lets only the bench's own page through to another one."""
 
-    def __init__(self, app: App, token: str, port: int) -> None:
+    def __init__(self, app: ASGIApp, token: str, port: int) -> None:
         self._app, self._token = app, token
         self._hosts = {f"127.0.0.1:{port}", f"localhost:{port}"}
 
