@@ -271,42 +271,40 @@ def matched_samples(comparison: Comparison) -> NDArray[np.float32]:
     """
     import numpy as np
 
-    rate_hz = comparison.choices.sound.rate_hz
-    sounds = {id(p.performance): _rendered(p.performance, rate_hz) for p in comparison.pieces}
-    target_lufs = comparison.choices.sound.loudness_lufs
-    gains = {key: _gain(target_lufs, sound, rate_hz) for key, sound in sounds.items()}
-    pulse = _rendered(comparison.clicks, rate_hz)
+    rate_hz, target_lufs = comparison.choices.sound.rate_hz, comparison.choices.sound.loudness_lufs
     below_lufs = None if target_lufs is None else target_lufs - CLICKS_BELOW_LU
-    pulse *= np.float32(_gain(below_lufs, pulse, rate_hz))
+    pulse = _sound_at(below_lufs, comparison.clicks, rate_hz)
+    sounds = {
+        id(piece.performance): _sound_at(target_lufs, piece.performance, rate_hz)
+        for piece in comparison.pieces
+    }
     click_frames = round(comparison.clicks.end_s * rate_hz)
     starts = [round(start_s * rate_hz) for start_s in comparison.starts_s]
     last = sounds[id(comparison.pieces[-1].performance)]
     whole = np.zeros((starts[-1] + max(len(last), 1), 2), np.float32)
     for start, piece in zip(starts, comparison.pieces, strict=True):
-        key = id(piece.performance)
-        _add(whole, pulse, start - click_frames, 1.0)
-        _add(whole, sounds[key], start, gains[key])
+        _add(whole, pulse, start - click_frames)
+        _add(whole, sounds[id(piece.performance)], start)
     return whole
 
 
-def _gain(target_lufs: float | None, sound: NDArray[np.float32], rate_hz: int) -> float:
-    """Return the factor that brings a sound to a loudness; silence stays as it is."""
-    from porchswing.audio.master.loudness import gain_reaching, step_energies
-    from porchswing.audio.master.true_peak import planar_of
-
-    if target_lufs is None:
-        return 1.0
-    return db_to_gain(gain_reaching(step_energies(planar_of(sound), rate_hz), target_lufs))
-
-
-def _rendered(performance: Performance, rate_hz: int) -> NDArray[np.float32]:
+def _sound_at(
+    target_lufs: float | None, performance: Performance, rate_hz: int
+) -> NDArray[np.float32]:
+    """Return the sound of a performance at a loudness; silence stays as it is."""
     import numpy as np
 
+    from porchswing.audio.master.loudness import gain_reaching, step_energies
+    from porchswing.audio.master.true_peak import planar_of
     from porchswing.audio.mix.mixdown import render_blocks
 
-    return np.concatenate(list(render_blocks(performance, rate_hz)))
+    sound = np.concatenate(list(render_blocks(performance, rate_hz)))
+    if target_lufs is None:
+        return sound
+    gain_db = gain_reaching(step_energies(planar_of(sound), rate_hz), target_lufs)
+    return sound * np.float32(db_to_gain(gain_db))
 
 
-def _add(whole: NDArray[np.float32], sound: NDArray[np.float32], start: int, gain: float) -> None:
+def _add(whole: NDArray[np.float32], sound: NDArray[np.float32], start: int) -> None:
     end = min(len(whole), start + len(sound))
-    whole[start:end] += sound[: end - start] * gain
+    whole[start:end] += sound[: end - start]
