@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager, suppress
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -69,18 +70,9 @@ class Live:
         )
         async for _ in watched:
             new = await asyncio.to_thread(file.digest)
-            if new == digest:
-                continue
-            digest = new
-            try:
-                saved = await asyncio.to_thread(file.read)
-            except ChartError as error:
-                await self._tell({"event": "unreadable", "message": str(error)})
-                continue
-            if new:
-                await self._tell({"event": "disk", "text": saved.text, "digest": saved.digest})
-            else:
-                await self._tell({"event": "deleted"})
+            if new != digest:
+                digest = new
+                await self._tell(await asyncio.to_thread(_disk_event, file))
 
     async def _tell(self, message: dict[str, Any]) -> None:
         for page in tuple(self._pages):
@@ -96,6 +88,15 @@ class Live:
             await page.converse()
         finally:
             self._pages.discard(page)
+
+
+def _disk_event(file: ChartFile) -> dict[str, Any]:
+    """Return what pages are sent when the chart on disk has changed."""
+    try:
+        saved = file.read()
+    except ChartError as error:
+        return {"event": "unreadable", "message": str(error)}
+    return {"event": "disk", **asdict(saved)} if saved.digest else {"event": "deleted"}
 
 
 class Page:
@@ -135,8 +136,7 @@ class Page:
         try:
             answer = await self._done(name, ask)
         except ChangedOnDiskError as error:
-            theirs = error.theirs
-            answer = {"conflict": {"text": theirs.text, "digest": theirs.digest}}
+            answer = {"conflict": asdict(error.theirs)}
         except ChartError as error:
             answer = {"error": str(error), "wrong": True}
         except PorchswingError as error:
@@ -170,12 +170,7 @@ class Page:
         if self._session.file is None:
             return await asyncio.to_thread(self._session.charts)
         saved: Saved = await asyncio.to_thread(self._session.file.read)
-        return {
-            "name": self._session.file.path.name,
-            "text": saved.text,
-            "digest": saved.digest,
-            "groups": lesson_groups(),
-        }
+        return {"name": self._session.file.path.name, **asdict(saved), "groups": lesson_groups()}
 
     async def _do_charts(self, ask: dict[str, Any]) -> dict[str, Any]:
         """Say what can be opened."""

@@ -72,15 +72,6 @@ SIGNS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp
 
 
 @dataclass(frozen=True, slots=True)
-class StoppedNote:
-    """A note of a chord beside its first: spelled ``pitch``, ``string`` and ``fret``."""
-
-    pitch: tuple[int, NoteName]
-    string: int
-    fret: int
-
-
-@dataclass(frozen=True, slots=True)
 class LyricText:
     """A text below a note and its place in its word: ``single``, ``begin``, ``middle``, ``end``."""
 
@@ -125,7 +116,7 @@ class Item:
     lyrics: tuple[NoteLyric, ...] = ()
     tied_before: bool = False
     tied_after: bool = False
-    others: tuple[StoppedNote, ...] = ()
+    others: tuple[Item, ...] = ()
 
 
 def cut_at_bars(items: list[Item], bar_beats: list[Fraction]) -> list[list[Item]]:

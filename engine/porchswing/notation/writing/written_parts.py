@@ -21,7 +21,6 @@ from porchswing.notation.writing.note_elements import (
     Item,
     LyricText,
     NoteLyric,
-    StoppedNote,
     cut_at_bars,
 )
 from porchswing.rhythm.tempo import TempoMap
@@ -240,21 +239,23 @@ def solo_tab_part(id_: str, roadmap: Roadmap, solo: Solo, key: Key) -> WrittenPa
 def _stopped(slot: SoloSlot, key: Key) -> Item:
     """Return one note of a solo with the strings that sound under it, the tune's own first."""
     count = slot.grip.tuning.strings
-    notes = []
-    for index, (midi, fret) in enumerate(zip(slot.grip.midi, slot.grip.frets, strict=True)):
-        if midi is not None and fret is not None:
-            pitch = (midi, spell_pc(midi % 12, slot.chord, key))
-            notes.append(StoppedNote(pitch, count - index, fret))
-    notes.sort(key=lambda note: (note.pitch[0] != slot.pitch, -note.pitch[0]))
-    first = notes[0]
-    return Item(
-        slot.beats,
-        "note",
-        first.pitch,
-        string=first.string,
-        fret=first.fret,
-        others=tuple(notes[1:]),
+    stopped = [
+        (midi, count - index, fret)
+        for index, (midi, fret) in enumerate(zip(slot.grip.midi, slot.grip.frets, strict=True))
+        if midi is not None and fret is not None
+    ]
+    stopped.sort(key=lambda each: (each[0] != slot.pitch, -each[0]))
+    first, *others = (
+        Item(
+            slot.beats,
+            "note",
+            (midi, spell_pc(midi % 12, slot.chord, key)),
+            string=string,
+            fret=fret,
+        )
+        for midi, string, fret in stopped
     )
+    return replace(first, others=tuple(others))
 
 
 # --- words under notes ----------------------------------------------------------------------------

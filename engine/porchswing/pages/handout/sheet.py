@@ -137,21 +137,15 @@ At 24 mm a finger's number is 2 mm high: at 60 cm, a sheet on a stand, it spans 
 arc, twice what normal sight resolves."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Setting:
-    """How a sheet is set where the plain way takes more pages.
+_SETTINGS = (
+    {"balanced": False, "tight": False, "step_pt": 9.5},
+    {"balanced": True, "tight": False, "step_pt": 9.5},
+    {"balanced": True, "tight": True, "step_pt": 9.0},
+)
+"""Ways to set a sheet, of which the first with the fewest pages is taken.
 
-    ``balanced``: reasons also stand below the plan; ``tight``: narrower margins, ``step_pt`` the
-    size of the plan's letters.
-    """
-
-    balanced: bool = False
-    tight: bool = False
-    step_pt: float = 9.5
-
-
-_SETTINGS = (_Setting(), _Setting(balanced=True), _Setting(True, True, 9.0))
-"""The first with the fewest pages is taken."""
+``balanced``: reasons also stand below the plan; ``tight``: narrower margins, ``step_pt`` the
+size of the plan's letters."""
 
 WAY_SHARE = 0.7
 """Height of a grip where several ways stand under each other, as a share of the usual one."""
@@ -182,15 +176,14 @@ def handout_pdf(sheet: Sheet, paper: str = "a4") -> bytes:
     layout = resources.files(__package__) / "handout.typ"
     data = _page_data(sheet, paper)
 
-    def set_as(form: Literal["pdf", "svg"], grip_mm: float, setting: _Setting) -> list[bytes]:
-        sized = data | {"grip_mm": grip_mm} | asdict(setting)
-        return typeset(layout, form, sized, "the PDF handout")
+    def set_as(form: Literal["pdf", "svg"], **sizes: float) -> list[bytes]:
+        return typeset(layout, form, {**data, **sizes}, "the PDF handout")
 
     *larger, smallest = GRIP_SIZES_MM
-    counts = {setting: len(set_as("svg", smallest, setting)) for setting in _SETTINGS}
-    setting = min(_SETTINGS, key=counts.__getitem__)
-    fits = (mm for mm in larger if len(set_as("svg", mm, setting)) == counts[setting])
-    return set_as("pdf", next(fits, smallest), setting)[0]
+    counts = [len(set_as("svg", grip_mm=smallest, **setting)) for setting in _SETTINGS]
+    setting = _SETTINGS[counts.index(min(counts))]
+    fits = (mm for mm in larger if len(set_as("svg", grip_mm=mm, **setting)) == min(counts))
+    return set_as("pdf", grip_mm=next(fits, smallest), **setting)[0]
 
 
 def _page_data(sheet: Sheet, paper: str) -> dict[str, object]:
