@@ -72,21 +72,14 @@ SIGNS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp
 
 
 @dataclass(frozen=True, slots=True)
-class LyricText:
-    """A text below a note and its place in its word: ``single``, ``begin``, ``middle``, ``end``."""
-
-    text: str
-    syllabic: str = "single"
-
-
-@dataclass(frozen=True, slots=True)
 class NoteLyric:
     """What a verse gives one note: ``texts``, and the ``extend`` of a syllable held over notes.
 
-    ``extend`` is empty, ``start``, ``continue`` or ``stop``.
+    Each text has its place in its word: ``single``, ``begin``, ``middle`` or ``end``; ``extend``
+    is empty, ``start``, ``continue`` or ``stop``.
     """
 
-    texts: tuple[LyricText, ...] = ()
+    texts: tuple[tuple[str, str], ...] = ()
     extend: str = ""
     verse: int = 1
 
@@ -222,10 +215,10 @@ def note_element(item: Item, value: NoteValue, divisions: int, accidentals: Acci
 def _lyric(note: Element, lyric: NoteLyric) -> None:
     """Add a verse's texts, an elision between them, and the extender."""
     found = SubElement(note, "lyric", number=str(lyric.verse))
-    for index, each in enumerate(lyric.texts):
+    for index, (text, syllabic) in enumerate(lyric.texts):
         if index:
             text_child(found, "elision", " ")
-        add_texts(found, {"syllabic": each.syllabic, "text": each.text})
+        add_texts(found, {"syllabic": syllabic, "text": text})
     if lyric.extend:
         SubElement(found, "extend", type=lyric.extend)
 

@@ -19,7 +19,6 @@ from porchswing.grips.melody.solo_notes import Solo, SoloSlot
 from porchswing.grips.shapes.model import VoicedSlot, Voicing
 from porchswing.notation.writing.note_elements import (
     Item,
-    LyricText,
     NoteLyric,
     cut_at_bars,
 )
@@ -189,7 +188,7 @@ def line_part(id_: str, lane: NotatedLane, string: int, key: Key) -> WrittenPart
                 continue
             pitch = (midi, spell_pc(midi % 12, voiced.chord, key))
             fret = grip.frets[index]
-            below = (NoteLyric((LyricText(str(fret)),)),)
+            below = (NoteLyric(((str(fret), "single"),)),)
             items.append(Item(slot.beats, "note", pitch, string=string, fret=fret, lyrics=below))
     measures = cut_at_bars(items, [bar.beats for bar in lane.roadmap.bars])
     return WrittenPart(id_, f"Line on string {string}", False, measures)
@@ -327,7 +326,7 @@ def _lyrics(notes: list[_Sung], verse: int) -> Iterator[tuple[_Sung, NoteLyric]]
         goes_on = following is not None and following.is_held and not following.syllables
         texts = []
         for syllable in each.syllables:
-            texts.append(LyricText(syllable.text, _WAYS[is_inside, syllable.is_joined]))
+            texts.append((syllable.text, _WAYS[is_inside, syllable.is_joined]))
             is_inside = syllable.is_joined
         if goes_on:
             extend = "start" if texts else "continue"
