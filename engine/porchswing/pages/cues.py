@@ -49,8 +49,8 @@ def marks_text(performance: Performance, cues: Sequence[Mark]) -> str:
     ]
     rows = ["WEBVTT", "", f"NOTE {_escape(performance.title)}", ""]
     for number, (mark, end_s) in enumerate(shown, 1):
-        text = _escape(mark.text) or "-"
-        rows += [str(number), f"{_stamp(mark.seconds)} --> {_stamp(end_s)}", text, ""]
+        times = f"{_stamp(mark.seconds)} --> {_stamp(end_s)}"
+        rows += [str(number), times, _escape(mark.text) or "-", ""]
     return "\n".join(rows)
 
 

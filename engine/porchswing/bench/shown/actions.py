@@ -240,8 +240,13 @@ def grid_toml(grid: Mapping[str, Any]) -> str:
     lines += [f"{key} = {float(grid[key])}" for key in _NUMBERS if key in grid]
     for bar in grid["bars"]:
         count, hand = _aligned(bar["count"], bar["hand"])
-        lines += ["", "[[bars]]", f"place = {_quoted(bar['place'])}"]
-        lines += [f"count = {_quoted(count)}", f"hand  = {_quoted(hand)}"]
+        lines += [
+            "",
+            "[[bars]]",
+            f"place = {_quoted(bar['place'])}",
+            f"count = {_quoted(count)}",
+            f"hand  = {_quoted(hand)}",
+        ]
     return "\n".join(lines) + "\n"
 
 

@@ -65,12 +65,11 @@ def heard_offer(
     choices = choices_of(controls)
     offer = offers_at(text, place, kind, choices)[number]
     new = apply_edits(text, choice_edits(text, place, offer, choices))
+    own = replace(choices, style=replace(choices.style, loop=True, count_in_bars=0))
     lanes = []
     for name, source in ((NOW, text), (OFFERED, new)):
         reading = lane_of_text(source, choices)
-        road = bars_around(reading.roadmap, place)
-        style = replace(choices.style, loop=True, count_in_bars=0)
-        lanes.append(_page_lane(name, reading, road, replace(choices, style=style)))
+        lanes.append(_page_lane(name, reading, bars_around(reading.roadmap, place), own))
     strip = bank.strip(lanes, is_balanced=True)
     return {"tune": tune_data(lane_of_text(text, choices).chart, lanes, strip), "sounds": len(bank)}
 

@@ -25,13 +25,11 @@ LOUD, WEAK = 0.7, 0.45
 def strum_svg(bar: StrumBar, meter: Meter, *, ink: str = "#000", behind: Sequence[str] = ()) -> str:
     """Return one bar of a pattern as an SVG element; ``behind`` are parts drawn under it."""
     width = LEFT * 2 + BEAT_WIDTH * float(meter.bar_beats)
-    parts = [*behind, *_beat_line(meter, width)]
-    for cell in bar.cells:
-        parts += _cell_parts(cell, place_x(cell.at))
+    strokes = (part for cell in bar.cells for part in _cell_parts(cell, place_x(cell.at)))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {HEIGHT:g}" '
         f'fill="{ink}" color="{ink}" stroke="none" font-family="Libertinus Serif">'
-        + "".join(parts)
+        + "".join((*behind, *_beat_line(meter, width), *strokes))
         + "</svg>"
     )
 

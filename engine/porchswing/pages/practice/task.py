@@ -78,9 +78,8 @@ class Task:
         if self.percent:
             words.append(f"at {self.percent} %")
         said = [" ".join(words)] if words else []
-        for value, known in ((self.chords, CHORDS), (self.mode, MODES), (self.lane, LANES)):
-            if value is not None:
-                said.append(known[value])
+        asked = ((self.chords, CHORDS), (self.mode, MODES), (self.lane, LANES))
+        said += [known[value] for value, known in asked if value is not None]
         return ", ".join(said) or "the whole tune"
 
 
