@@ -1,7 +1,7 @@
 """A set list: tunes in an order, with keys, tempos and choruses, for paper and for the stand.
 
 Format: TOML 1.0 as Python's ``tomllib`` reads it. ``[defaults]`` and each ``[[tune]]`` take the
-same keys; a tune's stand over the defaults. The options are those that act on a sheet or a count.
+same keys; a tune's override the defaults. The options are those that act on a sheet or a count.
 Every error names the file, the key path and what is allowed.
 """
 

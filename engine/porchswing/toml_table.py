@@ -45,7 +45,7 @@ class TomlTable:
         for key in self.values:
             if key not in known:
                 unknown = f"unknown key {f'{self.path}{key[:60]}'!r}"
-                raise self.error(f"{self.file}: {unknown}; {nearest(key, known)}")
+                raise self.error(f"{self.file}: {unknown}; {near_or_all(key, known)}")
 
     def table(self, key: str) -> TomlTable:
         """Return the table under a key, an empty one where it is missing."""
@@ -168,7 +168,7 @@ def _quotes_hint(text: str, trouble: str) -> str:
     return '; a text stands in quotes: "F"' if "Invalid value" in trouble else ""
 
 
-def nearest(wanted: str, known: Iterable[str]) -> str:
+def near_or_all(wanted: str, known: Iterable[str]) -> str:
     """Return the nearest known word as a question, or all of them."""
     known = tuple(known)
     near = near_word(wanted, known)

@@ -261,8 +261,8 @@ class Answer:
         if not self.is_plain:
             yield lambda share, made="": None
         elif sys.stderr.isatty():
-            with _bar(label) as tell:
-                yield tell
+            with _bar(label) as show:
+                yield show
         else:
             yield _lines_of_progress(label)
 
@@ -283,25 +283,25 @@ def _bar(label: str) -> Iterator[ProgressBar]:
     )
     with shown as bar:
 
-        def tell(share: float, made: str = "") -> None:
+        def show(share: float, made: str = "") -> None:
             nonlocal last
             last = made
             bar.update(round(share * _BAR_STEPS) - bar.pos)
 
-        yield tell
+        yield show
 
 
 def _lines_of_progress(label: str) -> ProgressBar:
     """Return a function that writes a line every :data:`LINE_S`; what is over sooner has none."""
     start_s = last_s = time.monotonic()
 
-    def tell(share: float, made: str = "") -> None:
+    def show(share: float, made: str = "") -> None:
         nonlocal last_s
         if time.monotonic() - last_s >= LINE_S:
             last_s = time.monotonic()
             click.echo(f"{label}: {share:.0%} after {last_s - start_s:.0f} s", err=True)
 
-    return tell
+    return show
 
 
 def note_encoder(names: Iterable[object]) -> None:

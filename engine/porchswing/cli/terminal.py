@@ -105,8 +105,7 @@ def prepare_console() -> None:
     codecs.register_error(_ERRORS, _stand_in)
     codecs.register(_find_codec)
     for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            prepare_stream(stream)
+        prepare_stream(stream)
 
 
 def prepare_stream(stream: TextIO) -> None:

@@ -1,7 +1,7 @@
 """A course: tunes, and how each is to be played and written, as records and as TOML.
 
 Format: TOML 1.0 as Python's ``tomllib`` reads it. ``[defaults]`` and each ``[[tune]]`` take the
-same keys; a tune's stand over the defaults. The options are those of ``porchswing render``. Every
+same keys; a tune's override the defaults. The options are those of ``porchswing render``. Every
 error names the file, the key path and what is allowed.
 """
 

@@ -27,7 +27,7 @@ from typing import Any
 
 from porchswing.errors import OutputError
 from porchswing.outputs.files import cannot_write, make_folder, sync_file, sync_folder
-from porchswing.outputs.made_files import MANIFEST, MadeFiles, file_sha256, read_text
+from porchswing.outputs.made_files import MANIFEST, MadeFiles, file_sha256, text_at
 from porchswing.outputs.manifest import (
     HIDDEN,
     Entry,
@@ -237,7 +237,7 @@ class OutputFolder:
                     holder.unlink(missing_ok=True)
         except Timeout as error:
             raise OutputError(
-                f"another porchswing ({read_text(holder) or 'just starting'}) is writing into "
+                f"another porchswing ({text_at(holder) or 'just starting'}) is writing into "
                 f"{self.folder}; wait until it has ended, or choose another folder"
             ) from error
         except OSError as error:

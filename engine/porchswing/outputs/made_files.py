@@ -48,7 +48,7 @@ class MadeFiles:
 
     def reload(self) -> None:
         """Read the manifest and the journal again."""
-        stated = read_manifest(read_text(self._folder / MANIFEST))
+        stated = read_manifest(text_at(self._folder / MANIFEST))
         for entry in (*stated, *self._journal.read()):
             self._remember(entry)
 
@@ -167,7 +167,7 @@ class Journal:
 
     def read(self) -> list[Entry]:
         """Return every entry, oldest first."""
-        return list(read_journal(read_text(self._path)))
+        return list(read_journal(text_at(self._path)))
 
     def append(self, entries: Sequence[Entry], *, sync: bool = True) -> None:
         """Append entries; with ``sync`` they are on the disk when this returns."""
@@ -192,7 +192,7 @@ class Journal:
             yield
 
 
-def read_text(path: Path) -> str:
+def text_at(path: Path) -> str:
     """Return a text file's content, nothing where it cannot be read."""
     try:
         return path.read_text("utf-8", errors="replace")

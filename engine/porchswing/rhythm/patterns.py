@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Any, Generic, TypeVar
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError, PatternError, PorchswingError
 from porchswing.outputs.files import shipped
-from porchswing.toml_table import TomlTable, nearest, toml_values
+from porchswing.toml_table import TomlTable, near_or_all, toml_values
 
 if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
@@ -216,7 +216,7 @@ def load_pattern_data(kind: str, name: str) -> PatternData:
     """
     wanted = pattern_word(name)
     if wanted not in _files(kind):
-        hint = nearest(wanted, pattern_names(kind))
+        hint = near_or_all(wanted, pattern_names(kind))
         raise OptionError(f"unknown {kind} pattern {name!r}; {hint}")
     return _read(kind, wanted)
 

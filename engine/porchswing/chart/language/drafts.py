@@ -16,7 +16,7 @@ from porchswing.chart.language.words_lane import (
     WordToken,
     aligned,
     lane_of_verse,
-    read_word,
+    read_sung_word,
     verse_number,
 )
 from porchswing.chart.limits import MAX_BAR_NOTES
@@ -156,7 +156,7 @@ class SectionDraft:
         is_wrong = False
         for word in cell.words:
             try:
-                tokens += read_word(word.text, SourcePlace(line, word.column, len(word.text)))
+                tokens += read_sung_word(word.text, SourcePlace(line, word.column, len(word.text)))
             except TextError as trouble:
                 self.problems.trouble(line, word.column, trouble)
                 is_wrong = True

@@ -71,17 +71,17 @@ def lane_of_verse(number: int) -> str:
     return WORDS if number == 1 else f"{WORDS} {number}"
 
 
-def read_word(text: str, place: SourcePlace = _NOWHERE) -> list[WordToken]:
+def read_sung_word(text: str, place: SourcePlace = _NOWHERE) -> list[WordToken]:
     r"""Read one word as typed; each underscore after a syllable is a token of its own.
 
-    >>> [token.syllables for token in read_word("Lan-tern")]
+    >>> [token.syllables for token in read_sung_word("Lan-tern")]
     [(('Lan', True), ('tern', False))]
-    >>> [token.is_hold for token in read_word("street__")]
+    >>> [token.is_hold for token in read_sung_word("street__")]
     [False, True, True]
     """
     apart = _HELD_INSIDE.sub(r"- \1 ", text).split(" ")
     if len(apart) > 1:
-        return [token for part in apart if part for token in read_word(part, place)]
+        return [token for part in apart if part for token in read_sung_word(part, place)]
     if text == "%":
         raise TextError("% repeats the chords of a bar, not its words", "write the words again")
     body = text.rstrip("_")
@@ -260,7 +260,7 @@ def write_words(bar: Sequence[Syllable], meter: Meter, melody: Sequence[MelodyNo
         if onsets:
             text = _SPLIT_WORD.sub("-", re.sub(r"( \*)+$", "", text))
         with suppress(TextError):
-            tokens = [token for word in text.split() for token in read_word(word)]
+            tokens = [token for word in text.split() for token in read_sung_word(word)]
             if aligned(tokens, meter, melody) == tuple(bar):
                 return text
     places = ", ".join(write_fraction(each.at) for each in bar)

@@ -97,9 +97,15 @@ def command(
             if failed:
                 click.get_current_context().exit(1)
             return
-        with answer.progress("making") as tell:
+        with answer.progress("making") as on_progress:
             summary = build_course(
-                course, todo, output, place, keep_going=keep_going, prune=prune, on_progress=tell
+                course,
+                todo,
+                output,
+                place,
+                keep_going=keep_going,
+                prune=prune,
+                on_progress=on_progress,
             )
     show_summary(summary, time.perf_counter() - start, answer, made=len(summary.made))
     if summary.failed:

@@ -93,12 +93,12 @@ def command(
     rows = []
     with (
         answer.folder(folder).making_all(files) as parts,
-        answer.progress("writing") as tell,
+        answer.progress("writing") as on_progress,
     ):
         for comparison, paths in jobs:
             report = comparison.write([parts[path] for path in paths])
             rows.append(_facts(comparison, paths, report))
-            tell(len(rows) / len(jobs))
+            on_progress(len(rows) / len(jobs))
     answer.show({"files": [str(path) for path in files], "comparisons": rows}, *files)
 
 

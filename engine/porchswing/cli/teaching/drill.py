@@ -95,12 +95,12 @@ def command(
     files = [*(path for paths in tracks.values() for path in paths), plan_path]
     with (
         answer.folder(out).making_all(files) as parts,
-        answer.progress("writing") as tell,
+        answer.progress("writing") as on_progress,
     ):
         for number, drill in enumerate(made, 1):
             paths = [parts[path] for path in tracks[drill.stem]]
             write_performance(drill.performance, paths, choices.sound, tags=drill.tags)
-            tell(number / len(made))
+            on_progress(number / len(made))
         parts[plan_path].write_text(plan_text(chart.title, steps), "utf-8")
     rows = [_facts(drill, tracks[drill.stem]) for drill in made]
     plan = [{"minutes": s.minutes, "words": s.words, "track": s.track} for s in steps]

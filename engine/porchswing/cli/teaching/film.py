@@ -92,11 +92,11 @@ def command(
     if wants_pictures and not is_folder:
         raise click.UsageError(f"--pictures acts in a folder, and {out.name} is a file")
     film, layout = _film(chart_path, choices, RATES[rate]), layout_of(sides)
-    with answer.progress("painting") as tell:
+    with answer.progress("painting") as on_progress:
         if is_folder:
-            files, remark = _write_folder(film, out, layout, wants_pictures, answer, tell)
+            files, remark = _write_folder(film, out, layout, wants_pictures, answer, on_progress)
         else:
-            _write_file(film, out, layout, answer, tell)
+            _write_file(film, out, layout, answer, on_progress)
             files, remark = [out], ""
     facts = {
         "files": [str(path) for path in files],
@@ -125,7 +125,7 @@ def _film(chart_path: Path, choices: Choices, rate: Fraction) -> Film:
 
 
 def _write_file(
-    film: Film, out: Path, layout: FilmLayout, answer: base.Answer, tell: base.ProgressBar
+    film: Film, out: Path, layout: FilmLayout, answer: base.Answer, on_progress: base.ProgressBar
 ) -> None:
     from porchswing.pages.film.movie import check_video, write_video
     from porchswing.pages.film.script import script_text
@@ -135,7 +135,7 @@ def _write_file(
         return
     check_video()
     with answer.folder(out.parent).making(out) as part:
-        write_video(part, film, layout, tell)
+        write_video(part, film, layout, on_progress)
 
 
 def _write_folder(
@@ -144,7 +144,7 @@ def _write_folder(
     layout: FilmLayout,
     wants_pictures: bool,
     answer: base.Answer,
-    tell: base.ProgressBar,
+    on_progress: base.ProgressBar,
 ) -> tuple[list[Path], str]:
     """Write everything there is of a film into a folder; return the files and a remark."""
     from porchswing.pages.film.movie import has_ffmpeg, write_video
@@ -159,13 +159,13 @@ def _write_folder(
     folder = answer.folder(out)
     with folder.making_all(files) as parts:
         if has_video:
-            write_video(parts[files[0]], film, layout, tell)
+            write_video(parts[files[0]], film, layout, on_progress)
         else:
             parts[files[0]].write_text(shot_list(film), "utf-8", newline="\n")
             pictures = zip(shots, shot_pictures(film, layout), strict=True)
             for done, (path, png) in enumerate(pictures, 1):
                 parts[path].write_bytes(png)
-                tell(done / len(shots))
+                on_progress(done / len(shots))
         parts[out / "script.txt"].write_text(script_text(film), "utf-8", newline="\n")
         for name, png in found.items():
             parts[out / name].write_bytes(png)

@@ -116,9 +116,9 @@ def command(
     with (
         answer.folder(out).locked() as folder,
         site(workers) as workplace,
-        answer.progress("making") as tell,
+        answer.progress("making") as on_progress,
     ):
-        summary = make_lesson(source, folder, workplace, on_progress=tell)
+        summary = make_lesson(source, folder, workplace, on_progress=on_progress)
     index, student = out / INDEX, out / zip_name(source)
     show_summary(
         summary, time.perf_counter() - start, answer, made=list(summary.made), index=str(index)

@@ -45,12 +45,12 @@ def command(out: Path, answer: base.Answer) -> None:
     files = [copy, *(path for paths in mixes.values() for path in paths)]
     with (
         answer.folder(out).making_all(files) as parts,
-        answer.progress("playing") as tell,
+        answer.progress("playing") as on_progress,
     ):
         parts[copy].write_text(text, "utf-8")
         for without, paths in mixes.items():
             take = take_from_chart(chart, Choices(without=without))
-            take.write([parts[path] for path in paths], progress=tell)
+            take.write([parts[path] for path in paths], progress=on_progress)
     seconds = time.perf_counter() - start
     answer.show(
         {"title": chart.title, "files": [str(path) for path in files]},

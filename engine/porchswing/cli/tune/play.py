@@ -64,7 +64,7 @@ def find_player() -> tuple[str, ...]:
 def play_file(player: tuple[str, ...], sound: Path, length_s: float) -> None:
     """Play a WAV file to its end.
 
-    Some players end well where there is no sound device, and only their words tell of it.
+    Some players end well where there is no sound device, and only their words say so.
     """
     if sys.platform == "win32":
         import winsound
@@ -73,9 +73,9 @@ def play_file(player: tuple[str, ...], sound: Path, length_s: float) -> None:
         return
     start_s = time.monotonic()
     done = subprocess.run([*player, str(sound)], stderr=subprocess.PIPE, check=False)  # noqa: S603  # a known player
-    told = done.stderr.decode(errors="replace").strip().partition("\n")[0].strip()
-    is_cut_short = bool(told) and time.monotonic() - start_s < length_s / 2
+    words = done.stderr.decode(errors="replace").strip().partition("\n")[0].strip()
+    is_cut_short = bool(words) and time.monotonic() - start_s < length_s / 2
     if done.returncode != 0 or is_cut_short:
         code = f" (exit code {done.returncode})" if done.returncode else ""
-        why = f"{code}: {told}" if told else code
+        why = f"{code}: {words}" if words else code
         raise OptionError(f"{player[0]} could not play it{why}; render a file instead")

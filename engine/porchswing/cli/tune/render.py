@@ -159,7 +159,7 @@ def _render(
         for path in (recordings if stems else ())
     ]
     files = [*targets, *(path for paths in stem_sets for path in paths.values())]
-    with output.making_all(files) as parts, answer.progress("writing") as tell:
+    with output.making_all(files) as parts, answer.progress("writing") as on_progress:
         recording = take.recording
         made = {
             "seconds": round(take.performance.end_s, 4),
@@ -173,9 +173,11 @@ def _render(
         )
         del take  # an hour of it is 25 MB, which the recording can use
         keep_freed_memory()
-        report = record(progress=tell)
+        report = record(progress=on_progress)
         for paths in stem_sets:
-            recording.write({name: parts[path] for name, path in paths.items()}, progress=tell)
+            recording.write(
+                {name: parts[path] for name, path in paths.items()}, progress=on_progress
+            )
     return made | levels(report), report.note if report else ""
 
 

@@ -30,7 +30,7 @@ from typing import Any
 from porchswing.chart.limits import MAX_FRET
 from porchswing.chart.model import Frets
 from porchswing.errors import GripError, cannot_read
-from porchswing.toml_table import TomlTable, nearest, toml_values
+from porchswing.toml_table import TomlTable, near_or_all, toml_values
 
 MAX_NEW = 50
 """Most new shapes that a profile may name as a limit."""
@@ -281,7 +281,7 @@ def load_ease(name_or_path: str) -> Ease:
         text = raw.decode("utf-8")
     except (OSError, ValueError) as error:  # text that is no UTF-8, a name that is no path
         message = cannot_read("the hand profile ", name_or_path, error)
-        raise GripError(f"{message}; {nearest(name_or_path, EASES)}") from error
+        raise GripError(f"{message}; {near_or_all(name_or_path, EASES)}") from error
     return read_ease(text, name_or_path)
 
 

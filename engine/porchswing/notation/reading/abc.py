@@ -14,7 +14,7 @@ from itertools import product
 
 from porchswing.chart.language.problems import TextError
 from porchswing.chart.language.slots import SILENCE
-from porchswing.chart.language.words_lane import WordToken, read_word
+from porchswing.chart.language.words_lane import WordToken, read_sung_word
 from porchswing.errors import ChordSymbolError, LeadSheetError
 from porchswing.theory.chords import Chord
 from porchswing.theory.symbols import parse_chord
@@ -74,7 +74,7 @@ class AbcWords:
     def _tokens(self, part: str) -> Iterator[WordToken]:
         for word in part.split():
             try:
-                yield from read_word(word)
+                yield from read_sung_word(word)
             except TextError:
                 self.troubles.append(f"the word {word[:40]!r}")
 
