@@ -1,12 +1,15 @@
 """A whole course, timed: built, rebuilt unchanged, rebuilt after one chart and one pattern changed.
 
     python tests/bench/course_build.py [--charts 24] [--keys 12] [--tempos 3] [--workers 2]
-                                       [--speed-up [--dask]] [--formats wav,mid] [--out DIR]
+                                       [--speed-up [--rounds 3] [--dask]] [--formats wav,mid]
+                                       [--out DIR]
 
 Makes charts of our own (16 to 32 bars, chords drawn from common progressions by seed), and a
 course of charts × keys × tempos × 2 mixes as WAV and MIDI; prints the plan's estimate beside what
-was measured: seconds, files, bytes, memory of a worker. ``--speed-up`` builds a part of the course
-with one worker and with two, in turns, and prints the ratio (run it on a quiet machine) and the
+was measured: seconds, files, bytes, memory of a worker.
+
+``--speed-up`` builds a course (4 × 6 × 2 if no size is given; starting a worker costs 0.4 s of its
+12) with one worker and with two, in turns, and prints the ratio (run it on a quiet machine) and the
 processor time of a finished minute; with ``--dask`` the workers are processes of a Dask cluster.
 """
 
@@ -96,9 +99,8 @@ def show(label: str, told: dict[str, Any]) -> None:
     )
 
 
-def speed_up(folder: Path, formats: str, on_dask: bool, rounds: int = 3) -> None:
-    """Build a part of the course with one worker and two in turns; print the ratio of the best."""
-    course = write_course(folder / "part", 4, 6, 2, formats)
+def speed_up(folder: Path, course: Path, formats: str, on_dask: bool, rounds: int) -> None:
+    """Build a course with one worker and two in turns; print the ratio of the best."""
     walls: dict[int, list[float]] = {1: [], 2: []}
     costs: dict[int, list[float]] = {1: [], 2: []}
     for _ in range(rounds):
@@ -138,11 +140,12 @@ def cluster_of(workers: int) -> Iterator[tuple[str, str]]:
 def main() -> None:
     """Measure and print."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--charts", type=int, default=24)
-    parser.add_argument("--keys", type=int, default=12)
-    parser.add_argument("--tempos", type=int, default=3)
+    parser.add_argument("--charts", type=int)
+    parser.add_argument("--keys", type=int)
+    parser.add_argument("--tempos", type=int)
     parser.add_argument("--workers", type=int, default=len(os.sched_getaffinity(0)))
     parser.add_argument("--speed-up", action="store_true")
+    parser.add_argument("--rounds", type=int, default=3)
     parser.add_argument("--dask", action="store_true")
     parser.add_argument("--formats", default="wav,mid")
     parser.add_argument("--out", type=Path)
@@ -151,12 +154,13 @@ def main() -> None:
         arguments.out.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(dir=arguments.out) as name:
         folder = Path(name)
+        usual = (4, 6, 2) if arguments.speed_up else (24, 12, 3)
+        asked = (arguments.charts, arguments.keys, arguments.tempos)
+        sizes = (own or size for own, size in zip(asked, usual, strict=True))
+        course = write_course(folder, *sizes, arguments.formats)
         if arguments.speed_up:
-            speed_up(folder, arguments.formats, arguments.dask)
+            speed_up(folder, course, arguments.formats, arguments.dask, arguments.rounds)
             return
-        course = write_course(
-            folder, arguments.charts, arguments.keys, arguments.tempos, arguments.formats
-        )
         out, workers = folder / "out", arguments.workers
         plan = build(course, out, workers, "--dry-run")
         print(
