@@ -12,7 +12,6 @@ GROWING = {
     "AbcWords",
     "BarWords",
     "Form",
-    "FormNetwork",
     "LaneDraft",
     "LineOfBars",
     "Measure",
