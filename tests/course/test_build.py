@@ -17,7 +17,7 @@ from click.testing import CliRunner
 
 from porchswing.chart.language.reader import read_chart
 from porchswing.cli.main import group
-from porchswing.course import course_plan as planning, estimate as estimating
+from porchswing.course import course_plan as planning, run as running
 from porchswing.course.course_file import read_course
 from porchswing.course.run import build_course, find_todo
 from porchswing.course.tune_job import TuneJob
@@ -363,7 +363,7 @@ def test_only_a_long_build_or_a_dry_run_waits_for_an_estimate(
         measured.append(job)
         return 2.0, 1000
 
-    monkeypatch.setattr(estimating, "_measure", measure)
+    monkeypatch.setattr(running, "_measure", measure)
     command = ["build", str(course), "-o", str(out), "--workers", "1"]
     planned = CliRunner().invoke(group, [*command, "--dry-run"]).stdout
     assert re.search(r"24 to make: recordings of .* in all, about .* with 1 worker,", planned)
@@ -371,7 +371,7 @@ def test_only_a_long_build_or_a_dry_run_waits_for_an_estimate(
     made = CliRunner().invoke(group, command).stdout
     assert re.search(r"24 to make: recordings of [\d.]+ s in all\n", made)
     assert len(measured) == 1
-    monkeypatch.setattr(estimating, "LONG_S", 1.0)
+    monkeypatch.setattr(running, "LONG_S", 1.0)
     shutil.rmtree(out)
     again = CliRunner().invoke(group, command).stdout
     assert re.search(r"recordings of .* in all, about .* with 1 worker,", again)
