@@ -63,8 +63,7 @@ def _write_zip(source: LessonSource, inside: Sequence[str], folder: OutputFolder
     ):
         for each in inside:
             info = zipfile.ZipInfo(f"{source.stem}/{each.removeprefix(f'{STUDENT}/')}", _NO_TIME)
-            info.compress_type = zipfile.ZIP_DEFLATED
-            archive.writestr(info, (folder.folder / each).read_bytes())
+            archive.writestr(info, (folder.folder / each).read_bytes(), zipfile.ZIP_DEFLATED)
     return [name]
 
 
@@ -79,10 +78,9 @@ def _index_text(
     hear, groups = _groups(jobs, page, failed)
     steps = [_step(source, page.outputs[0], step, failed) for step in practice_plan(source.drills)]
     chart = source.lead.chart
-    mode = "" if chart.key.mode == "minor" else " major"
     student = f"for {source.student}: " if source.student else ""
     by = student + (f"by {chart.by}, " if chart.by else "")
-    key = f"{with_signs(str(chart.key))}{mode}"
+    key = f"{with_signs(str(chart.key.tonic))} {chart.key.mode}"
     facts = f"{by}{key}, {chart.meter}, {source.take.tempo_bpm:g} beats a minute"
     return index_page(
         chart.title,

@@ -56,7 +56,6 @@ def set_page(title: str, total: str, tunes: Sequence[PageTune]) -> str:
     """Return the stand view of a set as one HTML text."""
     folder = resources.files(__package__)
     script = folder.joinpath("set_list.js").read_text("utf-8")
-    order = "\n".join(_row(number, tune) for number, tune in enumerate(tunes, 1))
     fields = {
         "title": _text(title),
         "total": _text(total),
@@ -64,7 +63,7 @@ def set_page(title: str, total: str, tunes: Sequence[PageTune]) -> str:
         f"script-src {policy_source(script)}; "
         "base-uri 'none'; form-action 'none'",
         "style": look_css() + folder.joinpath("set_list.css").read_text("utf-8"),
-        "order": order,
+        "order": "\n".join(_row(number, tune) for number, tune in enumerate(tunes, 1)),
         "tunes": "\n".join(_tune(number, tune) for number, tune in enumerate(tunes, 1)),
         "script": script,
     }

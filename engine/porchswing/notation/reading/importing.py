@@ -157,8 +157,7 @@ def _decoded(data: bytes, path: Path) -> str:
 @contextmanager
 def _quietly() -> Iterator[None]:
     """Keep music21's warnings, which go to the error stream, from the user."""
-    with warnings.catch_warnings(), redirect_stderr(io.StringIO()):
-        warnings.simplefilter("ignore")
+    with warnings.catch_warnings(action="ignore"), redirect_stderr(io.StringIO()):
         yield
 
 

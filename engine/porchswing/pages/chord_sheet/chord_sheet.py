@@ -57,8 +57,8 @@ class ChordSheet:
 def chord_sheet(lead: Lead | Chart, lane: str) -> ChordSheet:
     """Return the chord sheet of one lane of a tune."""
     chart = lead if isinstance(lead, Chart) else lead.chart
-    mode = "" if chart.key.mode == "minor" else " major"
-    facts = (chart.by, f"{chart.key}{mode}", str(chart.meter), f"{chart.tempo_bpm:g} bpm")
+    key = f"{chart.key.tonic} {chart.key.mode}"
+    facts = (chart.by, key, str(chart.meter), f"{chart.tempo_bpm:g} bpm")
     rows = []
     for section in chart.sections:
         bars = section.lane(lane)

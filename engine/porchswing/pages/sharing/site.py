@@ -212,10 +212,8 @@ class ShareServer(ThreadingHTTPServer):
         """Return name and content of what an address stands for, or ``None``."""
         name = unquote(urlsplit(address).path).removeprefix("/") or INDEX
         file = self.files.get(name)
-        if file is None:
-            return None
         try:
-            return name, file.read()
+            return (name, file.read()) if file is not None else None
         except OSError:
             return None
 
