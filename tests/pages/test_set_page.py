@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from porchswing.pages.chord_sheet.chord_sheet import ChordSheet, SheetSection
+from porchswing.pages.chord_sheet.chord_sheet import ChordSection, ChordSheet
 from porchswing.pages.set_page import PageTune, set_page
 from support.chromium import PHONE, Opened, violations
 
@@ -17,7 +17,7 @@ LINES = (("Fmaj7 Bbm6", "|: Gm7 C7", "A7 / / D7b9 :|x3", "N.C."),)
 
 
 def tune(title: str, sections: int = 1) -> PageTune:
-    rows = tuple(SheetSection(f"Part {n}", LINES * 3) for n in range(sections))
+    rows = tuple(ChordSection(f"Part {n}", LINES * 3) for n in range(sections))
     counts = (("1", 0.0), ("2", 0.2), ("3", 0.4))
     sheet = ChordSheet(title, "", "A B", rows)
     return PageTune(title, "Bb", "4/4", 138.0, 1, 62.0, counts, HOSTILE, sheet)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from html import escape
 from importlib import resources
 
-from porchswing.pages.chord_sheet.chord_sheet import ChordSheet, SheetSection
+from porchswing.pages.chord_sheet.chord_sheet import ChordSection, ChordSheet
 from porchswing.pages.look import fill, look_css, policy_source
 from porchswing.theory.notes import with_signs
 from porchswing.units import clock
@@ -100,7 +100,7 @@ def _count(tune: PageTune) -> str:
     )
 
 
-def _section(section: SheetSection) -> str:
+def _section(section: ChordSection) -> str:
     rows = "".join(
         f'<div class="bars">{"".join(f"<span>{_text(bar)}</span>" for bar in line)}</div>'
         for line in section.lines

@@ -31,8 +31,11 @@ _TYPES = {
     ".txt": "text/plain",
 }
 _PAGE = files("porchswing.bench") / "web"
-_ROOMS = {"": _PAGE} | {room: _PAGE / room for room in ("drawers", "editor", "hearing", "style")}
-_ROOMS["band"] = files("porchswing.pages.practice") / "web" / "band"
+_ROOMS = {
+    "": _PAGE,
+    **{room: _PAGE / room for room in ("drawers", "editor", "hearing", "style")},
+    "band": files("porchswing.pages.practice") / "web" / "band",
+}
 """Folders of the page's files, by their name in an address."""
 
 _BAND = ("clock.mjs", "plan.mjs", "planner.mjs", "player.mjs")

@@ -31,7 +31,7 @@ class SungBar:
 
 
 @dataclass(frozen=True, slots=True)
-class SheetSection:
+class ChordSection:
     """A section's name and its lines of bars, each bar its chords in words.
 
     ``words`` has for each line its verses, each the text sung in every bar, and ``sung`` the same
@@ -51,7 +51,7 @@ class ChordSheet:
     title: str
     facts: str
     form: str
-    sections: tuple[SheetSection, ...]
+    sections: tuple[ChordSection, ...]
 
 
 def chord_sheet(lead: Lead | Chart, lane: str) -> ChordSheet:
@@ -77,14 +77,14 @@ def sheet_section(
     bars: Sequence[Bar],
     words: Sequence[str],
     names: Sequence[Sequence[str]],
-) -> SheetSection:
+) -> ChordSection:
     """Return a section of a sheet: each bar in words, and what is sung under them.
 
     ``names`` are what stands for every chord of every bar where words are sung.
     """
     sung = sung_lines(section)
     by_beat = _sung_bars(bars, section, names) if sung else ()
-    return SheetSection(title, in_lines(words, section), sung, by_beat)
+    return ChordSection(title, in_lines(words, section), sung, by_beat)
 
 
 def _form(chart: Chart) -> str:

@@ -24,8 +24,8 @@ from porchswing.grips.search.voice import chart_of, voice
 from porchswing.harmony.choice.lead import Lead
 from porchswing.options import BandStyle
 from porchswing.pages.chord_sheet.chord_sheet import (
+    ChordSection,
     ChordSheet,
-    SheetSection,
     chord_sheet,
     in_lines,
     sheet_section,
@@ -100,12 +100,12 @@ def players_sheet(
     return replace(chord_sheet(lead, lane), sections=rows)
 
 
-def _sections(chart: Chart, lane: str, player: Player) -> list[SheetSection]:
+def _sections(chart: Chart, lane: str, player: Player) -> list[ChordSection]:
     if player.rises:
         tonic = simplified(note_at(chart.key.tonic, Degree.parse(player.rises)))
         key = Key(tonic, chart.key.mode)
         return [
-            SheetSection(f"{row.name}, {player.name} part in {key}", row.lines)
+            ChordSection(f"{row.name}, {player.name} part in {key}", row.lines)
             for row in chord_sheet(transpose(chart, key), lane).sections
         ]
     if not player.tuning:
@@ -124,7 +124,7 @@ def _sections(chart: Chart, lane: str, player: Player) -> list[SheetSection]:
     return found
 
 
-def _bass_sections(chart: Chart, lane: str, name: str) -> list[SheetSection]:
+def _bass_sections(chart: Chart, lane: str, name: str) -> list[ChordSection]:
     """Return the roots of every section, then a walk through every section that is played."""
     walk = walked(chart, lane)
     roots, walks = [], []
@@ -135,11 +135,11 @@ def _bass_sections(chart: Chart, lane: str, name: str) -> list[SheetSection]:
             " ".join(str(slot.chord.bass_note) if slot.chord else "-" for slot in bar.slots)
             for bar in bars
         ]
-        roots.append(SheetSection(f"{title}, {name}: roots", in_lines(words, section)))
+        roots.append(ChordSection(f"{title}, {name}: roots", in_lines(words, section)))
         steps = [walk.get((section.name, number)) for number in range(1, len(bars) + 1)]
         if any(steps):
             words = [step or "-" for step in steps]
-            walks.append(SheetSection(f"{title}, {name}: a walk", in_lines(words, section)))
+            walks.append(ChordSection(f"{title}, {name}: a walk", in_lines(words, section)))
     return [*roots, *walks]
 
 
