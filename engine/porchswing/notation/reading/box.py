@@ -22,6 +22,8 @@ from porchswing.notation.reading.importing import Imported, import_lead_sheet
 MAX_SECONDS = 20
 MAX_MEMORY_BYTES = 1_000_000_000
 
+_MODULE = "porchswing.notation.reading.box"
+
 
 def import_in_box(path: Path) -> Imported:
     """Return the chart of a lead sheet, read by a child process.
@@ -34,7 +36,7 @@ def import_in_box(path: Path) -> Imported:
         Where the file cannot be read, is refused, or takes too long or too much memory.
     """
     # -P: no module of the folder we are in may stand for one of ours
-    command = [sys.executable, "-P", "-m", __name__, str(path)]
+    command = [sys.executable, "-P", "-m", _MODULE, str(path)]
     try:
         done = subprocess.run(  # noqa: S603  # our own interpreter and module
             command, capture_output=True, timeout=MAX_SECONDS, env=_environment(), check=False
