@@ -87,12 +87,10 @@ def _key_line(key: str, value: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Block:
-    """Bars of one lane that share a line; ``first`` is the index of the first."""
+    """Bars of one lane that share a line, by their indices."""
 
     lane: str
-    first: int
-    count: int
-    labelled: bool
+    bars: range
 
 
 def _section_lines(section: Section, chart: Chart) -> Iterator[str]:
@@ -101,7 +99,7 @@ def _section_lines(section: Section, chart: Chart) -> Iterator[str]:
     holds = typed and typed[0].text.strip().strip("[]").strip() == section.name
     head = typed[0].text if holds else f"[{section.name}]"
     entries = _laid_out(section)
-    texts = iter(_bar_texts(section, chart, [e for e in entries if isinstance(e, _Block)]))
+    texts = iter(_block_texts(section, chart, [e for e in entries if isinstance(e, _Block)]))
     if not typed:
         yield head
     for entry in entries:
@@ -175,7 +173,7 @@ def _laid_out(section: Section) -> list[_Block | SourceLine | str]:
             while pending and pending[0][0] <= at:
                 yield _key_line(*pending.pop(0)[1:])
             stop = min([end, *(start for start, _, _ in pending[:1])])
-            yield from (_Block(lane, at, stop - at, len(lanes) > 1) for lane in lanes)
+            yield from (_Block(lane, range(at, stop)) for lane in lanes)
             at = stop
 
     trailing: list[SourceLine] = []
@@ -193,47 +191,42 @@ def _laid_out(section: Section) -> list[_Block | SourceLine | str]:
     return [*entries, *trailing]
 
 
-def _bar_texts(section: Section, chart: Chart, blocks: Sequence[_Block]) -> list[str]:
+def _block_texts(section: Section, chart: Chart, blocks: Sequence[_Block]) -> list[str]:
     """Return the text of every block, bar lines of the chord lanes below each other."""
-    cells: list[list[str]] = []
-    for block in blocks:
-        end = block.first + block.count
-        if block.lane == "melody":
-            notes = (section.melody or ())[block.first : end]
-            cells.append(
-                [" ".join(write_note(n, chart.meter, chart.key) for n in bar) for bar in notes]
-            )
-        elif verse := verse_number(block.lane):
-            cells.append(
-                [
-                    write_words(
-                        words, chart.meter, section.melody[index] if section.melody else None
-                    )
-                    for index, words in enumerate(section.words[verse - 1])
-                    if block.first <= index < end
-                ]
-            )
-        else:
-            bars = section.lane(block.lane)
-            cells.append([_bar_text(bars, index, chart) for index in range(block.first, end)])
-    chords = [c for c, block in zip(cells, blocks, strict=True) if block.lane in LANES]
-    widest = max((len(row) for row in chords), default=0)
-    widths = [max(len(row[i]) for row in chords if i < len(row)) for i in range(widest)]
+    cells = [_cells(section, chart, block) for block in blocks]
+    chords = [row for row, block in zip(cells, blocks, strict=True) if block.lane in LANES]
+    widths = [max(map(len, column)) for column in zip_longest(*chords, fillvalue="")]
     label_width = max((len(block.lane) for block in blocks), default=0) + 1
+    has_labels = len(_lanes(section)) > 1
     texts: list[str] = []
     for row, block in zip(cells, blocks, strict=True):
         if block.lane in LANES:
-            row = [text.ljust(widths[i]) for i, text in enumerate(row)]
-        label = block.lane.ljust(label_width) if block.labelled else ""
+            row = [text.ljust(width) for text, width in zip(row, widths, strict=False)]
+        label = block.lane.ljust(label_width) if has_labels else ""
         texts.append(label + _joined(section, block, row))
     return texts
+
+
+def _cells(section: Section, chart: Chart, block: _Block) -> list[str]:
+    """Return what stands between the bar lines of a block."""
+    if block.lane == "melody":
+        notes = [(section.melody or ())[index] for index in block.bars]
+        return [" ".join(write_note(n, chart.meter, chart.key) for n in bar) for bar in notes]
+    if verse := verse_number(block.lane):
+        words, melody = section.words[verse - 1], section.melody
+        return [
+            write_words(words[index], chart.meter, melody[index] if melody else None)
+            for index in block.bars
+        ]
+    bars = section.lane(block.lane)
+    return [_bar_text(bars, index, chart) for index in block.bars]
 
 
 def _joined(section: Section, block: _Block, cells: list[str]) -> str:
     """Join cells by their bar lines."""
     if block.lane not in LANES:
-        return "| " + " | ".join(cells) + " |"
-    shown = section.lane(block.lane)[block.first : block.first + block.count]
+        return f"| {' | '.join(cells)} |"
+    shown = section.lane(block.lane)[block.bars.start : block.bars.stop]
     text = write_barlines(None, shown[0])
     for cell, bar, following in zip_longest(cells, shown, shown[1:]):
         text += f" {cell} {write_barlines(bar, following)}"
