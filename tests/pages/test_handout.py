@@ -26,7 +26,6 @@ from porchswing.pages.handout.sheet import (
     SheetRow,
     SheetSection,
     SheetShape,
-    SheetStep,
     SheetStrum,
     handout_pdf,
 )
@@ -51,7 +50,7 @@ SHEET = Sheet(
     line_note="",
     strum=SheetStrum("four", ()),
     changes=(SheetChange("tonic sixth", "A", "It rests."),),
-    steps=(SheetStep("1′", "Rest."),),
+    steps=(("1′", "Rest."),),
     plan_note="",
     care="Stop when it hurts.",
 )

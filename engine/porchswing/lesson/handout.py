@@ -29,7 +29,6 @@ from porchswing.pages.handout.sheet import (
     SheetChange,
     SheetSection,
     SheetShape,
-    SheetStep,
     SheetStrum,
 )
 from porchswing.pages.handout.strum_drawing import strum_svg, strum_words
@@ -100,7 +99,7 @@ def handout_sheet(source: HandoutSource) -> Sheet:
         strum=_strum(source.strum, source.met),
         changes=_changes(source),
         steps=tuple(
-            SheetStep(f"{step.minutes}′" if step.minutes else "", with_signs(step.words))
+            (f"{step.minutes}′" if step.minutes else "", with_signs(step.words))
             for step in source.steps
         ),
         plan_note=f"{plan_minutes(source.steps)} minutes with rests",

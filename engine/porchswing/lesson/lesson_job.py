@@ -147,8 +147,7 @@ def ways_of(source: LessonSource) -> dict[str, Voicing]:
     """Return three ways through the same bars where lanes are to sound well together."""
     if not source.choices.together:
         return {}
-    plain = replace(source.choices, lane="plain", grips=None)
-    beginner = choose_grips(source.lead, plain)
+    beginner = choose_grips(source.lead, replace(source.choices, lane="plain", grips=None))
     return {
         FEW_STRINGS: on_few_strings(beginner),
         "open grips": beginner,

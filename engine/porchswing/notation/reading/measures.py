@@ -68,8 +68,8 @@ class PartReader:
     def _measure(self, measure: Any, is_first: bool) -> Measure:
         beats = exact(measure.barDuration.quarterLength)
         sounding = exact(measure.highestTime)
-        is_pickup = is_first and 0 < sounding < beats
-        shift = beats - sounding if is_pickup else Fraction(0)
+        # a pickup stands at the end of its bar
+        shift = beats - sounding if is_first and 0 < sounding < beats else Fraction(0)
         read = Measure(beats)
         for element in measure.elements:
             self._sign(element, read, shift)

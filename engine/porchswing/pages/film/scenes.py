@@ -202,8 +202,7 @@ def looks(held: Held) -> tuple[Any, ...]:
 def _bar_changes(bar: FilmBar, rate: Fraction) -> Iterator[_Change]:
     """Yield what is new in a bar: its place and strokes, then its lights."""
     start = frame_at(bar.start_s, rate)
-    fields = {"place": bar.place, "cells": _cells(bar), "lit": None, "beat": None}
-    yield _Change(start, 0, fields)
+    yield _Change(start, 0, {"place": bar.place, "cells": _cells(bar), "lit": None, "beat": None})
     if not bar.has_lights:
         return
     for number, (_, beat_s) in enumerate(bar.beats_s):
@@ -275,8 +274,7 @@ def _struck(score: Score, performance: Performance, held: list[Held]) -> list[St
     for event in part.events:
         at = event.onset_beats
         if isinstance(event, Stroke) and event.kind not in FRETTED_ALONE and at in onsets:
-            stroke = StruckStroke(_cell(event, held), at, onsets[at], _hand(event))
-            found.setdefault(at, stroke)
+            found.setdefault(at, StruckStroke(_cell(event, held), at, onsets[at], _hand(event)))
     return list(found.values())
 
 

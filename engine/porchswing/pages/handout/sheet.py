@@ -99,19 +99,12 @@ class SheetChange:
 
 
 @dataclass(frozen=True, slots=True)
-class SheetStep:
-    """One step of the practice plan: ``minutes`` as printed, and what to do."""
-
-    minutes: str
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
 class Sheet:
     """A whole handout.
 
     ``shapes`` are drawn once each, with what they are used for; ``tablature`` is the chord
     melody, where it is asked for; ``ways`` name the ways through each bar, where there are several.
+    ``steps`` are those of the practice plan: the minutes as printed, and what to do.
     """
 
     title: str
@@ -123,7 +116,7 @@ class Sheet:
     line_note: str
     strum: SheetStrum
     changes: tuple[SheetChange, ...]
-    steps: tuple[SheetStep, ...]
+    steps: tuple[tuple[str, str], ...]
     plan_note: str
     care: str
     tablature: str = ""

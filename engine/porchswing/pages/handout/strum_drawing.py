@@ -83,8 +83,7 @@ def _beat_line(meter: Meter, width: float) -> list[str]:
         x = LEFT + BEAT_WIDTH * float(number * unit)
         is_felt = number * unit in felt
         parts.append(_stroke(x, LINE_Y, x, LINE_Y + (5 if is_felt else 3), 1))
-        weight = "bold" if is_felt else "normal"
-        parts.append(_text(x, HEIGHT - 2, str(number + 1), 11, weight))
+        parts.append(_text(x, HEIGHT - 2, str(number + 1), 11, "bold" if is_felt else "normal"))
         if not meter.is_compound and unit == 1:
             parts.append(_text(x + BEAT_WIDTH / 2, HEIGHT - 2, "&amp;", 9))
     return parts

@@ -169,8 +169,7 @@ def _part(
 
     def late_s(seconds: float, beats: Fraction) -> float:
         """Seconds after where the page's own clock puts a written beat (swing, no hand)."""
-        performed = tempo_map.warp(beats, part=name, even=even)
-        return seconds - start_s - tempo_map.seconds(performed)
+        return seconds - start_s - tempo_map.seconds(tempo_map.warp(beats, part=name, even=even))
 
     rows = []
     for note, strike in sorted(zip(notes, struck, strict=True), key=lambda pair: pair[0].beats):
