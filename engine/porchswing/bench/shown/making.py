@@ -67,7 +67,6 @@ def lesson_order(ask: Mapping[str, Any], chart: Path) -> tuple[LessonSource, Pat
     for name in groups:
         if name not in GROUPS:
             raise OptionError(f"unknown group {name!r}; the groups are {', '.join(GROUPS)}")
-    groups = groups or (PRACTISE,)
     sound = str(ask.get("format", "mp3"))
     check_one_of("format", sound, SOUND)
     student = " ".join(str(ask.get("student", "")).split())[:MOST_LETTERS]
@@ -79,7 +78,7 @@ def lesson_order(ask: Mapping[str, Any], chart: Path) -> tuple[LessonSource, Pat
         stem,
         choices_of(ask.get("controls", {})),
         formats=(sound,),
-        groups=groups,
+        groups=groups or (PRACTISE,),
         tracks=_tracks(ask.get("tracks", ())),
         student_tracks=True,
         student=student,

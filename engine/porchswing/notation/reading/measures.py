@@ -30,7 +30,6 @@ _OF_MARKS = frozenset(("Scoop", "Falloff", "ArpeggioMark", "Staccatissimo"))
 """Signs that go with playing marks in our own scores."""
 
 _MARKS = {words: mark for mark, words in MARK_WORDS.items()}
-_NOTES = ("Note", "Rest", "Chord", "Unpitched", "PercussionChord")
 
 
 def _sign_words(kind: str) -> str:
@@ -122,7 +121,7 @@ class PartReader:
                 read.marks.append((exact(element.offset) + shift, marks))
             elif text:
                 self.remarks.add(f"the words {text[:40]!r}")
-        elif kind not in _KNOWN and not kind.endswith("Clef") and kind not in _NOTES:
+        elif kind not in _KNOWN and not kind.endswith("Clef"):
             self.remarks.add(_sign_words(kind))
 
     def _endings(self, part: Any, written: list[Any], found: list[Measure]) -> None:

@@ -24,7 +24,7 @@ from porchswing.chart.roadmap import PlayedBar, Roadmap
 from porchswing.chart.unroll import form_of
 from porchswing.errors import OptionError
 from porchswing.grips.melody.solo_notes import Solo
-from porchswing.grips.shapes.fingers import fingering
+from porchswing.grips.shapes.fingers import Fingering, fingering
 from porchswing.grips.shapes.model import Grip
 from porchswing.grips.vocabulary.slides import MARK_WORDS
 from porchswing.notation.chord_kinds import kind_of
@@ -317,7 +317,7 @@ def frame_element(grip: Grip) -> Element:
         text_child(frame, "first-fret", str(first), text=f"{first}fr")
     hand = grip.hold or fingering(grip.frets)
     fingers = hand.by_string(strings) if hand else (0,) * strings
-    barres = _barres(grip)
+    barres = _barres(grip, hand)
     for index, fret in enumerate(grip.frets):
         if fret is None:
             continue
@@ -329,9 +329,8 @@ def frame_element(grip: Grip) -> Element:
     return frame
 
 
-def _barres(grip: Grip) -> dict[int, str]:
+def _barres(grip: Grip, hand: Fingering | None) -> dict[int, str]:
     """Return where a finger that lies across strings starts and stops, by tuple index."""
-    hand = grip.hold or fingering(grip.frets)
     marks: dict[int, str] = {}
     for press in hand.presses if hand else ():
         own = [i for i in range(press.first, press.last + 1) if grip.frets[i] == press.fret]

@@ -86,9 +86,8 @@ def _lane_chords(
         previous = None if index in afresh else previous
         chords = []
         for slot, found in zip(bar.slots, here, strict=True):
-            is_new = found.grip is not None and found.grip != previous
-            svg = grip_svg(found.grip) if found.grip and is_new else ""
-            frets = str(found.grip or "") if is_new else ""
+            new = found.grip if found.grip != previous else None
+            svg, frets = ("", "") if new is None else (grip_svg(new), str(new))
             chords.append(SheetChord(symbol_parts(found.chord), float(slot.beats), svg, frets))
             previous = found.grip
         yield here, _wide_enough(chords)
