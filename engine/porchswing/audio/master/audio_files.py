@@ -85,11 +85,10 @@ def mastered_samples(
     sound: SoundSettings = DEFAULT_SOUND,
     *,
     loop: bool = False,
-    threads: int = 2,
 ) -> NDArray[np.float32]:
     """Return what a file would hold before it is rounded: float32 (frames, 2), full scale 1.0."""
     renderer = Renderer(schedule, sound.rate_hz, loop=loop, fade_s=sound.fade_s)
-    with TemporaryDirectory() as folder, spooled(renderer, Path(folder), threads) as spool:
+    with TemporaryDirectory() as folder, spooled(renderer, Path(folder)) as spool:
         mastered = spool.master(sound.loudness_lufs, loop=loop)
         planar = np.concatenate([spool.get(index) for index in range(spool.blocks)], axis=1)
     planar *= mastered.gains(0, planar.shape[1])

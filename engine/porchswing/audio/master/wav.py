@@ -21,11 +21,9 @@ _LARGEST = 2**32 - 1 - 36
 _INFO_NAMES = {"title": b"INAM", "artist": b"IART", "album": b"IPRD", "track_number": b"ITRK"}
 
 
-def wav_header(
-    frames: int, rate_hz: int, bits: int, channels: int = 2, *, more_bytes: int = 0
-) -> bytes:
-    """Return the header of a PCM file of so many frames; ``more_bytes`` follow its samples."""
-    frame_bytes = channels * bits // 8
+def wav_header(frames: int, rate_hz: int, bits: int, *, more_bytes: int = 0) -> bytes:
+    """Return the header of a stereo PCM file; ``more_bytes`` follow its samples."""
+    frame_bytes = 2 * bits // 8
     size = frames * frame_bytes
     if size + (size & 1) + more_bytes > _LARGEST:
         raise OutputError(
@@ -34,7 +32,7 @@ def wav_header(
         )
     head = struct.pack("<4sI4s", b"RIFF", 36 + size + (size & 1) + more_bytes, b"WAVE")
     form = struct.pack(
-        "<4sIHHIIHH", b"fmt ", 16, 1, channels, rate_hz, rate_hz * frame_bytes, frame_bytes, bits
+        "<4sIHHIIHH", b"fmt ", 16, 1, 2, rate_hz, rate_hz * frame_bytes, frame_bytes, bits
     )
     return head + form + struct.pack("<4sI", b"data", size)
 

@@ -76,8 +76,8 @@ def even_size(frames: int) -> int:
     return size * 3 // 4 if size * 3 // 4 >= frames and size >= 64 else size
 
 
-@lru_cache(maxsize=2)
-def dither_table(size: int = 1 << 17) -> NDArray[np.float32]:
+@lru_cache(maxsize=1)
+def dither_table() -> NDArray[np.float32]:
     """Return triangular (TPDF) dither of one step each way, made once and read at any offset.
 
     Fresh noise for a whole track costs more than the rest of the mastering; a table of 2**17
@@ -85,6 +85,6 @@ def dither_table(size: int = 1 << 17) -> NDArray[np.float32]:
     ear.
     Triangular density of two steps' width: Lipshitz, Wannamaker & Vanderkooy, JAES 40(5), 1992.
     """
-    words = random_bits(0x64697468, size).view(np.uint32).reshape(-1, 2)
+    words = random_bits(0x64697468, 1 << 17).view(np.uint32).reshape(-1, 2)
     pair = words.astype(np.float32) * np.float32(2.0**-32)
     return np.ascontiguousarray(pair[:, 0] - pair[:, 1])
