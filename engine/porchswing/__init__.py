@@ -109,8 +109,11 @@ if TYPE_CHECKING:
         Swap as Swap,
     )
     from porchswing.harmony.choice.reharmonize import reharmonize as reharmonize
-    from porchswing.offered.choosing import choose as choose
-    from porchswing.offered.offer import BarChords as BarChords, PlaceOffer as PlaceOffer
+    from porchswing.offered.choosing import (
+        BarChords as BarChords,
+        PlaceOffer as PlaceOffer,
+        choose as choose,
+    )
     from porchswing.offered.offering import (
         PlaceWords as PlaceWords,
         explain as explain,
@@ -149,8 +152,7 @@ _HOMES = {
     "options": "Choices BandStyle SoundSettings",
     "theory.symbols": "parse_chord",
     "offered.offering": "offers explain PlaceWords",
-    "offered.choosing": "choose",
-    "offered.offer": "PlaceOffer BarChords",
+    "offered.choosing": "choose PlaceOffer BarChords",
     "grips.names.naming": "name_grip Naming NearGrip",
     "chart.model": (
         "Chart Section Bar Slot MelodyNote Settings SwingSetting LineTarget Meter SourceLine "

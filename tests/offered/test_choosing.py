@@ -12,8 +12,7 @@ from porchswing.chart.model import MARKS, Bar, Chart
 from porchswing.errors import ChartError, OptionError
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.offered.bar_text import apply_edits
-from porchswing.offered.choosing import choice_edits, choose, slot_at
-from porchswing.offered.offer import BarChords, PlaceOffer
+from porchswing.offered.choosing import BarChords, PlaceOffer, choice_edits, choose, slot_at
 from support.random_charts import random_chart
 
 TUNE = """# a comment that stays

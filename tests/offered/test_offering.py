@@ -7,8 +7,7 @@ import pytest
 from porchswing.chart.language.reader import parse_chart
 from porchswing.errors import OptionError
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.offered.choosing import choose
-from porchswing.offered.offer import PlaceOffer
+from porchswing.offered.choosing import PlaceOffer, choose
 from porchswing.offered.offering import explain, offers
 
 TUNE = "key: C\n[A]\nplain | C | Dm7 | G7 | C |\nswing | C6 | Dm7 | G7@0212{roll} | C6 |\n"

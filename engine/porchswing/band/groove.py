@@ -9,13 +9,14 @@ for the part to say (:mod:`porchswing.band.bass.bass_part`,
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
-from typing import Any, ClassVar, Generic, Protocol, TypeVar
+from typing import Any, ClassVar, Protocol, TypeVar
 
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError
 from porchswing.rhythm.patterns import (
+    Pattern,
     PatternBar,
     PatternData,
     RowReader,
@@ -46,25 +47,13 @@ class Timed(Protocol):
 TimedT = TypeVar("TimedT", bound=Timed)
 
 
-@dataclass(frozen=True, slots=True)
-class Groove(Generic[TimedT]):
-    """A pattern: its ``title``, ``when`` a player uses it, ``meter``, ``feel`` and bars."""
-
-    name: str
-    title: str
-    when: str
-    meter: Meter
-    feel: str
-    bars: tuple[PatternBar[TimedT], ...]
-
-
 def parse_groove(
     data: PatternData, row_keys: tuple[str, ...], read_cells: RowReader[TimedT]
-) -> Groove[TimedT]:
+) -> Pattern[TimedT]:
     """Read a pattern file; whatever is wrong raises an error with file and key path."""
     data.allow_only(TOP_KEYS)
     meter = data.meter()
-    return Groove(
+    return Pattern(
         name=data.name,
         title=data.text("title"),
         when=data.text("when"),
@@ -79,8 +68,8 @@ def groove_in(
     asked: str | None,
     habit: str,
     meter: Meter,
-    load: Callable[[str], Groove[TimedT]],
-) -> Groove[TimedT]:
+    load: Callable[[str], Pattern[TimedT]],
+) -> Pattern[TimedT]:
     """Return the pattern a part plays in a meter: the one asked for, else the habitual one.
 
     A pattern asked for in another meter is refused with the names that fit; where no file is
@@ -100,7 +89,7 @@ def groove_in(
     )
 
 
-def _fitted(bar: PatternBar[TimedT], groove: Groove[TimedT], meter: Meter) -> PatternBar[TimedT]:
+def _fitted(bar: PatternBar[TimedT], groove: Pattern[TimedT], meter: Meter) -> PatternBar[TimedT]:
     """Return a bar repeated and cut to another meter's bar; an ending comes only once."""
     own, end = groove.meter.bar_beats, meter.bar_beats
     is_ending = bar.place == "ending"

@@ -15,12 +15,12 @@ from functools import lru_cache
 from random import Random
 from typing import Generic, NamedTuple
 
-from porchswing.band.groove import Groove, TimedT, groove_in
+from porchswing.band.groove import TimedT, groove_in
 from porchswing.band.places import energies, groove_bar, pick_bar, places, tune_seed
 from porchswing.chart.model import Meter
 from porchswing.chart.roadmap import PlayedBar, Roadmap, with_onsets
 from porchswing.options import BandStyle
-from porchswing.rhythm.patterns import COMPANIONS, companion_files
+from porchswing.rhythm.patterns import COMPANIONS, Pattern, companion_files
 from porchswing.rhythm.strum import FEELS, StrumPattern, strum_for
 from porchswing.theory.chords import Chord
 from porchswing.toml_table import TomlTable
@@ -58,7 +58,7 @@ def section_bars(
     part: str,
     roadmap: Roadmap,
     style: BandStyle,
-    load: Callable[[str], Groove[TimedT]],
+    load: Callable[[str], Pattern[TimedT]],
     last_cells: Callable[[PlayedBar], tuple[TimedT, ...]],
 ) -> tuple[list[SectionBar[TimedT]], tuple[str, ...]]:
     """Return every bar of ``bass`` or ``drums``, and the names of what shaped them.

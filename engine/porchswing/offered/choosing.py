@@ -1,5 +1,6 @@
-"""A choice made in a chart's text: only its token or its bar changes, all else stays as typed.
+"""An offer for one place, and its choice made in a chart's text.
 
+Only the token or the bar changes, all else stays as typed.
 A first choice in a section without a swing lane writes that lane whole, as it sounds at the
 depth in force; from then on depth no longer acts in the section.
 """
@@ -8,21 +9,102 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.language.slots import write_slot
-from porchswing.chart.model import Bar, Chart, Section, Slot
+from porchswing.chart.model import Bar, Chart, Frets, Section, Slot
 from porchswing.chart.roadmap import with_onsets
 from porchswing.chart.unroll import LAST_TIME, form_of
-from porchswing.errors import OptionError, check_types
+from porchswing.errors import OptionError, WrongTypeError, check_one_of, check_types
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.offered.bar_text import BarText, RowText, TextEdit, apply_edits, bars_of, rows_of
-from porchswing.offered.offer import USUAL, BarChords, Place, PlaceOffer, need_place
 from porchswing.options import Choices
 from porchswing.theory.symbols import parse_chord
+
+USUAL = Choices()
+"""The choices of a take nobody asked anything of."""
+
+KINDS = ("swap", "grip", "mark")
+"""What an offer may change: the chord itself, its grip, or the way it is played."""
+
+MARK_REASONS: tuple[tuple[str, str], ...] = (
+    ("slide", "In from a fret below: the hand and the sound arrive together."),
+    ("push", "An eighth early: the chord comes before its beat."),
+    ("hold", "Left to ring until the next chord."),
+    ("roll", "Three fingers across the strings, one after another."),
+    ("chuck", "Damped as it is struck: a click without pitch."),
+    ("stop", "Cut off short, then silence."),
+    ("fall", "Slides down and away after the stroke."),
+)
+"""Every mark with one line for a teacher, in the order a player tries them.
+
+Common practice, no source.
+"""
+
+Place = tuple[str, int, Fraction | int]
+"""Section, bar from 1 as written, beat from 1 in units of the meter."""
+
+
+def need_place(place: object) -> None:
+    """Raise :class:`~porchswing.errors.WrongTypeError` unless a value is a place."""
+    if (
+        isinstance(place, tuple)
+        and tuple(map(type, place[:2])) == (str, int)
+        and isinstance(place[2] if len(place) == 3 else None, int | Fraction)
+    ):
+        return
+    raise WrongTypeError(f"place must be section, bar and beat, such as ('A', 2, 1), got {place!r}")
+
+
+@dataclass(frozen=True, slots=True)
+class BarChords:
+    """The chords of one bar: ``bar`` from 1, symbols, and lengths in quarter-note beats."""
+
+    bar: int
+    symbols: tuple[str, ...]
+    beats: tuple[Fraction, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceOffer:
+    """One way to play a place.
+
+    ``name`` and ``reason`` say what it is and why. A ``swap`` gives the chords of every bar it
+    changes in ``bars``, the chosen one first; ``depth`` is the reharmoniser's depth that uses it,
+    ``stays`` the guide tones it keeps, ``melody`` how the tune sounds over it and ``fits``
+    whether the melody allows it. A ``grip`` gives the frets that are held and those that are
+    locked (``None``: not locked), the work into and out of it in words and milliseconds. A
+    ``mark`` gives the ``marks`` in braces. ``is_now`` is true for what the chart says already.
+    """
+
+    kind: str
+    name: str
+    reason: str
+    bars: tuple[BarChords, ...] = ()
+    depth: int | None = None
+    stays: tuple[str, ...] = ()
+    melody: str = ""
+    fits: bool = True
+    held: Frets | None = None
+    frets: Frets | None = None
+    before: str = ""
+    after: str = ""
+    before_ms: float | None = None
+    after_ms: float | None = None
+    marks: tuple[str, ...] = ()
+    is_now: bool = False
+
+    def __post_init__(self) -> None:
+        """Check the kind."""
+        check_one_of("kind", self.kind, KINDS)
+
+    def __str__(self) -> str:
+        """Return the offer in one line."""
+        chords = " ".join(self.bars[0].symbols) if self.bars else ""
+        return ": ".join(word for word in (chords or self.name, self.reason) if word)
 
 
 def choose(text: str, place: Place, offer: PlaceOffer, choices: Choices = USUAL) -> str:

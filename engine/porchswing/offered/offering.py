@@ -23,20 +23,18 @@ from porchswing.harmony.choice.scoring import guide_tones
 from porchswing.harmony.places.swap_offer import SwapOffer
 from porchswing.harmony.places.swap_offers import swap_offers
 from porchswing.offered.choosing import (
-    changed_slots,
-    heard_chart,
-    heard_name,
-    section_of,
-    slot_at,
-    with_slots,
-)
-from porchswing.offered.offer import (
     KINDS,
     MARK_REASONS,
     USUAL,
     BarChords,
     Place,
     PlaceOffer,
+    changed_slots,
+    heard_chart,
+    heard_name,
+    section_of,
+    slot_at,
+    with_slots,
 )
 from porchswing.options import Choices
 from porchswing.theory.chords import Chord

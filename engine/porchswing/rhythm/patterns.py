@@ -79,6 +79,18 @@ class PatternBar(Generic[CellT]):
     cells: tuple[CellT, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Pattern(Generic[CellT]):
+    """A pattern: its ``title``, ``when`` a player uses it, ``meter``, ``feel`` and bars."""
+
+    name: str
+    title: str
+    when: str
+    meter: Meter
+    feel: str
+    bars: tuple[PatternBar[CellT], ...]
+
+
 def pattern_bars(
     data: PatternData, meter: Meter, row_keys: tuple[str, ...], read_cells: RowReader[CellT]
 ) -> tuple[PatternBar[CellT], ...]:

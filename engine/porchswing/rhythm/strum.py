@@ -21,6 +21,7 @@ from typing import Any
 from porchswing.chart.model import Meter
 from porchswing.errors import OptionError
 from porchswing.rhythm.patterns import (
+    Pattern,
     PatternBar,
     PatternData,
     Starts,
@@ -79,22 +80,16 @@ StrumBar = PatternBar[StrumCell]
 
 
 @dataclass(frozen=True, slots=True)
-class StrumPattern:
+class StrumPattern(Pattern[StrumCell]):
     """A strum or comping pattern.
 
     ``backbeat`` from 0 to 1 is how much 2 and 4 are leaned on; ``damp`` from 0 to 1 how soon the
     fretting hand stops a closed grip; ``push`` from 0 to 1 how readily a change comes early.
     """
 
-    name: str
-    title: str
-    when: str
-    meter: Meter
-    feel: str
     backbeat: float
     damp: float
     push: float
-    bars: tuple[StrumBar, ...]
 
     def placed(self, place: str) -> tuple[StrumBar, ...]:
         """Return the bars that may stand at a place."""

@@ -73,14 +73,11 @@ class TempoMap:
         starts = [segment.start_beats for segment in self.segments]
         if any(later <= earlier for earlier, later in pairwise(starts)):
             raise ValueError(f"tempo segments must start one after another, got {starts}")
-        table, clock_us = [], 0.0
-        for index, segment in enumerate(self.segments):
-            if index:
-                before = self.segments[index - 1]
-                passed = float(segment.start_beats - before.start_beats)
-                clock_us += passed * before.us_per_quarter
-            elif starts[0] != 0:
-                clock_us = float(starts[0]) * segment.us_per_quarter
+        first = self.segments[0]
+        clock_us = float(first.start_beats) * first.us_per_quarter
+        table = [(float(first.start_beats), first.us_per_quarter, clock_us)]
+        for before, segment in pairwise(self.segments):
+            clock_us += float(segment.start_beats - before.start_beats) * before.us_per_quarter
             table.append((float(segment.start_beats), segment.us_per_quarter, clock_us))
         object.__setattr__(self, "_starts", tuple(row[0] for row in table))
         object.__setattr__(self, "_table", tuple(table))

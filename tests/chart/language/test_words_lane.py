@@ -20,8 +20,7 @@ from porchswing.chart.singer import singing_doubts
 from porchswing.chart.transpose import transpose
 from porchswing.errors import ChartError
 from porchswing.harmony.choice.reharmonize import reharmonize
-from porchswing.offered.choosing import choose
-from porchswing.offered.offer import PlaceOffer
+from porchswing.offered.choosing import PlaceOffer, choose
 
 Sung = list[tuple[str, str, str]]
 

@@ -23,7 +23,7 @@ from typing import Any
 
 from porchswing.band.bass.bass_line import best_line
 from porchswing.band.bass.bass_notes import BassOnset
-from porchswing.band.groove import RING_ON, STOP, Groove, loudness, parse_groove, sounding
+from porchswing.band.groove import RING_ON, STOP, loudness, parse_groove, sounding
 from porchswing.band.places import breathing, tune_seed
 from porchswing.band.rhythm_section import SectionBar, section_bars
 from porchswing.band.score import PartScore, Pluck
@@ -31,6 +31,7 @@ from porchswing.chart.model import Meter
 from porchswing.chart.roadmap import Roadmap
 from porchswing.options import BandStyle
 from porchswing.rhythm.patterns import (
+    Pattern,
     PatternData,
     Starts,
     cells_under,
@@ -58,13 +59,13 @@ class BassCell:
     velocity: float
 
 
-def parse_bass_style(data: PatternData) -> Groove[BassCell]:
+def parse_bass_style(data: PatternData) -> Pattern[BassCell]:
     """Read a bass style; whatever is wrong raises an error with file and key path."""
     return parse_groove(data, ("notes", "loud"), _read_cells)
 
 
 @lru_cache(maxsize=64)
-def load_bass_style(name: str) -> Groove[BassCell]:
+def load_bass_style(name: str) -> Pattern[BassCell]:
     """Return the bass style of that name; an unknown name suggests the nearest."""
     return parse_bass_style(load_pattern_data("bass", name))
 

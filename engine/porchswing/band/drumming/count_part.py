@@ -23,7 +23,8 @@ STRONG_UNITS = {"4/4": (0, 2), "3/4": (0,), "2/4": (0,), "6/8": (0, 3), "12/8": 
 MAX_BARS = 16
 """No leader counts longer."""
 
-ACCENT_VELOCITY, PLAIN_VELOCITY = 0.85, 0.65
+CLICKS = (("click_high", 0.85), ("click_low", 0.65))
+"""The sound of a count and its velocity: on one, and on every other beat."""
 
 
 def usual_bars(meter: Meter, tempo_bpm: float) -> int:
@@ -50,9 +51,7 @@ def count_hits(
         units = range(meter.count) if every_unit else _strong_units(meter)
         for said, unit in enumerate(units, start=1):
             onset = start_beats + bar * meter.bar_beats + unit * meter.unit_beats
-            first = unit == 0
-            piece = "click_high" if first else "click_low"
-            velocity = ACCENT_VELOCITY if first else PLAIN_VELOCITY
+            piece, velocity = CLICKS[unit > 0]
             hits.append(Hit(onset, piece, velocity, meter.unit_beats / 2))
             labels.append(Label(onset, "count", str(unit + 1 if every_unit else said)))
     return tuple(hits), tuple(labels)
@@ -70,7 +69,5 @@ def count_part(
 
 
 def _strong_units(meter: Meter) -> tuple[int, ...]:
-    if str(meter) in STRONG_UNITS:
-        return STRONG_UNITS[str(meter)]
-    step = 3 if meter.is_compound else 2
-    return tuple(range(0, meter.count - 1, step)) or (0,)
+    usual = tuple(range(0, meter.count - 1, 3 if meter.is_compound else 2))
+    return STRONG_UNITS.get(str(meter), usual or (0,))

@@ -17,7 +17,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 
-from porchswing.band.groove import Groove, loudness, parse_groove, sounding
+from porchswing.band.groove import loudness, parse_groove, sounding
 from porchswing.band.places import breathing
 from porchswing.band.rhythm_section import SectionBar, section_bars
 from porchswing.band.score import Hit, PartScore
@@ -25,6 +25,7 @@ from porchswing.chart.model import Meter
 from porchswing.chart.roadmap import Roadmap
 from porchswing.options import BandStyle
 from porchswing.rhythm.patterns import (
+    Pattern,
     PatternData,
     Starts,
     cells_under,
@@ -52,13 +53,13 @@ STOP_HITS = (("kick", 0.7), ("brush_slap", 0.6))
 """What the drums play where the whole band stops."""
 
 
-def parse_drum_groove(data: PatternData) -> Groove[Hit]:
+def parse_drum_groove(data: PatternData) -> Pattern[Hit]:
     """Read a groove; whatever is wrong raises an error with file and key path."""
     return parse_groove(data, PIECES, _read_hits)
 
 
 @lru_cache(maxsize=64)
-def load_drum_groove(name: str) -> Groove[Hit]:
+def load_drum_groove(name: str) -> Pattern[Hit]:
     """Return the groove of that name; an unknown name suggests the nearest."""
     return parse_drum_groove(load_pattern_data("drums", name))
 

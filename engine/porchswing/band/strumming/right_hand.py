@@ -73,11 +73,9 @@ def _moves(
     cells = []
     for cell in chosen.cells:
         wanted = lift + (chance.random() - 0.5) * style.variation
-        if cell.is_filler and wanted < MIDDLE:
-            continue
-        if _is_light(cell) and wanted < THIN_BELOW:
-            continue
-        cells.append(cell)
+        is_too_much = cell.is_filler and wanted < MIDDLE
+        if not is_too_much and not (_is_light(cell) and wanted < THIN_BELOW):
+            cells.append(cell)
     breathes = chance.random() < BREATH_CHANCE * style.variation
     if breathes and place.index % 4 == 3 and not (place.section_end or place.last):
         cells = _breath(cells, bar.beats)

@@ -27,7 +27,7 @@ from porchswing.grips.search.best_key import TONICS, rank_keys
 from porchswing.grips.shapes.tunings import TUNINGS
 from porchswing.harmony.swaps.catalogue import SWAPS
 from porchswing.offered.bar_text import TextEdit, apply_edits
-from porchswing.offered.offer import MARK_REASONS, Place
+from porchswing.offered.choosing import MARK_REASONS, Place
 from porchswing.outputs.files import write_whole
 from porchswing.outputs.names import file_word
 from porchswing.rhythm.patterns import (

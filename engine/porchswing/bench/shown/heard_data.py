@@ -27,8 +27,7 @@ from porchswing.errors import OptionError
 from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.grips.shapes.model import Grip
 from porchswing.offered.bar_text import apply_edits
-from porchswing.offered.choosing import choice_edits
-from porchswing.offered.offer import Place, PlaceOffer
+from porchswing.offered.choosing import Place, PlaceOffer, choice_edits
 from porchswing.offered.offering import explain, offers
 from porchswing.options import Choices
 from porchswing.pages.practice.page_data import tune_data

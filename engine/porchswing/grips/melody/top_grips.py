@@ -64,7 +64,13 @@ def top_grips(
     if pitch % 12 not in chord.pcs and not is_tension(chord, pitch % 12):
         return ()
     rows: set[Frets] = set()
-    for strings in _neighbours(tuning):
+    used = tuning.used
+    runs = (
+        used[first : first + count]
+        for count in range(FEWEST_STRINGS, min(MOST_STRINGS, len(used)) + 1)
+        for first in range(len(used) - count + 1)
+    )
+    for strings in runs:
         allowed = _allowed(chord, pitch % 12, len(strings))
         for frets in _fretted(chord, pitch, tuning, strings, hand, closed):
             held = dict(zip(strings, frets, strict=True))
@@ -73,14 +79,6 @@ def top_grips(
                 rows.add(tuple(held.get(index) for index in range(tuning.strings)))
     ordered = sorted(rows, key=lambda row: tuple(99 if fret is None else fret for fret in row))
     return tuple(Grip(row, tuning) for row in ordered if fingerings(row, hand.barre, hand.fingers))
-
-
-def _neighbours(tuning: Tuning) -> Iterator[tuple[int, ...]]:
-    """Yield every run of neighbouring strings that a grip under a tune may sound."""
-    used = tuning.used
-    for count in range(FEWEST_STRINGS, min(MOST_STRINGS, len(used)) + 1):
-        for first in range(len(used) - count + 1):
-            yield used[first : first + count]
 
 
 @lru_cache(maxsize=4096)

@@ -115,8 +115,7 @@ def _lines(chart: Chart, tuning: Tuning) -> Iterator[Problem]:
     if chart.settings.line and chart.settings.line.string not in strings:
         yield _at_row(chart, chart.rows, "line", 1, message)
     for section in chart.sections:
-        said = [said.line for _, said in section.settings if said.line is not None]
-        if any(line.string not in strings for line in said):
+        if any(said.line and said.line.string not in strings for _, said in section.settings):
             yield _at_row(chart, section.rows, "line", section.place.line, message)
 
 

@@ -52,11 +52,9 @@ class SlideIdea:
 
 def mark_words(marks: Sequence[str], grip: Grip | None) -> str:
     """Return playing marks in words, a slide with the grip it comes from; empty without any."""
-    words = []
-    for mark in marks:
-        origin = moved_along(grip, -1) if mark == "slide" and grip else None
-        words.append(f"slide in from {origin}" if origin else MARK_WORDS[mark])
-    return ", ".join(words)
+    origin = moved_along(grip, -1) if grip else None
+    slide = f"slide in from {origin}" if origin else MARK_WORDS["slide"]
+    return ", ".join(slide if mark == "slide" else MARK_WORDS[mark] for mark in marks)
 
 
 def marks_said(slot: VoicedSlot) -> str:
