@@ -149,8 +149,10 @@ def _part(
     if part.instrument in PERCUSSION_VOICES:
         notes: Iterable[Note] = part.notes
         if gm2:
-            keys = BRUSH_KEYS_GM2
-            notes = [replace(note, pitch=keys.get(note.piece or "", note.pitch)) for note in notes]
+            notes = [
+                replace(note, pitch=BRUSH_KEYS_GM2.get(note.piece or "", note.pitch))
+                for note in notes
+            ]
             if part.instrument == "drums":
                 yield from _program(PERCUSSION_CHANNEL, BRUSH_KIT_GM2, gm2=True)
         else:

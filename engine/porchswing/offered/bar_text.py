@@ -98,8 +98,7 @@ def _row(lane: str, labelled: bool, typed: str, ending: str, start: int) -> RowT
     first -= first > 0 and typed[first - 1] == ":"
     cells = read_line_of_bars(typed, first, has_brackets=not verse_number(lane)).cells
     bars = tuple(_bar(typed, cell.words, start) for cell in cells if cell.words)
-    end = start + len(typed)
-    return RowText(lane, labelled, typed, start, end, ending, first, bars)
+    return RowText(lane, labelled, typed, start, start + len(typed), ending, first, bars)
 
 
 def _bar(typed: str, words: list[Word], line_start: int) -> BarText:

@@ -193,8 +193,7 @@ def _swaps(heard: Chart, place: Place, count: int) -> tuple[PlaceOffer, ...]:
     here = BarChords(bar, symbols, tuple(slot.beats for slot in slots))
     now = PlaceOffer("swap", AS_IT_IS, "What sounds here now.", bars=(here,), is_now=True)
     old = [slot.chord for slot in slots if slot.chord]
-    rows = swap_offers(heard, name, bar, int(beat), count)
-    return (now, *(_swap(row, old) for row in rows))
+    return (now, *(_swap(row, old) for row in swap_offers(heard, name, bar, int(beat), count)))
 
 
 def _swap(row: SwapOffer, old: list[Chord]) -> PlaceOffer:

@@ -180,8 +180,13 @@ def grip_svg(grip: Grip, title: str = "", *, has_plate: bool = False) -> str:
     True
     """
     above = TITLE_HEIGHT if title else 0.0
-    mirrored = grip.tuning.is_left_handed
-    frame = Frame(0.0, above, Window.around([grip]), grip.tuning.strings, is_mirrored=mirrored)
+    frame = Frame(
+        0.0,
+        above,
+        Window.around([grip]),
+        grip.tuning.strings,
+        is_mirrored=grip.tuning.is_left_handed,
+    )
     parts = [title_above(title, frame)] if title else []
     parts += drawn_grip(grip, frame)
     label = (f"{title}, " if title else "") + f"grip {grip}: {spoken(grip)}"

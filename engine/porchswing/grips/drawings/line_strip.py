@@ -144,8 +144,7 @@ def drawings(
             continue
         target = target_of(roadmap, name, line)
         run = (asked_line(voicing, target, name) if target else None) or best_line(voicing, name)
-        strip = strip_svg(voicing, name, run, has_plate=True)
-        found[f"section_{file_word(name)}.svg"] = strip
+        found[f"section_{file_word(name)}.svg"] = strip_svg(voicing, name, run, has_plate=True)
     for slot in voicing.slots:
         if slot.grip is not None and section in (None, slot.section):
             name = f"{file_word(str(slot.chord))}_{slot.grip}.svg"

@@ -108,8 +108,7 @@ def _string_line(slots: tuple[VoicedSlot, ...], index: int, string: int) -> Stri
         None if note is None else spelled(note, slot.chord)
         for note, slot in zip(midi, slots, strict=True)
     )
-    changes = list(_changes(slots, midi))
-    steps = [goal - start for _, _, start, goal in changes]
+    steps = [goal - start for _, _, start, goal in _changes(slots, midi)]
     return StringLine(
         string=string,
         midi=midi,

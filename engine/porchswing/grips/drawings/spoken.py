@@ -28,8 +28,10 @@ def spoken(grip: Grip) -> str:
     >>> spoken(Grip((0, 0, 0, 3), tuning("gCEA")))
     'third finger on string 1 at the third fret; strings 4, 3 and 2 open'
     """
-    held = sorted(grip.held.presses, key=lambda press: (press.finger, press.fret))
-    words = [_press(press, grip) for press in held]
+    words = [
+        _press(press, grip)
+        for press in sorted(grip.held.presses, key=lambda press: (press.finger, press.fret))
+    ]
     for state, fret in (("open", 0), ("muted", None)):
         strings = [_string(grip, i) for i, here in enumerate(grip.frets) if here == fret]
         if len(strings) == len(grip.frets):

@@ -191,8 +191,7 @@ def tablature_svg(solo: Solo, roadmap: Roadmap, section: str, *, has_plate: bool
     top, widest = 0.0, 0.0
     for first in range(0, len(bars), BARS_A_LINE):
         line = bars[first : first + BARS_A_LINE]
-        width = _drawn_system(parts, solo, line, roadmap.meter, top)
-        widest = max(widest, width)
+        widest = max(widest, _drawn_system(parts, solo, line, roadmap.meter, top))
         top += TOP + STRING_GAP * (solo.tuning.strings - 1) + BELOW + SYSTEM_GAP
     label = f"section {section}: the tune on top of its grips, as tablature"
     return svg_element(widest + 6, max(top - SYSTEM_GAP, 1.0), parts, label, has_plate=has_plate)

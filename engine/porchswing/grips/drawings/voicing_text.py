@@ -141,8 +141,7 @@ COST_WORDS = (
 
 def _headline(voicing: Voicing) -> str:
     proof = "" if voicing.is_proven else " (the best found; there is too much to prove)"
-    played = [slot for slot in voicing.slots if slot.grip is not None]
-    each = voicing.cost / max(1, len(played))
+    each = voicing.cost / max(1, sum(slot.grip is not None for slot in voicing.slots))
     words = next(words for most, words in COST_WORDS if each < most)
     return (
         f"{voicing.tuning.name}, {voicing.lane} lane, {words}: "

@@ -83,10 +83,8 @@ def _bar_notes(bar: PlayedBar, meter: Meter, chords: str) -> Iterator[SoloNote]:
 
 
 def _chord_at(bar: PlayedBar, at: Fraction) -> Chord | None:
-    sounding = (
-        slot.chord for onset, slot in with_onsets(bar.slots) if onset <= at < onset + slot.beats
-    )
-    return next(sounding, None)
+    onsets = with_onsets(bar.slots)
+    return next((slot.chord for onset, slot in onsets if onset <= at < onset + slot.beats), None)
 
 
 def _is_strong(at: Fraction, meter: Meter) -> bool:

@@ -42,8 +42,7 @@ def is_tension(chord: Chord, pitch_class: int) -> bool:
         return True
     if COLOURS.get(chord.quality.family) == above and len(chord.pcs) == 3:
         return True
-    whole = (pitch_class - 2) % 12 in chord.pcs
-    return whole and (pitch_class - 1) % 12 not in chord.pcs
+    return (pitch_class - 2) % 12 in chord.pcs and (pitch_class - 1) % 12 not in chord.pcs
 
 
 @lru_cache(maxsize=4096)

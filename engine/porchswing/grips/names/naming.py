@@ -107,8 +107,7 @@ def name_grip(
     before = parse_chord(before) if isinstance(before, str) else before
     after = parse_chord(after) if isinstance(after, str) else after
     key = Key.parse(key) if isinstance(key, str) else key
-    chosen = tuning_of(tuning)
-    grip = read_grip(frets, chosen)
+    grip = read_grip(frets, tuning_of(tuning))
     known = readings(grip, before, after, key)
     best = known[0].chord if known else None
     notes = tuple(None if m is None else spelled(m, best, key) for m in grip.midi)

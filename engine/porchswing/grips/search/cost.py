@@ -67,13 +67,6 @@ def lacks_fifth(table: GripTable) -> Bools:
     return has_fifth & ~_sounds(table, (table.roots + 7) % 12)
 
 
-def muted_strings(table: GripTable) -> Ints:
-    """Count the strings muted, those aside that the tuning never uses."""
-    used = list(table.grips[0].tuning.used)
-    count: Ints = (table.frets[:, used] < 0).sum(axis=1)
-    return count
-
-
 def lacks_root_in_bass(table: GripTable) -> Bools:
     """Say which grips of five strings and more have no root at the bottom."""
     if len(table.grips[0].tuning.used) < BASS_STRINGS:
@@ -140,7 +133,7 @@ GRIP_TERMS: tuple[tuple[str, Callable[[GripTable, Hand], Ints | Bools]], ...] = 
     ("away", lambda table, hand: frets_away(table, hand.region)),
     ("no_root", lambda table, _: ~_sounds(table, table.roots)),
     ("no_fifth", lambda table, _: lacks_fifth(table)),
-    ("muted", lambda table, _: muted_strings(table)),
+    ("muted", lambda table, _: (table.frets[:, table.grips[0].tuning.used] < 0).sum(axis=1)),
     ("no_open", lambda table, _: (table.frets != 0).all(axis=1)),
     ("root_bass", lambda table, _: lacks_root_in_bass(table)),
     ("unison", lambda table, _: unisons(table)),

@@ -158,8 +158,7 @@ def _ranked(
             # parts are disjoint: no two entries share their decisions, none compares further
             heapq.heappush(queue, (*solution, free_from, domains))
 
-    whole = {v: np.arange(network.sizes[v]) for v in decisions}
-    put({**whole, **within}, 0)
+    put({v: np.arange(network.sizes[v]) for v in decisions} | dict(within), 0)
     found: list[Choice] = []
     places = list(decisions)
     while queue:

@@ -131,8 +131,7 @@ def few_shapes(search: ShapeSearch, most: int, tries: int | None = None) -> Shap
         if len(keeps) < most:
             put((cost, choice), allowed, keeps)
             continue
-        only = _only(search, keeps)
-        last = search.within(only & allowed)
+        last = search.within(_only(search, keeps) & allowed)
         left -= 1
         if last is not None and (best is None or last[0] < best[0]):
             best = last

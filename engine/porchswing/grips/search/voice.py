@@ -120,8 +120,9 @@ def voicings(
         # for those who play a section by itself
         alone = replace(request, roadmap=unroll(chart, lane=request.roadmap.lane, sections=(name,)))
         apart += ways_of(alone, 1)[0].slots
-    ways = ways_of(request, best, varied=varied)
-    return tuple(replace(way, slots=way.slots + apart) for way in ways)
+    return tuple(
+        replace(way, slots=way.slots + apart) for way in ways_of(request, best, varied=varied)
+    )
 
 
 def ways_of(request: GripRequest, best: int, *, varied: bool = False) -> tuple[Voicing, ...]:

@@ -213,7 +213,7 @@ def _fingerings(frets: Frets, barre: bool, most: int) -> tuple[Fingering, ...]:
                 found.append((points + count_points[len(presses)], numbers, held))
     found.sort(key=lambda row: row[:2])
     worth = [held for points, _, held in found if points <= found[0][0] + WORTH_POINTS]
-    others = [replace(held, awkward=held.awkward + HABIT_POINTS) for held in worth[1:ALTERNATIVES]]
+    others = (replace(held, awkward=held.awkward + HABIT_POINTS) for held in worth[1:ALTERNATIVES])
     return (*worth[:1], *others)
 
 

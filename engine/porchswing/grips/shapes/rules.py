@@ -116,8 +116,7 @@ def _thinned(rule: ToneRule, strings: int) -> ToneRule:
 
 def _omissions(rule: ToneRule, strings: int) -> Iterator[tuple[Degree, ...]]:
     """Yield what may be left out, fewest tones first."""
-    tones = len(rule.needed) + len(rule.spare)
-    excess = max(0, tones - strings)
+    excess = max(0, len(rule.needed) + len(rule.spare) - strings)
     for count in range(excess, len(rule.spare) + 1):
         for left_out in combinations(rule.spare, count):
             if count == excess or left_out == (FIFTH,):

@@ -126,8 +126,7 @@ def change_time_ms(before: Grip, after: Grip, pace: float = 1.0) -> float:
 
 def slides(before: HandColumns, after: HandColumns) -> Number:
     """Say (1 or 0) where a whole shape slides along the neck under the same fingers."""
-    moves = (before.shape == after.shape) & (before.low != after.low) & (before.shape >= 0)
-    return moves * 1
+    return ((before.shape == after.shape) & (before.low != after.low) & (before.shape >= 0)) * 1
 
 
 def shifted(before: HandColumns, after: HandColumns) -> Number:
@@ -196,8 +195,7 @@ def needed_ms(before: HandColumns, after: HandColumns) -> Number:
     anew = FIRST_FINGER_MS * (new > 0) + FURTHER_FINGER_MS * (new - 1) * (new > 1)
     work = LIFT_MS + way + anew + SLID_FINGER_MS * along + SWAPPED_MS * other
     work = work + LAID_MS * laid(before, after)
-    rests = _rests(before, after)
-    return slide * (SLIDE_MS + way) + (1 - slide) * (1 - rests) * work
+    return slide * (SLIDE_MS + way) + (1 - slide) * (1 - _rests(before, after)) * work
 
 
 def _rests(before: HandColumns, after: HandColumns) -> Number:

@@ -72,8 +72,7 @@ def slide_ideas(voicing: Voicing, meter: Meter, share: float) -> tuple[SlideIdea
     for name in voicing.sections:
         slots = [s for s in voicing.slots if s.section == name and s.grip and s.pass_number <= 1]
         ideas = [idea for pair in pairwise(slots) if (idea := _idea(*pair, meter))]
-        most = int(share * len(slots))
-        best = sorted(ideas, key=lambda ranked: ranked[0])[:most]
+        best = sorted(ideas, key=lambda ranked: ranked[0])[: int(share * len(slots))]
         found += sorted((idea for _, idea in best), key=lambda idea: (idea.bar, idea.beat))
     return tuple(found)
 
