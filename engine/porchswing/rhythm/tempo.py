@@ -210,9 +210,7 @@ def _is_straight(bar: PlayedBar, style: BandStyle) -> bool:
     The strum alone decides, so that another drum groove never moves another part.
     """
     name = style.strum or bar.settings.strum
-    if name is None:
-        return False
-    return load_pattern_data("strum", name).values.get("feel") == "straight"
+    return name is not None and load_pattern_data("strum", name).values.get("feel") == "straight"
 
 
 def _slow_down(

@@ -58,9 +58,10 @@ def test_the_curve_rises_as_shapes_get_fewer(root):
     chart = read_chart(root / "demos" / "moth_at_the_window.changes")
     curve = shape_curve(chart, tries=30)
     assert [point.shapes for point in curve] == sorted({point.shapes for point in curve})
-    assert [point.cost for point in curve] == sorted((point.cost for point in curve), reverse=True)
-    assert curve[-1].cost == voice(chart).cost
-    assert curve[-1].is_proven
+    costs = [point.voicing.cost for point in curve]
+    assert costs == sorted(costs, reverse=True)
+    assert costs[-1] == voice(chart).cost
+    assert curve[-1].voicing.is_proven
     for point in curve:
         assert len(tune_shapes(point.voicing)) == point.shapes
 

@@ -120,7 +120,7 @@ def _notes(
         slot, frame = slots[place], frames[place]
         fret = slot.grip.frets[index] if slot.grip else None
         pitch = slot.grip.midi[index] if slot.grip else None
-        if fret is None or pitch is None or not line.start <= place <= line.end:
+        if fret is None or pitch is None or not line.places[0] <= place <= line.places[-1]:
             continue
         middle = (frame.x(0) + frame.x(frame.strings - 1)) / 2
         name = with_signs(spelled(pitch, slot.chord).rstrip("0123456789-"))

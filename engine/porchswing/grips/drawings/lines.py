@@ -45,18 +45,12 @@ class StringLine:
             "leap" if self.leaps == 1 else "leaps"
         )
 
-    def __str__(self) -> str:
-        """Return the line's notes and what they do."""
-        notes = " ".join(note or "–" for note in self.notes)
-        return f"string {self.string}: {notes} ({self.summary})"
-
 
 @dataclass(frozen=True, slots=True)
 class LineRun:
     """A stretch where a string moves by step in one direction, from slot to slot.
 
-    ``start`` and ``end`` are places among the slots given; ``places`` are those where it
-    reaches a new note, the first included.
+    ``places`` are those among the slots given where it reaches a new note, the first included.
     """
 
     string: int
@@ -64,16 +58,6 @@ class LineRun:
     places: tuple[int, ...]
     midi: tuple[int, ...]
     notes: tuple[str, ...]
-
-    @property
-    def start(self) -> int:
-        """Place of the first note."""
-        return self.places[0]
-
-    @property
-    def end(self) -> int:
-        """Place of the last note."""
-        return self.places[-1]
 
     @property
     def steps(self) -> int:

@@ -270,8 +270,8 @@ def shape_facts(
     return {
         "shapes": [_shape_facts(each) for each in tune_shapes(voicing, section)],
         "curve": [
-            {"shapes": point.shapes, "cost": point.cost, "proven": point.is_proven}
-            for point in curve
+            {"shapes": each.shapes, "cost": each.voicing.cost, "proven": each.voicing.is_proven}
+            for each in curve
         ],
     }
 
@@ -311,8 +311,8 @@ def shapes_text(
     if curve:
         rows += ["", "fewer shapes, and what they cost:"]
         for point in curve:
-            proof = "" if point.is_proven else "  (the best found; not proven)"
-            rows.append(f"  {point.shapes:>2} shapes: {point.cost:.2f}{proof}")
+            proof = "" if point.voicing.is_proven else "  (the best found; not proven)"
+            rows.append(f"  {point.shapes:>2} shapes: {point.voicing.cost:.2f}{proof}")
     return "\n".join(rows)
 
 

@@ -61,10 +61,6 @@ class Offers:
         return (chord,)
 
 
-NO_OFFERS = Offers()
-"""Every chord as written."""
-
-
 @dataclass(frozen=True, slots=True)
 class GripRequest:
     """What is asked of the search: a form, the strings, the hand, and every wish.
@@ -78,7 +74,7 @@ class GripRequest:
     hand: Hand = CLOSED_HAND
     line: LineTarget | None = None
     frets: tuple[int, int] | None = None
-    offers: Offers = NO_OFFERS
+    offers: Offers = Offers()
     loop: bool = False
     tied: bool = True
     mutes: bool = False

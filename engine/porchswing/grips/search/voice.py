@@ -283,11 +283,9 @@ LEAST_SAVED = 0.1
 
 @dataclass(frozen=True, slots=True)
 class CurvePoint:
-    """The best way with so many ``shapes``; ``is_proven`` says that none costs less."""
+    """The best way found with so many ``shapes``."""
 
     shapes: int
-    cost: float
-    is_proven: bool
     voicing: Voicing
 
 
@@ -310,7 +308,7 @@ def shape_curve(
         if way is None:
             break
         voicing = layout.voicing(way.choice, way.cost, is_proven=way.is_proven)
-        found.append(CurvePoint(len(way.shapes), voicing.cost, voicing.is_proven, voicing))
+        found.append(CurvePoint(len(way.shapes), voicing))
         most = len(way.shapes) - 1
     return tuple(reversed(found))
 

@@ -289,19 +289,14 @@ def _points(presses: tuple[Press, ...], frets: Frets, lowest: int) -> int:
     for press in presses:
         if press.is_barre:
             total += _lay_points(press, frets, lowest) + NUT_LAY_POINTS * is_open
-    if is_open and _reaches_back(presses):
+    low, high = presses[0], presses[-1]
+    if is_open and high.fret - low.fret >= NUT_BACK_FRETS and high.last < low.first:
         total += NUT_BACK_POINTS
     highest = max(fret for fret in frets if fret)
     at_nut = is_open and highest <= NUT_FRETS and len(presses) <= FEW_FINGERS
     own = 1 if at_nut else lowest
     total += OFF_POINTS * sum(abs(press.finger - (press.fret - own + 1)) for press in presses)
-    return total if at_nut else total + LATE_POINTS * (presses[0].finger - 1)
-
-
-def _reaches_back(presses: tuple[Press, ...]) -> bool:
-    """Say whether the last finger reaches far up the neck on a string nearer the ceiling."""
-    low, high = presses[0], presses[-1]
-    return high.fret - low.fret >= NUT_BACK_FRETS and high.last < low.first
+    return total if at_nut else total + LATE_POINTS * (low.finger - 1)
 
 
 def _lay_points(press: Press, frets: Frets, lowest: int) -> int:
