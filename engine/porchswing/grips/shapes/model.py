@@ -164,8 +164,9 @@ def moved_along(grip: Grip, frets: int) -> Grip | None:
 
 def slide_between(before: Grip, after: Grip) -> int:
     """Return how many frets a closed shape slides to become another, 0 where it does not."""
-    shifts = (1, -1, FARTHEST_SLIDE, -FARTHEST_SLIDE)
-    return next((frets for frets in shifts if moved_along(before, frets) == after), 0)
+    frets = lowest_fret(after) - lowest_fret(before)
+    is_near = 0 < abs(frets) <= FARTHEST_SLIDE
+    return frets if is_near and moved_along(before, frets) == after else 0
 
 
 @dataclass(frozen=True, slots=True)
