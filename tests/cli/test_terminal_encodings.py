@@ -43,7 +43,7 @@ def test_every_encoding_prints(tmp_path: Path, words: list[str], encoding: str) 
         assert "o" in shown
 
 
-@pytest.mark.parametrize("encoding", ["ascii", "cp1252", "cp850"])
+@pytest.mark.parametrize("encoding", ["ascii", "cp1252", "cp850", "utf-8"])
 @pytest.mark.parametrize("words", [["grips", "a.changes"], ["list", "swaps"]])
 def test_diagrams_and_names_have_a_stand_in_for_every_sign(
     tmp_path: Path, words: list[str], encoding: str
@@ -52,10 +52,10 @@ def test_diagrams_and_names_have_a_stand_in_for_every_sign(
     (tmp_path / "a.changes").write_text(CHART, "utf-8")
     done = run(tmp_path, words, encoding)
     assert done.returncode == 0, done.stderr
-    assert "?" not in done.stdout.decode(encoding)
-    whole = run(tmp_path, words, "utf-8").stdout.decode("utf-8")
-    assert "?" not in whole
-    assert "┿" in whole or "é" in whole
+    shown = done.stdout.decode(encoding)
+    assert "?" not in shown
+    if encoding == "utf-8":
+        assert "┿" in shown or "é" in shown
 
 
 def test_an_error_prints_too_and_a_name_that_is_no_text(tmp_path: Path) -> None:
