@@ -238,7 +238,7 @@ def test_volume_and_pan_carry_the_desks_balance_and_places(take):
 
 
 def test_the_table_of_places_is_the_desks():
-    assert {name: tuple(place) for name, place in gm.PLACES.items()} == {
+    assert {name: tuple(place) for name, place in gm.SEATS.items()} == {
         name: (seat.level_db, seat.pan) for name, seat in desk.PARTS.items()
     }
 

@@ -57,21 +57,21 @@ SILENT_ON_GM1 = frozenset({"brush_sweep"})
 """Pieces that Level 1's kit has nothing for: left out of its files rather than misplayed."""
 
 
-class Place(NamedTuple):
+class Seat(NamedTuple):
     """Where a part sits: its level in dB, as at the mixing desk, and its place from -1 to 1."""
 
     level_db: float
     pan: float
 
 
-PLACES = {
-    "chords": Place(-19.0, -0.16),
-    "line": Place(-19.0, 0.2),
-    "melody": Place(-18.0, 0.1),
-    "solo": Place(-17.0, 0.0),
-    "bass": Place(-15.0, 0.0),
-    "drums": Place(-20.0, 0.0),
-    "count": Place(-23.0, 0.0),
+SEATS = {
+    "chords": Seat(-19.0, -0.16),
+    "line": Seat(-19.0, 0.2),
+    "melody": Seat(-18.0, 0.1),
+    "solo": Seat(-17.0, 0.0),
+    "bass": Seat(-15.0, 0.0),
+    "drums": Seat(-20.0, 0.0),
+    "count": Seat(-23.0, 0.0),
 }
 """The band's balance and places, those of :mod:`porchswing.audio.mix.desk` (a test compares)."""
 
@@ -85,7 +85,7 @@ def volume(part: str) -> int:
     >>> volume("chords"), volume("bass"), volume("count")
     (100, 126, 79)
     """
-    level_db = PLACES.get(part, PLACES["melody"]).level_db - USUAL_LEVEL_DB
+    level_db = SEATS.get(part, SEATS["melody"]).level_db - USUAL_LEVEL_DB
     return max(1, min(127, math.floor(0.5 + USUAL_VOLUME * math.pow(10.0, level_db / 40.0))))
 
 
@@ -95,4 +95,4 @@ def pan(part: str) -> int:
     >>> pan("bass"), pan("chords")
     (64, 54)
     """
-    return math.floor(64.5 + 63.0 * PLACES.get(part, PLACES["melody"]).pan)
+    return math.floor(64.5 + 63.0 * SEATS.get(part, SEATS["melody"]).pan)

@@ -181,8 +181,9 @@ def _unlocked(chart: Chart, place: Place, lane: str) -> Chart:
     free = PlaceOffer("grip", NOT_LOCKED, "")
     new = with_slots(section.lane(lane), changed_slots(chart, section, place, free, lane))
     freed = replace(section, plain=new) if lane == "plain" else replace(section, swing=new)
-    sections = tuple(freed if each is section else each for each in chart.sections)
-    return replace(chart, sections=sections)
+    return replace(
+        chart, sections=tuple(freed if each is section else each for each in chart.sections)
+    )
 
 
 def _swaps(heard: Chart, place: Place, count: int) -> tuple[PlaceOffer, ...]:

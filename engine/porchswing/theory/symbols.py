@@ -83,8 +83,9 @@ def _parse(text: str) -> Chord:
     folded = text.replace("𝄫", "bb").replace("𝄪", "##").translate(FOLDED)
     root, start = _read_note(folded, 0, text)
     end, bass = _read_bass(folded, start, text)
-    quality = _read_quality(folded[start:end], start, text)
-    return Chord(root, quality, bass if bass != root else None)
+    return Chord(
+        root, _read_quality(folded[start:end], start, text), bass if bass != root else None
+    )
 
 
 def parse_quality(text: str) -> Quality:
