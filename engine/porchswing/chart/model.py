@@ -18,6 +18,9 @@ LANES = ("plain", "swing")
 GRIP_KINDS = ("closed", "open", "any")
 """Which grips may be chosen."""
 
+Place = tuple[str, int, Fraction | int]
+"""A place of a chart: section, bar from 1 as written, beat from 1 in units of the meter."""
+
 CHORD_PLACES = ("strong", "bar", "all")
 """Where a chord is gripped under the tune: on strong beats, once a bar, under every note."""
 

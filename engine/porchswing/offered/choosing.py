@@ -15,7 +15,7 @@ from functools import lru_cache
 
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.language.slots import write_slot
-from porchswing.chart.model import Bar, Chart, Frets, Section, Slot
+from porchswing.chart.model import Bar, Chart, Frets, Place, Section, Slot
 from porchswing.chart.roadmap import with_onsets
 from porchswing.chart.unroll import LAST_TIME, form_of
 from porchswing.errors import OptionError, WrongTypeError, check_one_of, check_types
@@ -43,9 +43,6 @@ MARK_REASONS: tuple[tuple[str, str], ...] = (
 
 Common practice, no source.
 """
-
-Place = tuple[str, int, Fraction | int]
-"""Section, bar from 1 as written, beat from 1 in units of the meter."""
 
 
 def need_place(place: object) -> None:

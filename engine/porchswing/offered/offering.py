@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from porchswing.chart.model import Chart, Frets, Slot
+from porchswing.chart.model import Chart, Frets, Place, Slot
 from porchswing.chart.roadmap import with_onsets
 from porchswing.errors import check_one_of, check_types
 from porchswing.grips.drawings.grip_alternatives import (
@@ -27,7 +27,6 @@ from porchswing.offered.choosing import (
     MARK_REASONS,
     USUAL,
     BarChords,
-    Place,
     PlaceOffer,
     changed_slots,
     heard_chart,

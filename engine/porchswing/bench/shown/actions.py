@@ -21,13 +21,14 @@ from porchswing.bench.shown.tune_reading import choices_of, forget_readings, lan
 from porchswing.chart.language.header import IN_SECTIONS, KEYS
 from porchswing.chart.language.reader import ALL_LANES
 from porchswing.chart.language.writer import write_chart
+from porchswing.chart.model import Place
 from porchswing.chart.transpose import transpose
 from porchswing.errors import OptionError, PorchswingError
 from porchswing.grips.search.best_key import TONICS, rank_keys
 from porchswing.grips.shapes.tunings import TUNINGS
 from porchswing.harmony.swaps.catalogue import SWAPS
 from porchswing.offered.bar_text import TextEdit, apply_edits
-from porchswing.offered.choosing import MARK_REASONS, Place
+from porchswing.offered.choosing import MARK_REASONS
 from porchswing.outputs.files import write_whole
 from porchswing.outputs.names import file_word
 from porchswing.rhythm.patterns import (

@@ -20,14 +20,14 @@ from porchswing.bench.shown.tune_reading import (
     lead_of_text,
     read_text,
 )
-from porchswing.chart.model import LANES
+from porchswing.chart.model import LANES, Place
 from porchswing.chart.roadmap import Roadmap
 from porchswing.chart.unroll import LAST_TIME
 from porchswing.errors import OptionError
 from porchswing.grips.drawings.diagram import grip_svg
 from porchswing.grips.shapes.model import Grip
 from porchswing.offered.bar_text import apply_edits
-from porchswing.offered.choosing import Place, PlaceOffer, choice_edits
+from porchswing.offered.choosing import PlaceOffer, choice_edits
 from porchswing.offered.offering import explain, offers
 from porchswing.options import Choices
 from porchswing.pages.practice.page_data import tune_data

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Any
 
 import numpy as np
 
-from porchswing.chart.model import Chart
+from porchswing.chart.model import Chart, Place
 from porchswing.chart.roadmap import with_onsets
 from porchswing.errors import GripError
 from porchswing.grips.drawings.moves import hand_words
@@ -19,9 +18,6 @@ from porchswing.grips.search.voice import request_of
 from porchswing.grips.shapes.model import Grip
 from porchswing.grips.shapes.work import change_time_ms
 from porchswing.harmony.choice.lead import Lead
-
-Place = tuple[str, int, Fraction | int]
-"""Section, bar from 1, beat in units of the meter from 1."""
 
 
 @dataclass(frozen=True, slots=True)
