@@ -16,9 +16,9 @@ import soundfile
 from hypothesis import given, settings, strategies as st
 
 from porchswing.audio.master.audio_files import write_files, write_samples, write_stems
+from porchswing.audio.master.encode import wav_header
 from porchswing.audio.master.loudness import integrated_lufs
 from porchswing.audio.master.mastering import Spool
-from porchswing.audio.master.wav import wav_header
 from porchswing.audio.mix import mixdown as render
 from porchswing.audio.mix.mixdown import Renderer, render_blocks
 from porchswing.audio.mix.strikes import schedule_of

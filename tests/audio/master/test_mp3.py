@@ -29,6 +29,7 @@ from porchswing.audio.master.mp3_frames import (
 )
 from porchswing.errors import OptionError
 from porchswing.file_formats import Tags
+from porchswing.options import SoundSettings
 
 needs_lame = pytest.mark.skipif(not mp3.has_lame(), reason="no wheel of lameenc here")
 needs_ffmpeg = pytest.mark.skipif(shutil.which("ffmpeg") is None, reason="needs ffmpeg")
@@ -173,7 +174,8 @@ def test_what_is_no_frame_is_an_error():
 @pytest.mark.parametrize("bit_depth", [16, 24])
 def test_libsndfile_serves_without_lame(tmp_path, monkeypatch, bit_depth):
     samples = tones(60_000).astype(np.int32) << (bit_depth - 16)
-    sound = Sound(lambda index: samples, 1, 60_000, 60_000, RATE_HZ, bit_depth, Tags("Stroll"), 192)
+    settings = SoundSettings(rate_hz=RATE_HZ, bit_depth=bit_depth, mp3_kbps=192)
+    sound = Sound([samples], 60_000, settings, Tags("Stroll"))
     write_sound(tmp_path / "lame.part", tmp_path / "lame.mp3", sound)
     monkeypatch.setattr(mp3, "has_lame", lambda: False)
     write_sound(tmp_path / "other.part", tmp_path / "other.mp3", sound)

@@ -26,7 +26,7 @@ from porchswing.audio.cores.shares import run_shares
 from porchswing.audio.master.limiter import Loudness, Mastered, master
 from porchswing.audio.master.loudness import step_energies
 from porchswing.audio.master.true_peak import EDGE_FRAMES, bounds_from, peak_and_bounds
-from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer
+from porchswing.audio.mix.mixdown import BLOCK_STEPS, Renderer, fade_end
 from porchswing.audio.synth.noise import dither_table, random_bits
 from porchswing.outputs.files import cannot_write
 from porchswing.units import step_frames
@@ -159,12 +159,18 @@ def spooled_blocks(
     rate_hz: int,
     folder: Path,
     progress: Progress | None = None,
+    *,
+    fade_s: float = 0.0,
 ) -> Iterator[Spool]:
-    """Put blocks made elsewhere, (2, frames) each of the renderer's length, into a spool."""
+    """Put blocks made elsewhere, (2, frames) each of the renderer's length, into a spool.
+
+    The last ``fade_s`` seconds are faded out.
+    """
     run_up = step_frames(rate_hz)
     with _spool(folder, frames, rate_hz) as spool, one_blas_thread():
         before = np.zeros((2, run_up), np.float32)
         for index, stereo in enumerate(blocks):
+            fade_end(stereo, index * spool.block_frames, frames, round(fade_s * rate_hz))
             spool.put(index, stereo)
             joined = np.concatenate((before, stereo), axis=1)
             spool.measured[index] = spool.measure(index, joined, 0.0)

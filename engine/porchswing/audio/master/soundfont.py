@@ -15,8 +15,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from porchswing.audio.master.audio_files import check_writable, faded, write_spool
+from porchswing.audio.master.audio_files import write_spool
 from porchswing.audio.master.audio_report import AudioReport
+from porchswing.audio.master.encode import check_writable
 from porchswing.audio.master.mastering import Progress, spooled_blocks
 from porchswing.audio.mix.mixdown import BLOCK_STEPS, TAIL_S
 from porchswing.errors import OptionError, missing_extra
@@ -55,8 +56,10 @@ def write_through_soundfont(
     check_writable(paths, sound)
     check_soundfont(soundfont)
     frames = round((seconds + TAIL_S) * sound.rate_hz)
-    blocks = faded(_played(midi, soundfont, frames, sound.rate_hz), frames, sound)
-    with spooled_blocks(blocks, frames, sound.rate_hz, paths[0].parent, progress) as spool:
+    blocks = _played(midi, soundfont, frames, sound.rate_hz)
+    with spooled_blocks(
+        blocks, frames, sound.rate_hz, paths[0].parent, progress, fade_s=sound.fade_s
+    ) as spool:
         return write_spool(spool, paths, sound, tags=tags)
 
 

@@ -131,7 +131,7 @@ class Renderer:
         if loop:
             self._events = _wrapped(self._events, end, history)
         self._sends = _desk([row for _, row in self._seats])
-        self._fade_frames = min(self.frames, round(fade_s * rate_hz))
+        self._fade_frames = round(fade_s * rate_hz)
 
     def only(self, part: str) -> Renderer:
         """Return a renderer of the same length that plays one part: a stem."""
@@ -163,7 +163,7 @@ class Renderer:
         self._room.add(work.send, work.mixed[:2], stereo, work.room)
         work.made = index
         stereo = stereo[:, : min(self.block_frames, self.frames - index * self.block_frames)]
-        self._fade(stereo, index * self.block_frames)
+        fade_end(stereo, index * self.block_frames, self.frames, self._fade_frames)
         return stereo
 
     def _mix(self, index: int, work: Workspace) -> None:
@@ -202,22 +202,18 @@ class Renderer:
         np.matmul(self._sends[:, list(busy)], buses[: len(busy)], out=work.mixed)
         work.send[self._room.history_frames :] = work.mixed[2]
 
-    def _fade(self, stereo: NDArray[np.float32], origin: int) -> None:
-        """Fade the end of the track out, if asked: straight in dB over 60 dB, to silence."""
-        start = self.frames - self._fade_frames
-        if not self._fade_frames or origin + stereo.shape[1] <= start:
-            return
-        first = max(0, start - origin)
-        frames = np.arange(first, stereo.shape[1]) + origin
-        stereo[:, first:] *= fade_gains(frames, self.frames, self._fade_frames)
 
+def fade_end(stereo: NDArray[np.float32], origin: int, length: int, fade_frames: int) -> None:
+    """Fade out what a block holds of the last ``fade_frames`` of a track: 60 dB, then silence.
 
-def fade_gains(frames: NDArray[np.int64], length: int, fade_frames: int) -> NDArray[np.float32]:
-    """Return the gain of each frame of a track that fades out over its last ``fade_frames``."""
+    The block begins at the frame ``origin`` of ``length``.
+    """
     fade_frames = min(length, fade_frames)
-    done = np.maximum(frames - (length - fade_frames) + 1.0, 0.0) / fade_frames
-    gains: NDArray[np.float32] = (10.0 ** (-3.0 * done**2) * (1.0 - done)).astype(np.float32)
-    return gains
+    first = max(0, length - fade_frames - origin)
+    if fade_frames and first < stereo.shape[1]:
+        frames = np.arange(first, stereo.shape[1]) + origin
+        done = (frames - (length - fade_frames) + 1.0) / fade_frames
+        stereo[:, first:] *= (10.0 ** (-3.0 * done**2) * (1.0 - done)).astype(np.float32)
 
 
 def render_blocks(

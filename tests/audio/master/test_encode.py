@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import soundfile
 
-from porchswing.audio.master.ogg import checksum, number_stream
+from porchswing.audio.master.encode import number_stream, ogg_checksum
 
 
 def pages(data: bytes) -> list[bytes]:
@@ -24,7 +24,7 @@ def test_checksums_are_libsndfiles_and_the_music_stays(tmp_path):
     assert len(pages(before)) > 3
     for page in pages(before):
         bare = page[:22] + bytes(4) + page[26:]
-        assert checksum(bare) == int.from_bytes(page[22:26], "little")
+        assert ogg_checksum(bare) == int.from_bytes(page[22:26], "little")
     number_stream(path)
     after = path.read_bytes()
     assert {page[14:18] for page in pages(after)} == {b"\1\0\0\0"}
