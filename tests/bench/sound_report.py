@@ -211,7 +211,7 @@ def decay_picture(page: Page, instrument: str) -> None:
     figure, axes = pyplot().subplots(1, 3, figsize=(14, 4))
     for axis, (pitch, string, fret) in zip(axes, NOTES[instrument][:3], strict=True):
         partials = pluck.string_partials(PLUCKED[instrument], pitch, string, fret)
-        size = np.abs(partials.amplitude[2])
+        size = np.abs(partials.amplitude[0, 2])
         axis.stem(partials.hz, 20 * np.log10(size / size.max() + 1e-6), basefmt=" ", bottom=-80)
         axis.set(title=f"{instrument} {pitch}", xlabel="Hz", ylabel="dB", ylim=(-80, 3))
         twin = axis.twinx()

@@ -60,11 +60,10 @@ def test_takes_share_their_partials_and_their_loudness():
     frames = RATE_HZ // 2
     takes = tuple(range(len(TAKES)))
     rows = pluck.plucked(CONCERT, 67, 4, 0, "pluck", (1,) * 4, frames, RATE_HZ, takes)
-    partials = [pluck.string_partials(CONCERT, 67, 4, 0, take) for take in takes]
-    for other in partials[1:]:
-        np.testing.assert_array_equal(other.hz, partials[0].hz)
-        np.testing.assert_array_equal(other.decay_per_s, partials[0].decay_per_s)
-        assert not np.allclose(other.amplitude, partials[0].amplitude)
+    first, *others = pluck.string_partials(CONCERT, 67, 4, 0).amplitude
+    assert len(others) == len(TAKES) - 1
+    for other in others:
+        assert not np.allclose(other, first)
     level = 10 * np.log10(np.mean(rows**2, axis=1))
     assert np.ptp(level) < 1.5
 

@@ -54,17 +54,14 @@ LEVEL_SPAN_S = 0.25
 
 
 class Partials(NamedTuple):
-    """The partials of one stopped string: Hz, amplitude (layers, K), decay in nepers/s."""
+    """The partials of one stopped string, however it is then touched, bent or cut short.
+
+    ``amplitude`` has every take and loudness layer, shape (takes, layers, K).
+    """
 
     hz: NDArray[np.float64]
     amplitude: NDArray[np.float64]
     decay_per_s: NDArray[np.float64]
-
-
-def stiffness(voice: PluckedVoice, string: int | None, fret: int | None) -> float:
-    """Return ``B`` of a string stopped at a fret (string 1 is the last row)."""
-    row = voice.strings[-(string or 1)] if (string or 1) <= len(voice.strings) else voice.strings[0]
-    return float(row.b * 2.0 ** ((fret or 0) / 6.0))
 
 
 def partial_hz(pitch: float, b: float, top_hz: float) -> NDArray[np.float64]:
@@ -104,59 +101,27 @@ def _modes(
     return hz, q, gain
 
 
-class _Stopped(NamedTuple):
-    """A stopped string, however it is plucked: partials, what the body makes of them, decay."""
-
-    hz: NDArray[np.float64]
-    radiated: NDArray[np.float64]
-    decay_per_s: NDArray[np.float64]
-    cutoff_hz: NDArray[np.float64]
-    length_m: float
-
-
 @lru_cache(maxsize=256)
-def _stopped(voice: PluckedVoice, pitch: int, string: int | None, fret: int | None) -> _Stopped:
-    """Return a stopped string; the hand's cut-off by loudness layer goes with its length."""
-    row = voice.strings[-min(string or 1, len(voice.strings))]
-    hz = partial_hz(pitch, stiffness(voice, string, fret), voice.top_hz)
-    loudness = (np.arange(LAYERS) + 0.5) / LAYERS
-    cutoff_hz = voice.soft_hz * (voice.hard_hz / voice.soft_hz) ** loudness * row.brightness
-    # the finger's time on the string cuts at a frequency, its width at a partial: halfway
-    cutoff_hz *= (hz[0] / midi_to_hz(pitch - (fret or 0))) ** 0.5
+def string_partials(voice: PluckedVoice, pitch: int, string: int, fret: int) -> Partials:
+    """Return the partials of a string stopped at a fret (string 1 is the voice's last)."""
+    row = voice.strings[-min(string, len(voice.strings))]
+    hz = partial_hz(pitch, row.b * 2.0 ** (fret / 6.0), voice.top_hz)
     radiated, drain = body(voice, hz)
     decay = (
         voice.base_decay + np.pi * voice.loss_factor * hz + voice.square_decay * (hz / 1000.0) ** 2
     ) * row.damping + drain
-    return _Stopped(hz, radiated, decay, cutoff_hz, voice.scale_m * 2.0 ** (-(fret or 0) / 12.0))
-
-
-def string_partials(
-    voice: PluckedVoice, pitch: int, string: int | None, fret: int | None, take: int = 0
-) -> Partials:
-    """Return the partials of one take of a stopped string for every loudness layer."""
-    stopped = _stopped(voice, pitch, string, fret)
-    amplitude = _amplitudes(voice, pitch, string, fret)[take]
-    return Partials(stopped.hz, amplitude, stopped.decay_per_s)
-
-
-@lru_cache(maxsize=256)
-def _amplitudes(
-    voice: PluckedVoice, pitch: int, string: int | None, fret: int | None
-) -> NDArray[np.float64]:
-    """Return a string's partials in every take and layer, shape (takes, layers, K).
-
-    However the string is then touched, bent or cut short: these are made once.
-    """
-    stopped = _stopped(voice, pitch, string, fret)
     farther_m, brighter = np.array([[take.farther_m, take.cutoff] for take in TAKES]).T
-    n = np.arange(1, stopped.hz.size + 1)
-    place = np.minimum((voice.pluck_m + farther_m) / stopped.length_m, FARTHEST_PLUCK)
+    n = np.arange(1, hz.size + 1)
+    length_m = voice.scale_m * 2.0 ** (-fret / 12.0)
+    place = np.minimum((voice.pluck_m + farther_m) / length_m, FARTHEST_PLUCK)
     sine = np.sin(np.pi * place[:, None] * n)
     force = np.copysign(np.sqrt(sine**2 + voice.node_floor**2), sine) / n
-    cutoff_hz = np.outer(brighter, stopped.cutoff_hz)
-    hand = np.exp(-((stopped.hz / cutoff_hz[..., None]) ** 1.2))
-    amplitude: NDArray[np.float64] = (force * stopped.radiated)[:, None] * hand
-    return amplitude
+    loudness = (np.arange(LAYERS) + 0.5) / LAYERS
+    cutoff_hz = voice.soft_hz * (voice.hard_hz / voice.soft_hz) ** loudness * row.brightness
+    # the finger's time on the string cuts at a frequency, its width at a partial: halfway
+    cutoff_hz *= (hz[0] / midi_to_hz(pitch - fret)) ** 0.5
+    hand = np.exp(-((hz / np.outer(brighter, cutoff_hz)[..., None]) ** 1.2))
+    return Partials(hz, (force * radiated)[:, None] * hand, decay)
 
 
 @lru_cache(maxsize=256)
@@ -178,8 +143,8 @@ def _phases(count: int, seed: int) -> NDArray[np.complex128]:
 def plucked(
     voice: PluckedVoice,
     pitch: int,
-    string: int | None,
-    fret: int | None,
+    string: int,
+    fret: int,
     touch: str,
     layers: tuple[int, ...],
     frames: int,
@@ -193,10 +158,10 @@ def plucked(
     once) or ``mute`` (a pitchless scratch).
     """
     takes = takes or (0,) * len(layers)
-    hz, _, decay = string_partials(voice, pitch, string, fret)
+    hz, amplitude, decay = string_partials(voice, pitch, string, fret)
     count = int(np.searchsorted(hz, 0.45 * rate_hz))
-    amplitude = _amplitudes(voice, pitch, string, fret)[list(takes), list(layers), :count]
     hz, decay = hz[:count], decay[:count]
+    amplitude = amplitude[list(takes), list(layers), :count]
     gain = [db_to_gain(TAKES[take].level_db) for take in takes]
     amplitude = amplitude * (np.array(gain) / _levels(amplitude, decay))[:, None]
     if touch == "slur":
@@ -205,10 +170,10 @@ def plucked(
         decay = decay + _contact(hz.size, TAKES[takes[0]].contact)
     elif touch == "mute":
         decay, amplitude = decay + MUTE_DECAY_PER_S, amplitude * 0.35
-    sound = _sum(voice, hz, amplitude, decay, touch, pitch, string or 0, takes, frames, rate_hz)
+    sound = _sum(voice, hz, amplitude, decay, touch, pitch, string, takes, frames, rate_hz)
     if touch != "slur":
         loudness = (np.asarray(layers, np.float64) + 0.5) / LAYERS
-        _add_noise(sound, voice, loudness, touch, string or 0, takes, rate_hz)
+        _add_noise(sound, voice, loudness, touch, string, takes, rate_hz)
     _remove_dc(sound, max(DC_SPAN_S, DC_PERIODS / hz[0]), rate_hz)
     return sound
 
