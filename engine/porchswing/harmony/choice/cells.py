@@ -16,7 +16,7 @@ from porchswing.harmony.choice.cell_edges import CellEdges, entry, leaving
 from porchswing.harmony.choice.like_pieces import at_zero, later_steps
 from porchswing.harmony.choice.scoring import SHORTEST_S, points_of, seconds
 from porchswing.harmony.passage.melody_guard import Clash, clash
-from porchswing.harmony.passage.steps import Offer, Passage, Step, all_agree, needs
+from porchswing.harmony.passage.steps import Offer, Passage, Step, alike, all_agree, needs
 from porchswing.harmony.passage.together import fits_beneath
 from porchswing.harmony.swaps.swap_row import SwapRow
 
@@ -294,18 +294,11 @@ def _parts(view: Passage, made: Offer) -> bool:
     if last.chord is None or last.degree in OWN_CHORDS.get((last.key.mode, last.family), ()):
         return False
     return any(
-        _kept(left, last)
+        alike(left, last)
         and not _stands_in(left, right)
         and not all(need.met(right.chord) for need in last.after)
         for left, right in pairwise(made.steps)
     )
-
-
-def _kept(new: Step, old: Step) -> bool:
-    """Whether a step still has the root and the family of the one it replaces."""
-    if new.chord is None or old.chord is None:
-        return False
-    return new.chord.root.pc == old.chord.root.pc and new.family == old.family
 
 
 def _stands_in(left: Step, right: Step) -> bool:

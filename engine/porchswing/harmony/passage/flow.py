@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from itertools import pairwise
+from itertools import pairwise, starmap
 from typing import NamedTuple
 
 from porchswing.chart.model import Bar, Chart, Section, Slot
@@ -69,7 +69,6 @@ def read_flow(chart: Chart, roadmap: Roadmap, *, heard_in: Roadmap | None = None
             follows.setdefault(here, {})[after] = None
         if after is not None:
             precedes.setdefault(after, {})[here] = None
-    keys = _keys(chart, heard_in or roadmap)
     tempo = {
         here: bar.settings.tempo_bpm or chart.tempo_bpm
         for here, bar in reversed(list(zip(ids, roadmap.bars, strict=True)))
@@ -77,7 +76,7 @@ def read_flow(chart: Chart, roadmap: Roadmap, *, heard_in: Roadmap | None = None
     return Flow(
         {bar: tuple(after) for bar, after in follows.items()},
         {bar: tuple(before) for bar, before in precedes.items()},
-        keys,
+        _keys(chart, heard_in or roadmap),
         tempo,
         times,
     )
@@ -114,11 +113,11 @@ def _heard_keys(
 
     ``again`` is the chorus that has been heard before.
     """
-    heard = [
+    heard = tuple(
         Heard(slot.chord, slot.beats, bar.bar == 1 and place == 0, bar.chorus == again)
         for bar in bars
         for place, slot in enumerate(bar.slots)
-    ]
+    )
     found = iter(find_keys(heard, chart.key))
     keys: dict[BarId, tuple[Key, ...]] = {}
     for bar in bars:
@@ -146,13 +145,14 @@ def groups(chart: Chart, flow: Flow, depth: Callable[[str], int]) -> tuple[tuple
 
 def stretches(section: Section, flow: Flow) -> tuple[range, ...]:
     """Return the section's bars as ranges that are always played straight through."""
-    cuts = [0]
-    for index in range(1, len(section.plain)):
-        before, here = (section.name, index - 1), (section.name, index)
-        if flow.follows.get(before) != (here,) or flow.precedes.get(here) != (before,):
-            cuts.append(index)
-    stops = [*cuts[1:], len(section.plain)]
-    return tuple(range(start, stop) for start, stop in zip(cuts, stops, strict=True))
+    name, count = section.name, len(section.plain)
+    joints = [
+        index
+        for index in range(1, count)
+        if flow.follows.get((name, index - 1)) != ((name, index),)
+        or flow.precedes.get((name, index)) != ((name, index - 1),)
+    ]
+    return tuple(starmap(range, pairwise([0, *joints, count])))
 
 
 def passage(
@@ -178,12 +178,11 @@ def passage(
         at += length
     grid = PULSES * (3 if chart.meter.is_compound else 1)
     tempo = max(flow.tempo_bpm.get((section.name, bar), chart.tempo_bpm) for bar in bars)
-    felt_s = 60.0 / tempo
     return Passage(
         _merged(steps),
         tuple(spans),
         grid,
-        felt_s,
+        60.0 / tempo,
         melody=tuple(melody),
         starts=tuple(span.start for span in spans),
     )
@@ -226,26 +225,17 @@ def _merged(steps: Iterable[Step]) -> tuple[Step, ...]:
     return tuple(found)
 
 
-def edge_step(bars: Sequence[Bar], here: BarId, flow: Flow, header: Key, *, last: bool) -> Step:
-    """Return the last (or the first) chord of a bar as a step, for those who neighbour it."""
-    slots = bars[here[1]].slots
-    place = -1 if last else 0
-    keys = flow.keys.get(here, ())
-    slot = slots[place]
-    key = keys[place] if keys else header
-    return Step(slot.chord, 0, 0, key, "kept", slot.chord)
-
-
 def edges(
     chart: Chart, flow: Flow, members: Iterable[str], index: int, *, last: bool, lane: str = "swing"
 ) -> tuple[Step | None, ...]:
     """Return a lane's written steps before (``last``) or after a bar, over a group's members."""
-    ways = flow.precedes if last else flow.follows
+    ways, place = (flow.precedes, -1) if last else (flow.follows, 0)
 
     def written_edge(bar: BarId | None) -> Step | None:
         if bar is None:
             return None
-        return edge_step(chart.section(bar[0]).lane(lane), bar, flow, chart.key, last=last)
+        chord = chart.section(bar[0]).lane(lane)[bar[1]].slots[place].chord
+        return Step(chord, 0, 0, flow.keys[bar][place], "kept", chord)
 
     return tuple(written_edge(bar) for name in members for bar in ways.get((name, index), ()))
 

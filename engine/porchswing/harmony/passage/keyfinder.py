@@ -88,19 +88,15 @@ class Heard(NamedTuple):
     again: bool = False
 
 
-def find_keys(heard: Sequence[Heard], header: Key) -> tuple[Key, ...]:
+@lru_cache(maxsize=64)
+def find_keys(heard: tuple[Heard, ...], header: Key) -> tuple[Key, ...]:
     """Return the local key of every chord, as many as were given.
 
     >>> from porchswing.theory.symbols import parse_chord
     >>> tune = [Heard(parse_chord(name), Fraction(4)) for name in ("Bb", "Cm7", "F7", "Bb")]
-    >>> [str(key) for key in find_keys(tune, Key.parse("C"))]
+    >>> [str(key) for key in find_keys(tuple(tune), Key.parse("C"))]
     ['Bb', 'Bb', 'Bb', 'Bb']
     """
-    return _keys(tuple(heard), header)
-
-
-@lru_cache(maxsize=64)
-def _keys(heard: tuple[Heard, ...], header: Key) -> tuple[Key, ...]:
     if not heard:
         return ()
     own = _MODES.index(header.mode)
@@ -175,12 +171,12 @@ def key_heard(chart: Chart) -> Key:
     >>> str(key_heard(parse_chart("[A]\n| Bb | Gm7 | Cm7 | F7 | Bb | Eb | F7 | Bb |\n")))
     'Bb'
     """
-    heard = [
+    heard = tuple(
         Heard(slot.chord, slot.beats)
         for section in chart.sections
         for bar in section.plain
         for slot in bar.slots
-    ]
+    )
     beats: dict[Key, Fraction] = {}
     for key, each in zip(find_keys(heard, chart.key), heard, strict=True):
         if each.chord is not None:
@@ -198,8 +194,8 @@ def with_key_heard(chart: Chart) -> Chart:
 
 def _key(header: Key, step: int, mode: int) -> Key:
     """Return the key ``step`` semitones above the header's tonic."""
-    tonic = header.spell(header.tonic.pc + step)
-    return Key(tonic, _MODES[mode]).simple if step else Key(header.tonic, _MODES[mode]).simple
+    tonic = header.spell(header.tonic.pc + step) if step else header.tonic
+    return Key(tonic, _MODES[mode]).simple
 
 
 class _Sight(NamedTuple):

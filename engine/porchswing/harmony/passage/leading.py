@@ -9,6 +9,27 @@ from __future__ import annotations
 from porchswing.theory.chords import Chord
 
 _TWOS = ("minor", "half-diminished")
+_TENSE = ("dominant", "augmented", "diminished")
+_OTHERS = ("major", "minor", "half-diminished", "suspended", "power")
+_LEADS: tuple[tuple[tuple[str, ...], tuple[str, ...], tuple[int, ...]], ...] = (
+    (("dominant",), (), (7, 1)),
+    (("dominant",), ("major",), (10,)),  # the backdoor
+    (("dominant",), ("dominant",), (2,)),  # i bVII7 bVI7 V7
+    (("dominant",), ("minor",), (6,)),  # iv bVII7 iii
+    (("augmented",), (), (7,)),
+    (("diminished",), (), (11, 1, 6, 3)),  # 3: sharp II° to I over its third
+    (_OTHERS, ("diminished",), (11,)),  # the bass climbs on, as IV does in the ending tag
+    (_TWOS, ("dominant", "suspended"), (7, 1, 6)),  # 6: V gave way to its tritone partner
+    (_TWOS, ("diminished",), (3,)),  # its V without the root
+    (_TWOS, _TWOS, (1,)),
+    (("major", "minor"), ("major",), (5,)),
+    (("major",), ("minor",), (0,)),
+    (("major",), _TWOS, (1,)),  # IV steps down to iii, which leads on
+    (("major",), ("major",), (8,)),  # flat VI turns home to I
+    (("major",), ("dominant",), (10,)),  # IV to V, flat VI to flat VII
+)
+"""What leads where: the chord's families, its goal's (any where none is given), and the semitones
+the root may fall."""
 KIN_NOTES = 3
 """Chords that share so many notes stand for each other."""
 
@@ -29,13 +50,11 @@ def stands_for(chord: Chord, plain: Chord) -> bool:
     families = (chord.quality.family, plain.quality.family)
     if rise == 0 and set(families) != {"major", "minor"}:
         return True
-    if families == ("dominant", "dominant") and rise == 6:
-        return True
     dominant = plain.quality.family == "dominant"
     if dominant and rise == 7 and families[0] in ("minor", "half-diminished", "suspended"):
         return True
-    if dominant and rise in (3, 5) and families[0] == "dominant":
-        return True  # the backdoor, Bb7 for G7; a blues that visits IV7
+    if families == ("dominant", "dominant") and rise in (6, 3, 5):
+        return True  # 3: the backdoor, Bb7 for G7; 5: a blues that visits IV7
     if families[0] == "diminished" and dominant:
         return (rise in (1, 4, 7, 10)) and chord.quality.suffix in ("dim7", "dim")
     shared = len(chord.pcs & plain.pcs)
@@ -64,36 +83,16 @@ def leads_to(chord: Chord, goal: Chord) -> bool:
     """
     fall = (chord.root.pc - goal.root.pc) % 12
     family, goal_family = chord.quality.family, goal.quality.family
-    if family == "dominant":
-        backdoor = fall == 10 and goal_family == "major"
-        steps_down = fall == 2 and goal_family == "dominant"  # i bVII7 bVI7 V7
-        to_three = fall == 6 and goal_family == "minor"  # iv bVII7 iii
-        return fall in (7, 1) or backdoor or steps_down or to_three
-    if family == "augmented":
-        return fall == 7
-    if family == "diminished":
-        return fall in (11, 1, 6, 3)  # 3: sharp II° to I over its third
-    if goal_family == "diminished" and fall == 11:
-        return True  # the bass climbs on, as IV does in the ending tag
-    if family in _TWOS and goal_family in ("dominant", "suspended"):
-        return fall in (7, 1, 6)  # 6: its V gave way to the dominant a tritone off
-    if family in _TWOS and goal_family == "diminished" and fall == 3:
-        return True  # its V without the root
-    if family in _TWOS and goal_family in _TWOS and fall == 1:
+    if any(
+        family in ours and (not theirs or goal_family in theirs) and fall in falls
+        for ours, theirs, falls in _LEADS
+    ):
         return True
-    slashed = chord.bass or goal.bass
-    if slashed and (chord.bass_note.pc - goal.bass_note.pc) % 12 in (1, 2, 10, 11):
+    if family in _TENSE or (family in _TWOS and goal_family in ("dominant", "suspended")):
+        return False  # what wants to go on leads nowhere else
+    bass = (chord.bass_note.pc - goal.bass_note.pc) % 12
+    if (chord.bass or goal.bass) and bass in (1, 2, 10, 11):
         return True  # the bass walks on by step
-    if family in ("major", "minor") and goal_family == "major" and fall == 5:
-        return True
-    if family == "major" and goal_family == "minor" and fall == 0:
-        return True
-    if family == "major" and goal_family in _TWOS and fall == 1:
-        return True  # IV steps down to iii, which leads on
-    if family == goal_family == "major" and fall == 8:
-        return True  # flat VI turns home to I
-    if family == "major" and goal_family == "dominant" and fall == 10:
-        return True  # IV to V, flat VI to flat VII
     if chord.quality.has("7") and goal.quality.has("7") and fall == 7:
         return True  # a chain of fifths in major sevenths
     return fall == 1 and family == goal_family

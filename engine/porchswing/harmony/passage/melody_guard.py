@@ -36,15 +36,9 @@ def clash(passage: Passage, step: Step, *, flat_nine: bool = True) -> Clash | No
     """
     if step.chord is None or step.chord == step.plain:
         return None
-    for tune in passage.melody[passage.notes_from(step.start) :]:
-        if tune.start >= step.end:
-            return None
-        if tune.note.pitch is None or tune.start + tune.pulses <= step.start:
-            continue
-        if _watched(passage, step, tune):
-            reason = against(step.chord, step.plain, tune.note.pitch, flat_nine=flat_nine)
-            if reason:
-                return Clash(step.chord, tune.note, reason)
+    for tune, pitch in _watched_notes(passage, step):
+        if reason := against(step.chord, step.plain, pitch, flat_nine=flat_nine):
+            return Clash(step.chord, tune.note, reason)
     return None
 
 
@@ -87,25 +81,16 @@ def _same_function(chord: Chord, plain: Chord) -> bool:
 
 def watched(passage: Passage, step: Step) -> Iterator[int]:
     """Yield the melody notes (MIDI numbers) that are held or accented over a step."""
-    for tune in passage.melody[passage.notes_from(step.start) :]:
-        if tune.start >= step.end:
-            return
-        sounds = tune.note.pitch is not None and tune.start + tune.pulses > step.start
-        if sounds and tune.note.pitch is not None and _watched(passage, step, tune):
-            yield tune.note.pitch
+    return (pitch for _, pitch in _watched_notes(passage, step))
 
 
 def heard_as(passage: Passage, step: Step, start: int, pulses: int) -> list[str]:
     """Return what the held and accented notes between two pulses are over a step, in words."""
-    found = []
-    for tune in passage.melody[passage.notes_from(step.start) :]:
-        if tune.start >= step.end:
-            break
-        sounds = tune.start < min(step.end, start + pulses)
-        sounds = sounds and tune.start + tune.pulses > max(step.start, start)
-        if step.chord and tune.note.pitch is not None and sounds and _watched(passage, step, tune):
-            note, word = step.key.spell(tune.note.pitch), degree_word(step.chord, tune.note.pitch)
-            found.append(f"{note} is the {word} of {step.chord}")
+    found = [
+        f"{step.key.spell(pitch)} is the {degree_word(step.chord, pitch)} of {step.chord}"
+        for tune, pitch in _watched_notes(passage, step)
+        if step.chord and tune.start < start + pulses and tune.start + tune.pulses > start
+    ]
     return list(dict.fromkeys(found))
 
 
@@ -125,9 +110,14 @@ TENSIONS = ("1", "b9", "9", "#9", "3", "11", "#11", "5", "b13", "13", "b7", "7")
 """What a note is called over a chord that does not hold it, by semitones above the root."""
 
 
-def _watched(passage: Passage, step: Step, tune: TuneNote) -> bool:
-    """Whether a note is held within the step, or accented there."""
-    within = min(tune.start + tune.pulses, step.end) - max(tune.start, step.start)
-    if within >= passage.grid_pulses:
-        return True
-    return tune.start >= step.start and is_strong(passage, tune.start)
+def _watched_notes(passage: Passage, step: Step) -> Iterator[tuple[TuneNote, int]]:
+    """Yield the notes held for a felt beat within a step, or accented there, with their pitches."""
+    for tune in passage.melody[passage.notes_from(step.start) :]:
+        if tune.start >= step.end:
+            return
+        within = min(tune.start + tune.pulses, step.end) - max(tune.start, step.start)
+        if tune.note.pitch is None or within <= 0:
+            continue
+        held = within >= passage.grid_pulses
+        if held or (tune.start >= step.start and is_strong(passage, tune.start)):
+            yield tune, tune.note.pitch

@@ -27,10 +27,10 @@ class Arc(NamedTuple):
 
 
 class _Reached(NamedTuple):
-    """The best way found so far that leaves a place by one edge."""
+    """The best way found so far that leaves a place by one edge; at the start it has no arc."""
 
     points: float
-    arc: Arc
+    arc: Arc | None
     previous: _Reached | None
 
 
@@ -55,33 +55,38 @@ def best_way(
     for arc in arcs:
         leaving[arc.start].append(arc)
     reached: list[dict[Hashable, _Reached]] = [{} for _ in range(length + 1)]
+    reached[0][None] = _Reached(0.0, None, None)
+
+    def opening(_: None, entry: Any) -> float | None:
+        return first(entry)
+
     for place in range(length):
-        arrived: dict[Hashable, tuple[float, _Reached | None] | None] = {}
+        arrived: dict[Hashable, tuple[float, _Reached] | None] = {}
         for arc in leaving[place]:
             if arc.entry not in arrived:
-                arrived[arc.entry] = (
-                    _best_before(reached[place], arc.entry, meet)
-                    if place
-                    else _start(first(arc.entry))
-                )
+                worth = meet if place else opening
+                arrived[arc.entry] = _best_before(reached[place], arc.entry, worth)
             before = arrived[arc.entry]
             if before is not None:
                 points = before[0] + arc.points
                 known = reached[arc.stop].get(arc.exit)
                 if known is None or points > known.points + _LEAST:
                     reached[arc.stop][arc.exit] = _Reached(points, arc, before[1])
-    return _traced(reached[length], last)
-
-
-def _start(points: float | None) -> tuple[float, _Reached | None] | None:
-    return None if points is None else (points, None)
+    best = _best_before(reached[length], None, lambda edge, _: last(edge))
+    if best is None:
+        return None
+    trail, way = [], best[1]
+    while way.arc and way.previous:
+        trail.append(way.arc)
+        way = way.previous
+    return tuple(reversed(trail))
 
 
 def _best_before(
     reached: dict[Hashable, _Reached], entry: Hashable, meet: Callable[[Any, Any], float | None]
-) -> tuple[float, _Reached | None] | None:
+) -> tuple[float, _Reached] | None:
     """Return the best way to stand before an arc with this entry, and its points."""
-    best: tuple[float, _Reached | None] | None = None
+    best: tuple[float, _Reached] | None = None
     for edge, way in reached.items():
         worth = meet(edge, entry)
         if worth is None:
@@ -90,22 +95,3 @@ def _best_before(
         if best is None or points > best[0] + _LEAST:
             best = (points, way)
     return best
-
-
-def _traced(
-    ends: dict[Hashable, _Reached], last: Callable[[Any], float | None]
-) -> tuple[Arc, ...] | None:
-    """Pick the best end and walk back from it."""
-    best: tuple[float, _Reached] | None = None
-    for edge, way in ends.items():
-        worth = last(edge)
-        if worth is not None and (best is None or way.points + worth > best[0] + _LEAST):
-            best = (way.points + worth, way)
-    if best is None:
-        return None
-    arcs, step = [], best[1]
-    while True:
-        arcs.append(step.arc)
-        if step.previous is None:
-            return tuple(reversed(arcs))
-        step = step.previous

@@ -15,7 +15,7 @@ from bisect import bisect_right
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -189,19 +189,15 @@ class Passage:
         found = self.following(index)
         if found is not None or index < len(self.steps):
             return found
-        for way in self.exits:
-            if way is not None and way.chord is not None:
-                alike = _alike(way)
-                if self.share_after(index, alike) >= HALF:
-                    return way
-        return None
+        usual = (way for way in self.exits if self.share_after(index, partial(alike, way)) >= HALF)
+        return next(usual, None)
 
     def notes_from(self, pulse: int | Fraction) -> int:
         """Return the index of the first melody note that may still sound at a pulse.
 
         Notes follow one another, so it is the last that starts no later.
         """
-        return max(0, bisect_right(self.melody, pulse, key=_start) - 1)
+        return max(0, bisect_right(self.melody, pulse, key=lambda tune: tune.start) - 1)
 
     def share_after(self, index: int, test: Callable[[Step], bool]) -> float:
         """Return on which share of the ways on the next step passes a test, 0 to 1.
@@ -241,32 +237,16 @@ def shares(
         yield sum(weights[place] for place in own if fits[place]) / total if total else 0.0
 
 
-def _alike(way: Step) -> Callable[[Step], bool]:
-    """Return the test for steps of the same root and family."""
-
-    def alike(other: Step) -> bool:
-        if way.chord is None or other.chord is None:
-            return False
-        return way.chord.root.pc == other.chord.root.pc and way.family == other.family
-
-    return alike
-
-
-def _start(tune: TuneNote) -> int | Fraction:
-    return tune.start
+def alike(one: Step | None, other: Step | None) -> bool:
+    """Say whether two steps have chords of the same root and family."""
+    if not (one and other and one.chord and other.chord):
+        return False
+    return one.chord.root.pc == other.chord.root.pc and one.family == other.family
 
 
 def _common(steps: tuple[Step | None, ...]) -> Step | None:
     """Return one step when all have the same root and family, else nothing."""
-    if not steps or steps[0] is None or steps[0].chord is None:
-        return None
-    first = steps[0].chord
-    for step in steps[1:]:
-        if step is None or step.chord is None:
-            return None
-        if (step.chord.root.pc, step.family) != (first.root.pc, steps[0].family):
-            return None
-    return steps[0]
+    return steps[0] if steps and all(alike(steps[0], step) for step in steps) else None
 
 
 @lru_cache(maxsize=4096)
@@ -358,12 +338,12 @@ def strong_split(passage: Passage, start: int, end: int) -> int | None:
     """
     grid = passage.grid_pulses
     middle = (start + end) // 2
-    best: tuple[int, int] | None = None
-    for pulse in range(start + grid, end, grid):
+
+    def distance(pulse: int) -> tuple[int, int]:
         weak = 0 if is_strong(passage, pulse) else 3 * grid // 4
-        rank = (abs(pulse - middle) + weak, -pulse)
-        best = min(best, rank) if best else rank
-    return -best[1] if best else None
+        return abs(pulse - middle) + weak, -pulse
+
+    return min(range(start + grid, end, grid), key=distance, default=None)
 
 
 def is_strong(passage: Passage, pulse: int | Fraction) -> bool:
