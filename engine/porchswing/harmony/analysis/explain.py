@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from fractions import Fraction
 from typing import Any
 
 from porchswing.chart.model import Bar, Meter, Section
@@ -66,41 +65,37 @@ def bars_json(lead: Lead) -> dict[str, Any]:
     """Return a lead as plain data, one entry a written bar."""
     reads = read_chart_roman(lead.chart, lane="swing")
     twins = {last.section for last in lead.last}
-    bars = [
-        _bar_json(lead, reads, section, number)
-        for section in lead.chart.sections
-        if section.name not in twins
-        for number in range(1, len(section.plain) + 1)
-    ]
-    last = [
-        {
-            "section": one.section,
-            "of": one.base,
-            "bars": [
-                _bar_json(lead, reads, lead.chart.section(one.section), bar) for bar in one.bars
-            ],
-        }
-        for one in lead.last
-    ]
-    blocked = [
-        {"section": b.section, "bar": b.bar, "name": b.name, "reason": b.reason}
-        for b in lead.blocked
-    ]
-    figures = [
-        {
-            "name": figure.name,
-            "section": figure.section,
-            "bars": [figure.bar, figure.last_bar],
-            "numerals": [*figure.numerals],
-        }
-        for figure in named_figures(reads)
-    ]
     return {
         "depth": lead.depth,
-        "bars": bars,
-        "last": last,
-        "blocked": blocked,
-        "figures": figures,
+        "bars": [
+            _bar_json(lead, reads, section, number)
+            for section in lead.chart.sections
+            if section.name not in twins
+            for number in range(1, len(section.plain) + 1)
+        ],
+        "last": [
+            {
+                "section": one.section,
+                "of": one.base,
+                "bars": [
+                    _bar_json(lead, reads, lead.chart.section(one.section), bar) for bar in one.bars
+                ],
+            }
+            for one in lead.last
+        ],
+        "blocked": [
+            {"section": one.section, "bar": one.bar, "name": one.name, "reason": one.reason}
+            for one in lead.blocked
+        ],
+        "figures": [
+            {
+                "name": figure.name,
+                "section": figure.section,
+                "bars": [figure.bar, figure.last_bar],
+                "numerals": [*figure.numerals],
+            }
+            for figure in named_figures(reads)
+        ],
     }
 
 
@@ -275,14 +270,10 @@ def _moved(moves: Sequence[str]) -> list[str]:
 
 
 def _place(swap: Swap) -> str:
-    return f"bar {swap.bar}" + ("" if swap.beat == 1 else f" beat {_number(swap.beat)}")
+    return f"bar {swap.bar}" + ("" if swap.beat == 1 else f" beat {float(swap.beat):g}")
 
 
 def _wrapped(text: str) -> list[str]:
     from textwrap import wrap
 
     return wrap(text, WIDTH, initial_indent=_INDENT + "    ", subsequent_indent=_INDENT + "    ")
-
-
-def _number(beat: Fraction) -> str:
-    return str(int(beat)) if beat.denominator == 1 else f"{float(beat):g}"

@@ -68,7 +68,8 @@ def named_figures(slots: Sequence[ReadSlot]) -> tuple[Figure, ...]:
     """
     heard: list[ReadSlot] = []
     for slot in slots:
-        if slot.reading and not (heard and _same(heard[-1], slot)):
+        new = not heard or (heard[-1].section, heard[-1].chord) != (slot.section, slot.chord)
+        if slot.reading and new:
             heard.append(slot)
     found, place = [], 0
     while place < len(heard):
@@ -77,10 +78,6 @@ def named_figures(slots: Sequence[ReadSlot]) -> tuple[Figure, ...]:
             found.append(figure)
         place += max(1, len(figure.numerals) - 1) if figure else 1
     return tuple(found)
-
-
-def _same(last: ReadSlot, slot: ReadSlot) -> bool:
-    return last.section == slot.section and last.chord == slot.chord
 
 
 def _figure_at(heard: Sequence[ReadSlot], place: int) -> Figure | None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from porchswing.chart.model import Chart, MelodyNote, Section, Slot
+from porchswing.chart.model import Chart, Section, Slot
 from porchswing.errors import Problem
 from porchswing.harmony.passage.flow import Flow, flow_of, passage
 from porchswing.harmony.passage.leading import leads_to, stands_for
@@ -62,10 +62,8 @@ def _doubts(chart: Chart, section: Section, flow: Flow) -> Iterator[tuple[_Place
             yield from _spelling(placed)
         yield from _melody(view, placed, under)
         yield from _eleventh(placed)
-        lost = list(_no_dominant(view, placed, under))
-        yield from lost
-        unresolved = lost or list(_tritone(placed, under))
-        yield from [] if lost else unresolved
+        unresolved = list(_no_dominant(view, placed, under)) or list(_tritone(placed, under))
+        yield from unresolved
         if not unresolved and not _belongs(placed, under):
             names = " ".join(str(step.chord) for step in under)
             message = f"{placed.chord} does not do what {names} does here"
@@ -213,11 +211,8 @@ def _melody(
     falls = any((placed.chord.root.pc - after.root.pc) % 12 == 7 for after in placed.afters)
     found = clash(view, step, flat_nine=falls)
     if found is not None:
-        yield placed, found.reason, f"the melody there is {_pitch(found.note)}"
-
-
-def _pitch(note: MelodyNote) -> str:
-    return note.written or f"MIDI note {note.pitch}"
+        note = found.note.written or f"MIDI note {found.note.pitch}"
+        yield placed, found.reason, f"the melody there is {note}"
 
 
 def _spelling(placed: _Placed) -> Iterator[tuple[_Placed, str, str]]:

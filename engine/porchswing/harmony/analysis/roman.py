@@ -39,6 +39,23 @@ _DIATONIC = {
 }
 
 
+_ROLES: dict[str, dict[tuple[int, str], str]] = {
+    "major": {
+        (0, "major"): "tonic", (2, "minor"): "subdominant", (4, "minor"): "tonic",
+        (5, "major"): "subdominant", (5, "minor"): "minor iv", (7, "major"): "dominant",
+        (7, "suspended"): "dominant", (7, "augmented"): "dominant", (9, "minor"): "tonic",
+        (11, "half-diminished"): "dominant", (11, "diminished"): "dominant",
+    },
+    "minor": {
+        (0, "minor"): "tonic", (2, "half-diminished"): "subdominant", (3, "major"): "tonic",
+        (5, "minor"): "subdominant", (7, "major"): "dominant", (7, "minor"): "dominant",
+        (8, "major"): "subdominant", (10, "major"): "subdominant",
+        (11, "diminished"): "dominant", (7, "suspended"): "dominant",
+    },
+}  # fmt: skip
+"""What a chord that is no dominant does, by mode, semitones above the tonic, and family."""
+
+
 class HeardChord(NamedTuple):
     """One chord as it is heard: its ``numeral``, its ``role`` in words, and its local ``key``."""
 
@@ -78,8 +95,7 @@ def numeral(chord: Chord, key: Key) -> str:
 def _as_usual(root: NoteName, key: Key) -> NoteName:
     """Return a root as the degrees of a key are usually written: ♭II for E in E flat."""
     degree = degree_between(key.tonic, root)
-    strange = (degree.number, degree.alter) in _STRANGE
-    return key.spell(root.pc) if strange else root
+    return key.spell(root.pc) if (degree.number, degree.alter) in _STRANGE else root
 
 
 def over_bass(chord: Chord, key: Key) -> str:
@@ -103,6 +119,7 @@ def _degree(root: NoteName, key: Key, *, small: bool, names: Sequence[str] = NUM
     return sign + (name.lower() if small else name)
 
 
+@lru_cache(maxsize=4096)
 def read_chord(chord: Chord, key: Key, after: Chord | None = None) -> HeardChord:
     """Read one chord in a key, with the chord after it.
 
@@ -111,17 +128,12 @@ def read_chord(chord: Chord, key: Key, after: Chord | None = None) -> HeardChord
     HeardChord(numeral='V7/ii', role='secondary dominant', key=Key(tonic=NoteName(letter='C', \
 alter=0), mode='major'))
     """
-    return _read_chord(chord, key, after)
-
-
-@lru_cache(maxsize=4096)
-def _read_chord(chord: Chord, key: Key, after: Chord | None) -> HeardChord:
     family = chord.quality.family
     place = (chord.root.pc - key.tonic.pc) % 12
     step = (chord.root.pc - after.root.pc) % 12 if after else None
     if family == "dominant":
-        if place == 2 and after and _stands_for_v(after, key):
-            step = 7
+        if place == 2 and after and after.quality.family == "diminished" and step == 3:
+            step = 7  # VII diminished is V with a flat nine and without its root
         return HeardChord(*_dominant(chord, key, place, step, after), key)
     if family == "diminished" and place != 11:
         return HeardChord(*_diminished(chord, key, step), key)
@@ -130,12 +142,7 @@ def _read_chord(chord: Chord, key: Key, after: Chord | None) -> HeardChord:
         goal = "" if place == 2 and family == _TWO[key.mode] else _goal(after, key)
         if goal:
             return HeardChord(_two(family, chord) + goal, "related ii", key)
-    return HeardChord(numeral(chord, key), _plain_role(chord, key, place), key)
-
-
-def _stands_for_v(chord: Chord, key: Key) -> bool:
-    """Return whether a chord is VII diminished: V with a flat nine and without its root."""
-    return chord.quality.family == "diminished" and (chord.root.pc - key.tonic.pc) % 12 == 11
+    return HeardChord(numeral(chord, key), _ROLES[key.mode].get((place, family), "borrowed"), key)
 
 
 def _diminished(chord: Chord, key: Key, step: int | None) -> tuple[str, str]:
@@ -144,14 +151,10 @@ def _diminished(chord: Chord, key: Key, step: int | None) -> tuple[str, str]:
     Its spelling may be simpler than its way: in F sharp, sharp I is written G.
     """
     suffix = _SUFFIX.get(chord.quality.suffix, chord.quality.suffix)
-    if step == 11:
-        below = key.spell(chord.root.pc - 1)
-        if below in key.scale:
-            return f"#{_degree(below, key, small=True)}{suffix}", "passing diminished"
-    if step == 1:
-        above = key.spell(chord.root.pc + 1)
-        if above in key.scale:
-            return f"b{_degree(above, key, small=True)}{suffix}", "passing diminished"
+    for sign, semitones in (("#", -1), ("b", 1)):
+        beside = key.spell(chord.root.pc + semitones)
+        if step == semitones % 12 and beside in key.scale:
+            return f"{sign}{_degree(beside, key, small=True)}{suffix}", "passing diminished"
     passing = (chord.root.pc - key.tonic.pc) % 12 == 6
     return numeral(chord, key), "passing diminished" if passing else "diminished"
 
@@ -182,7 +185,7 @@ def _dominant(
     if step == 1 and after is not None:
         if after.root.pc == key.tonic.pc:
             return f"subV{suffix}", "tritone substitute"
-        target = _goal(Chord(_up_fifth(after.root, key), chord.quality), key)
+        target = _goal(Chord(key.spell(after.root.pc + 7), chord.quality), key)
         if target:
             return f"subV{suffix}{target}", "tritone substitute"
     if place == 10 and after is not None and after.root.pc == key.tonic.pc and key.mode == "major":
@@ -195,30 +198,6 @@ def _dominant(
     if goal and (step == 7 or step is None or (step == 1 and chained)):
         return f"V{suffix}{goal}", "extended dominant" if chained else "secondary dominant"
     return own, "dominant, unresolved" if step != 7 else "extended dominant"
-
-
-def _up_fifth(note: NoteName, key: Key) -> NoteName:
-    return key.spell(note.pc + 7)
-
-
-def _plain_role(chord: Chord, key: Key, place: int) -> str:
-    """Name what a chord that is no dominant does."""
-    family = chord.quality.family
-    if key.mode == "major":
-        table = {
-            (0, "major"): "tonic", (2, "minor"): "subdominant", (4, "minor"): "tonic",
-            (5, "major"): "subdominant", (5, "minor"): "minor iv", (7, "major"): "dominant",
-            (7, "suspended"): "dominant", (7, "augmented"): "dominant", (9, "minor"): "tonic",
-            (11, "half-diminished"): "dominant", (11, "diminished"): "dominant",
-        }  # fmt: skip
-    else:
-        table = {
-            (0, "minor"): "tonic", (2, "half-diminished"): "subdominant", (3, "major"): "tonic",
-            (5, "minor"): "subdominant", (7, "major"): "dominant", (7, "minor"): "dominant",
-            (8, "major"): "subdominant", (10, "major"): "subdominant",
-            (11, "diminished"): "dominant", (7, "suspended"): "dominant",
-        }  # fmt: skip
-    return table.get((place, family), "borrowed")
 
 
 def read_chart_roman(chart: Chart, lane: str = "plain") -> tuple[ReadSlot, ...]:
@@ -247,7 +226,7 @@ def read_chart_roman(chart: Chart, lane: str = "plain") -> tuple[ReadSlot, ...]:
 
 def _own_keys(section: Section, header: Key) -> dict[BarId, tuple[Key, ...]]:
     """Return the keys of a section's plain lane heard by itself."""
-    heard = [Heard(slot.chord, slot.beats) for bar in section.plain for slot in bar.slots]
+    heard = tuple(Heard(slot.chord, slot.beats) for bar in section.plain for slot in bar.slots)
     found = iter(find_keys(heard, header))
     return {
         (section.name, index): tuple(next(found) for _ in bar.slots)
