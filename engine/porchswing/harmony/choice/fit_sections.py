@@ -8,6 +8,7 @@ stretch for which none is left falls back to the plain lane, which fits everywhe
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -16,7 +17,7 @@ from porchswing.chart.unroll import LAST_TIME
 from porchswing.harmony.choice.budgets import Budget, least_minors, within_budget
 from porchswing.harmony.choice.cell_edges import CellEdges
 from porchswing.harmony.choice.cells import DEPTHS, REACH, Cell, Refused, cells_of
-from porchswing.harmony.choice.chooser import Price, choose, lane_points
+from porchswing.harmony.choice.chooser import Price, choose
 from porchswing.harmony.choice.styles import in_style, style_of
 from porchswing.harmony.passage.flow import BarId, Flow, edges, groups, passage, stretches
 from porchswing.harmony.passage.steps import Passage, Step
@@ -54,17 +55,12 @@ class Stretch:
     like: Mapping[int, int]
     budget: Budget
     base: Stretch | None = None
-    taken: dict[tuple[int, tuple[Chord | None, ...]], int] = field(default_factory=dict)
+    taken: Counter[tuple[int, tuple[Chord | None, ...]]] = field(default_factory=Counter)
 
     @property
     def steps(self) -> tuple[Step, ...]:
         """The steps of the lane as chosen so far."""
         return tuple(step for cell in self.chosen for step in cell.steps)
-
-    @property
-    def points(self) -> float:
-        """The points of the lane as chosen so far."""
-        return lane_points(self.chosen)
 
     def leads_to(self, flow: Flow) -> list[BarId | None]:
         """Return the bars that may follow, over all sections of the group."""
@@ -72,9 +68,7 @@ class Stretch:
 
     def remember(self) -> None:
         """Count the swaps of the lane as taken, so that the next alternative looks elsewhere."""
-        for cell in self.chosen:
-            if cell.rows:
-                self.taken[_spot(cell)] = self.taken.get(_spot(cell), 0) + 1
+        self.taken.update(_spot(cell) for cell in self.chosen if cell.rows)
 
 
 def find_stretches(
@@ -97,12 +91,13 @@ def find_stretches(
         own = in_style(own, style, depth)
         for bars in stretches(chart.section(members[0]), flow):
             part = passage(chart, members, bars, flow, fixed)
+            ways = _ways_out(flow, members, bars[-1])
             part = replace(
                 part,
                 entries=edges(chart, flow, members, bars[0], last=True),
                 exits=edges(chart, flow, members, bars[-1], last=False),
-                weights=_weights(flow, members, bars[-1]),
-                owners=_owners(flow, members, bars[-1]),
+                weights=tuple(weight for weight, _ in ways),
+                owners=tuple(owner for _, owner in ways),
                 beneath=part.steps if together else (),
             )
             base = _base(found, members[0], part)
@@ -110,8 +105,6 @@ def find_stretches(
             cells, refused = cells_of(
                 part, own, DEPTHS[depth], cell_edges, ready=base.cells if base else ()
             )
-            plain = tuple(cell for cell in cells if not cell.rows)
-            like = like_places(part)
             found.append(
                 Stretch(
                     members,
@@ -121,8 +114,8 @@ def find_stretches(
                     cell_edges,
                     cells,
                     refused,
-                    plain,
-                    like,
+                    tuple(cell for cell in cells if not cell.rows),
+                    like_places(part),
                     Budget(depth, style, least_minors(part, cells, cell_edges, depth, style)),
                     base,
                 )
@@ -139,20 +132,13 @@ def _base(found: Iterable[Stretch], name: str, part: Passage) -> Stretch | None:
     return None
 
 
-def _weights(flow: Flow, members: Iterable[str], index: int) -> tuple[float, ...]:
-    """Return how often each way out of a bar is taken, over all members of a group."""
-    return tuple(
-        float(flow.share((name, index), bar))
-        for name in members
+def _ways_out(flow: Flow, members: Iterable[str], index: int) -> list[tuple[float, int]]:
+    """Return how often each way out of a bar is taken, and of which member of a group it is."""
+    return [
+        (float(flow.share((name, index), bar)), number)
+        for number, name in enumerate(members)
         for bar in flow.follows.get((name, index), ())
-    )
-
-
-def _owners(flow: Flow, members: Iterable[str], index: int) -> tuple[int, ...]:
-    """Return of which member of a group each way out of a bar is."""
-    return tuple(
-        number for number, name in enumerate(members) for _ in flow.follows.get((name, index), ())
-    )
+    ]
 
 
 def like_places(part: Passage) -> dict[int, int]:
@@ -201,7 +187,7 @@ def _choose(part: Stretch, opening: int | None) -> bool:
     usual = _usual(part)
 
     def taken(cell: Cell) -> float:
-        again = TAKEN * part.taken.get(_spot(cell), 0) if part.taken else 0.0
+        again = TAKEN * part.taken[_spot(cell)] if part.taken else 0.0
         return again + (usual(cell) if usual else 0.0)
 
     best = choose(part.passage, part.cells, part.cell_edges, opening=opening, price=taken)

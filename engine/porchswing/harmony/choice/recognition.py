@@ -40,31 +40,16 @@ LONGEST_OWN = 4
 """Most plain chords that one change of your own reaches over."""
 
 
-class Sounding(NamedTuple):
-    """A chord as the written lane has it, in pulses from the start of the passage."""
-
-    step: Step
-
-    def like(self, other: Step, *, mirrored: bool) -> bool:
-        """Say whether it is the other chord, its colour aside (and its family where mirrored)."""
-        mine, theirs = self.step.chord, other.chord
-        if mine is None or theirs is None:
-            return mine is theirs
-        if (mine.root.pc, mine.bass_note.pc) != (theirs.root.pc, theirs.bass_note.pc):
-            return False
-        if other.fixed_colour and not mirrored:
-            return mine.quality == theirs.quality
-        kinds = (theirs.quality.family, mine.quality.family)
-        return mirrored or kinds[0] == kinds[1] or kinds in KIN
-
-
 class _Stretch(NamedTuple):
-    """One stretch of a written swing lane: seen over the plain lane, and between swing chords."""
+    """One stretch of a written swing lane: seen over the plain lane, and between swing chords.
+
+    ``lane`` has the written chords, in pulses from the start of the passage.
+    """
 
     section: str
     view: Passage
     played: Passage
-    lane: tuple[Sounding, ...]
+    lane: tuple[Step, ...]
 
     @property
     def first(self) -> BarId:
@@ -121,7 +106,7 @@ def _stretches(chart: Chart, section: Section, flow: Flow) -> Iterator[_Stretch]
     for bars in stretches(section, flow):
         whole = passage(chart, members, bars, flow)
         spans = tuple(span._replace(section=section.name) for span in whole.spans)
-        whole = replace(whole, spans=spans, steps=tuple(_free(step) for step in whole.steps))
+        whole = replace(whole, spans=spans, steps=tuple(map(_free, whole.steps)))
         lane = _lane(whole, section.lane("swing"), chart)
         view = _between(whole, chart, flow, members, "plain")
         played = _between(whole, chart, flow, members, "swing")
@@ -167,29 +152,28 @@ def _free(step: Step) -> Step:
     return step if step.chord is None else step._replace(freedom="free")
 
 
-def _lane(view: Passage, bars: Sequence[Bar], chart: Chart) -> tuple[Sounding, ...]:
+def _lane(view: Passage, bars: Sequence[Bar], chart: Chart) -> tuple[Step, ...]:
     """Return the written swing bars of a stretch as chords, like neighbours joined."""
-    found: list[Sounding] = []
+    found: list[Step] = []
     for span in view.spans:
         at = span.start
         for slot in bars[span.bar_index].slots:
             length = int(slot.beats / chart.meter.unit_beats * PULSES)
-            last = found[-1].step if found else None
-            if last is not None and last.chord == slot.chord:
-                found[-1] = Sounding(last._replace(pulses=last.pulses + length))
+            if found and found[-1].chord == slot.chord:
+                found[-1] = found[-1]._replace(pulses=found[-1].pulses + length)
             else:
-                found.append(Sounding(Step(slot.chord, at, length, view.steps[0].key)))
+                found.append(Step(slot.chord, at, length, view.steps[0].key))
             at += length
     return tuple(found)
 
 
-def _cut(lane: Iterable[Sounding], start: int, end: int) -> list[Sounding]:
+def _cut(lane: Iterable[Step], start: int, end: int) -> list[Step]:
     """Return the chords of a lane between two pulses, the outer ones shortened."""
     found = []
-    for each in lane:
-        first, last = max(each.step.start, start), min(each.step.end, end)
+    for step in lane:
+        first, last = max(step.start, start), min(step.end, end)
         if first < last:
-            found.append(Sounding(each.step._replace(start=first, pulses=last - first)))
+            found.append(step._replace(start=first, pulses=last - first))
     return found
 
 
@@ -258,35 +242,46 @@ def _meeting(cell_edges: CellEdges) -> Callable[[Any, Any], float | None]:
     return meet
 
 
-def _fit(cell: Cell, lane: Sequence[Sounding]) -> float | None:
+def _fit(cell: Cell, lane: Sequence[Step]) -> float | None:
     """Return the price of reading a lane as a cell, ``None`` where it is other chords."""
     price = 0.0
     for step in cell.steps:
         pieces = _cut(lane, step.start, step.end)
-        if not all(piece.like(step, mirrored=step.mirrors) for piece in pieces):
+        if not all(_written_as(piece, step) for piece in pieces):
             return None
         price += PARTED * (len(pieces) - 1)
-        price += STRANGE * any(
-            piece.step.family != step.family and not step.mirrors for piece in pieces
-        )
+        price += STRANGE * any(piece.family != step.family and not step.mirrors for piece in pieces)
     return price
 
 
-def _own(view: Passage, start: int, stop: int, lane: Sequence[Sounding]) -> Cell | None:
+def _written_as(piece: Step, step: Step) -> bool:
+    """Whether a written chord is a step's, its colour aside (and its family where that mirrors)."""
+    mine, theirs = piece.chord, step.chord
+    if mine is None or theirs is None:
+        return mine is theirs
+    if (mine.root.pc, mine.bass_note.pc) != (theirs.root.pc, theirs.bass_note.pc):
+        return False
+    if step.fixed_colour and not step.mirrors:
+        return mine.quality == theirs.quality
+    kinds = (theirs.quality.family, mine.quality.family)
+    return step.mirrors or kinds[0] == kinds[1] or kinds in KIN
+
+
+def _own(view: Passage, start: int, stop: int, lane: Sequence[Step]) -> Cell | None:
     """Return a change of the writer's own for some plain chords; none where both are silent."""
     olds = view.steps[start:stop]
     pieces = _cut(lane, olds[0].start, olds[-1].end)
-    edges = {each.step.start for each in lane} | {lane[-1].step.end}
+    edges = {step.start for step in lane} | {lane[-1].end}
     if stop - start > 1 and not {olds[0].start, olds[-1].end} <= edges:
         return None
     before = tuple(step.chord for step in olds if step.chord)
-    after = tuple(piece.step.chord for piece in pieces if piece.step.chord)
+    after = tuple(piece.chord for piece in pieces if piece.chord)
     deed = Deed(OWN.name, olds[0].start, olds[-1].end, before, after)
     steps = tuple(
         olds[0]._replace(
-            chord=piece.step.chord,
-            start=piece.step.start,
-            pulses=piece.step.pulses,
+            chord=piece.chord,
+            start=piece.start,
+            pulses=piece.pulses,
             deeds=(deed,),
             fixed_colour=True,
         )
@@ -306,7 +301,7 @@ def _worn(part: _Stretch, cells: Sequence[Cell], chart: Chart, depth: int) -> tu
     for cell in cells:
         for step in cell.steps:
             pieces = _cut(part.lane, step.start, step.end)
-            steps += [step._replace(start=one.step.start, pulses=one.step.pulses) for one in pieces]
+            steps += [step._replace(start=one.start, pulses=one.pulses) for one in pieces]
     views = [replace(view, steps=tuple(steps)) for view in (part.view, part.played)]
     style = style_of(chart, chart.section(part.section))
     colours = [
@@ -323,10 +318,10 @@ def _coloured(
 ) -> Step:
     """Return a step as it is written, with the colour that makes it so as a deed."""
     step = views[0].steps[place]
-    wanted = _cut(part.lane, step.start, step.end)[0].step.chord
-    if step.chord is None or wanted is None or wanted.quality == step.chord.quality:
+    wanted = _cut(part.lane, step.start, step.end)[0].chord
+    if step.chord is None or wanted is None:
         return step._replace(chord=wanted)
-    if step.mirrors:
+    if step.mirrors or wanted.quality == step.chord.quality:
         return step._replace(chord=wanted)
     for row in colours:
         for offer in (offer for view in views for offer in row.offers(view, place)):

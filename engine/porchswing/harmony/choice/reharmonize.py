@@ -14,6 +14,7 @@ from porchswing.chart.model import Bar, Chart, Section, Settings
 from porchswing.chart.unroll import LAST_TIME, form_of, is_last_time
 from porchswing.errors import OptionError, check_types
 from porchswing.harmony.choice.cells import Refused
+from porchswing.harmony.choice.chooser import lane_points
 from porchswing.harmony.choice.colouring import coloured, mirrored
 from porchswing.harmony.choice.fit_sections import Stretch, find_stretches, fit_stretches
 from porchswing.harmony.choice.lead import Blocked, LastTime, Lead, Swap
@@ -76,9 +77,8 @@ def reharmonize(
         avoid=(avoid, Iterable), locked=(locked, Collection), further=(further, bool),
         together=(together, bool),
     )  # fmt: skip
-    return next(
-        _leads(chart, depth, _names(use), _names(avoid), locked, further=further, together=together)
-    )
+    leads = _leads(chart, depth, use, avoid, locked, further=further, together=together)
+    return next(leads)
 
 
 def swing_lane(
@@ -93,8 +93,9 @@ def swing_lane(
 
     It is the chart of :func:`reharmonize`; a lane written by hand is not searched for its swaps.
     """
-    names = _names(use), _names(avoid)
-    leads = _leads(chart, depth, *names, (), further=False, together=together, reads_written=False)
+    leads = _leads(
+        chart, depth, use, avoid, (), further=False, together=together, reads_written=False
+    )
     return next(leads).chart
 
 
@@ -116,9 +117,7 @@ def alternatives(
     if not 1 <= count <= MAX_ALTERNATIVES:
         raise OptionError(f"alternatives run from 1 to {MAX_ALTERNATIVES}, got {count}")
     found: list[Lead] = []
-    leads = _leads(
-        chart, depth, _names(use), _names(avoid), locked, further=further, together=together
-    )
+    leads = _leads(chart, depth, use, avoid, locked, further=further, together=together)
     for _, lead in zip(range(4 * count), leads, strict=False):
         if all(lead.chart.sections != other.chart.sections for other in found):
             found.append(lead)
@@ -135,8 +134,8 @@ def _names(names: Iterable[str]) -> tuple[str, ...]:
 def _leads(
     chart: Chart,
     asked: int | None,
-    use: tuple[str, ...],
-    avoid: tuple[str, ...],
+    use: Iterable[str],
+    avoid: Iterable[str],
     locked: Collection[tuple[str, int]],
     *,
     further: bool,
@@ -149,7 +148,7 @@ def _leads(
     """
     if asked is not None and not 0 <= asked <= MAX_DEPTH:
         raise OptionError(f"depth must be 0 to {MAX_DEPTH}, got {asked}")
-    depth = depth_of(chart, None, asked)
+    depth, names = depth_of(chart, None, asked), (_names(use), _names(avoid))
     returning: frozenset[str] = frozenset()
     written = chart
     if further:
@@ -161,11 +160,10 @@ def _leads(
     def rows(name: str) -> tuple[int, tuple[SwapRow, ...]]:
         own = depth_of(chart, name, asked)
         own = min(own + 1, MAX_DEPTH) if name in returning else own
-        return own, rows_for(own, use, avoid)
+        return own, rows_for(own, *names)
 
     flow = flow_of(chart)
-    fixed = _fixed(chart, locked)
-    found = find_stretches(chart, flow, rows, fixed, together=together)
+    found = find_stretches(chart, flow, rows, _fixed(chart, locked), together=together)
     while True:
         fit_stretches(flow, found)
         told = _written_swaps(chart, flow, asked) if reads_written else []
@@ -218,8 +216,7 @@ def _lead(
     unit = chart.meter.unit_beats
     worn: list[tuple[tuple[Step, ...], list[Refused]]] = []
     for part in found:
-        place = found.index(part.base) if part.base else None
-        usual = worn[place][0] if place is not None else ()
+        usual = worn[found.index(part.base)][0] if part.base else ()
         own = replace(part.passage, steps=part.steps)
         worn.append(coloured(own, part.rows, NINTHS[part.budget.depth], like=usual))
     first = {
@@ -240,7 +237,7 @@ def _lead(
     )
     swaps += written_swaps
     order = {section.name: place for place, section in enumerate(chart.sections)}
-    points = sum(part.points for part in found)
+    points = sum(lane_points(part.chosen) for part in found)
     return Lead(
         replace(chart, sections=sections),
         depth,
@@ -335,11 +332,10 @@ def _differing(base: Section, twin: Section) -> tuple[int, ...]:
 def _with_last(lead: Lead, last: LastTime) -> Lead:
     """Return the lead with a last time only where that differs."""
     name, bars = last.section, last.bars
-    swaps = (swap for swap in lead.swaps if swap.section != name or _meets(swap, bars))
+    swaps = (
+        swap
+        for swap in lead.swaps
+        if swap.section != name or any(swap.bar <= bar < swap.bar + swap.bars for bar in bars)
+    )
     blocked = (one for one in lead.blocked if one.section != name or one.bar in bars)
     return replace(lead, last=(last,), swaps=tuple(swaps), blocked=tuple(blocked))
-
-
-def _meets(swap: Swap, bars: Collection[int]) -> bool:
-    """Whether a swap reaches into one of some bars."""
-    return any(bar in bars for bar in range(swap.bar, swap.bar + swap.bars))

@@ -7,6 +7,7 @@ lanes they choose.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from itertools import pairwise
@@ -105,12 +106,9 @@ def _crowd(passage: Passage, start: int, stop: int, steps: tuple[Step, ...]) -> 
     """Count the chords over two in the bars some steps reach into."""
     first = passage.span_at(steps[0].start)
     last = passage.span_at(steps[-1].start)
-    before, after = start, stop
-    while before and passage.steps[before - 1].start >= first.start:
-        before -= 1
     end = last.start + last.pulses
-    while after < len(passage.steps) and passage.steps[after].start < end:
-        after += 1
+    before = bisect_left(passage.steps, first.start, hi=start, key=lambda step: step.start)
+    after = bisect_left(passage.steps, end, lo=stop, key=lambda step: step.start)
     around = passage.steps[before:start] + steps + passage.steps[stop:after]
     bars = [passage.span_at(step.start).bar_index for step in around]
     return sum(max(0, bars.count(bar) - 2) for bar in set(bars))
