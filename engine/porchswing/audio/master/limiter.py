@@ -297,10 +297,6 @@ def _measured(
 
 def _runs(places: NDArray[np.intp], reach: int = 1) -> Iterator[tuple[int, int]]:
     """Yield the first place and the end of all runs whose places lie within a reach."""
-    if not places.size:
-        return
-    breaks = np.flatnonzero(np.diff(places) > reach)
-    firsts = [places[0], *places[breaks + 1]]
-    lasts = [*places[breaks], places[-1]]
-    for first, last in zip(firsts, lasts, strict=True):
-        yield int(first), int(last) + 1
+    for run in np.split(places, np.flatnonzero(np.diff(places) > reach) + 1):
+        if run.size:
+            yield int(run[0]), int(run[-1]) + 1

@@ -88,8 +88,7 @@ def gain_reaching(energies: NDArray[np.float64], target_lufs: float) -> float:
 
 def amplified(energies: NDArray[np.float64], gain_db: float) -> NDArray[np.float64]:
     """Return step energies of a sound that is so much louder."""
-    factor = np.float64(10.0 ** (gain_db / 10.0))
-    return energies * factor
+    return energies * float(10.0 ** (gain_db / 10.0))
 
 
 def _lufs(energy: float) -> float:

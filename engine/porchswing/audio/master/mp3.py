@@ -16,11 +16,10 @@ import numpy as np
 
 from porchswing.audio.master.mp3_frames import (
     FrameCounter,
-    gapless_bytes,
+    empty_frame,
     gapless_frame,
     id3_tag,
     rates_kbps,
-    read_header,
 )
 from porchswing.errors import OptionError
 from porchswing.file_formats import NO_TAGS, Tags, has_lame
@@ -62,10 +61,9 @@ def write_mp3(
 ) -> None:
     """Write samples of 16 bits, blocks of shape (frames, channels), as an MP3 file.
 
-    ``kbps`` asks for a constant bit rate; without it the rate varies and the quality does not.
+    ``kbps`` asks for a constant bit rate (see :func:`check_kbps`); without it the rate varies and
+    the quality does not.
     """
-    if kbps is not None:
-        check_kbps(kbps, rate_hz)
     write = _write_through_lame if has_lame() else _write_through_sndfile
     write(file, blocks, rate_hz, channels, kbps, tags)
 
@@ -90,7 +88,7 @@ def _write_through_lame(
         nonlocal head_at
         if not counter.first and piece:
             head_at = file.tell()
-            file.write(bytes(gapless_bytes(read_header(piece, 0), piece)))
+            file.write(empty_frame(piece)[0])
         counter.add(piece)
         file.write(piece)
 

@@ -30,7 +30,6 @@ _MONO = 0b11
 _TAG_BYTES = 156
 """The header after the side information: its name, 116 bytes of Xing's, 36 of LAME's."""
 
-_LAME_AT = 120
 _FLAGS = 0b1111  # frames, bytes, places and quality are all there
 _SEEK_POINTS = 100
 _FRAME_NAMES = {"title": b"TIT2", "artist": b"TPE1", "album": b"TALB", "track_number": b"TRCK"}
@@ -113,35 +112,28 @@ class FrameCounter:
 def gapless_frame(counter: FrameCounter, sound_samples: int, *, is_constant: bool) -> bytes:
     """Return the first frame of a file: silent, with what players must know of the rest."""
     header = read_header(counter.first, 0)
-    frame, inside = _empty_frame(header, counter.first)
+    frame, inside = empty_frame(counter.first)
     frames, size = len(counter.starts), len(frame) + counter.size_bytes
     padding = max(0, frames * header.samples - ENCODER_DELAY - sound_samples)
-    table = counter.starts
-    places = (table[frames * point // _SEEK_POINTS] for point in range(_SEEK_POINTS))
-    head = b"Info" if is_constant else b"Xing"
-    head += struct.pack(">III", _FLAGS, frames, size)
+    places = (counter.starts[frames * point // _SEEK_POINTS] for point in range(_SEEK_POINTS))
+    head = struct.pack(">4sIII", b"Info" if is_constant else b"Xing", _FLAGS, frames, size)
     head += bytes(min(255, (len(frame) + place) * 256 // size) for place in places)
     head += struct.pack(">I", 100)
-    lame = b"LAME3.100" + bytes([1 if is_constant else 4]) + bytes(11)
-    lame += (ENCODER_DELAY << 12 | min(padding, 0xFFF)).to_bytes(3, "big")
-    lame += bytes(4) + struct.pack(">I", size) + bytes(2)
-    frame[inside : inside + _LAME_AT] = head
-    frame[inside + _LAME_AT : inside + _LAME_AT + len(lame)] = lame
-    end = inside + _LAME_AT + len(lame)
+    head += b"LAME3.100" + bytes([1 if is_constant else 4]) + bytes(11)
+    head += (ENCODER_DELAY << 12 | min(padding, 0xFFF)).to_bytes(3, "big")
+    head += bytes(4) + struct.pack(">I", size) + bytes(2)
+    end = inside + len(head)
+    frame[inside:end] = head
     frame[end : end + 2] = crc16(bytes(frame[:end])).to_bytes(2, "big")
     return bytes(frame)
 
 
-def gapless_bytes(header: FrameHeader, first: bytes) -> int:
-    """Return how long the first frame of a file is, to leave room for it."""
-    return len(_empty_frame(header, first)[0])
-
-
-def _empty_frame(header: FrameHeader, first: bytes) -> tuple[bytearray, int]:
+def empty_frame(first: bytes) -> tuple[bytearray, int]:
     """Return a silent frame like the first one of a stream, and where its data begins.
 
-    It has the least bit rate at which the header fits.
+    It has the least bit rate at which the gapless header fits.
     """
+    header = read_header(first, 0)
     table = _KBPS_MPEG_1 if header.version == _MPEG_1 else _KBPS_MPEG_2
     inside = 4 + header.side_bytes
     for number, kbps in enumerate(table[1:], start=1):

@@ -26,8 +26,7 @@ EDGE_FRAMES = 32
 
 def planar_of(samples: NDArray[np.float32]) -> NDArray[np.float32]:
     """Return samples as (channels, frames) float32."""
-    planar = np.atleast_2d(np.asarray(samples, np.float32).T)
-    return np.ascontiguousarray(planar)
+    return np.ascontiguousarray(np.atleast_2d(np.asarray(samples, np.float32).T))
 
 
 def true_peak(

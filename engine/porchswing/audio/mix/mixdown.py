@@ -122,14 +122,14 @@ class Renderer:
             self._sounds = rendered_notes(schedule, rate_hz)
         self._looping = loop
         self._fades: dict[int, NDArray[np.float32]] = {}
-        end = max(1, round(schedule.end_s * rate_hz))
+        end, history = max(1, round(schedule.end_s * rate_hz)), self._room.history_frames
         if loop:
             end += end % 2  # the room works on every second frame, after the seam as before it
-        history = self._room.history_frames
-        self.frames = end if loop else _length(self._events, end, history, rate_hz)
-        self.blocks = -(-self.frames // self.block_frames)
-        if loop:
             self._events = _wrapped(self._events, end, history)
+        else:  # to the last bar's end, or as long as it rings on
+            rings = int(self._events.grid[2].max(initial=0)) + history
+            end = min(max(end, rings), end + round(TAIL_S * rate_hz))
+        self.frames, self.blocks = end, -(-end // self.block_frames)
         self._sends = _desk([row for _, row in self._seats])
         self._fade_frames = round(fade_s * rate_hz)
 
@@ -277,12 +277,6 @@ def _half_cosine(frames: int) -> NDArray[np.float32]:
     turn = (np.arange(frames, dtype=np.float32) + np.float32(0.5)) / np.float32(frames)
     fade: NDArray[np.float32] = 0.5 + 0.5 * np.cos(np.float32(math.pi) * turn)
     return fade.astype(np.float32)
-
-
-def _length(events: _Events, end: int, history: int, rate_hz: int) -> int:
-    """Return the frames of the track: to the last bar's end, or as long as it rings on."""
-    rings = int(events.grid[2].max(initial=0)) + history
-    return min(max(end, rings), end + round(TAIL_S * rate_hz))
 
 
 def _wrapped(events: _Events, length: int, history: int) -> _Events:

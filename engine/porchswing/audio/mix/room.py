@@ -60,16 +60,16 @@ EDGE = 6
 
 def response(row: RoomRow, rate_hz: int, frames: int) -> NDArray[np.float32]:
     """Return the room's response, shape (2, frames), energy 1 a side, without DC."""
-    time = np.arange(frames) / rate_hz
+    time, size = np.arange(frames) / rate_hz, _fast_size(frames * 5 // 4)
     noise = np.stack([white(0x706F726368 + side, frames) for side in range(2)]).astype(np.float64)
-    dull = _filtered(noise, _one_pole(1100.0, frames, rate_hz))
+    dull = _filtered(noise, _one_pole(1100.0, size, rate_hz))
     tail = dull * (0.9 * np.exp(-time / row.low_decay_s))
     tail += (noise - dull) * np.exp(-time / row.high_decay_s)
     tail *= np.clip((time - row.delay_s) / 0.012, 0.0, 1.0)
     tail /= np.sqrt(np.sum(tail**2, axis=1, keepdims=True))
     for at_s, *gains in row.early:
         tail[:, round(at_s * rate_hz)] += row.early_gain * np.array(gains)
-    below_high, below_low = (_one_pole(hz, frames, rate_hz) for hz in (row.high_hz, row.low_hz))
+    below_high, below_low = (_one_pole(hz, size, rate_hz) for hz in (row.high_hz, row.low_hz))
     tail = _filtered(tail, below_high**2 * (1.0 - below_low))
     tail *= np.clip((row.seconds - time) / 0.05, 0.0, 1.0)
     tail -= tail.mean(axis=1, keepdims=True)
@@ -77,23 +77,18 @@ def response(row: RoomRow, rate_hz: int, frames: int) -> NDArray[np.float32]:
     return tail.astype(np.float32)
 
 
-def _one_pole(hz: float, frames: int, rate_hz: int) -> NDArray[np.complex128]:
-    """Return a one-pole low-pass as :func:`_filtered` takes it for sounds of so many frames."""
+def _one_pole(hz: float, size: int, rate_hz: int) -> NDArray[np.complex128]:
+    """Return the spectrum of a one-pole low-pass over an even ``size`` of frames."""
     decay = np.exp(-2.0 * np.pi * hz / rate_hz)
-    turn = np.arange(_filter_size(frames) // 2 + 1) * (-2j * np.pi / _filter_size(frames))
+    turn = np.arange(size // 2 + 1) * (-2j * np.pi / size)
     spectrum: NDArray[np.complex128] = (1.0 - decay) / (1.0 - decay * np.exp(turn))
     return spectrum
 
 
 def _filtered(sound: NDArray[np.float64], spectrum: NDArray[np.complex128]) -> NDArray[np.float64]:
     """Return the sound through filters that have died after a quarter of its length."""
-    frames = sound.shape[1]
-    size = _filter_size(frames)
-    return np.fft.irfft(np.fft.rfft(sound, size) * spectrum, size)[:, :frames]
-
-
-def _filter_size(frames: int) -> int:
-    return _fast_size(frames * 5 // 4)
+    size = 2 * (spectrum.size - 1)
+    return np.fft.irfft(np.fft.rfft(sound, size) * spectrum, size)[:, : sound.shape[1]]
 
 
 class RoomBuffers(NamedTuple):

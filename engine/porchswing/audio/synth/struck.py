@@ -61,30 +61,25 @@ def _modes(
     row: Struck, seed: int, loudness: NDArray[np.float64], frames: int, rate_hz: int
 ) -> NDArray[np.float32]:
     """Return the sum of a sound's tones and clouds, shape (layers, frames)."""
-    hz = [np.array([tone.hz for tone in row.tones])]
-    decay = [np.array([1.0 / tone.decay_s for tone in row.tones])]
-    gain = [np.array([tone.gain for tone in row.tones])]
+    hz, decay_s, gain = np.array(row.tones).reshape(-1, 3).T
     turns = np.zeros(len(row.tones))
     if row.variants > 1:  # a stick never falls on one place twice
         strewn_tones = 2.0 * uniform(seed + 17, 3 * len(row.tones)).reshape(3, -1) - 1.0
-        hz[0] = hz[0] * (1.0 + TAKE_DETUNE * strewn_tones[0])
-        gain[0] = gain[0] * (1.0 + TAKE_GAIN * strewn_tones[1])
+        hz = hz * (1.0 + TAKE_DETUNE * strewn_tones[0])
+        gain = gain * (1.0 + TAKE_GAIN * strewn_tones[1])
         turns = TAKE_TURN * strewn_tones[2]
-    for place, cloud in enumerate(row.clouds):
-        strewn = _cloud(cloud, seed + 104729 * (place + 1))
-        for into, values in zip((hz, decay, gain), strewn, strict=True):
-            into.append(values)
-    all_hz, all_decay, all_gain = (np.concatenate(values) for values in (hz, decay, gain))
-    keep = all_hz < 0.45 * rate_hz
-    all_hz, all_decay, all_gain = all_hz[keep], all_decay[keep], all_gain[keep]
-    if not all_hz.size:
+    clouds = (_cloud(cloud, seed + 104729 * n) for n, cloud in enumerate(row.clouds, start=1))
+    modes = np.concatenate([(hz, 1.0 / decay_s, gain), *clouds], axis=1)
+    keep = modes[0] < 0.45 * rate_hz
+    hz, decay_per_s, gain = modes.compress(keep, axis=1)
+    if not hz.size:
         return np.zeros((loudness.size, frames), np.float32)
-    octaves = np.log2(all_hz / 1000.0)
-    layered = all_gain * 10.0 ** (row.hard_db * (loudness[:, None] - 0.5) * octaves / 20.0)
-    phases = np.exp(2j * np.pi * uniform(seed, all_hz.size))
+    octaves = np.log2(hz / 1000.0)
+    layered = gain * 10.0 ** (row.hard_db * (loudness[:, None] - 0.5) * octaves / 20.0)
+    phases = np.exp(2j * np.pi * uniform(seed, hz.size))
     turns = turns[keep[: turns.size]]
     phases[: turns.size] = -1j * np.exp(1j * turns)
-    return decaying_sines(layered * phases, all_hz, all_decay, frames, rate_hz)
+    return decaying_sines(layered * phases, hz, decay_per_s, frames, rate_hz)
 
 
 def _cloud(
