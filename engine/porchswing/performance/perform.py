@@ -14,10 +14,9 @@ from typing import NamedTuple
 from porchswing.band.score import Event, Hit, PartScore, Pluck, Score, Stroke
 from porchswing.errors import OptionError
 from porchswing.options import DEFAULTS
-from porchswing.performance.glides import glides
 from porchswing.performance.human import Human, humans
 from porchswing.performance.model import Bend, Mark, Note, PartPerformance, Performance
-from porchswing.performance.spread import spread_stroke
+from porchswing.performance.strokes import glides, spread_stroke
 from porchswing.performance.timeline import Timeline, timeline_of
 from porchswing.units import TICKS_PER_BEAT
 

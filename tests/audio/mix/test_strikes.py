@@ -14,7 +14,7 @@ from porchswing.audio.synth import pluck
 from porchswing.audio.synth.voices import CONCERT, LAYERS, PLUCKED, TAKES
 from porchswing.chart.language.reader import read_chart
 from porchswing.options import Choices
-from porchswing.performance.spread import BRIGHTNESS
+from porchswing.performance.strokes import BRIGHTNESS
 from porchswing.take import take_from_chart
 from support.hand_performances import note, performance
 

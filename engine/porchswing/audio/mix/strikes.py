@@ -104,13 +104,12 @@ class Strikes:
         self.seats: list[Seat] = []
 
     def __iter__(self) -> Iterator[Strike]:
-        """Yield the strikes."""
+        """Return the strikes in their order."""
         seats = (self.seats[place] for place in self.seat)
-        columns = (
-            self.sound, self.start_s, self.stop_s, self.damp_s, self.gain, self.other,
+        return map(
+            Strike, self.sound, self.start_s, self.stop_s, self.damp_s, self.gain, self.other,
             self.other_gain, seats,
         )  # fmt: skip
-        yield from map(Strike, *columns)
 
 
 class Schedule(NamedTuple):

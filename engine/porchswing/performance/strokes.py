@@ -1,4 +1,4 @@
-"""How one written stroke crosses the strings: which sound, in what order, how far apart.
+"""How one written stroke sounds: the hand that crosses the strings, and the hand on the neck.
 
 A down stroke goes from the highest-numbered string to string 1, an up stroke back; a louder
 stroke is a faster one; a light up stroke catches only the strings nearest the floor. A hand
@@ -7,16 +7,19 @@ the strings than an up stroke with the fingertip (common practice, no source). N
 published string-to-string time was found, so the sizes are our choice; the whole spread stays
 under 25 ms because wider chords pull the heard beat away from their first note (Hove, Keller &
 Krumhansl, Perception & Psychophysics 69, 2007). Rolls and tremolo are wider on purpose.
+
+The hand on the neck slides into a note, shakes it, and lets it fall.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
 from porchswing.band.score import Stroke
+from porchswing.performance.model import Bend
 
 SOFT_SPREAD_S = 0.022
 LOUD_SPREAD_S = 0.008
@@ -49,6 +52,14 @@ ROLL_FIRST_LOUDNESS = 0.7
 
 TREMOLO_HZ = 11.0
 TREMOLO_LOUDNESS = 0.8
+
+VIBRATO_HZ = 5.5
+VIBRATO_SEMITONES = 0.16
+VIBRATO_AFTER_S = 0.35
+"""A held chord is shaken gently once it has spoken (our choice, no source)."""
+
+FALL_S = 0.25
+"""A fall takes the last quarter of a second of a note, or half of it where that is shorter."""
 
 
 class StringSound(NamedTuple):
@@ -127,8 +138,7 @@ def _roll(stroke: Stroke, duration_s: float) -> tuple[StringSound, ...]:
     every_s = min(ROLL_S, ROLL_SHARE * duration_s) / ROLL_FINGERS
     passes = []
     for finger in range(ROLL_FINGERS):
-        share = finger / (ROLL_FINGERS - 1)
-        loudness = ROLL_FIRST_LOUDNESS + (1.0 - ROLL_FIRST_LOUDNESS) * share
+        loudness = ROLL_FIRST_LOUDNESS + (1.0 - ROLL_FIRST_LOUDNESS) * (finger / (ROLL_FINGERS - 1))
         one = replace(stroke, kind="strum", velocity=stroke.velocity * loudness)
         passes.append(_later(_pass(one, every_s * 4), finger * every_s))
     return _chained(passes)
@@ -138,9 +148,8 @@ def _tremolo(stroke: Stroke, duration_s: float, quarter_bpm: float) -> tuple[Str
     """Let the hand go down and up evenly, as near to its own speed as the beat divides."""
     quarter_s = 60.0 / quarter_bpm
     every_s = quarter_s / max(1, round(quarter_s * TREMOLO_HZ))
-    count = max(1, round(duration_s / every_s))
     passes = []
-    for turn in range(count):
+    for turn in range(max(1, round(duration_s / every_s))):
         direction = "down" if turn % 2 == 0 else "up"
         loudness = stroke.velocity * (1.0 if turn == 0 else TREMOLO_LOUDNESS)
         one = replace(stroke, kind="strum", direction=direction, velocity=loudness)
@@ -161,3 +170,39 @@ def _chained(passes: Sequence[Sequence[StringSound]]) -> tuple[StringSound, ...]
         ended.append(sound._replace(end_s=upcoming.get(sound.string)))
         upcoming[sound.string] = sound.offset_s
     return tuple(reversed(ended))
+
+
+def glides(
+    stroke: Stroke, length_s: float, quarter_s: float, *, is_first: bool, is_last: bool
+) -> tuple[Bend, ...]:
+    """Return the bends of a stroke's note of ``length_s`` seconds, linear between points.
+
+    ``quarter_s`` is the length of a quarter note in seconds. Where a roll or a tremolo sounds
+    a string several times, the slide belongs to the first note, shake and fall to the last.
+    """
+    points: list[Bend] = []
+    if stroke.slide_frets and is_first:
+        glide_s = float(stroke.glide_beats) * quarter_s
+        points.append(Bend(0.0, float(stroke.slide_frets)))
+        points.append(Bend(min(glide_s, length_s), 0.0))
+    if stroke.vibrato and is_last:
+        settled_s = points[-1].offset_s if points else 0.0
+        points.extend(_vibrato(max(VIBRATO_AFTER_S, settled_s), length_s))
+    if stroke.fall_frets and is_last:
+        fall_s = min(FALL_S, length_s / 2)
+        start_s = max(length_s - fall_s, points[-1].offset_s if points else 0.0)
+        points.append(Bend(start_s, 0.0))
+        points.append(Bend(length_s, float(stroke.fall_frets)))
+    return tuple(points)
+
+
+def _vibrato(start_s: float, end_s: float) -> Iterable[Bend]:
+    """Yield the corners of a triangle wave, upward only as a fretting finger bends a string."""
+    half_s = 0.5 / VIBRATO_HZ
+    count = int((end_s - start_s) / (2 * half_s))
+    for turn in range(count):
+        at_s = start_s + turn * 2 * half_s
+        yield Bend(at_s, 0.0)
+        yield Bend(at_s + half_s, VIBRATO_SEMITONES)
+    if count > 0:
+        yield Bend(start_s + count * 2 * half_s, 0.0)
