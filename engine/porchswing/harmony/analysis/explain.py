@@ -104,7 +104,6 @@ def _bar_json(
 ) -> dict[str, Any]:
     """Return one bar of a section as plain data, its number counted from 1."""
     plain, swing = section.plain[number - 1], section.lane("swing")[number - 1]
-    swaps = [s for s in lead.swaps if (s.section, s.bar) == (section.name, number)]
     return {
         "section": section.name,
         "bar": number,
@@ -117,7 +116,20 @@ def _bar_json(
             for read in reads
             if (read.section, read.bar) == (section.name, number)
         ],
-        "swaps": [_swap_json(swap) for swap in swaps],
+        "swaps": [
+            {
+                "name": swap.name,
+                "reason": swap.reason,
+                "beat": float(swap.beat),
+                "before": list(swap.before),
+                "after": list(swap.after),
+                "stays": list(swap.stays),
+                "moves": list(swap.moves),
+                "listen": swap.listen,
+            }
+            for swap in lead.swaps
+            if (swap.section, swap.bar) == (section.name, number)
+        ],
     }
 
 
@@ -174,19 +186,6 @@ def offer_lines(offers: Iterable[SwapOffer]) -> list[str]:
 
 def _symbols(bar: Bar) -> list[str]:
     return [slot.chord.symbol if slot.chord else "N.C." for slot in bar.slots]
-
-
-def _swap_json(swap: Swap) -> dict[str, Any]:
-    return {
-        "name": swap.name,
-        "reason": swap.reason,
-        "beat": float(swap.beat),
-        "before": list(swap.before),
-        "after": list(swap.after),
-        "stays": list(swap.stays),
-        "moves": list(swap.moves),
-        "listen": swap.listen,
-    }
 
 
 def _aligned(rows: Mapping[str, Sequence[str]], number: int) -> list[str]:

@@ -70,17 +70,13 @@ def choose_within(
         price += PRICE_STEP
         priced = [
             [
-                worn._replace(points=worn.points - price) if _is_ninth(worn.step) else worn
+                worn._replace(points=worn.points - price) if worn.step.suffix == "9" else worn
                 for worn in choices
             ]
             for choices in options
         ]
         steps = choose_colours(passage, priced)
     return steps
-
-
-def _is_ninth(step: Step) -> bool:
-    return step.suffix == "9"
 
 
 def _ninth_share(steps: Sequence[Step]) -> float:
@@ -93,7 +89,7 @@ def _ninth_share(steps: Sequence[Step]) -> float:
         for step, goal in zip(steps, [*steps[1:], None], strict=True)
     ]
     dominants = [step for step in worn if step.family == "dominant"]
-    nines = sum(map(_is_ninth, dominants))
+    nines = sum(step.suffix == "9" for step in dominants)
     return nines / len(dominants) if nines > 1 else 0.0
 
 

@@ -126,10 +126,8 @@ def find_stretches(
 def _base(found: Iterable[Stretch], name: str, part: Passage) -> Stretch | None:
     """Return the same stretch of the section that a section for the last time stands for."""
     base = name.removesuffix(LAST_TIME)
-    for other in found:
-        if base != name and base in other.members and other.passage.steps == part.steps:
-            return other
-    return None
+    same = (each for each in found if base in each.members and each.passage.steps == part.steps)
+    return next(same, None) if base != name else None
 
 
 def _ways_out(flow: Flow, members: Iterable[str], index: int) -> list[tuple[float, int]]:

@@ -8,8 +8,9 @@ and after, and the melody.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable
+from itertools import takewhile
 
-from porchswing.harmony.passage.steps import Passage, Step, TuneNote
+from porchswing.harmony.passage.steps import Passage, Step
 
 PHRASE_BARS = 4
 """Bars are counted from the section's start, and by their place in a phrase."""
@@ -20,11 +21,7 @@ def at_zero(piece: Passage) -> Hashable:
     start, end = piece.steps[0].start, piece.steps[-1].end
     first, last = piece.span_at(start), piece.span_at(end - 1)
     spans = piece.spans[piece.spans.index(first) : piece.spans.index(last) + 1]
-    notes = []
-    for tune in piece.melody[piece.notes_from(start) :]:
-        if tune.start >= end:
-            break
-        notes.append(_at_zero(tune, start))
+    sounding = takewhile(lambda tune: tune.start < end, piece.melody[piece.notes_from(start) :])
     return (
         later_steps(piece.steps, -start),
         tuple(way and way._replace(start=0) for way in piece.entries),
@@ -35,13 +32,9 @@ def at_zero(piece: Passage) -> Hashable:
             (span.start - start, span.pulses, span.bar_index % PHRASE_BARS, not span.bar_index)
             for span in spans
         ),
-        tuple(notes),
+        tuple((tune.start - start, tune.pulses, tune.note.pitch) for tune in sounding),
         later_steps((s for s in piece.beneath if s.end > start and s.start < end), -start),
     )
-
-
-def _at_zero(tune: TuneNote, start: int) -> Hashable:
-    return tune.start - start, tune.pulses, tune.note.pitch
 
 
 def later_steps(steps: Iterable[Step], by: int) -> tuple[Step, ...]:

@@ -51,11 +51,6 @@ class _Stretch(NamedTuple):
     played: Passage
     lane: tuple[Step, ...]
 
-    @property
-    def first(self) -> BarId:
-        """The bar it starts with."""
-        return self.section, self.view.spans[0].bar_index
-
 
 _Spot = tuple[int, int, tuple[str, ...]]
 """What distinguishes a cell from others: where it starts and stops, and its swaps."""
@@ -82,10 +77,10 @@ def recognised(chart: Chart, flow: Flow, asked: int | None = None) -> Iterator[t
         if offered:
             parts = [part._replace(view=replace(part.view, asked=True)) for part in parts]
         usual = _as_made(chart, flow, depth) if depth in (said, DEFAULT_DEPTH) else {}
-        found = [
-            _worn(part, _reading(part, chart, depth, usual.get(part.first, set())), chart, depth)
-            for part in parts
-        ]
+        found = []
+        for part in parts:
+            made = usual.get((part.section, part.view.spans[0].bar_index), set())
+            found.append(_worn(part, _reading(part, chart, depth, made), chart, depth))
         readings.append((sum(map(_own_pulses, found)), place, found))
         if not readings[-1][0]:
             break
@@ -106,7 +101,8 @@ def _stretches(chart: Chart, section: Section, flow: Flow) -> Iterator[_Stretch]
     for bars in stretches(section, flow):
         whole = passage(chart, members, bars, flow)
         spans = tuple(span._replace(section=section.name) for span in whole.spans)
-        whole = replace(whole, spans=spans, steps=tuple(map(_free, whole.steps)))
+        steps = (step._replace(freedom="free") if step.chord else step for step in whole.steps)
+        whole = replace(whole, spans=spans, steps=tuple(steps))
         lane = _lane(whole, section.lane("swing"), chart)
         view = _between(whole, chart, flow, members, "plain")
         played = _between(whole, chart, flow, members, "swing")
@@ -146,10 +142,6 @@ def _between(view: Passage, chart: Chart, flow: Flow, members: Sequence[str], la
         entries=edges(chart, flow, members, first, last=True, lane=lane),
         exits=edges(chart, flow, members, last, last=False, lane=lane),
     )
-
-
-def _free(step: Step) -> Step:
-    return step if step.chord is None else step._replace(freedom="free")
 
 
 def _lane(view: Passage, bars: Sequence[Bar], chart: Chart) -> tuple[Step, ...]:

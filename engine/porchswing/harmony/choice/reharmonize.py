@@ -213,7 +213,6 @@ def _lead(
     bars: dict[str, list[Bar]] = {}
     swaps: list[Swap] = []
     blocked: list[Blocked] = []
-    unit = chart.meter.unit_beats
     worn: list[tuple[tuple[Step, ...], list[Refused]]] = []
     for part in found:
         usual = worn[found.index(part.base)][0] if part.base else ()
@@ -228,7 +227,8 @@ def _lead(
         after = [first.get(bar) for bar in part.leads_to(flow) if bar is not None]
         whole = replace(part.passage, steps=mirrored(part.passage, steps, after))
         for name in part.members:
-            bars.setdefault(name, []).extend(written(whole, chart.section(name).plain, unit))
+            plain = chart.section(name).plain
+            bars.setdefault(name, []).extend(written(whole, plain, chart.meter.unit_beats))
             swaps += swaps_of(name, whole)
             blocked += blocked_of(name, whole, [*part.refused, *pale])
     sections = tuple(

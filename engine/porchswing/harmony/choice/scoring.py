@@ -59,7 +59,8 @@ def points_of(
         if step.chord and step.plain and step.chord.root.pc != step.plain.root.pc:
             points -= _landmark(passage, step.start)
         points -= BASS_LINE if _leaves_line(step) else 0.0
-        points -= CHANGE + HURRY * _hurry(seconds(passage, step))
+        short = max(0.0, EASY_S - seconds(passage, step)) / EASY_S
+        points -= CHANGE + HURRY * (short * short)
         points -= ONE_BEAT if step.pulses < 2 * passage.grid_pulses else 0.0
     points -= CROWD * _crowd(passage, start, stop, steps) if rows else 0.0
     points -= _opening(passage, steps, rows)
@@ -95,11 +96,6 @@ def _leaves_line(step: Step) -> bool:
 def seconds(passage: Passage, step: Step) -> float:
     """Return how long a step lasts in seconds."""
     return step.pulses / passage.grid_pulses * passage.beat_s
-
-
-def _hurry(duration_s: float) -> float:
-    short = max(0.0, EASY_S - duration_s) / EASY_S
-    return short * short
 
 
 def _crowd(passage: Passage, start: int, stop: int, steps: tuple[Step, ...]) -> int:
