@@ -34,7 +34,7 @@ def clash(passage: Passage, step: Step, *, flat_nine: bool = True) -> Clash | No
 
     ``flat_nine`` says whether a dominant here bears its own flat ninth in the melody.
     """
-    if step.chord is None or step.chord == step.plain:
+    if not passage.melody or step.chord is None or step.chord == step.plain:
         return None
     for tune, pitch in _watched_notes(passage, step):
         if reason := against(step.chord, step.plain, pitch, flat_nine=flat_nine):
