@@ -37,7 +37,7 @@ from support.published_seventh import SEVENTH
 from support.published_sixth import SIXTH
 from support.published_swaps import PUBLISHED, Published
 
-TAX, COUNT_TAX = 1.5, 0.03
+TAX, COUNT_TAX = 0.7, 0.03
 """How large weights are taxed: those of one thing, and those of a count."""
 LEAST = 0.05
 """Smaller weights are left out."""

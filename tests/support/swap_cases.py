@@ -383,6 +383,44 @@ CASES = {
     "turnaround I IV I V": Case(
         "| C7 | G7 |", "C7 F7 | C7 G7", "| C | F |", "| r:2 E4:2 |" + REST, ending="| C7 |"
     ),
+    "secondary dominant in a bar of its own": Case(
+        "| C | % | Am |", "C | E7 | Am", "| C | Am |", "| r:4 | C5:4 | r:4 |"
+    ),
+    "minor iv in a bar of its own": Case(
+        "| F | % | C |", "F | Fm6 | C", "| F | C |", "| r:4 | A5:4 | r:4 |"
+    ),
+    "out to V and back": Case(
+        "| Dm | % | G7 |", "Dm | A7b9 Dm | G7", "| Dm | G7 |", "| r:4 | D5:4 | r:4 |"
+    ),
+    "out to ii–V and back": Case(
+        "| C | % | % |", "C | Dm7 G7 | C", "| C | F |", "| r:4 | Db5:4 | r:4 |"
+    ),
+    "iiø–V for iv": Case("| Fm | C |", "Dm7b5 G7 | C", "| F | C |", "| Eb5:4 | r:4 |"),
+    "II7 for IV": Case("| F | G7 |", "F D7 | G7", "| F | C |", "| r:2 F5:2 | r:4 |"),
+    "each dominant with its own ii": Case(
+        "| D7 | % | G7 | % | C |",
+        "Am7 | D7 | Dm7 | G7 | C",
+        "| D7 | C |",
+        "| Ab4:4 | r:4 | r:4 | r:4 | r:4 |",
+    ),
+    "ii–V again a semitone lower": Case(
+        "| Em7 | % | A7 | % | Dm7 |",
+        "Em7 | A7 | Ebm7 | Ab7 | Dm7",
+        "| Em7 | Dm7 |",
+        "| r:4 | r:4 | E5:4 | r:4 | r:4 |",
+    ),
+    "V grows an alteration": Case("| G7 | C |", "G7 G7b9 | C", "| C | Am |", "| r:2 A4:2 | r:4 |"),
+    "deceptive cadence": Case("| G7 | C |", "G7 | Abmaj7", "| F | C |", "| r:4 | E5:4 |"),
+    "line over a minor chord": Case(
+        "| Dm | % | G7 |", "Dm DmMaj7 | Dm7 | G7", "| Dm | C |", "| r:2 C5:2 | r:4 | r:4 |"
+    ),
+    "down to ii by way of iii": Case(
+        "| C | % | Dm7 |", "C | Em7 Ebdim7 | Dm7", "| C | F |", "| r:4 | F5:2 r:2 | r:4 |"
+    ),
+    "dominants a semitone above the dominant": Case(
+        "| C7 | % | F7 |", "C7 | Db7 C7 | F7", "| C | Am |", "| r:4 | C5:2 r:2 | r:4 |"
+    ),
+    "back door from IV": Case("| F | % | C |", "F | Bb7 | C", "| F | G7 |", "| r:4 | B4:4 | r:4 |"),
     "dominant of any chord": Case("| F | Em7 |", "F B7 | Em7", "| C | F#dim7 |", "| D5:4 | r:4 |"),
     "tritone dominant of any chord": Case(
         "| F | Em7 |", "F7 | Em7", "| C | F#dim7 |", "| E5:4 | r:4 |"

@@ -151,7 +151,7 @@ def test_a_colour_of_the_plain_chord_keeps_its_name_under_another_swap() -> None
         ("| Dm7 | G7 | C |", "| Dm7 | Ab7 G7 | C |", "♭VI7 before V7"),
         ("| F7 | D7 | Gm7 | C7 | F7 |", "| F7 | Am7 D7 | Gm7 | C7 | F7 |", "related ii"),
         ("| C | Am | Dm | G7 | C |", "| C C/B | Am | Dm | G7 | C |", "bass walk-down to vi"),
-        ("| C | Fm | C | G7 |", "| C | Fm Bb7 | C | G7 |", "back door of any major chord"),
+        ("| C | Fm | C | G7 |", "| C | Fm Bb7 | C | G7 |", "back door from IV"),
         ("| C | Am | F | C |", "| C | Abmaj7 | F | C |", "borrowed from the other mode"),
         ("| C | F | C | C |", "| C | Gb F | C | C |", "slid in from a semitone"),
         ("| C | G7 | Dm | G7 |", "| C | G7 C#dim7 | Dm | G7 |", "diminished beside any chord"),

@@ -50,7 +50,7 @@ def test_an_offer_over_more_bars_says_what_else_changes() -> None:
 
 def test_the_melody_is_judged_and_what_clashes_comes_last() -> None:
     chart = as_played("| Dm7 | G7 | C | C |", "melody | r:4 | A4:4 | r:4 | r:4 |\n")
-    offers = swap_offers(chart, "A", 2, count=20)
+    offers = swap_offers(chart, "A", 2, count=24)
     fits = [offer.fits for offer in offers]
     assert fits == sorted(fits, reverse=True)
     assert False in fits

@@ -119,6 +119,18 @@ MOTIONS: dict[str, str] = {
     "turnaround ♭III ♭VI ♭II in major sevenths": (
         "3 1 > 4 1 -1, 3 3 > 4 3 -1, 3 5 > 4 5 -1"
     ),
+    "secondary dominant in a bar of its own": "1 3 > 2 1 1",
+    "minor iv in a bar of its own": "0 3 > 1 b3 -1, 1 b3 > 2 5 -1",
+    "iiø–V for iv": "0 b7 > 1 3 -1",
+    "out to ii–V and back": "1 bass > 2 bass 5, 2 bass > 3 bass 5",
+    "II7 for IV": "0 1 > 1 3 1, 1 3 > 2 1 1",
+    "each dominant with its own ii": "0 b7 > 1 3 -1, 2 b7 > 3 3 -1",
+    "ii–V again a semitone lower": "0 1 > 2 1 -1, 1 1 > 3 1 -1, 2 1 > 4 1 -1",
+    "V grows an alteration": "1 b9 > 2 5 -1",
+    "line over a minor chord": "0 1 > 1 7 -1, 1 7 > 2 b7 -1, 2 b7 > 3 3 -1",
+    "down to ii by way of iii": "1 bass > 2 bass -1, 2 bass > 3 bass -1",
+    "dominants a semitone above the dominant": "1 1 > 2 1 -1, 1 3 > 2 3 -1",
+    "back door from IV": "1 b7 > 2 5 -1",
     "turnaround I7 ♯I° ii V7": "0 bass > 1 bass 1, 1 bass > 2 bass 1",
     "turnaround I V7": "1 3 > 2 1 1",
     "turnaround I ii V7": "1 b7 > 2 3 -1",

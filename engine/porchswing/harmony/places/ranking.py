@@ -20,7 +20,7 @@ from porchswing.harmony.places.weights import COUNT, FAMILY, INSTEAD, INTO, SHAP
 from porchswing.harmony.swaps.catalogue import find_swap
 from porchswing.theory.chords import Chord
 
-AGAIN, ALIKE = 0.6, 0.3
+AGAIN, ALIKE = 0.7, 0.3
 """Taken off for every earlier offer of the same swap, and where the bar has sounded so before."""
 TWIN = 5.0
 """Taken off where an earlier offer differs in colours alone, in every bar."""

@@ -8,6 +8,7 @@ from functools import cache
 
 from porchswing.errors import OptionError, near_word
 from porchswing.harmony.swaps.approaches import APPROACHES
+from porchswing.harmony.swaps.asked_spans import ASKED_SPANS
 from porchswing.harmony.swaps.colours import COLOURS
 from porchswing.harmony.swaps.insertions import INSERTIONS
 from porchswing.harmony.swaps.passing import PASSING
@@ -26,6 +27,7 @@ SWAPS: tuple[SwapRow, ...] = (
     *RARER_SPANS,
     *TURNAROUNDS,
     *ENDING_TAG,
+    *ASKED_SPANS,
     *APPROACHES,
 )
 """The rows in the order ties are settled: the plainer swap first."""

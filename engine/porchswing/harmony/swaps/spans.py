@@ -209,6 +209,7 @@ SPANS: tuple[SwapRow, ...] = (
         F("1:M", "2:2", "=0 3:m7 6:7", bars=(2, 8)),
         F("1:d", "2:2", "=0 3:m7 6:7", bars=(2, 8)),
         F("1:d", "2:2", "3:m7 6:7", bars=(1, 1), inside=True),
+        F("1:d", "2:2", "3:m7 6:7", bars=(2, 2), asked=True),
         group="ii–V",
         when="I, or I vi, before ii, not at the start of a section; the last bar of a long I",
         effect="C Dm7 G7 becomes Em7 A7 Dm7 G7",
