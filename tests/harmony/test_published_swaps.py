@@ -18,6 +18,7 @@ from support import (
     published_fifth,
     published_fresh,
     published_held_out,
+    published_ninth,
     published_seventh,
     published_sixth,
 )
@@ -25,6 +26,7 @@ from support.published_eighth import EIGHTH
 from support.published_fifth import FIFTH
 from support.published_fresh import FRESH, ONE_PAGE
 from support.published_held_out import HELD_OUT
+from support.published_ninth import NINTH
 from support.published_seventh import SEVENTH
 from support.published_sixth import SIXTH
 from support.published_swaps import KEPT_BACK, PUBLISHED, TUNING, Published
@@ -146,6 +148,14 @@ def test_later_sets_keep_what_they_have(
     found = len(examples) - len(missed)
     assert found >= source.NOW > source.FIRST_LOOK, [f"{m.before} -> {m.after}" for m in missed]
     assert len(misread) <= source.MISREAD, [m.after for m in misread]
+
+
+def test_a_ninth_set_keeps_its_first_look() -> None:
+    """Nothing was tuned on it."""
+    eight = sum(found_at(example)[0] > 0 for example in NINTH)
+    anywhere = sum(found_at(example, MOST_OFFERS)[0] > 0 for example in NINTH)
+    assert eight >= published_ninth.FIRST_LOOK
+    assert anywhere >= published_ninth.FIRST_LOOK_ANYWHERE
 
 
 def test_a_page_of_thirteen_ways_is_judged_by_itself() -> None:
