@@ -12,7 +12,7 @@ Untitled: bass, drums, count; 92 bpm, swing 2.5 : 1, 0:08
 >>> take.midi_bytes()[:4], take.samples().shape[1]
 (b'MThd', 2)
 
-Beside these steps stand single questions (:func:`parse_chord`, :func:`grips_of`,
+Beside these steps there are single questions (:func:`parse_chord`, :func:`grips_of`,
 :func:`name_grip`, :func:`transpose`, :func:`unroll`), every record that a function takes or
 returns, and every error.
 

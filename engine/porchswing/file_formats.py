@@ -53,7 +53,7 @@ WITH_BITS = tuple(row.suffix for row in FORMATS if row.has_bits)
 WITH_BIT_RATE = ("mp3",)
 
 DEFAULTS = ("mid", "wav")
-"""What a folder gets unless it is said."""
+"""What a folder gets by default."""
 
 
 @cache
@@ -75,7 +75,7 @@ class Tags:
 
     @property
     def texts(self) -> tuple[tuple[str, str], ...]:
-        """Name and text of every tag that says something."""
+        """Name and text of every tag that is not empty."""
         return tuple(
             (k, str(value)) for k, value in asdict(self).items() if value not in ("", None)
         )

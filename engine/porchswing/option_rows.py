@@ -1,6 +1,6 @@
-"""A row of the table of options: a field of a record with all that is known of it.
+"""A row of the table of options: a field of a record, with everything about it.
 
-A row is made where its field stands (see :mod:`porchswing.options`), so that default, kind and
+A row is made where its field is declared (see :mod:`porchswing.options`), so that default, kind and
 help are written once; :func:`rows_of` reads a record's rows back.
 """
 
@@ -19,7 +19,7 @@ KIND = "kind"
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """One choice: the ``field`` it sets of a ``record``, and all that is known of it.
+    """One choice: the ``field`` it sets of a ``record``, and everything about it.
 
     ``flag`` is what is typed, ``key`` what a course writes (the flag without its dashes).
     """
@@ -72,7 +72,7 @@ def check_record(record: Any) -> None:
         kind, value = each.metadata.get(KIND), getattr(record, each.name)
         if kind is None or value is None:
             continue
-        if kind.is_list and isinstance(value, str):  # one name may stand alone
+        if kind.is_list and isinstance(value, str):  # one name may be given by itself
             value = (value,)
             object.__setattr__(record, each.name, value)
         try:

@@ -129,7 +129,7 @@ def total_words(found: SetList, tunes: tuple[PageTune, ...]) -> str:
 
 
 def order_rows(found: SetList, tunes: tuple[PageTune, ...]) -> list[tuple[str, ...]]:
-    """Return the table of the first page: its head, a row a tune, what stands under it."""
+    """Return the table of the first page: its head, a row a tune, the line under it."""
     rows = [
         (
             f"{number}",

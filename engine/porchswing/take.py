@@ -62,7 +62,7 @@ def arrange(
     swing
         A ratio, or a text as charts write it: ``2:1``, ``66%``, ``straight``, ``auto``.
     without, only
-        Parts to leave out, or the only parts to play; one name may stand alone.
+        Parts to leave out, or the only parts to play; one name may be given by itself.
     section
         The only section to play.
     bars

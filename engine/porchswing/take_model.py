@@ -228,7 +228,7 @@ class Take:
 
 
 def names_of(name: str, parts: str | Sequence[str]) -> tuple[str, ...]:
-    """Return the names of an argument; one name may stand alone."""
+    """Return the names of an argument; one name may be given by itself."""
     check_types(**{name: (parts, str, Sequence)})
     return (parts,) if isinstance(parts, str) else tuple(parts)
 

@@ -152,7 +152,7 @@ def top_table(
 
 
 def toml_values(text: str, file: str, error: type[PorchswingError]) -> dict[str, Any]:
-    """Return what TOML text says; ``file`` is how errors name it."""
+    """Return the values of TOML text; ``file`` is its name in errors."""
     try:
         return tomllib.loads(text)
     except (ValueError, RecursionError) as trouble:  # too deep or too long a number, too

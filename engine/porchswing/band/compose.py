@@ -1,4 +1,4 @@
-"""Put the band together: every part, the tempo map, and the texts that stand over the music."""
+"""Put the band together: every part, the tempo map, and the texts over the music."""
 
 from __future__ import annotations
 

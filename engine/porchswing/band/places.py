@@ -1,4 +1,4 @@
-"""Where a played bar stands, which of a pattern's bars is played there by chance, and how full.
+"""The place of a played bar, which of a pattern's bars is played there by chance, and how full.
 
 A pattern file gives several bars; each says its ``place``: ``groove`` (the usual bar, taken in
 turn where there are several), ``any`` (now and then instead), ``every 4`` and ``every 8`` (the
@@ -44,7 +44,7 @@ _MOST_CHORUS_STEPS = 3
 
 @dataclass(frozen=True, slots=True)
 class BarPlace:
-    """Where a bar stands: ``index`` from 0 in its section.
+    """The place of a bar: ``index`` from 0 in its section.
 
     ``section_end`` is the last bar before another section (or another pass) begins; ``last``
     is the very last bar of a take that ends.
@@ -73,7 +73,7 @@ def pick_bar(
 ) -> PatternBar[CellT]:
     """Return the pattern's bar for a place; ``variation`` is 0 to 1, ``chance`` is the bar's own.
 
-    The same number of values is drawn wherever the bar stands and whatever is chosen.
+    The same number of values is drawn at every place and whatever is chosen.
     """
     phrase, any_bar, choice = chance.random(), chance.random(), chance.random()
     found: list[PatternBar[CellT]] = []
@@ -136,7 +136,7 @@ def _section_energy(bar: PlayedBar, home: str | None) -> float:
 
 
 def breathing(velocity: float, energy: float) -> float:
-    """Return a pattern's velocity in a bar as full as ``energy`` says (see :func:`energies`).
+    """Return a pattern's velocity in a bar as full as its ``energy`` (see :func:`energies`).
 
     Scaled, not shifted, so that accents keep their proportions.
 

@@ -1,7 +1,7 @@
 """Written music: what each part plays, in exact unswung beats, before anybody performs it.
 
 Onsets are quarter-note beats as exact fractions counted from the first bar of music; the
-count-in stands at negative beats. ``velocity`` is 0 to 1. Swing, spread over the strings and
+count-in is at negative beats. ``velocity`` is 0 to 1. Swing, spread over the strings and
 human timing belong to the performance, never to these records.
 """
 
@@ -89,7 +89,7 @@ class PartScore:
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """A text that stands at a beat: ``kind`` is ``section chord grip count`` or ``key``."""
+    """A text at a beat: ``kind`` is ``section chord grip count`` or ``key``."""
 
     onset_beats: Fraction
     kind: str

@@ -9,11 +9,11 @@ from typing import NamedTuple
 from porchswing.chart.model import Syllable
 
 HELD = "_"
-"""What stands in a bar that only holds a syllable of the bar before."""
+"""What a bar has that only holds a syllable of the bar before."""
 
 
 class BeatCell(NamedTuple):
-    """A text that stands under a part of its bar: ``share`` is the part's length in beats."""
+    """A text under a part of its bar: ``share`` is the part's length in beats."""
 
     text: str
     share: float

@@ -2,7 +2,7 @@
 
 A section that comes again is sung to its next verse. Where a chorus comes to a section as often as
 it has verses, each time has one verse, and they start over after the last. Otherwise every verse
-stands at every time, as songs are printed.
+is printed at every time, as songs are.
 """
 
 from __future__ import annotations

@@ -172,7 +172,7 @@ def command_word() -> str:
 
 
 def refuse_chord(word: str) -> None:
-    """Raise where a chord symbol stands in the place of something else."""
+    """Raise where a chord symbol is typed in the place of something else."""
     from porchswing.theory.symbols import parse_chord
 
     try:

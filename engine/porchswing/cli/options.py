@@ -182,7 +182,7 @@ class ChoiceOption(click.Option):
 
 
 def words_for(row: Option) -> tuple[str, ...]:
-    """Return the words a shell completes, empty where any text or number may stand."""
+    """Return the words a shell completes, empty where any text or number may be typed."""
     item = row.kind.item if isinstance(row.kind, Several) else row.kind
     if isinstance(item, OneOf):
         return tuple(map(str, item.words))

@@ -90,7 +90,7 @@ class SectionLesson:
 
 @dataclass(frozen=True, slots=True)
 class Course:
-    """A whole course; where two tunes name one chart, the later one stands."""
+    """A whole course; where two tunes name one chart, the later one counts."""
 
     title: str
     file: str
@@ -171,7 +171,7 @@ def _section_lesson(
 def _tune(
     row: TomlTable, defaults: Tune, charts: tuple[str, ...], own: Sequence[str] = ("charts",)
 ) -> Tune:
-    """Return a tune: what a table says, over the defaults."""
+    """Return a tune: the values of a table, over the defaults."""
     extra = () if row.path == "defaults." else own
     row.allow_only((*extra, *_LISTS, *OPTION_ROWS))
     return Tune(

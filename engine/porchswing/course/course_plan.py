@@ -218,7 +218,7 @@ def _jobs(
 
 
 def _counts_new_shapes(choices: Choices) -> bool:
-    """Say whether the hand may meet only so many new shapes, so that known ones change grips."""
+    """Return whether the hand may meet only so many new shapes, so that known ones change grips."""
     return choices.ease is not None and dict(choices.ease.limits).get("new") is not None
 
 
@@ -240,7 +240,7 @@ def _lesson_jobs(
 
 
 def _asker(job: TuneJob, output: Output) -> str:
-    """Return what asks for an output, in words."""
+    """Return in words what an output is for."""
     style = job.choices.style
     words = [job.chart_name]
     if job.lesson is not None:

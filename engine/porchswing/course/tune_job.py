@@ -64,7 +64,7 @@ class TuneBefore:
 
     @property
     def digest(self) -> str:
-        """Digest of all that says what the tune brings."""
+        """Digest of everything that decides what the tune brings."""
         facts: tuple[object, ...] = (self.name, self.text, self.choices)
         facts += () if self.lesson is None else (self.lesson,)
         return hashlib.sha256(repr(facts).encode()).hexdigest()

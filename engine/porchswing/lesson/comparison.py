@@ -154,7 +154,7 @@ def compare_in_context(chart: Chart, choices: Choices, times: int = 1) -> Compar
     Raises
     ------
     OptionError
-        Where no section is asked for, or none stands before it in the form.
+        Where no section is asked for, or none comes before it in the form.
     """
     form, section = form_of(chart), choices.section
     if section is None or section not in form[1:]:
@@ -193,7 +193,7 @@ def compare_swap(chart: Chart, choices: Choices, swap: Swap, times: int = 1) -> 
     Raises
     ------
     OptionError
-        When the swap does not stand by itself (it needs another swap to be possible).
+        When the swap cannot be heard by itself (it needs another swap to be possible).
     """
     alone = alone_lead(chart, swap)
     bars = len(chart.section(swap.section).plain)
@@ -213,12 +213,12 @@ def alone_lead(chart: Chart, swap: Swap) -> Lead:
     if not any(
         (s.section, s.bar, s.name) == (swap.section, swap.bar, swap.name) for s in lead.swaps
     ):
-        raise OptionError(f"{swap.name} in section {swap.section} does not stand by itself")
+        raise OptionError(f"{swap.name} in section {swap.section} cannot be heard by itself")
     return lead
 
 
 def lone_swaps(chart: Chart, lead: Lead, section: str | None = None) -> tuple[Swap, ...]:
-    """Return one swap of each name in the lead, the first place where it stands by itself.
+    """Return one swap of each name in the lead, the first place where it can be heard by itself.
 
     ``section`` looks in one section only.
     """

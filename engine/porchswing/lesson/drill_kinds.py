@@ -44,7 +44,7 @@ from porchswing.performance.model import Performance
 from porchswing.take import road_of
 
 DRILL_KINDS = {
-    "changes": "the hardest changes of grip, back and forth, then where they stand in the tune",
+    "changes": "the hardest changes of grip, back and forth, then in their place in the tune",
     "ladder": "a section round and round, the tempo rising",
     "answer": "a phrase with the chord part, then the same phrase without it for the student",
     "fade": "the chord part softer every chorus until it is gone",
@@ -199,7 +199,7 @@ def change_drill(spot: DrillSource, number: int, move: Move, stem: str = "change
 def _slow_task(spot: DrillSource, first: int, last: int) -> Task:
     """Return the loop of some played bars at the tempo practice starts with.
 
-    Where the page parts them (a last time stands behind the form), the most that stay together.
+    Where the page parts them (a last time is behind the form), the most that stay together.
     """
     shown = places_among(spot.roadmap.bars, spot.page_bars)[first : last + 1]
     # places that stay together lie as far from their index

@@ -56,7 +56,7 @@ BAR_WORDS = {
     "section end": "last bar of a section",
     "ending": "the very last bar",
 }
-"""Where a bar of a pattern stands, in a student's words."""
+"""The place of a bar of a pattern, in a student's words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +125,7 @@ def _facts(chart: Chart, source: HandoutSource) -> tuple[str, ...]:
 
 
 def _sheet_section(source: HandoutSource, section: Section) -> SheetSection:
-    """Return a section as it stands on the sheet: small where it is known."""
+    """Return a section as the sheet shows it: small where it is known."""
     chart = source.lead.chart
     bars, name = _bars(source, section), _named(chart, section.name)
     firsts: Sequence[int] = range(0, len(bars), BARS_A_ROW)
@@ -173,7 +173,7 @@ def _rows_said(firsts: Sequence[int], bars: int) -> str:
 
 
 def _named(chart: Chart, section: str) -> str:
-    """Return a section's name in brackets, as it stands all over the sheet."""
+    """Return a section's name in brackets, as it is all over the sheet."""
     return f"[{section_title(chart, section)}]"
 
 

@@ -2,7 +2,7 @@
 
 A tune brings shapes, swaps, strums and changes of shape. For each lesson those hard changes of
 earlier tunes are due that were played longest ago and are not in its own tune, a drill each to
-begin with. What studies found about reviews is said in :mod:`porchswing.course.ledger`.
+begin with. For what studies found about reviews see :mod:`porchswing.course.ledger`.
 """
 
 from __future__ import annotations

@@ -98,7 +98,7 @@ def _index_text(
 def _groups(
     jobs: Sequence[LessonJob], page: LessonJob, failed: AbstractSet[str]
 ) -> tuple[IndexGroup | None, list[IndexGroup]]:
-    """Return what stands open, to be heard first, and the folded groups."""
+    """Return what is open, to be heard first, and the folded groups."""
     compare = next((job for job in jobs if job.kind == "compare"), None)
     groups = []
     for heading, words in GROUPS.items():

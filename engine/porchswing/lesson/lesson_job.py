@@ -233,7 +233,7 @@ class LessonJob:
     """One thing to make: its ``kind`` and ``argument`` choose how, ``outputs`` are its files.
 
     ``group`` is its heading on the index page (:data:`GROUPS`), ``title`` and ``words`` what is
-    said of it there; ``patterns`` is the digest of the patterns that shape it, ``number`` its
+    printed beside it; ``patterns`` is the digest of the patterns that shape it, ``number`` its
     place in the lesson.
     """
 

@@ -55,7 +55,7 @@ CUE_WORDS = {
     SENTENCE: "WebVTT captions: every grip as a sentence.",
     WORDS: "WebVTT captions: what is sung, bar by bar.",
 }
-"""What some cues are for, where their name does not say it."""
+"""What some cues are for, where their name does not show it."""
 
 
 def lesson_jobs(source: LessonSource) -> tuple[LessonJob, ...]:

@@ -76,7 +76,7 @@ SEATS = {
 """The band's balance and places, those of :mod:`porchswing.audio.mix.desk` (a test compares)."""
 
 USUAL_VOLUME, USUAL_LEVEL_DB = 100, -19.0
-"""The chord part keeps the volume that receivers start with; the others stand against it."""
+"""The chord part keeps the volume that receivers start with; the others are set against it."""
 
 
 def volume(part: str) -> int:

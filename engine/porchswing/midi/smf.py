@@ -91,7 +91,7 @@ def midi_bytes(
 
 
 def _conductor(performance: Performance) -> Iterator[TimedMessage]:
-    """Yield name, tempo, meter, key and the texts that stand over the music."""
+    """Yield name, tempo, meter, key and the texts over the music."""
     yield _meta(0, "track_name", name=ascii_text(performance.title) or "untitled")
     count, unit = performance.meter
     clocks = 36 if unit == 8 and count % 3 == 0 and count > 3 else 24 * 4 // unit

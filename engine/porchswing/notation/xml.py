@@ -10,7 +10,7 @@ OWN_FIELD = "porchswing "
 """What the names of our own ``<miscellaneous-field>`` elements begin with."""
 
 NOT_GIVEN = "not given"
-"""What such a field says of a header line that the chart leaves to its default."""
+"""What such a field holds for a header line that the chart leaves to its default."""
 
 _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """What is no character of XML 1.0 (section 2.2)."""

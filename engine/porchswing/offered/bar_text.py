@@ -1,4 +1,4 @@
-"""Where every bar of a chart stands in its text, so that one bar can be rewritten alone."""
+"""The position of every bar of a chart in its text, so that one bar can be rewritten alone."""
 
 from __future__ import annotations
 

@@ -53,7 +53,7 @@ def never_played(chart: Chart) -> Iterator[Problem]:
 
 
 def hint_edit(text: str, problem: Problem) -> TextEdit | None:
-    r"""Return the edit that does what a problem's hint says, ``None`` where a hint is no edit.
+    r"""Return the edit that a problem's hint proposes, ``None`` where a hint is no edit.
 
     >>> text = "[A]\n| F | Cmja7 |\n"
     >>> wrong, _ = check_text(text)

@@ -1,4 +1,4 @@
-"""What could stand at one place of a chart, and what stands there and why.
+"""The offers for one place of a chart, and what is played there and why.
 
 Offers are swaps, grips or marks, the likeliest first.
 """
@@ -58,7 +58,7 @@ def offers(
     choices: Choices = USUAL,
     count: int | None = None,
 ) -> tuple[PlaceOffer, ...]:
-    r"""Return what could stand at one place, what stands there now first.
+    r"""Return what could be played at one place, what is there now first.
 
     Parameters
     ----------
@@ -72,7 +72,7 @@ def offers(
         The lane that is heard, the depth and the swaps it is made with, and what is asked of the
         grips. A swap belongs to the swing lane.
     count
-        How many offers beside the one that stands there (default: 12 swaps, 8 grips).
+        How many offers beside the one that is there (default: 12 swaps, 8 grips).
 
     Returns
     -------
@@ -186,7 +186,7 @@ def _unlocked(chart: Chart, place: Place, lane: str) -> Chart:
 
 
 def _swaps(heard: Chart, place: Place, count: int) -> tuple[PlaceOffer, ...]:
-    """Return the chords that stand now, then the swaps, those that gain most first."""
+    """Return the chords that are there now, then the swaps, those that gain most first."""
     name, bar, beat = place
     slots = heard.section(name).lane("swing")[bar - 1].slots
     symbols = tuple(slot.chord.symbol if slot.chord else "N.C." for slot in slots)
@@ -221,7 +221,7 @@ def _stays(old: list[Chord], new: list[Chord]) -> tuple[str, ...]:
     return tuple(names[tone] for tone in tones if tone in sounding and tone in names)
 
 
-# --- what stands there and why -------------------------------------------------------------
+# --- what is there and why ---------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,7 +258,7 @@ def explain(
     lead: Lead | None = None,
     voicing: Voicing | None = None,
 ) -> PlaceWords:
-    r"""Return what stands at one place, why, and what a choice there writes.
+    r"""Return what is played at one place, why, and what a choice there writes.
 
     Parameters
     ----------

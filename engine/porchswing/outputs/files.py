@@ -56,7 +56,7 @@ def write_whole(path: Path, data: bytes) -> None:
 
 
 def cannot_write(path: Path, error: OSError) -> OutputError:
-    """Return the error that says in one sentence why a file cannot be written."""
+    """Return the error with the reason, in one sentence, why a file cannot be written."""
     is_inside_a_file = isinstance(error, FileExistsError | NotADirectoryError)
     why = "its folder is a file" if is_inside_a_file else error.strerror or error
     return OutputError(f"cannot write {path}: {why}")

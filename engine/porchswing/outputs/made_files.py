@@ -36,7 +36,7 @@ def file_sha256(path: Path) -> str:
 
 
 class MadeFiles:
-    """The entries of a folder's journal and manifest, and what they say of the files there."""
+    """The entries of a folder's journal and manifest, and what they record of its files."""
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder

@@ -72,8 +72,8 @@ def index_page(
 ) -> str:
     """Return the index page of a lesson as one HTML text.
 
-    ``lead`` is the large way in; ``hear`` stands open after the plan; ``groups`` are folded;
-    ``care`` is the caution that closes the page. ``missing`` names what failed: it is said first.
+    ``lead`` is the large way in; ``hear`` is open after the plan; ``groups`` are folded;
+    ``care`` is the caution that closes the page. ``missing`` names what failed: it comes first.
     """
     steps = "\n".join(_step(step) for step in plan)
     home = f"<ul>{_row(take_home)}</ul>" if take_home else ""

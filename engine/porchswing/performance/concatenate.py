@@ -1,6 +1,6 @@
 """One performance after another: takes joined into one, each at its own tempo.
 
-Between two takes may stand clicks: a moment to listen, and the pulse of what comes next.
+Between two takes there may be clicks: a moment to listen, and the pulse of what comes next.
 A comparison plays the same bars in two lanes, a drill its tempo ladder; joined, they are one
 performance that MIDI, audio and cues share like any other.
 """

@@ -32,7 +32,7 @@ COMPANIONS = "companions"
 """The table of which bass and drums belong to a strum, and its name among pattern digests."""
 
 PLACES = ("groove", "any", "every 4", "every 8", "section end", "ending")
-"""Where a bar of a pattern may stand: in turn, as a variation, closing a phrase, or last of all."""
+"""Where a bar of a pattern is played: in turn, as a variation, closing a phrase, or last of all."""
 
 OWN_FOLDER = "PORCHSWING_PATTERNS"
 """Environment variable that names a player's own folder of patterns, laid out like ours."""
@@ -73,7 +73,7 @@ RowReader = Callable[[PatternData, Mapping[str, Any], str, Starts, Meter], tuple
 
 @dataclass(frozen=True, slots=True)
 class PatternBar(Generic[CellT]):
-    """One bar of a pattern: where it may stand, one of :data:`PLACES`, and its cells."""
+    """One bar of a pattern: where it may be played, one of :data:`PLACES`, and its cells."""
 
     place: str
     cells: tuple[CellT, ...]
@@ -122,7 +122,7 @@ def repeats(own_beats: Fraction, beats: Fraction) -> list[Fraction]:
 def refuse_mixed_beats(
     data: PatternData, path: str, starts: Iterable[Fraction], meter: Meter
 ) -> None:
-    """Refuse a beat with places in triplets and in halves: nobody could say how it swings."""
+    """Refuse a beat with places in triplets and in halves: its swing would be undefined."""
     kinds: dict[int, set[bool]] = {}
     for start in starts:
         place = start / meter.unit_beats
@@ -310,7 +310,7 @@ def pattern_digests() -> dict[str, str]:
 
 
 def forget_pattern_files() -> None:
-    """Forget the list of pattern files and what they said."""
+    """Forget the list of pattern files and what was read from them."""
     pattern_names.cache_clear()
     _files.cache_clear()
     _read.cache_clear()

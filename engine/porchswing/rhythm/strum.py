@@ -92,7 +92,7 @@ class StrumPattern(Pattern[StrumCell]):
     push: float
 
     def placed(self, place: str) -> tuple[StrumBar, ...]:
-        """Return the bars that may stand at a place."""
+        """Return the bars that may be played at a place."""
         return tuple(bar for bar in self.bars if bar.place == place)
 
 

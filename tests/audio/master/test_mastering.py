@@ -101,7 +101,9 @@ def test_blocks_made_elsewhere_are_measured_as_the_whole(tmp_path):
     sound = stereo_of(2 * BLOCK + BLOCK // 2)
     done = []
     blocks = blocks_of(sound)
-    with spooled_blocks(blocks, sound.shape[1], RATE_HZ, tmp_path / "new", done.append) as spool:
+    with spooled_blocks(
+        blocks, sound.shape[1], RATE_HZ, tmp_path / "new", done.append, fade_s=0.0
+    ) as spool:
         np.testing.assert_array_equal(spool.read(0, spool.frames), sound)
         measured = [spool.measured[index] for index in range(3)]
     energies = np.concatenate([one.energies for one in measured])
@@ -115,7 +117,7 @@ def test_a_peak_between_two_blocks_belongs_to_one_of_them(tmp_path):
     sound = np.zeros((2, 2 * BLOCK), np.float32)
     wave = np.sin(np.pi / 2 * np.arange(-40, 40) + np.pi / 4)  # 3 dB more between the samples
     sound[0, BLOCK - 40 : BLOCK + 40] = wave * np.hanning(80)
-    with spooled_blocks(blocks_of(sound), 2 * BLOCK, RATE_HZ, tmp_path) as spool:
+    with spooled_blocks(blocks_of(sound), 2 * BLOCK, RATE_HZ, tmp_path, fade_s=0.0) as spool:
         found = max(one.peak for one in spool.measured.values())
     assert found == pytest.approx(true_peak(sound, RATE_HZ), rel=1e-5)
     assert found > 1.2 * np.abs(sound).max()
@@ -153,10 +155,10 @@ def test_room_is_reserved_where_the_file_system_can(tmp_path, monkeypatch, numbe
     sound = stereo_of(BLOCK)
     if is_refused:
         refused = pytest.raises(OutputError, match=r"cannot write .*: No space left")
-        with refused, spooled_blocks([sound], BLOCK, RATE_HZ, tmp_path):
+        with refused, spooled_blocks([sound], BLOCK, RATE_HZ, tmp_path, fade_s=0.0):
             pass
     else:
-        with spooled_blocks([sound], BLOCK, RATE_HZ, tmp_path) as spool:
+        with spooled_blocks([sound], BLOCK, RATE_HZ, tmp_path, fade_s=0.0) as spool:
             np.testing.assert_array_equal(spool.get(0), sound)
     assert asked == [(0, BLOCK * 2 * 4)]  # two channels of four bytes
 

@@ -160,7 +160,7 @@ def spooled_blocks(
     folder: Path,
     progress: Progress | None = None,
     *,
-    fade_s: float = 0.0,
+    fade_s: float,
 ) -> Iterator[Spool]:
     """Put blocks made elsewhere, (2, frames) each of the renderer's length, into a spool.
 

@@ -110,7 +110,7 @@ class FrameCounter:
 
 
 def gapless_frame(counter: FrameCounter, sound_samples: int, *, is_constant: bool) -> bytes:
-    """Return the first frame of a file: silent, with what players must know of the rest."""
+    """Return the first frame of a file: silent, with what players need about the rest."""
     header = read_header(counter.first, 0)
     frame, inside = empty_frame(counter.first)
     frames, size = len(counter.starts), len(frame) + counter.size_bytes

@@ -286,7 +286,7 @@ def _between_layers(note: Note) -> tuple[int, float]:
 
 
 def _place(pitch: int, voice: PluckedVoice) -> tuple[int, int]:
-    """Return the string and fret of a pitch where the player did not say."""
+    """Return the string and fret of a pitch where the player gave none."""
     count = len(voice.open_midi)
     reachable = [
         (pitch - open_note, count - place)

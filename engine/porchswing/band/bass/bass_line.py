@@ -56,7 +56,7 @@ class _Layer(NamedTuple):
 def best_line(spots: Sequence[BassOnset], key: Key, seed: int) -> tuple[int, ...]:
     """Return the pitch (MIDI note) of every spot: the line of least cost.
 
-    Chance enters through a small random cost of each candidate, seeded by the bar it stands in.
+    Chance enters through a small random cost of each candidate, seeded by its bar.
     """
     layers: list[_Layer] = []
     chance, bar = Random(), -1

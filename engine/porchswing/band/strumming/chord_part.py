@@ -55,7 +55,7 @@ def chords_part(
     """Return the written strokes of the chord part.
 
     ``voicing`` must hold the grips of the lane the roadmap plays. Onsets are unswung quarter
-    beats; no stroke lasts beyond its chord, and no string is struck while N.C. stands. Where
+    beats; no stroke lasts beyond its chord, and no string is struck during N.C. Where
     both lanes are played ``together``, no string is hammered or pulled: it would sound tones that
     neither chord has, or the next chord's under the other lane's last one.
     """

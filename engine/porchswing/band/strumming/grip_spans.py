@@ -1,4 +1,4 @@
-"""The changes as the fretting hand holds them: which grip stands from which beat to which.
+"""The changes as the fretting hand holds them: which grip is held from which beat to which.
 
 One :class:`Held` is one grip under one chord, however many slots or bars it fills; a mark in
 braces opens one of its own. Beats are quarters from the first bar of music.

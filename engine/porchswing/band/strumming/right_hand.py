@@ -98,7 +98,7 @@ def _breath(cells: list[StrumCell], bar_beats: Fraction) -> list[StrumCell]:
 def with_pushes(
     changes: Sequence[Held], plans: Sequence[BarPlan], roadmap: Roadmap, style: BandStyle
 ) -> list[Held]:
-    """Let changes come early where a pattern's ``+`` asks for it or the generator likes to."""
+    """Make changes come early where a pattern's ``+`` marks it or the generator chooses it."""
     pushed = list(changes)
     ahead = {move.onset_beats for plan in plans for move in plan.moves if move.cell.is_ahead}
     starts = {bar.start_beats for bar in roadmap.bars[1:]}

@@ -48,7 +48,7 @@ class ChartFile:
         self.path = path.resolve()
 
     def read(self) -> Saved:
-        """Return what the file says now; a file that is not there says a new chart.
+        """Return the file's text; a new chart where there is no file.
 
         Raises
         ------

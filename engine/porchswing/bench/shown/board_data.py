@@ -143,7 +143,7 @@ def _slots(
 
 
 def _spans(text: str, chart: Chart) -> dict[str, list[list[int]]]:
-    """Return where every bar of every lane stands in the text, by ``section lane``."""
+    """Return the position of every bar of every lane in the text, by ``section lane``."""
     return {
         f"{section.name} {lane}": [
             [_units(text, bar.start), _units(text, bar.end)]

@@ -100,7 +100,7 @@ def offers_at(text: str, place: Place, kind: str, choices: Choices) -> tuple[Pla
 
 
 def offer_list(text: str, place: Place, kind: str, controls: Mapping[str, Any]) -> dict[str, Any]:
-    """Return what stands at a place and what could, for the page's tray."""
+    """Return what is played at a place and what could be, for the page's tray."""
     choices = choices_of(controls)
     reading = lane_of_text(text, choices)
     lead = lead_of_text(text, replace(for_the_lead(choices), key=None))

@@ -42,7 +42,7 @@ HEARD_S = 0.4
 """How much of a sound counts when two ways to play a bar are made equally loud."""
 
 MOST_CORRECTION = 1.4
-"""The largest factor, or its inverse, by which an offer is made as loud as what stands there."""
+"""The largest factor, or its inverse, by which an offer is made as loud as what is there."""
 
 GAMUT_FRETS = 12
 """Frets of every string whose sounds are made ready before they are needed."""

@@ -35,7 +35,7 @@ class LaneReading:
 
 
 def choices_of(controls: Mapping[str, Any]) -> Choices:
-    """Return the choices for what the controls say; what they leave out stays the chart's.
+    """Return the choices of the controls; what they leave out stays the chart's.
 
     ``tempo`` counts felt beats a minute, ``swing`` is a ratio or a text as charts write it.
 

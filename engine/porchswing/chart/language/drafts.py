@@ -311,7 +311,7 @@ class SectionDraft:
         melody: tuple[Notes, ...] | None,
         words: tuple[Verse, ...],
     ) -> Iterator[SourceLine]:
-        """Yield the lines as typed, each with the bars it says."""
+        """Yield the lines as typed, each with its bars."""
         lanes: dict[str, tuple[Bar, ...] | tuple[Notes, ...] | Verse] = {
             "plain": plain,
             "swing": swing or (),

@@ -77,7 +77,7 @@ def header_values(chart: Chart) -> dict[str, str]:
 
 
 def setting_values(settings: Settings) -> dict[str, str]:
-    """Return the canonical text of everything a section line says, by key."""
+    """Return the canonical text of every setting of a section line, by key."""
     return _written((row, getattr(settings, row.attribute)) for row in KEYS if row.in_sections)
 
 

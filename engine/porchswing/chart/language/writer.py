@@ -112,7 +112,7 @@ def _section_lines(section: Section, chart: Chart) -> Iterator[str]:
 
 
 def _still_says(section: Section) -> bool:
-    """Whether the lines as typed say exactly what the section says."""
+    """Whether the lines as typed mean exactly what the section holds."""
     said: dict[str, list[object]] = {}
     settings: list[tuple[int, str, str]] = []
     lane = "plain"

@@ -40,7 +40,7 @@ def command(
 ) -> None:
     """Write the chords of a tune, and its words, section by section, four bars to a line.
 
-    Everything stands on one page.
+    Everything is on one page.
 
     The swing lane unless --lane plain asks for the chords as you know them. --for makes a part for
     each player named: grips for tunings (on guitar three or four inner strings), roots and a walk

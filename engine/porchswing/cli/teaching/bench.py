@@ -28,7 +28,7 @@ def command(
 ) -> None:
     """Open the bench: a page on which a lesson is heard, chosen and made.
 
-    Chart and boards stand side by side; touch a chord and hear other swaps, grips and ways to
+    Chart and boards are side by side; touch a chord and hear other swaps, grips and ways to
     play it in their place. What you choose is written into the chart file. Without CHART the
     page offers this folder's charts, the demos and a new one. The page is served to this machine
     alone, under an address nobody can guess; Ctrl-C ends it.

@@ -70,7 +70,7 @@ def command(
 ) -> None:
     """Make practice tracks: the hardest changes, a tempo ladder, listen and answer, and more.
 
-    The hardest changes are found by the work they ask of the hand in the time it has. Beside
+    The hardest changes are found by the hand's work in the time it has. Beside
     each track stand its cues (WebVTT: what comes when, the tempo of every rung); a practice
     plan in words and minutes goes with them.
     """

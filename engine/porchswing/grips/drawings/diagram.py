@@ -3,7 +3,7 @@
 Strings stand upright, the highest-numbered one on the left, the nut on top; dots say where
 fingers press, the numbers below say which finger, the number at the side says the fret of
 the first row. SVG drawings use ``currentColor`` and presentation attributes alone, so they
-follow dark mode and print, and may stand in any page.
+follow dark mode and print, and fit into any page.
 """
 
 from __future__ import annotations
@@ -121,7 +121,7 @@ TITLE_HEIGHT, TITLE_SIZE, TITLE_LETTERS = 20.0, 16.0, 7
 """Room for a title above, its size, and how many letters of it fit; longer ones shrink."""
 
 PLATE, PLATE_INK = "#fffaf0", "#2a2018"
-"""Colours of a picture that stands by itself, the practice page's own: 15 to 1."""
+"""Colours of a picture by itself, the practice page's own: 15 to 1."""
 
 FONT = "system-ui, sans-serif"
 """Fonts that every screen and printer has; a letter at 2 cm width is 3 mm tall."""
@@ -129,9 +129,9 @@ FONT = "system-ui, sans-serif"
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """Where one diagram stands: its top left corner, its window and its number of strings.
+    """The place of one diagram: its top left corner, its window and its number of strings.
 
-    ``numbered`` says whether the fret of the first row stands at its side; a mirrored one has
+    ``numbered`` says whether the fret of the first row is printed at its side; a mirrored one has
     string 1 on the left and that number on the right.
     """
 
@@ -153,12 +153,12 @@ class Frame:
         return TOP + FRET_GAP * self.window.rows + BOTTOM
 
     def x(self, index: int) -> float:
-        """Return where a string stands."""
+        """Return the x of a string."""
         place = self.strings - 1 - index if self.is_mirrored else index
         return self.left + LEFT + STRING_GAP * place
 
     def y(self, fret: int) -> float:
-        """Return where a finger stands: between its fret and the one before; 0 is open."""
+        """Return the y of a finger: between its fret and the one before; 0 is open."""
         if fret == 0:
             return self.top + TOP - OPEN_RADIUS - 4
         return self.top + TOP + FRET_GAP * (fret - self.window.first + 0.5)
@@ -172,7 +172,7 @@ def grip_svg(grip: Grip, title: str = "", *, has_plate: bool = False) -> str:
     title
         Text above, such as the chord symbol; it is also what a screen reader says.
     has_plate
-        Whether it stands on a light plate of its own, as a file does: a picture cannot know
+        Whether it has a light plate of its own, as a file does: a picture cannot know
         whether its page is light or dark.
 
     >>> from porchswing.grips.shapes.tunings import tuning

@@ -1,7 +1,7 @@
 """The pictures of a voicing: one for each grip, a strip of grips for each section.
 
 Under each row of a strip is the line of one string as beads on a thread: a note that falls is drawn
-lower. Every bead holds its fret, its note stands beside it. The practice page draws the same
+lower. Every bead holds its fret, its note is beside it. The practice page draws the same
 picture in HTML (``pages/practice/board_html.py``).
 """
 
@@ -66,7 +66,7 @@ def strip_svg(
     line
         A run from :func:`porchswing.grips.drawings.lines.line_runs` of the same section.
     has_plate
-        Whether it stands on a light plate of its own, as a file does.
+        Whether it has a light plate of its own, as a file does.
     """
     slots = section_slots(voicing, section)
     drawn = changed_slots(slots)
@@ -157,7 +157,7 @@ def drawings(
 
 @dataclass(frozen=True, slots=True)
 class ContourNote:
-    """One note of a string: where it stands across, its pitch and fret, its name as printed.
+    """One note of a string: its place across, its pitch and fret, its name as printed.
 
     ``is_joined`` says that it follows the note before with no rest or muted string between.
     """

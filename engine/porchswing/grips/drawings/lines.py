@@ -170,7 +170,7 @@ def target_of(roadmap: Roadmap, section: str, line: LineTarget | None) -> LineTa
 
 
 def asked_line(voicing: Voicing, target: LineTarget, section: str | None = None) -> LineRun | None:
-    """Return the best line of the string and the direction asked for, if it carries one."""
+    """Return the best line of the string in the direction asked for, if it carries one."""
     fitting = (
         run
         for run in line_runs(voicing, section)

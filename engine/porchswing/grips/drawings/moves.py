@@ -92,7 +92,7 @@ class Move:
         return ", ".join(words if len(words) > 1 else [where, "lift"])
 
     def __str__(self) -> str:
-        """Return the move as a teacher would say it."""
+        """Return the move in a teacher's words."""
         assert self.before.grip is not None
         assert self.after.grip is not None
         start = f"{self.before.chord} {self.before.grip}"

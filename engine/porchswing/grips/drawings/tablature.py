@@ -1,7 +1,7 @@
 """Tablature as text and as SVG: strings as rows, string 1 on top, chords above, the count below.
 
 Like the diagrams the drawings use ``currentColor`` and presentation attributes alone;
-``has_plate`` draws the paper behind one, for a picture that stands by itself.
+``has_plate`` draws the paper behind one, for a picture by itself.
 """
 
 from __future__ import annotations

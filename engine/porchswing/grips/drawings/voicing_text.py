@@ -207,7 +207,7 @@ def _diagrams(slots: Sequence[VoicedSlot]) -> list[tuple[str, ...]]:
 
 
 def asked_words(voicing: Voicing, section: str, target: LineTarget) -> str:
-    """Say what became of the line asked for on one string of a section."""
+    """Return in words what became of the line asked for on one string of a section."""
     run = asked_line(voicing, target, section)
     if run is not None:
         return str(run)

@@ -32,7 +32,7 @@ class NearGrip:
     grip: Grip
 
     def __str__(self) -> str:
-        """Return what to say to the player."""
+        """Return the problem in words for the player."""
         return f"for {self.chord} you may mean {self.grip}"
 
 

@@ -52,7 +52,7 @@ class KeyRank:
         return f"{counted(self.notes_outside, 'note')} outside the voice"
 
     def __str__(self) -> str:
-        """Return the key and its cost, or what stands against it."""
+        """Return the key and its cost, or why it cannot be played."""
         if self.cost is None:
             return f"{self.key}: {self.trouble}"
         return f"{self.key}: {self.cost:.2f}" + (f"; {self.trouble}" if self.trouble else "")

@@ -1,7 +1,7 @@
 """What a grip and a move cost the hand and the ear, in a player's words.
 
 Every term is one small function that counts something (semitones, frets, fingers) over
-whole tables of grips at once; its weight stands in :class:`~porchswing.grips.shapes.hand.Weights`.
+whole tables of grips at once; its weight is in :class:`~porchswing.grips.shapes.hand.Weights`.
 Costs are whole thousandths of that unit, so that sums are exact whatever their order.
 
 References: fingering as a path whose steps cost vertical and horizontal work, M. Sayegh's

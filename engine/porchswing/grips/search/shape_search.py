@@ -33,7 +33,7 @@ SHORT_VARIABLES, SHORT_TRIES = 30, 1000
 
 
 def fits(known: KnownShape, shape: Shape) -> bool:
-    """Say whether a shape is one that is known."""
+    """Return whether a shape is a known one."""
     return (
         known.frets == shape.frets
         and known.is_movable == shape.is_movable

@@ -22,7 +22,7 @@ Bools = npt.NDArray[np.bool_]
 class GripTable:
     """Candidates for one place, as columns: a chord and a grip with its fingering each.
 
-    ``heard`` are the different chords, as the tuning lets one hear them, ``heard_of`` (N,) the
+    ``heard`` are the different chords, as they sound on the tuning, ``heard_of`` (N,) the
     one of each candidate; ``midi`` and ``frets`` are (N, strings), −1 where muted; ``before``
     and ``after`` are the hand's columns as (N, 1) and (1, N), for changes from and to the
     candidates; ``grip_of`` (N,) numbers the grips, those of like frets alike; ``shapes`` codes
@@ -123,5 +123,5 @@ def _stacked(hands: Sequence[HandColumns], shape: tuple[int, int]) -> HandColumn
 
 
 def heard_chord(chord: Chord, tuning: Tuning) -> Chord:
-    """Return what a tuning lets one hear of a chord: a slash bass only where a bass is heard."""
+    """Return a chord as a tuning sounds it: a slash bass only where a bass is heard."""
     return chord if chord.bass is None or tuning.hears_bass else replace(chord, bass=None)

@@ -196,7 +196,7 @@ def need_grips(
     window: tuple[int, int] | None = None,
     mutes: bool = False,
 ) -> tuple[Grip, ...]:
-    """Return :func:`enumerate_grips`, or say what would have to give where there are none.
+    """Return :func:`enumerate_grips`, or raise with what would help where there are none.
 
     Raises
     ------

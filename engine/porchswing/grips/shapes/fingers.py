@@ -128,7 +128,7 @@ class Press:
 
 @dataclass(frozen=True, slots=True)
 class Fingering:
-    """The fingers of a grip, the fret where the hand stands, and how ``awkward`` it is, in points.
+    """The fingers of a grip, the hand's fret, and how ``awkward`` it is, in points.
 
     ``presses`` rise in finger and fret; ``position`` is the fret of the first finger, 0 where
     nothing is pressed.
@@ -146,7 +146,7 @@ class Fingering:
     def by_string(self, strings: int) -> tuple[int, ...]:
         """Return the finger on each string, 0 where none presses it down to sound."""
         owner = [0] * strings
-        for press in self.presses:  # rising frets: a later finger stands before a barre
+        for press in self.presses:  # rising frets: a later finger is in front of a barre
             for index in range(press.first, press.last + 1):
                 owner[index] = press.finger
         return tuple(owner)

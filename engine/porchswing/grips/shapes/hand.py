@@ -126,7 +126,7 @@ class Weights:
 
 @dataclass(frozen=True, slots=True)
 class KnownShape:
-    """A shape a player knows: its frets, and its fingers where they are said."""
+    """A shape a player knows: its frets, and its fingers where they are given."""
 
     frets: Frets
     fingers: tuple[int, ...] = ()
@@ -303,7 +303,7 @@ def _limits(table: TomlTable) -> dict[str, Any]:
 
 
 def _shapes(table: TomlTable) -> dict[str, Any]:
-    """Return the known shapes that a profile states, and how many new ones it allows."""
+    """Return the known shapes of a profile, and how many new ones it allows."""
     table.allow_only(("known", "new"))
     found: dict[str, Any] = {}
     if "new" in table.values:

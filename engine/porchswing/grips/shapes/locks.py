@@ -1,4 +1,4 @@
-"""What a chart says of strings and frets: where it holds, and charts without it."""
+"""What a chart fixes of strings and frets: where it holds, and charts without it."""
 
 from __future__ import annotations
 
@@ -28,10 +28,10 @@ def _strings(tuning: Tuning) -> tuple[tuple[int, ...], tuple[int, ...]]:
 
 
 def for_tuning(chart: Chart, tuning: Tuning) -> Chart:
-    """Return a chart for a tuning, without what it says of other strings.
+    """Return a chart for a tuning, without what it fixes for other strings.
 
     Grips locked for strings of other notes would sound other chords, so they are ignored, and
-    so is a line on a string that is not there. What the chart says of its own tuning stays.
+    so is a line on a string that is not there. What the chart fixes for its own tuning stays.
     """
     if locks_hold(chart, tuning):
         return chart

@@ -70,7 +70,7 @@ class Grip:
 
     @property
     def held(self) -> Fingering:
-        """How it is fingered; where no hand can hold it, a finger a string stands in."""
+        """How it is fingered; where no hand can hold it, one finger a string."""
         return self.hold or fingering(self.frets) or one_finger_a_string(self.frets)
 
     @property

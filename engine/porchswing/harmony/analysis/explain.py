@@ -134,7 +134,7 @@ def _bar_json(
 
 
 def _last_time(last: LastTime) -> str:
-    """Say what a section for the last time stands for."""
+    """Return in words what a section for the last time replaces."""
     bars = ", ".join(str(bar) for bar in last.bars)
     word = "bar" if len(last.bars) == 1 else "bars"
     return f"  the last time, for [{last.base}]: {word} {bars} differ{'s' if word == 'bar' else ''}"
@@ -222,7 +222,7 @@ def _written(bar: Bar, meter: Meter) -> str:
 
 
 def _grouped(swaps: Iterable[Swap]) -> list[list[Swap]]:
-    """Put swaps that do the same thing together, each group where its first one stands."""
+    """Group swaps that do the same thing, each group at the place of its first one."""
     groups: dict[object, list[Swap]] = {}
     for swap in swaps:
         groups.setdefault((swap.name, swap.before, swap.after), []).append(swap)

@@ -12,17 +12,17 @@ from typing import NamedTuple
 from porchswing.chart.model import Chart, Section, Slot
 from porchswing.errors import Problem
 from porchswing.harmony.passage.flow import Flow, flow_of, passage
+from porchswing.harmony.passage.functions import is_dominant
 from porchswing.harmony.passage.leading import leads_to, stands_for
 from porchswing.harmony.passage.melody_guard import clash
 from porchswing.harmony.passage.steps import PULSES, Passage, Step, at
-from porchswing.harmony.swaps.functions import is_dominant
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key, simplified
 from porchswing.theory.notes import Degree, NoteName, note_at
 
 
 class _Placed(NamedTuple):
-    """A swing slot with where it stands in the section and what is around it."""
+    """A swing slot with its place in the section and what is around it."""
 
     slot: Slot
     chord: Chord
@@ -162,7 +162,7 @@ def _belongs(placed: _Placed, under: Sequence[Step]) -> bool:
 
 
 def _passes(placed: _Placed, after: Chord) -> bool:
-    """Whether a chord of the key stands on the step between its neighbours: I ii iii."""
+    """Whether a chord of the key is on the step between its neighbours: I ii iii."""
     if placed.before is None or placed.chord.root not in placed.key.scale:
         return False
     moves = {
@@ -239,7 +239,7 @@ def fitting_spellings(
 
     Those of the key, and those that show the way: a fifth or a semitone above the next root, a
     semitone below it, or a semitone above or below the last one. A ``passing`` diminished chord
-    may stand on any raised degree.
+    may be on any raised degree.
 
     >>> [str(note) for note in fitting_spellings(1, Key.parse("C"))]
     ['Db']

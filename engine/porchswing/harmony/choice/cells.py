@@ -80,7 +80,7 @@ def cells_of(
 ) -> tuple[tuple[Cell, ...], tuple[Refused, ...]]:
     """Return every cell of a passage, plain ones first, and what the melody refused.
 
-    ``piles`` says how many swaps may stand on one spot. ``ready`` are the cells of the same
+    ``piles`` says how many swaps may be laid on one spot. ``ready`` are the cells of the same
     steps with another way out: only the last places are looked at anew.
     """
     structural = tuple(row for row in rows if not row.colour)
@@ -302,7 +302,7 @@ def _parts(view: Passage, made: Offer) -> bool:
 
 
 def _stands_in(left: Step, right: Step) -> bool:
-    """Whether the second of two chords stands for the first, a dominant, or is it again."""
+    """Whether the second of two chords replaces the first, a dominant, or is it again."""
     if left.chord is None or right.chord is None or left.family != "dominant":
         return False
     return (right.chord.root.pc - left.chord.root.pc) % 12 in (0, *STANDS_IN)

@@ -42,7 +42,7 @@ LIKE_BARS = 8
 
 @dataclass(slots=True)
 class Stretch:
-    """One stretch while its lane is sought: what may stand in it, and what does."""
+    """One stretch while its lane is sought: what may be played in it, and what is."""
 
     members: tuple[str, ...]
     bars: range
@@ -181,7 +181,7 @@ def fit_stretches(flow: Flow, found: list[Stretch]) -> None:
 
 
 def _choose(part: Stretch, opening: int | None) -> bool:
-    """Choose one stretch's lane, like phrases told apart, within the budgets of its style."""
+    """Choose one stretch's lane, like phrases kept apart, within the budgets of its style."""
     usual = _usual(part)
 
     def taken(cell: Cell) -> float:

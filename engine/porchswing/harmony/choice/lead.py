@@ -10,7 +10,7 @@ from porchswing.chart.model import Chart
 
 @dataclass(frozen=True, slots=True)
 class Swap:
-    """One swap as it stands in the swing lane.
+    """One swap as the swing lane has it.
 
     ``name`` and ``reason`` are its row's; ``section`` and ``bar`` (from 1) say where it starts
     and ``beat`` at which beat of that bar, in meter units from 1; ``bars`` how many bars it

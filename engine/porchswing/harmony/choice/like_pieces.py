@@ -17,7 +17,7 @@ PHRASE_BARS = 4
 
 
 def at_zero(piece: Passage) -> Hashable:
-    """Return what distinguishes pieces of one passage, wherever they stand in it."""
+    """Return what distinguishes pieces of one passage, wherever they are in it."""
     start, end = piece.steps[0].start, piece.steps[-1].end
     first, last = piece.span_at(start), piece.span_at(end - 1)
     spans = piece.spans[piece.spans.index(first) : piece.spans.index(last) + 1]

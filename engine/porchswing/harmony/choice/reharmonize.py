@@ -52,7 +52,7 @@ def reharmonize(
         3 substitutions and chains, 4 everything the melody allows; ``None`` leaves it to the
         chart and its sections, then to 2.
     use, avoid
-        Names of swaps to take in or leave out whatever the depth; one name may stand alone.
+        Names of swaps to take in or leave out whatever the depth; one name may be given by itself.
     locked
         Bars to leave alone, as section name and bar number from 1.
     further
@@ -127,7 +127,7 @@ def alternatives(
 
 
 def _names(names: Iterable[str]) -> tuple[str, ...]:
-    """Return names of swaps; one name may stand alone."""
+    """Return names of swaps; one name may be given by itself."""
     return (names,) if isinstance(names, str) else tuple(names)
 
 
@@ -173,7 +173,7 @@ def _leads(
 
 
 def depth_of(chart: Chart, section: str | None = None, asked: int | None = None) -> int:
-    """Return how far a section goes: what is asked, else what it says, the chart, then 2.
+    """Return how far a section goes: what is asked, else its own depth, the chart's, then 2.
 
     One that stays plain does not go anywhere.
     """
@@ -187,7 +187,7 @@ def depth_of(chart: Chart, section: str | None = None, asked: int | None = None)
 
 
 def _fixed(chart: Chart, locked: Collection[tuple[str, int]]) -> set[BarId]:
-    """Return the locked bars with their indices from 0, or say which of them there is not."""
+    """Return the locked bars with their indices from 0, or raise for one that is not there."""
     bars = {section.name: len(section.plain) for section in chart.sections}
     for section, bar in locked:
         if section not in bars:

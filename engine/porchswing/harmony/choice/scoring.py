@@ -53,7 +53,7 @@ def points_of(
     rows: Sequence[str],
     tastes: Mapping[str, float],
 ) -> float:
-    """Weigh steps that stand for ``passage.steps[start:stop]``, whatever stands around them."""
+    """Return the points of steps in place of ``passage.steps[start:stop]``, whatever is around."""
     points = sum(tastes[name] * PILED**place for place, name in enumerate(rows))
     for step in steps:
         if step.chord and step.plain and step.chord.root.pc != step.plain.root.pc:

@@ -132,7 +132,7 @@ BLUES_SHARE = 0.6
 
 
 def style_of(chart: Chart, section: Section) -> StyleRow:
-    """Return the style of a section: what the chart says, else by strum, meter, chords, tempo."""
+    """Return the style of a section: the chart's own, else by strum, meter, chords, tempo."""
     said = [settings.style for _, settings in section.settings if settings.style]
     name = said[0] if said else chart.settings.style
     if name is not None:

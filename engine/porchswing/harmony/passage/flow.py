@@ -27,7 +27,7 @@ BarId = tuple[str, int]
 
 
 class Flow(NamedTuple):
-    """What the form says about every written bar.
+    """What the form gives for every written bar.
 
     ``follows`` and ``precedes`` list the bars that may come next and before, ``None`` for the
     end and the beginning of the tune; ``keys`` gives the local key of every slot, ``times``
@@ -85,9 +85,9 @@ def read_flow(chart: Chart, roadmap: Roadmap, *, heard_in: Roadmap | None = None
 def _keys(chart: Chart, roadmap: Roadmap) -> dict[BarId, tuple[Key, ...]]:
     """Return the local key of every slot of every bar, as the bar is first heard.
 
-    One chorus and the bar it comes back to are heard: what a key stands on is not counted
+    One chorus and the bar it comes back to are heard: what a key rests on is not counted
     twice, and a tune that visits another key comes home from there. What the first chorus does
-    not play has the keys of the section in whose place it stands, else those of all there is.
+    not play has the keys of the section whose place it takes, else those of all there is.
     """
     first = [bar for bar in roadmap.bars if bar.chorus < _AGAIN]
     again = [bar for bar in roadmap.bars if bar.chorus == _AGAIN][:1]

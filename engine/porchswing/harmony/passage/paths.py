@@ -85,7 +85,7 @@ def best_way(
 def _best_before(
     reached: dict[Hashable, _Reached], entry: Hashable, meet: Callable[[Any, Any], float | None]
 ) -> tuple[float, _Reached] | None:
-    """Return the best way to stand before an arc with this entry, and its points."""
+    """Return the best way to reach an arc with this entry, and its points."""
     best: tuple[float, _Reached] | None = None
     for edge, way in reached.items():
         worth = meet(edge, entry)

@@ -1,7 +1,7 @@
 """The working form of a lane while it is reharmonised: steps, needs and passages.
 
 A lane is merged into *steps*, one for each chord however many bars it lasts. A swap row looks
-at a :class:`Passage` and offers other steps for some of them. What such an offer asks of its
+at a :class:`Passage` and offers other steps for some of them. What such an offer requires of its
 neighbours is written on the steps as :class:`Need`, so that a whole lane can be put together
 from offers with every precondition checked where two of them meet.
 
@@ -108,7 +108,7 @@ class Step(NamedTuple):
     def degree_in(self, key: Key) -> int:
         """Return the semitones of the root above a key's tonic, 0–11; -1 for silence.
 
-        A chord and its goal may stand in two keys: a move between them is one in one key.
+        A chord and its goal may be in two keys: a move between them is one in one key.
         """
         return (self.chord.root.pc - key.tonic.pc) % 12 if self.chord else -1
 
@@ -134,7 +134,7 @@ class OfferedChord(NamedTuple):
 
 
 class BarSpan(NamedTuple):
-    """One written bar inside a passage: where it stands and when it starts."""
+    """One written bar inside a passage: its place and when it starts."""
 
     section: str
     bar_index: int

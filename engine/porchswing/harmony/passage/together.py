@@ -36,7 +36,7 @@ def rub(plain: Chord, swing: Chord) -> tuple[int, int] | None:
 
 
 def fits_beneath(passage: Passage, steps: Iterable[Step]) -> bool:
-    """Say whether steps may sound over the plain chords beneath, where any are to be heard."""
+    """Return whether steps may sound over the plain chords beneath, where any are to be heard."""
     return not any(
         step.chord and below.chord and rub(below.chord, step.chord)
         for step in steps

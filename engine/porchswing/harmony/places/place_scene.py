@@ -36,7 +36,7 @@ def whatever_its_spelling(bar: Bare) -> tuple[object, ...]:
 class PlaceScene:
     """The stretch around a place: ``view`` as written, ``lane`` as played now, in pulses.
 
-    ``before`` and ``after`` are the chords that may stand beside the stretch in the played lane.
+    ``before`` and ``after`` are the chords that may be beside the stretch in the played lane.
     """
 
     view: Passage

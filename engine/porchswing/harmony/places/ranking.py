@@ -134,7 +134,7 @@ def features(each: Candidate) -> dict[str, float]:
 
 
 def _shape(new: list[Sound], old: list[Sound]) -> str:
-    """Say which end of the bar is as it was: its head, its tail, both or none."""
+    """Return which end of the bar is as it was: its head, its tail, both or none."""
     head, tail = new[0] == old[0], new[-1] == old[-1]
     if head and tail:
         return "colour" if len(new) == 1 else "middle"

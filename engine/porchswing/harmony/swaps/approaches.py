@@ -1,6 +1,6 @@
 """Ways into any chord: the principles behind the rows that speak of one degree, for one place.
 
-A lane has no need of them; who asks what a place could be is told what the books' tables print.
+A lane has no need of them; they are for one place that somebody asks about, as books' tables are.
 Whatever follows may be prepared by its dominant, by that one's partner a tritone off, by its
 diminished chord or by its own shape a semitone off, in the time of the chord before or at the head
 of its own; a chord may give way to one a third away, to the other mode's, to another quality. That

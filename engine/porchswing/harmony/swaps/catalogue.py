@@ -113,7 +113,7 @@ def rows_for(
 
 
 def row_named(name: str) -> SwapRow:
-    """Return the row of a swap that stands in a lane, one of the writer's own too."""
+    """Return the row of a swap in a lane, one of the writer's own too."""
     return OWN if name == OWN.name else find_swap(name)
 
 

@@ -5,14 +5,14 @@ Common practice, no single source.
 
 from __future__ import annotations
 
-from porchswing.harmony.passage.steps import Passage, Step
-from porchswing.harmony.swaps.functions import (
+from porchswing.harmony.passage.functions import (
     falls_fifth,
     falls_semitone,
     is_dominant_triad,
     is_related_ii,
     is_tonic,
 )
+from porchswing.harmony.passage.steps import Passage, Step
 
 
 def _major_at_rest(passage: Passage, index: int) -> bool:
@@ -91,7 +91,7 @@ def _plain_dominant(passage: Passage, index: int) -> bool:
 
 
 def ninth(passage: Passage, index: int) -> bool:
-    """Whether the natural ninth belongs: into minor only where it stands in the key's scale."""
+    """Whether the natural ninth belongs: into minor only where it is in the key's scale."""
     step = passage.steps[index]
     if not _plain_dominant(passage, index) or step.chord is None:
         return False

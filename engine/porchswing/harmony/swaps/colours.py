@@ -11,11 +11,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from porchswing.harmony.passage.functions import falls_fifth, is_dominant_triad, is_related_ii
 from porchswing.harmony.passage.melody_guard import watched
 from porchswing.harmony.passage.steps import Offer, OfferedChord, Passage, chord, offer
 from porchswing.harmony.passage.tensions import ASKS
 from porchswing.harmony.swaps import colour_places as where
-from porchswing.harmony.swaps.functions import falls_fifth, is_dominant_triad, is_related_ii
 from porchswing.harmony.swaps.swap_row import SwapRow
 
 _Test = Callable[[Passage, int], bool]

@@ -24,6 +24,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from porchswing.harmony.passage.cutting import cut, cut_each_bar
+from porchswing.harmony.passage.functions import is_dominant, root_need
 from porchswing.harmony.passage.steps import (
     Need,
     Offer,
@@ -35,7 +36,6 @@ from porchswing.harmony.passage.steps import (
     needs,
     offer,
 )
-from porchswing.harmony.swaps.functions import is_dominant, root_need
 from porchswing.harmony.swaps.swap_row import COMMON_PRACTICE, SwapRow
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
@@ -160,7 +160,7 @@ def span_row(
 
 
 def _found(passage: Passage, index: int, stop: int, span: Formula) -> bool:
-    """Whether a span's written chords, and what is around them, stand at a place."""
+    """Whether a span's written chords, and what is around them, are found at a place."""
     window, first = passage.steps[index:stop], passage.steps[index]
     kinds = _kinds(span.over)
     if len(window) < len(kinds) or (span.ends and passage.exits != (None,)):

@@ -10,6 +10,17 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from porchswing.harmony.passage.cutting import bar_edges, cut
+from porchswing.harmony.passage.functions import (
+    AT_REST,
+    falls_fifth,
+    falls_semitone,
+    free_step,
+    is_dominant,
+    is_dominant_triad,
+    is_tonic,
+    root_need,
+    then,
+)
 from porchswing.harmony.passage.steps import (
     Need,
     Offer,
@@ -21,17 +32,6 @@ from porchswing.harmony.passage.steps import (
     needs,
     offer,
     strong_split,
-)
-from porchswing.harmony.swaps.functions import (
-    AT_REST,
-    falls_fifth,
-    falls_semitone,
-    free_step,
-    is_dominant,
-    is_dominant_triad,
-    is_tonic,
-    root_need,
-    then,
 )
 from porchswing.harmony.swaps.swap_row import SwapRow
 from porchswing.theory.chords import Chord

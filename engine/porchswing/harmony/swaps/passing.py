@@ -9,6 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from porchswing.harmony.passage.cutting import cut
+from porchswing.harmony.passage.functions import (
+    AT_REST,
+    falls_fifth,
+    free_step,
+    is_dominant_triad,
+    is_tonic,
+    root_need,
+    then,
+)
 from porchswing.harmony.passage.steps import (
     Offer,
     OfferedChord,
@@ -19,15 +28,6 @@ from porchswing.harmony.passage.steps import (
     offer,
 )
 from porchswing.harmony.swaps.formulas import Formula, span_row
-from porchswing.harmony.swaps.functions import (
-    AT_REST,
-    falls_fifth,
-    free_step,
-    is_dominant_triad,
-    is_tonic,
-    root_need,
-    then,
-)
 from porchswing.harmony.swaps.swap_row import SwapRow
 from porchswing.theory.chords import Chord
 

@@ -12,6 +12,15 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from porchswing.harmony.passage.cutting import cut
+from porchswing.harmony.passage.functions import (
+    AT_REST,
+    falls_fifth,
+    free_step,
+    is_dominant,
+    is_tonic,
+    last_part,
+    root_need,
+)
 from porchswing.harmony.passage.steps import (
     Need,
     Offer,
@@ -23,15 +32,6 @@ from porchswing.harmony.passage.steps import (
     needs,
     offer,
     strong_split,
-)
-from porchswing.harmony.swaps.functions import (
-    AT_REST,
-    falls_fifth,
-    free_step,
-    is_dominant,
-    is_tonic,
-    last_part,
-    root_need,
 )
 from porchswing.harmony.swaps.swap_row import SwapRow
 from porchswing.harmony.swaps.turnarounds import Piece, climbs, piece_of
@@ -85,7 +85,7 @@ def _tritone(passage: Passage, index: int) -> Iterator[Offer]:
         return
     before = passage.previous(index)
     if _stands_on(before, pair[0]):
-        return  # what stands on its bass leads to the dominant itself
+        return  # a chord on its bass leads to the dominant itself
     flat_two = chord(at(pair[1].chord.root, "b2", pair[0].key), "7")
     yield from _instead(passage, index, "tritone substitution", flat_two, root_need(pair[1]))
 

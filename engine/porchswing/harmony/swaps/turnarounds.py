@@ -1,6 +1,6 @@
 """Turnarounds: set pieces that lead the last bars of a phrase back to its beginning.
 
-A turnaround stands where the tune goes back to its tonic: on a held I at the end of a
+A turnaround belongs where the tune goes back to its tonic: on a held I at the end of a
 stretch, on I V, or on I vi ii V. Common practice, no single source.
 """
 
@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from porchswing.harmony.passage.cutting import cut
+from porchswing.harmony.passage.functions import free_step, is_tonic
 from porchswing.harmony.passage.steps import (
     Offer,
     OfferedChord,
@@ -20,7 +21,6 @@ from porchswing.harmony.passage.steps import (
     needs,
     offer,
 )
-from porchswing.harmony.swaps.functions import free_step, is_tonic
 from porchswing.harmony.swaps.swap_row import SwapRow
 from porchswing.theory.chords import Chord
 from porchswing.theory.keys import Key
@@ -95,7 +95,7 @@ def _windows(passage: Passage, index: int, count: int) -> Iterator[tuple[int, li
         elif stop - index > 1:
             lengths = cut(passage, start, end, count) if end - start <= 4 * bar else None
             if lengths and sum(lengths[: max(1, count - 2)]) <= step.pulses:
-                yield stop, lengths  # where V was written stands only V, or ii and V
+                yield stop, lengths  # where V was written, only V, or ii and V
         else:
             yield from ((stop, lengths) for lengths in _held(passage, start, end, bar, count))
 

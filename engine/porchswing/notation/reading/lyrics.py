@@ -21,7 +21,7 @@ _SIGNS = dict.fromkeys(map(ord, (EXTENDED, CLOSED)))
 
 
 def heard_lyrics(element: Any) -> Iterator[HeardLyric]:
-    """Yield what stands under a music21 note; an empty text holds the syllable before."""
+    """Yield the words under a music21 note; an empty text holds the syllable before."""
     for order, lyric in enumerate(element.lyrics, 1):
         number = lyric.number if isinstance(lyric.number, int) and lyric.number > 0 else order
         for part in lyric.components if lyric.isComposite else (lyric,):
@@ -95,7 +95,7 @@ def verses_of(
     meter: Meter,
     remarks: Remarks,
 ) -> tuple[Verse, ...]:
-    """Return the verses under a part's notes, those first that stand highest."""
+    """Return the verses under a part's notes, the highest first."""
     numbers = sorted({lyric.number for bar in measures for n in bar for lyric in n.lyrics})
     if len(numbers) > MAX_VERSES:
         remarks.add(f"verses after the first {MAX_VERSES}")

@@ -39,7 +39,7 @@ def _sign_words(kind: str) -> str:
 
 
 def _marks_of(text: str) -> tuple[str, ...]:
-    """Return the playing marks that a text says and nothing besides; none for another text."""
+    """Return the playing marks of a text that has nothing besides; none for another text."""
     marks = [_MARKS.get(words) for words in text.split(", ")]
     return tuple(mark for mark in marks if mark) if all(marks) else ()
 

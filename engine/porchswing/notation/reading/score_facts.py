@@ -73,7 +73,7 @@ class HeardNote:
 
 @dataclass(slots=True)
 class Measure:
-    """One measure as it stands in the file."""
+    """One measure as the file has it."""
 
     beats: Fraction
     chords: list[tuple[Fraction, Chord | None]] = field(default_factory=list)
@@ -110,7 +110,7 @@ def exact(value: Any) -> Fraction:
 
 
 def read_chord(symbol: Any, remarks: Remarks) -> Chord | None:
-    """Return the chord of a music21 ``ChordSymbol``; what it cannot say is remarked."""
+    """Return the chord of a music21 ``ChordSymbol``; what a symbol cannot write is remarked."""
     root = _name(symbol.root())
     bass = symbol.bass()
     kind, steps = MUSIC21_KINDS.get(symbol.chordKind, (symbol.chordKind, ()))
@@ -132,7 +132,7 @@ def read_chord(symbol: Any, remarks: Remarks) -> Chord | None:
 def _quality(
     kind: str, steps: tuple[DegreeStep, ...], figure: str, remarks: Remarks
 ) -> Quality | None:
-    """Return the quality of a kind, without the changes that no symbol can say."""
+    """Return the quality of a kind, without the changes that no symbol can write."""
     for tried in (steps, ()):
         try:
             quality = quality_from(kind, tried)

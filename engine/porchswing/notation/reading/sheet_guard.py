@@ -114,7 +114,7 @@ def _member(archive: zipfile.ZipFile, member: str, name: str) -> bytes:
 class Survey:
     """What one pass over an XML document found: its root, the container's files, the swing.
 
-    ``said`` is what our own export says of itself in ``<miscellaneous-field>``.
+    ``said`` is what our own export writes about itself in ``<miscellaneous-field>``.
     """
 
     root: str = ""

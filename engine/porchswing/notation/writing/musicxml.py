@@ -235,7 +235,7 @@ def _tempo(quarter_bpm: float, ratio: float | None, compound: bool, offset: int)
 
 
 def _fill(measure: Element, part: WrittenPart, index: int, divisions: int, signature: int) -> None:
-    """Write a measure's items with its chord symbols before the notes they stand over."""
+    """Write a measure's items with its chord symbols before the notes they belong to."""
     accidentals = Accidentals(signature)
     waiting = list(part.chords[index]) if part.chords else []
     at = Fraction(0)
@@ -267,7 +267,7 @@ FRAME_FRETS = 4
 def harmony_element(
     chord: Chord | None, grip: Grip | None, offset: int = 0, *, degrees: bool = True
 ) -> Element:
-    """Return the ``<harmony>`` of a chord, ``offset`` divisions after what stands before it.
+    """Return the ``<harmony>`` of a chord, ``offset`` divisions after what comes before it.
 
     Without a chord it is an N.C.; with a grip it carries a fret diagram. ``degrees=False``
     leaves added and altered degrees to the printed text alone, for engravers that would print

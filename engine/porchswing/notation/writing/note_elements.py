@@ -92,7 +92,7 @@ class Item:
     the spelled MIDI note of a note; ``rings`` lets it ring, ``is_cut`` stops it short;
     ``direction`` the hand's of a slash; ``sign`` how it is struck (``chuck``, ``roll``,
     ``tremolo``); ``string`` and ``fret`` where a note is stopped, ``others`` the
-    notes that sound with it; ``lyrics`` stand below it.
+    notes that sound with it; ``lyrics`` are the words below it.
     """
 
     beats: Fraction

@@ -197,7 +197,7 @@ def line_part(id_: str, lane: NotatedLane, string: int, key: Key) -> WrittenPart
 def melody_part(id_: str, roadmap: Roadmap, key: Key) -> WrittenPart:
     """Return the melody and its words as a part of notes, spelled as typed, else as the key does.
 
-    Words without a melody stand under notes without pitch; a tune without any melody has a part
+    Words without a melody go under notes without pitch; a tune without any melody has a part
     of words alone.
     """
     measures: list[list[Item]] = []
@@ -262,7 +262,7 @@ def _stopped(slot: SoloSlot, key: Key) -> Item:
 _WAYS = {
     (False, False): "single", (False, True): "begin", (True, True): "middle", (True, False): "end",
 }  # fmt: skip
-"""How a syllable stands in its word: by whether one before and one after it belong to it."""
+"""A syllable's place in its word: by whether one before and one after it belong to it."""
 
 
 def spoken_items(bar: PlayedBar) -> list[Item]:
@@ -314,7 +314,7 @@ def _notes(measures: Iterable[list[Item]], roadmap: Roadmap, verse: int) -> Iter
 
 
 def _lyrics(notes: list[_Sung], verse: int) -> Iterator[tuple[_Sung, NoteLyric]]:
-    """Yield each sung note with what stands under it, words and extenders going on between them.
+    """Yield each sung note with the words under it, words and extenders going on between them.
 
     A gap inside a word is an extender that stops under the syllable before it: without one, a
     word goes on over notes that have no text of their own.

@@ -118,7 +118,7 @@ class Builder:
         return self.tally
 
     def _hand_out(self, executor: Executor) -> bool:
-        """Submit waiting jobs; say whether the executor still takes any.
+        """Submit waiting jobs; return whether the executor still takes any.
 
         A suspect runs alone, so that the next death has one name.
         """
@@ -268,7 +268,7 @@ def build(
     names
         Every file there shall be, kept ones too; ``prune`` removes our others.
     about
-        What the manifest says of the whole.
+        What the manifest records about the whole.
     failures
         What failed before any work; a file of ours that is in the way has its own name there.
     finish

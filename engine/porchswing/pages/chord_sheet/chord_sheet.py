@@ -90,7 +90,7 @@ def sheet_section(
 def _form(chart: Chart) -> str:
     """Return the sections from intro to ending in one line; nothing where all is in file order.
 
-    A section for the last time stands under its own heading; the form names the usual one.
+    A section for the last time has its own heading; the form names the usual one.
     """
     last = {each.name for each in chart.sections if is_last_time(chart, each.name)}
     names = [name.removesuffix(LAST_TIME) if name in last else name for name in form_of(chart)]
@@ -182,7 +182,7 @@ def sheets_pdf(
     """Return chord sheets as one PDF, a page each, as large as it fits.
 
     ``order`` is a table for a first page under the title: its head, then a row a sheet, then
-    what stands under all of them.
+    what is under all of them.
     """
     pages = [_page(sheet, _size_pt(sheet, paper)) for sheet in sheets]
     shown = {"title": with_signs(title), "order": _printed(order), "sheets": pages}

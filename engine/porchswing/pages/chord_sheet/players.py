@@ -4,7 +4,7 @@ Sounding a major second, a major sixth or a perfect fifth lower than written is 
 in B flat, E flat or F does: common practice. A guitar plays three or four inner strings, the
 others muted, rather than six-string barres: ours, after the swing rhythm guitar's small chords.
 A bass has its roots first, then a walk: the notes that our own band's bass would play. Who strums
-may sing: words stand under grips, not in the parts of basses and horns.
+may sing: words are printed under grips, not in the parts of basses and horns.
 """
 
 from __future__ import annotations
@@ -146,7 +146,7 @@ def _bass_sections(chart: Chart, lane: str, name: str) -> list[ChordSection]:
 def walked(chart: Chart, lane: str) -> dict[tuple[str, int], str]:
     """Return a walk by section and bar: the names of its notes, the first time the bar is played.
 
-    An arrow stands before a note that is not the nearest of its name. Meters without a walk have
+    An arrow comes before a note that is not the nearest of its name. Meters without a walk have
     the bass that the band would play.
     """
     road = unroll(chart, lane)

@@ -2,7 +2,7 @@
 
 The same film gives the same bytes: the fonts are the typesetter's own.
 
-Lengths are pixels. The plate stands low in the picture, clear of the outer twentieth that screens
+Lengths are pixels. The plate is low in the picture, clear of the outer twentieth that screens
 may hide (title-safe area: SMPTE ST 2046-1), on phones above the lowest sixth, where players put
 their own words and buttons (common practice, no source).
 """

@@ -173,7 +173,7 @@ def _plain(bar: Bar, below: Sequence[SheetChord]) -> tuple[SheetChord, ...]:
 
 
 def _repeats(bar: Bar) -> str:
-    """Return in words what the bar lines of a repeat say, since the sheet draws none."""
+    """Return in words what the bar lines of a repeat mean, since the sheet draws none."""
     words = {
         f"ending {bar.ending}": bar.ending is not None,
         "repeat from here": bar.repeat_start,

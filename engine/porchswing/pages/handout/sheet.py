@@ -1,4 +1,4 @@
-"""What stands on a handout, as plain text and pictures, and the handout set as PDF.
+"""The content of a handout, as plain text and pictures, and the handout set as PDF.
 
 The records are the whole interface between the music and the typesetter: every string is data,
 escaped by being JSON, so that a chart's title can never become markup. The PDF has vectors and
@@ -91,7 +91,7 @@ class SheetStrum:
 
 @dataclass(frozen=True, slots=True)
 class SheetChange:
-    """One swap: its trade name, where it stands, and the reason in one sentence."""
+    """One swap: its trade name, its place, and the reason in one sentence."""
 
     name: str
     where: str
@@ -137,11 +137,11 @@ _SETTINGS = (
 )
 """Ways to set a sheet, of which the first with the fewest pages is taken.
 
-``balanced``: reasons also stand below the plan; ``tight``: narrower margins, ``step_pt`` the
+``balanced``: reasons are also below the plan; ``tight``: narrower margins, ``step_pt`` the
 size of the plan's letters."""
 
 WAY_SHARE = 0.7
-"""Height of a grip where several ways stand under each other, as a share of the usual one."""
+"""Height of a grip where several ways are under each other, as a share of the usual one."""
 
 _WORDS = {
     "shapes": "The shapes, most used first",

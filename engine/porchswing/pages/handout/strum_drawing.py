@@ -35,7 +35,7 @@ def strum_svg(bar: StrumBar, meter: Meter, *, ink: str = "#000", behind: Sequenc
 
 
 def place_x(at: Fraction) -> float:
-    """Return where a moment of the bar stands, ``at`` quarter beats into it."""
+    """Return the x of a moment of the bar, ``at`` quarter beats into it."""
     return LEFT + BEAT_WIDTH * float(at)
 
 

@@ -32,7 +32,7 @@ MOST_BY_BEAT = 28
 """Characters of a bar's verse that fit a wide board by beat; longer ones run on."""
 LINE_HEIGHT_PX = 58
 LINE_TOP_PX, LINE_SPAN_PX = 13, 32
-"""Height of a string's line and where its highest note stands, in CSS pixels."""
+"""Height of a string's line and of its highest note, in CSS pixels."""
 
 
 class HeldGrip(NamedTuple):
@@ -273,7 +273,7 @@ def line_html(lanes: Sequence[PageLane], key: Key, string: int | None) -> LineHt
 
 
 def line_beads(lane: PageLane, bars: Sequence[PlayedBar], key: Key, index: int) -> list[list[Bead]]:
-    """Return the beads of one string for the ``bars`` shown: a note that falls stands lower."""
+    """Return the beads of one string for the ``bars`` shown: a note that falls is lower."""
     slots = [bar_slots(lane, bar) for bar in bars]
     pitches = [
         pitch

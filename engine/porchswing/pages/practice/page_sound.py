@@ -241,7 +241,7 @@ def _laid_out(pieces: Sequence[Samples]) -> tuple[Samples, list[tuple[float, flo
 
 
 def _mark() -> Samples:
-    """Return the marker: a short burst whose single highest point stands at ``MARK_S``."""
+    """Return the marker: a short burst whose single highest point is at ``MARK_S``."""
     time = np.arange(round(2 * MARK_S * RATE_HZ)) / RATE_HZ - MARK_S
     burst = np.exp(-0.5 * (time / MARK_WIDTH_S) ** 2) * np.cos(2 * np.pi * MARK_HZ * time)
     return (0.9 * burst).astype(np.float32)

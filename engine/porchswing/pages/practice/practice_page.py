@@ -1,6 +1,6 @@
 """The practice page put together: one HTML text with everything in it.
 
-Nothing a chart says can become markup or code: texts are escaped where they stand in the
+Nothing a chart says can become markup or code: texts are escaped where they are put into the
 page, the tune travels as JSON whose ``<``, ``>`` and ``&`` are written as escapes, the modules
 make text nodes only, and the page's own policy lets no other script or style run and no
 address be fetched.

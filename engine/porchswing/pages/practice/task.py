@@ -1,7 +1,7 @@
 """What a student is to practise: bars, tempo, who plays the chords; carried in an address.
 
 A task is written by a teacher as clauses with commas between them, such as
-``bars 21-28 at 70 %, chords mine``. In the page's address it stands after ``#``.
+``bars 21-28 at 70 %, chords mine``. In the page's address it comes after ``#``.
 """
 
 from __future__ import annotations
@@ -59,7 +59,7 @@ class Task:
 
     @property
     def address(self) -> str:
-        """The task as it stands after ``#`` in the page's address."""
+        """The task as the page's address has it after ``#``."""
         fields = {
             "bars": f"{self.bars[0]}-{self.bars[1]}" if self.bars else None,
             "tempo": self.percent,

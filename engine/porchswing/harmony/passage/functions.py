@@ -1,4 +1,4 @@
-"""What chords do, as the rows ask it: small questions about a step and its neighbours.
+"""What chords do, for the rows: small questions about a step and its neighbours.
 
 Roots are compared as pitch classes, functions in the local key. Common practice, no single
 source.
@@ -21,7 +21,7 @@ from porchswing.harmony.passage.steps import (
 from porchswing.theory.chords import Chord
 
 AT_REST = frozenset({"major", "minor"})
-"""Families of chords that may stand still."""
+"""Families of chords that may be at rest."""
 TRIAD = ("", "5")
 
 
