@@ -20,9 +20,9 @@ from porchswing.chart.transpose import transpose
 from porchswing.harmony.analysis.review import review
 from porchswing.harmony.choice.lead import Lead
 from porchswing.harmony.choice.reharmonize import reharmonize, swing_lane
-from porchswing.harmony.passage import steps
+from porchswing.harmony.passage import functions, steps
 from porchswing.harmony.passage.steps import Need
-from porchswing.harmony.swaps import formulas, functions, passing, substitutions, turnarounds
+from porchswing.harmony.swaps import formulas, passing, substitutions, turnarounds
 from porchswing.harmony.swaps.catalogue import SWAPS, rows_for
 from porchswing.theory.chords import Chord
 from support.form_types import FORM_TYPES
