@@ -135,11 +135,11 @@ def test_the_corpus_is_as_large_as_it_says() -> None:
     ("examples", "source"),
     [
         (HELD_OUT, published_held_out),
-        (FRESH, published_fresh),
-        (FIFTH, published_fifth),
-        (SIXTH, published_sixth),
-        (SEVENTH, published_seventh),
-        (EIGHTH, published_eighth),
+        pytest.param(FRESH, published_fresh, marks=pytest.mark.slow),
+        pytest.param(FIFTH, published_fifth, marks=pytest.mark.slow),
+        pytest.param(SIXTH, published_sixth, marks=pytest.mark.slow),
+        pytest.param(SEVENTH, published_seventh, marks=pytest.mark.slow),
+        pytest.param(EIGHTH, published_eighth, marks=pytest.mark.slow),
     ],
     ids=["third set", "fourth set", "fifth set", "sixth set", "seventh set", "eighth set"],
 )
@@ -153,6 +153,7 @@ def test_later_sets_keep_what_they_have(
     assert len(misread) <= source.MISREAD, [m.after for m in misread]
 
 
+@pytest.mark.slow
 def test_a_ninth_set_keeps_its_first_look() -> None:
     """Nothing was tuned on it."""
     places = [found_at(example)[0] for example in NINTH]
@@ -168,6 +169,7 @@ def test_eight_offers_are_the_first_of_all() -> None:
         assert swap_offers(chart, "A", 1, count=OFFERS) == every[:OFFERS]
 
 
+@pytest.mark.slow
 def test_a_page_of_thirteen_ways_is_judged_by_itself() -> None:
     """Eight places cannot hold thirteen ways to fill two bars of V; ten are among all offers."""
     others = tuple(example for example in FRESH if example not in ONE_PAGE)
@@ -176,11 +178,13 @@ def test_a_page_of_thirteen_ways_is_judged_by_itself() -> None:
     assert sum(found_at(example)[0] > 0 for example in ONE_PAGE) >= 10
 
 
+@pytest.mark.slow
 def test_most_of_the_fourth_set_is_among_all_offers() -> None:
     found = sum(found_at(example)[0] > 0 for example in FRESH)
     assert found >= published_fresh.NOW_ANYWHERE
 
 
+@pytest.mark.slow
 def test_nine_in_ten_of_all_sets_are_among_all_offers() -> None:
     sets = (PUBLISHED, HELD_OUT, FRESH, FIFTH, SIXTH, SEVENTH, EIGHTH)
     places = [found_at(example)[0] for examples in sets for example in examples]

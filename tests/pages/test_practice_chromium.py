@@ -270,7 +270,14 @@ def probed(tmp_path_factory) -> tuple[Path, Performance, float]:
 
 @pytest.mark.parametrize(
     ("part", "rate_hz"),
-    [("chords", 44100), ("bass", 44100), ("drums", 44100), ("chords", 48000)],
+    [
+        ("chords", 44100),
+        ("drums", 44100),
+        *(
+            pytest.param(*each, marks=pytest.mark.slow)
+            for each in (("bass", 44100), ("chords", 48000))
+        ),
+    ],
 )
 def test_the_page_sounds_when_the_wav_sounds(part, rate_hz, browser, probed) -> None:
     """OfflineAudioContext in Chromium against the library's samples: onsets within 2 ms."""

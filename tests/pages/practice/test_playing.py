@@ -40,10 +40,14 @@ def on(fixture: str, *sizes: dict[str, Any]) -> pytest.MarkDecorator:
     )
 
 
+def in_ci(*sizes: dict[str, Any]) -> Iterator[Any]:
+    """Yield sizes that are for CI alone."""
+    return (pytest.param(size, marks=pytest.mark.slow) for size in sizes)
+
+
 def once_on(size: dict[str, Any], *others: dict[str, Any]) -> pytest.MarkDecorator:
     """Return a mark that plays at one size, in CI at others too, where the same must be heard."""
-    slow = (pytest.param(each, marks=pytest.mark.slow) for each in others)
-    return on("timed", size, *slow)
+    return on("timed", size, *in_ci(*others))
 
 
 def playing(page: Any) -> int | None:
@@ -186,7 +190,7 @@ CLOSE_COVERS = """() => {
 """What of the stand view its Close button lies on."""
 
 
-@on("opened", SMALL, PHONE, SIDEWAYS, TABLET, DESKTOP)
+@on("opened", SMALL, TABLET, *in_ci(PHONE, SIDEWAYS, DESKTOP))
 def test_the_stand_view_fills_the_screen_and_shows_nothing_else(opened: Opened) -> None:
     page = opened.page
     page.click("#open-stand")
