@@ -19,7 +19,7 @@ IN_CI = os.environ.get("CI", "").lower() in {"1", "true", "yes"}
 
 # machines differ in speed, and a slow example is no wrong one; CI tries more of them, the
 # scripts of tests/bench thousands
-settings.register_profile("porchswing", deadline=None, max_examples=60 if IN_CI else 30)
+settings.register_profile("porchswing", deadline=None, max_examples=60 if IN_CI else 40)
 settings.register_profile("quick", deadline=None, max_examples=20)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "porchswing"))
 

@@ -50,13 +50,19 @@ def test_an_offer_over_more_bars_says_what_else_changes() -> None:
 
 def test_the_melody_is_judged_and_what_clashes_comes_last() -> None:
     chart = as_played("| Dm7 | G7 | C | C |", "melody | r:4 | A4:4 | r:4 | r:4 |\n")
-    offers = swap_offers(chart, "A", 2, count=24)
+    offers = swap_offers(chart, "A", 2, count=20)
     fits = [offer.fits for offer in offers]
     assert fits == sorted(fits, reverse=True)
     assert False in fits
     found = {offer.name: offer for offer in offers}
     assert "semitone above" in found["tritone substitution"].melody
     assert "A is the 9 of G13" in found["dominant thirteenth"].melody
+
+
+@pytest.mark.parametrize(("note", "symbol"), [("A4", "G9"), ("Ab4", "G7b9")])
+def test_the_colour_that_the_tune_asks_for_is_among_the_first(note: str, symbol: str) -> None:
+    chart = as_played("| Dm7 | G7 | C | C |", f"melody | r:4 | {note}:4 | r:4 | r:4 |\n")
+    assert symbol in [" ".join(offer.symbols) for offer in swap_offers(chart, "A", 2)]
 
 
 def test_a_neighbour_that_no_longer_fits_goes_back_to_the_written_chord() -> None:

@@ -22,6 +22,8 @@ from porchswing.theory.chords import Chord
 
 AGAIN, ALIKE = 0.7, 0.3
 """Taken off for every earlier offer of the same swap, and where the bar has sounded so before."""
+TUNE = 3.0
+"""Given to a colour that takes in a note the tune holds; ours, since no printed example has one."""
 TWIN = 5.0
 """Taken off where an earlier offer differs in colours alone, in every bar."""
 TURNAROUND, COLOUR, ALTERED = "turnaround", "colour", "altered colour"
@@ -51,7 +53,7 @@ class Candidate(NamedTuple):
     """A way and what ranks it: what is heard in the bar, what was, and the chord after the bar.
 
     ``others`` says in how many other bars more than colours changes; ``lane`` is what is heard
-    of every bar where it does.
+    of every bar where it does. ``takes_tune`` is whether a colour takes in a note the tune holds.
     """
 
     way: Way
@@ -60,6 +62,7 @@ class Candidate(NamedTuple):
     after: Chord | None
     others: int
     lane: tuple[tuple[int, Heard], ...]
+    takes_tune: bool = False
 
     @property
     def elsewhere(self) -> bool:
@@ -104,7 +107,8 @@ def in_order(candidates: Iterable[Candidate]) -> Iterator[Candidate]:
 
 def _worth(each: Candidate) -> float:
     """Return what a candidate is worth by itself."""
-    return sum(weight * _weight_of(feature) for feature, weight in features(each).items())
+    fitted = sum(weight * _weight_of(feature) for feature, weight in features(each).items())
+    return fitted + TUNE * each.takes_tune
 
 
 def _weight_of(feature: str) -> float:

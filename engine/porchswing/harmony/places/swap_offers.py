@@ -16,8 +16,8 @@ from porchswing.harmony.choice.cells import Maker, cells_covering
 from porchswing.harmony.choice.chooser import lane_points
 from porchswing.harmony.choice.colouring import PLAIN_COLOUR, choose_colours, ways_to_wear
 from porchswing.harmony.choice.scoring import SHORTEST_S, points_of, seconds
-from porchswing.harmony.passage.melody_guard import clash, heard_as
-from porchswing.harmony.passage.steps import PULSES, BarSpan, Offer, Passage, all_agree
+from porchswing.harmony.passage.melody_guard import clash, heard_as, watched
+from porchswing.harmony.passage.steps import PULSES, BarSpan, Offer, Passage, Step, all_agree
 from porchswing.harmony.passage.together import fits_beneath
 from porchswing.harmony.places.place_scene import (
     Bare,
@@ -117,7 +117,15 @@ def _candidates(
             after,
             sum(new[n] != plain[n] for n in new if n != place),
             tuple(sorted((n, bar) for n, bar in new.items() if bar != plain[n])),
+            way.over is None and _takes_tune(scene.view, way.steps[0], now[place]),
         )
+
+
+def _takes_tune(view: Passage, step: Step, bar: Bare) -> bool:
+    """Whether a step has a note that the tune holds over it and no chord of a bar has."""
+    had = {pc for chord, _ in bar if chord for pc in chord.pcs}
+    held = {pitch % 12 for pitch in watched(view, step)}
+    return step.chord is not None and bool(step.chord.pcs & held - had)
 
 
 def ways_at(view: Passage, index: int, span: BarSpan) -> list[Way]:
