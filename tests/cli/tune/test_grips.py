@@ -280,6 +280,21 @@ def test_quiet_says_nothing_whatever_is_asked_for(tmp_path, asked):
     assert run("grips", path, *words).output != ""
 
 
+def test_quiet_works_out_nothing_that_nobody_reads(chart, monkeypatch, tmp_path):
+    asked = []
+
+    def gains(*_, **__):
+        asked.append("gains")
+        return ()
+
+    monkeypatch.setattr("porchswing.grips.search.voice.worth_letting_go", gains)
+    kept = tmp_path / "kept.changes"
+    assert run("grips", chart, "-q", "-o", kept).output == ""
+    assert (kept.is_file(), asked) == (True, [])
+    assert json.loads(run("grips", chart, "-q", "--json").output)["cost"] > 0
+    assert asked == ["gains"]
+
+
 def test_name_draws_a_grip_for_a_left_handed_player():
     """Each row of the drawing is the usual one from the other side, its digits as they are."""
 

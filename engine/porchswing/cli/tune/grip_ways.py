@@ -36,7 +36,8 @@ def show_ways(
     gains: Sequence[LetGo],
     files: Sequence[Path],
     asked: int,
-    answer: base.Answer,
+    *,
+    as_json: bool,
 ) -> None:
     """Print the best ways through a tune, of ``asked``, and the files written of the first.
 
@@ -48,7 +49,7 @@ def show_ways(
 
     strokes = stroke_times(roadmap, seeded(choices.style, chart))
     drawn = (roadmap, choices.section, choices.line, strokes)
-    if answer.as_json:
+    if as_json:
         each = [voicing_facts(way, *drawn) for way in ways]
         more: dict[str, list[Any]] = {
             "ways": each if asked > 1 else [],
@@ -59,7 +60,7 @@ def show_ways(
             "files": [str(path) for path in files],
         }
         base.show_json(each[0] | {key: rows for key, rows in more.items() if rows})
-    elif not answer.quiet:
+    else:
         terminal.show(f"\n\n{'=' * 40}\n\n".join(full_text(way, *drawn) for way in ways))
         few = f"no more than {len(ways)} ways differ in a tenth of their grips"
         if len(ways) == 1:

@@ -178,8 +178,9 @@ def command(
         if out is not None:
             _keep(chart, ways[0], section, out, answer, tied=asked["tied"])
             files.append(out)
-        gains = worth_letting_go(chart, ways[0], **wishes)
-        show_ways(chart, roadmap, choices, ways, gains, files, best, answer)
+        if answer.as_json or not answer.quiet:
+            gains = worth_letting_go(chart, ways[0], **wishes)
+            show_ways(chart, roadmap, choices, ways, gains, files, best, as_json=answer.as_json)
 
 
 def _show_chord(symbol: str, choices: Choices, most: int, answer: base.Answer) -> None:
