@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from porchswing.outputs import work_folder
+from porchswing.outputs import files, work_folder
 from porchswing.outputs.work_folder import WorkFolder
 
 HOLD = """
@@ -53,7 +53,7 @@ def test_the_folder_is_there_while_parts_are(tmp_path: Path) -> None:
 
 
 def test_without_locks_age_decides(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(work_folder, "_module", lambda: None)
+    monkeypatch.setattr(files, "_lock_module", lambda: None)
     other = WorkFolder(tmp_path)
     young = other.new_part(".wav")
     young.write_bytes(b"growing")
@@ -69,7 +69,7 @@ def test_without_locks_age_decides(tmp_path: Path, monkeypatch: pytest.MonkeyPat
 def test_a_command_that_runs_for_days_keeps_its_own_parts(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(work_folder, "_module", lambda: None)
+    monkeypatch.setattr(files, "_lock_module", lambda: None)
     work = WorkFolder(tmp_path)
     part = work.new_part(".wav")
     part.write_bytes(b"growing")

@@ -1,20 +1,25 @@
-"""Files that appear whole or not at all, written through to the disk, and the data we ship.
+"""Files that appear whole, are written through to the disk and locked; the data we ship.
 
 A file is written beside its final place and renamed into it, so that a reader, a killed
 process or Ctrl-C never sees half of one. What is synced is still there after a power cut: Linux and
 Windows flush a file and the drive behind it with ``fsync``; macOS needs ``F_FULLFSYNC`` for the
 drive. A folder is synced to keep the names in it; Windows cannot open a folder and keeps its names
 by itself.
+
+Locks are advisory: ``flock`` on POSIX systems, ``msvcrt`` on Windows. The system releases one when
+its holder dies.
 """
 
 from __future__ import annotations
 
 import errno
 import os
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from porchswing.errors import OutputError
 
@@ -88,6 +93,36 @@ def opened(path: Path, flags: int) -> Iterator[int]:
         yield handle
     finally:
         os.close(handle)
+
+
+def lock(handle: int, *, wait: bool = True) -> bool | None:
+    """Take the lock of an open file; it is released when the file is closed.
+
+    Return False where another holds it and ``wait`` is off, None on a file system without locks.
+    """
+    module = _lock_module()
+    if module is None:
+        return None
+    try:
+        if hasattr(module, "flock"):
+            module.flock(handle, module.LOCK_EX | (0 if wait else module.LOCK_NB))
+        else:
+            os.lseek(handle, 0, os.SEEK_SET)
+            module.locking(handle, module.LK_LOCK if wait else module.LK_NBLCK, 1)
+    except (BlockingIOError, PermissionError):
+        return False
+    except OSError:
+        return None
+    return True
+
+
+def _lock_module() -> Any:
+    """Return the module with this system's locks, None without one."""
+    name = "msvcrt" if sys.platform == "win32" else "fcntl"
+    try:
+        return import_module(name)
+    except ImportError:
+        return None
 
 
 def sync_file(path: Path) -> None:

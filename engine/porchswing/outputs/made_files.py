@@ -21,9 +21,8 @@ from contextlib import contextmanager, suppress
 from dataclasses import replace
 from pathlib import Path
 
-from porchswing.outputs.files import make_folder, opened, sync_folder, sync_handle
+from porchswing.outputs.files import lock, make_folder, opened, sync_folder, sync_handle
 from porchswing.outputs.manifest import HIDDEN, Entry, journal_line, read_journal, read_manifest
-from porchswing.outputs.work_folder import lock
 
 MANIFEST = "manifest.json"
 """Name of the visible manifest of a lesson or a course."""

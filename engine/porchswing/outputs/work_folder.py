@@ -3,9 +3,6 @@
 Every command holds the lock of the file ``live`` in its own folder below ``work/``. A sweep
 removes the folders whose lock is free, so it never touches another live command's files, on
 this machine or another. Where a file system has no locks, folders older than a day are removed.
-
-Locks are advisory: ``flock`` on POSIX systems, ``msvcrt`` on Windows. The system releases one when
-its holder dies.
 """
 
 from __future__ import annotations
@@ -13,48 +10,15 @@ from __future__ import annotations
 import errno
 import os
 import shutil
-import sys
 import time
 from contextlib import suppress
-from importlib import import_module
 from pathlib import Path
-from typing import Any
 
-from porchswing.outputs.files import BINARY, sync_file
+from porchswing.outputs.files import BINARY, lock, sync_file
 from porchswing.outputs.manifest import HIDDEN
 
 _LIVE = "live"
 _DAY_S = 86_400.0
-
-
-def lock(handle: int, *, wait: bool = True) -> bool | None:
-    """Take the lock of an open file; it is released when the file is closed.
-
-    Return False where another holds it and ``wait`` is off, None on a file system without locks.
-    """
-    module = _module()
-    if module is None:
-        return None
-    try:
-        if hasattr(module, "flock"):
-            module.flock(handle, module.LOCK_EX | (0 if wait else module.LOCK_NB))
-        else:
-            os.lseek(handle, 0, os.SEEK_SET)
-            module.locking(handle, module.LK_LOCK if wait else module.LK_NBLCK, 1)
-    except (BlockingIOError, PermissionError):
-        return False
-    except OSError:
-        return None
-    return True
-
-
-def _module() -> Any:
-    """Return the module with this system's locks, None without one."""
-    name = "msvcrt" if sys.platform == "win32" else "fcntl"
-    try:
-        return import_module(name)
-    except ImportError:
-        return None
 
 
 class WorkFolder:

@@ -10,8 +10,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from porchswing.outputs import work_folder
-from porchswing.outputs.work_folder import lock
+from porchswing.outputs import files
+from porchswing.outputs.files import lock
 
 
 @pytest.fixture
@@ -69,7 +69,7 @@ def test_windows_locks_the_first_byte(
             raise error
 
     module = SimpleNamespace(locking=locking, LK_LOCK="wait", LK_NBLCK="try")
-    monkeypatch.setattr(work_folder, "_module", lambda: module)
+    monkeypatch.setattr(files, "_lock_module", lambda: module)
     handle = opened()
     os.write(handle, b"four")
     assert lock(handle, wait=False) is answer
@@ -81,7 +81,7 @@ def test_windows_locks_the_first_byte(
 def test_without_locks_nothing_is_held_and_nothing_refused(
     opened: Callable[[], int], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(work_folder, "_module", lambda: None)
+    monkeypatch.setattr(files, "_lock_module", lambda: None)
     handle = opened()
     lock(handle)
     assert lock(handle, wait=False) is None
@@ -92,6 +92,6 @@ def test_each_system_has_its_module(
     monkeypatch: pytest.MonkeyPatch, platform: str, name: str
 ) -> None:
     monkeypatch.setattr("sys.platform", platform)
-    assert work_folder._module().__name__ == name
+    assert files._lock_module().__name__ == name
     monkeypatch.setattr("sys.platform", "win32")
-    assert work_folder._module() is None  # this system has none of Windows' own
+    assert files._lock_module() is None  # this system has none of Windows' own
