@@ -11,9 +11,9 @@ import mido
 import pytest
 import soundfile
 
-from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.reader import parse_chart, read_chart
 from porchswing.errors import OptionError
-from porchswing.file_formats import ALL, FORMATS, SOUND, Tags
+from porchswing.file_formats import ALL, BY_SUFFIX, FORMATS, SOUND, Tags
 from porchswing.options import Choices, SoundSettings
 from porchswing.recording import CUES, write_performance
 from porchswing.take import take_from_chart
@@ -112,3 +112,17 @@ def test_settings_reach_the_file(take: Take, tmp_path: Path, suffix: str) -> Non
     replace(take, choices=choices).write_audio(path)
     with soundfile.SoundFile(path) as file:
         assert (file.samplerate, file.subtype) == (22_050, "PCM_24")
+
+
+@pytest.mark.parametrize("bit_depth", [16, 24])
+def test_a_formats_rate_is_about_what_is_written(
+    tmp_path: Path, root: Path, bit_depth: int
+) -> None:
+    chart = read_chart(root / "demos" / "pickled_lemon_blues.changes")
+    paths = [tmp_path / f"a.{suffix}" for suffix in SOUND]
+    sound = SoundSettings(bit_depth=bit_depth)
+    report = take_from_chart(chart, Choices(sound=sound)).write(paths)
+    assert report is not None
+    for path in paths:
+        rate = BY_SUFFIX[path.suffix[1:]].bytes_per_s(sound.rate_hz, bit_depth)
+        assert 0.7 < rate * report.seconds / path.stat().st_size < 1.4, path.suffix

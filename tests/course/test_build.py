@@ -10,6 +10,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -376,3 +377,18 @@ def test_only_a_long_build_or_a_dry_run_waits_for_an_estimate(
     again = CliRunner().invoke(group, command).stdout
     assert re.search(r"recordings of .* in all, about .* with 1 worker,", again)
     assert len(measured) == 2
+
+
+def test_a_short_build_says_where_the_disk_is_too_full_for_it(
+    course: Path, out: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its 12 recordings at 8000 Hz are some 7 s of 32 kB each, and no job is made to know it."""
+    monkeypatch.setattr(running, "_measure", lambda job: pytest.fail("a job was made"))
+    said = []
+    for free in (1_000_000, 5_000_000):
+        usage = SimpleNamespace(free=free)
+        monkeypatch.setattr("porchswing.cli.teaching.build.shutil.disk_usage", lambda _, u=usage: u)
+        said.append(CliRunner().invoke(group, ["build", str(course), "-o", str(out)]).stdout)
+        shutil.rmtree(out)
+    assert "in all; THIS IS MORE THAN THE DISK HAS FREE\n" in said[0]
+    assert "THE DISK" not in said[1]

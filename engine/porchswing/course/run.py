@@ -2,7 +2,8 @@
 
 How long it will take and how much disk is estimated from rates measured on this machine: one job of
 the plan is really made, in a temporary folder, and timed; the others are taken to cost as much for
-each second of their recordings. Their lengths follow from the charts.
+each second of their recordings. Their lengths follow from the charts. Where none is worth making,
+the recordings' sizes are those of their formats.
 
 Where ``pages = true`` it hands out practice pages and handouts, made by the lesson's own makers,
 one of each for every key. The index and the playlist are written last, from the plan.
@@ -22,6 +23,7 @@ from porchswing.course.course_file import Course
 from porchswing.course.course_plan import Plan, make_plan
 from porchswing.course.tune_job import PAGES, TuneJob
 from porchswing.errors import PorchswingError
+from porchswing.file_formats import BY_SUFFIX
 from porchswing.grips.shapes.tunings import tuning_word
 from porchswing.outputs.folder import OutputFolder
 from porchswing.outputs.jobs.build import Summary, build
@@ -30,7 +32,7 @@ from porchswing.outputs.jobs.job import Failure
 from porchswing.outputs.jobs.worker import run_job
 from porchswing.outputs.manifest import engine_digest
 from porchswing.pages.index_page import IndexGroup, IndexRow, course_page
-from porchswing.recording import is_sound
+from porchswing.recording import is_sound, suffix_of
 from porchswing.take import road_of
 from porchswing.units import counted
 
@@ -115,7 +117,8 @@ def build_course(
 class Estimate:
     """What the jobs of a plan come to: recordings in seconds, work in seconds, disk in bytes.
 
-    ``work_s`` is for one worker; several share it. It is 0 where no job was measured.
+    ``work_s`` is for one worker; several share it. It is 0 where no job was measured; the disk is
+    then that of the recordings alone, by the rates of their formats.
     """
 
     audio_s: float
@@ -132,14 +135,18 @@ def estimate(jobs: Sequence[TuneJob], least_s: float = 0.0) -> Estimate:
     sample = sorted((s, i) for i, s in enumerate(lengths[:50]) if s)
     if not sample:
         return Estimate(0.0, 0.0, 0)
-    audio_s = sum(
-        length_s * sum(is_sound(Path(name)) for name in job.outputs)
+    recordings = [
+        (length_s, BY_SUFFIX[suffix_of(Path(name))], job.choices.sound)
         for length_s, job in zip(lengths, jobs, strict=True)
-    )
+        for name in job.outputs
+        if is_sound(Path(name))
+    ]
+    audio_s = sum(length_s for length_s, _, _ in recordings)
     length_s, index = sample[0]
     measured = _measure(jobs[index]) if audio_s >= least_s else None
     if measured is None:
-        return Estimate(audio_s, 0.0, 0)
+        sizes = (s * row.bytes_per_s(own.rate_hz, own.bit_depth) for s, row, own in recordings)
+        return Estimate(audio_s, 0.0, round(sum(sizes)))
     work_s, size_bytes = measured
     share = sum(s * len(job.outputs) for s, job in zip(lengths, jobs, strict=True))
     share /= length_s * len(jobs[index].outputs)

@@ -117,16 +117,15 @@ def _plan_text(title: str, todo: Todo, guess: Estimate | None, workers: int, fol
     if guess is None:
         return text
     text += f": recordings of {time_text(guess.audio_s)} in all"
-    if not guess.work_s:
-        return text
     there = next(path for path in (folder, *folder.absolute().parents) if path.exists())
     free = shutil.disk_usage(there).free
     short = "; THIS IS MORE THAN THE DISK HAS FREE" if guess.size_bytes > free else ""
-    return (
-        f"{text}, about {time_text(guess.work_s / workers)} with {workers} "
-        f"worker{'s' * (workers > 1)}, "
-        f"{guess.size_bytes / 1e9:.2f} GB ({free / 1e9:.0f} GB free){short}"
-    )
+    if guess.work_s:
+        text += (
+            f", about {time_text(guess.work_s / workers)} with {counted(workers, 'worker')}, "
+            f"{guess.size_bytes / 1e9:.2f} GB ({free / 1e9:.0f} GB free)"
+        )
+    return text + short
 
 
 def _broken_charts(todo: Todo) -> Iterator[Failure]:
