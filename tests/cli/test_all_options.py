@@ -112,7 +112,7 @@ PRODUCTS: dict[str, tuple[str, ...]] = {
     "render .mp3": ("render", "{chart}", "-o", "{out}/a.mp3", "-q"),
     "drill .mid": (
         *("drill", "{chart}", "-o", "{out}", "--formats", "mid", "-q"),
-        *("--kind", "line", "--kind", "ladder", "--from", "118", "--to", "120"),
+        *("--kind", "line", "--kind", "fade", "--kind", "ladder", "--from", "114", "--to", "120"),
     ),
     "drill .wav": ("drill", "{chart}", "-o", "{out}", "--formats", "wav", "--kind", "strum", "-q"),
     "compare .mid": ("compare", "{chart}", "-o", "{out}/a.mid", "--choruses", "2", "-q"),
