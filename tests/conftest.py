@@ -112,7 +112,7 @@ LONGEST = (
     "tests/harmony/analysis/test_roman.py",
     "tests/pages/practice/test_without_scripts.py",
     "tests/audio/master/test_audio_files.py",
-    "tests/course/test_course_pages.py",
+    "tests/course/test_run_pages.py",
 )
 """The files that take longest, their processes and their waits counted; the first two in CI."""
 

@@ -1,4 +1,4 @@
-"""Shared command class, error output and progress bar."""
+"""What commands share: their class, reading charts, the answer with its progress, errors."""
 
 from __future__ import annotations
 

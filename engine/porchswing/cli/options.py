@@ -2,7 +2,8 @@
 
 Those of every command come one by one (``json_option``, ``force_option``, …); those that decide
 a take come from the table of :mod:`porchswing.options` by :func:`choice_options`, which hands the
-command a finished :class:`~porchswing.options.Choices` as ``choices``.
+command a finished :class:`~porchswing.options.Choices` as ``choices``. A player's own defaults for
+the latter come from a file, by :func:`config_defaults`.
 """
 
 from __future__ import annotations

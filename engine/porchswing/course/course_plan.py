@@ -1,4 +1,4 @@
-"""From a course to a plan: which files there shall be, what each is made from, what is to do.
+"""From a course to a plan: which files there shall be, and what each is made from.
 
 A job is one chart in one key at one tempo: it is arranged and performed once, then every mix of
 it is written in every format. Planning reads charts as bytes and parses none, so that asking

@@ -1,5 +1,7 @@
 """A course as a path of learning: what each tune brings that is new, and what it goes over again.
 
+The ledger is a record first, then a text for teachers and JSON facts.
+
 Counted are shapes, swaps and strums; a change from shape to shape is counted too, but makes no
 order: it follows from the shapes. The order proposed is the one with the fewest new things in
 its fullest lesson, then the most even; it is exact up to :data:`MOST_EXACT` tunes.

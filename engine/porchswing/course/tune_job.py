@@ -206,7 +206,6 @@ def earlier_tunes(tunes: tuple[TuneBefore, ...]) -> tuple[EarlierTune, ...]:
 
 @lru_cache(maxsize=2 * MOST_BEFORE)
 def _as_learned(tune: TuneBefore) -> EarlierTune | None:
-    from porchswing.chart.language.reader import parse_chart
     from porchswing.chart.language.writer import write_chart
     from porchswing.course.course_lessons import lesson_chart
     from porchswing.lesson.learned import EarlierTune, content_of
