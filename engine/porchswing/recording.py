@@ -1,8 +1,9 @@
 """Writing what was played: one function for every format, the only place that looks at a suffix.
 
-:func:`write_performance` writes a performance as MIDI, recordings and cues by the suffixes of the
-paths; commands, lessons, courses and the library all go through it. What belongs to recordings
-alone is a :class:`Recording`, so that an hour's take can be dropped before it is rendered.
+:func:`write_notes` writes MIDI and cues of a performance by the suffixes of the paths and returns
+what writes its recordings; commands, lessons, courses and the library all go through it, by
+:func:`write_performance` for both at once. What belongs to recordings alone is a
+:class:`Recording`, so that an hour's take can be dropped before it is rendered.
 
 Nothing here imports numpy, the synth or mido until it is needed.
 """
