@@ -155,7 +155,7 @@ def test_later_sets_keep_what_they_have(
 
 @pytest.mark.slow
 def test_a_ninth_set_keeps_its_first_look() -> None:
-    """Nothing was tuned on it."""
+    """No weight was fitted to it."""
     places = [found_at(example)[0] for example in NINTH]
     anywhere = sum(place > 0 for place in places)
     assert sum(1 <= place <= OFFERS for place in places) >= published_ninth.FIRST_LOOK

@@ -37,6 +37,15 @@ def test_a_dominant_has_its_well_known_stand_ins() -> None:
     assert len({offer.name for offer in offers[:6]}) == 6
 
 
+@pytest.mark.parametrize(
+    ("key", "bars", "symbols"),
+    [("C", "| G | C |", ("D9", "G")), ("Am", "| E7 | Am |", ("B9", "E7b9"))],
+)
+def test_one_bar_of_v_may_have_its_own_v(key: str, bars: str, symbols: tuple[str, ...]) -> None:
+    offers = swap_offers(as_played(bars, key=key), "A", 1, count=24)
+    assert {offer.name: offer.symbols for offer in offers}["V of V before V"] == symbols
+
+
 def test_an_offer_over_more_bars_says_what_else_changes() -> None:
     offers = swap_offers(as_played("| C | Am | Dm | G7 | C |"), "A", 4, count=24)
     flat = next(offer for offer in offers if offer.name == "turnaround ♭III ♭VI ♭II")
