@@ -9,7 +9,7 @@ from itertools import combinations
 import pytest
 from hypothesis import example, given, strategies as st
 
-from porchswing.band.compose import with_swung_lets
+from porchswing.band.offbeats import with_swung_lets
 from porchswing.band.score import Hit, PartScore
 from porchswing.chart.model import SwingSetting
 from porchswing.options import DEFAULTS, BandStyle

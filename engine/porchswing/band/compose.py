@@ -6,15 +6,15 @@ from collections.abc import Collection
 from dataclasses import replace
 from fractions import Fraction
 from itertools import groupby
-from math import gcd
 from typing import TYPE_CHECKING
 
 from porchswing.band.bass.bass_part import bass_part
 from porchswing.band.drumming.count_part import count_part
 from porchswing.band.drumming.drum_part import drums_part
 from porchswing.band.extra_parts import line_part, melody_part, solo_part
+from porchswing.band.offbeats import with_swung_lets
 from porchswing.band.places import tune_seed
-from porchswing.band.score import Label, PartScore, Score
+from porchswing.band.score import Label, Score
 from porchswing.band.strumming.chord_part import chords_part
 from porchswing.band.strumming.grip_spans import written_grips
 from porchswing.chart.model import Chart
@@ -25,12 +25,6 @@ from porchswing.rhythm.tempo import tempo_map_for
 
 if TYPE_CHECKING:
     from porchswing.grips.melody.solo_notes import Solo
-
-
-BEAT, LET = (0, 1), (2, 3)
-"""Places inside a beat, as numerator and denominator."""
-
-OFF_BEAT = Fraction(1, 2)
 
 
 def seeded(style: BandStyle, chart: Chart) -> BandStyle:
@@ -52,13 +46,12 @@ def compose_score(
     """Return the whole arrangement of a roadmap as written music.
 
     ``chart`` gives title and key; ``roadmap`` the bars in playing order; ``voicing`` the grips
-    of the lane the roadmap plays.
-    ``extra_parts`` names ``line`` and ``melody``, which stay silent otherwise; ``solo`` is the
-    tune on top of its grips, where it is played; ``together`` says that both lanes are played at
-    once; ``line_string``
-    is the string of the line (default: the chart's, else the smoothest). The last chord of a
-    take that is no loop is held to the end. A loop runs round without a count-in unless one is
-    asked for; then it is counted in every time.
+    of the lane the roadmap plays. ``extra_parts`` names ``line`` and ``melody``, which stay silent
+    otherwise; ``line_string`` is the string of the line (default: the chart's, else the
+    smoothest); ``solo`` is the tune on top of its grips, where it is played; ``together`` says
+    that both lanes are played at once. The last chord of a take that is no loop is held to the
+    end. A loop runs round without a count-in unless one is asked for; then it is counted in every
+    time.
     """
     style = seeded(style, chart)
     tempo_map = tempo_map_for(roadmap, style)
@@ -103,45 +96,3 @@ def _labels(roadmap: Roadmap, voicing: Voicing) -> list[Label]:
             marks = f" ({', '.join(held.marks)})" if held.marks else ""
             labels.append(Label(held.onset_beats, "grip", f"{held.symbol} {held.grip}{marks}"))
     return sorted(labels, key=lambda label: label.onset_beats)
-
-
-def with_swung_lets(part: PartScore, unit_beats: Fraction) -> PartScore:
-    """Return a part whose beats of ``1`` and ``let`` alone are written as ``1`` and ``&``.
-
-    A slow tune is often counted ``1 let 2 let``. Nobody in the band plays a triplet there: that
-    ``let`` is the long beat's other eighth, and lies where the tune's swing puts it. A beat in
-    which the part plays the ``trip`` too is a triplet and stays as written. ``unit_beats`` is the
-    beat that swings, in quarters.
-    """
-    inside: dict[int, set[tuple[int, int]]] = {}
-    spots = [_in_beat(event.onset_beats, unit_beats) for event in part.events]
-    for beat, place in spots:
-        inside.setdefault(beat, set()).add(place)
-    lets = {beat for beat, found in inside.items() if LET in found and found <= {BEAT, LET}}
-    if not lets:
-        return part
-    events = []
-    for event, spot in zip(part.events, spots, strict=True):
-        end_beats = event.onset_beats + event.duration_beats
-        is_let = spot[1] == LET and spot[0] in lets
-        beat, place = _in_beat(end_beats, unit_beats)
-        ends_on_let = place == LET and beat in lets
-        if not is_let and not ends_on_let:
-            events.append(event)
-            continue
-        onset = (spot[0] + OFF_BEAT) * unit_beats if is_let else event.onset_beats
-        end = (beat + OFF_BEAT) * unit_beats if ends_on_let else end_beats
-        events.append(replace(event, onset_beats=onset, duration_beats=end - onset))
-    return replace(part, events=tuple(events))
-
-
-def _in_beat(beats: Fraction, unit_beats: Fraction) -> tuple[int, tuple[int, int]]:
-    """Return the whole beats before a place, and where it lies in its own, in lowest terms.
-
-    In whole numbers: a tune has some thousand places, and fractions take ten times as long.
-    """
-    steps = beats.numerator * unit_beats.denominator
-    unit = beats.denominator * unit_beats.numerator
-    beat, inside = divmod(steps, unit)
-    shared = gcd(inside, unit)
-    return beat, (inside // shared, unit // shared)
