@@ -93,8 +93,9 @@ def _fitted(bar: PatternBar[TimedT], groove: Pattern[TimedT], meter: Meter) -> P
     """Return a bar repeated and cut to another meter's bar; an ending comes only once."""
     own, end = groove.meter.bar_beats, meter.bar_beats
     is_ending = bar.place == "ending"
+    starts = [Fraction(0)] if is_ending else repeats(own, end)
     cells: list[TimedT] = []
-    for start in repeats(own, end)[: 1 if is_ending else None]:
+    for start in starts:
         for cell in bar.cells:
             onset = start + cell.onset_beats
             if onset < end:

@@ -8,6 +8,8 @@ last bar).
 Phrase shape makes the band breathe together: two- and four-bar rises inside eight, a lighter first
 section, a fuller one where the tune goes elsewhere, each chorus a little fuller. Common practice,
 no source; the sizes are ours.
+
+What chance decides follows from the seed of the tune, :func:`tune_seed`.
 """
 
 from __future__ import annotations
@@ -27,7 +29,6 @@ CHANCE_ANY = 0.4
 
 CHANCE_PHRASE = 2.0
 """``every 4`` and ``every 8`` bars are always taken from half variation on."""
-
 
 ENERGY_SHARE = 1.5
 """How much louder a bar is, as a share of its own loudness, for each unit of energy."""

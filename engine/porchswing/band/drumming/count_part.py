@@ -23,7 +23,7 @@ STRONG_UNITS = {"4/4": (0, 2), "3/4": (0,), "2/4": (0,), "6/8": (0, 3), "12/8": 
 MAX_BARS = 16
 """No leader counts longer."""
 
-CLICKS = (("click_high", 0.85), ("click_low", 0.65))
+FIRST_CLICK, OTHER_CLICK = ("click_high", 0.85), ("click_low", 0.65)
 """The sound of a count and its velocity: on one, and on every other beat."""
 
 
@@ -51,7 +51,7 @@ def count_hits(
         units = range(meter.count) if every_unit else _strong_units(meter)
         for said, unit in enumerate(units, start=1):
             onset = start_beats + bar * meter.bar_beats + unit * meter.unit_beats
-            piece, velocity = CLICKS[unit > 0]
+            piece, velocity = FIRST_CLICK if unit == 0 else OTHER_CLICK
             hits.append(Hit(onset, piece, velocity, meter.unit_beats / 2))
             labels.append(Label(onset, "count", str(unit + 1 if every_unit else said)))
     return tuple(hits), tuple(labels)

@@ -73,8 +73,10 @@ def _moves(
     cells = []
     for cell in chosen.cells:
         wanted = lift + (chance.random() - 0.5) * style.variation
-        is_too_much = cell.is_filler and wanted < MIDDLE
-        if not is_too_much and not (_is_light(cell) and wanted < THIN_BELOW):
+        is_left_out = (cell.is_filler and wanted < MIDDLE) or (
+            _is_light(cell) and wanted < THIN_BELOW
+        )
+        if not is_left_out:
             cells.append(cell)
     breathes = chance.random() < BREATH_CHANCE * style.variation
     if breathes and place.index % 4 == 3 and not (place.section_end or place.last):
