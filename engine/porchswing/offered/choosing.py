@@ -1,8 +1,8 @@
 """An offer for one place, and its choice made in a chart's text.
 
-Only the token or the bar changes, all else stays as typed.
-A first choice in a section without a swing lane writes that lane whole, as it sounds at the
-depth in force; from then on depth no longer acts in the section.
+Only the token or the bar changes, all else stays as typed. A first choice in a section without a
+swing lane writes that lane whole, as it sounds at the depth in force; from then on depth no longer
+acts in the section.
 """
 
 from __future__ import annotations
@@ -21,11 +21,8 @@ from porchswing.chart.unroll import LAST_TIME, form_of
 from porchswing.errors import OptionError, WrongTypeError, check_one_of, check_types
 from porchswing.harmony.choice.reharmonize import reharmonize
 from porchswing.offered.bar_text import BarText, RowText, TextEdit, apply_edits, bars_of, rows_of
-from porchswing.options import Choices
+from porchswing.options import DEFAULTS, Choices
 from porchswing.theory.symbols import parse_chord
-
-USUAL = Choices()
-"""The choices of a take nobody asked anything of."""
 
 KINDS = ("swap", "grip", "mark")
 """What an offer may change: the chord itself, its grip, or the way it is played."""
@@ -104,7 +101,7 @@ class PlaceOffer:
         return ": ".join(word for word in (chords or self.name, self.reason) if word)
 
 
-def choose(text: str, place: Place, offer: PlaceOffer, choices: Choices = USUAL) -> str:
+def choose(text: str, place: Place, offer: PlaceOffer, choices: Choices = DEFAULTS) -> str:
     r"""Return a chart's text with an offer taken at one place.
 
     Parameters
@@ -143,7 +140,7 @@ def choose(text: str, place: Place, offer: PlaceOffer, choices: Choices = USUAL)
 
 
 def choice_edits(
-    text: str, place: Place, offer: PlaceOffer, choices: Choices = USUAL
+    text: str, place: Place, offer: PlaceOffer, choices: Choices = DEFAULTS
 ) -> tuple[TextEdit, ...]:
     """Return what :func:`choose` changes, as edits of the text."""
     chart = parse_chart(text)

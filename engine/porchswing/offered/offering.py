@@ -25,7 +25,6 @@ from porchswing.harmony.places.swap_offers import swap_offers
 from porchswing.offered.choosing import (
     KINDS,
     MARK_REASONS,
-    USUAL,
     BarChords,
     PlaceOffer,
     changed_slots,
@@ -35,7 +34,7 @@ from porchswing.offered.choosing import (
     slot_at,
     with_slots,
 )
-from porchswing.options import Choices
+from porchswing.options import DEFAULTS, Choices
 from porchswing.theory.chords import Chord
 from porchswing.theory.symbols import parse_chord
 
@@ -55,7 +54,7 @@ def offers(
     chart: Chart,
     place: Place,
     kind: str = "swap",
-    choices: Choices = USUAL,
+    choices: Choices = DEFAULTS,
     count: int | None = None,
 ) -> tuple[PlaceOffer, ...]:
     r"""Return what could be played at one place, what is there now first.
@@ -254,7 +253,7 @@ class PlaceWords:
 def explain(
     chart: Chart,
     place: Place,
-    choices: Choices = USUAL,
+    choices: Choices = DEFAULTS,
     lead: Lead | None = None,
     voicing: Voicing | None = None,
 ) -> PlaceWords:
