@@ -42,6 +42,7 @@ def test_each_costs_what_the_chart_costs_with_all_its_grips_locked(text, place):
     offered = grip_alternatives(chart, place, 5)
     assert len(offered) >= 3
     assert (offered[0].more, offered[0].grip.frets) == (0.0, grips[offered[0].places[0]])
+    assert len({each.grip for each in offered}) == len(offered)
     for each in offered:
         changed = {**grips, **dict.fromkeys(each.places, each.grip.frets)}
         assert voice(locked(chart, changed)).cost == pytest.approx(each.cost)

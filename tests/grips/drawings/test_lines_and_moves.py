@@ -169,7 +169,7 @@ def test_moves_are_counted_as_played():
     assert [(move.start, move.goal, move.times) for move in found] == [
         (0, 1, 2), (1, 2, 2), (2, 3, 2), (3, 0, 1)
     ]  # fmt: skip
-    assert len({move.has_ms for move in found}) == 1
+    assert {move.has_ms for move in found} == {60_000 / unroll(chart).tempo_bpm}
 
 
 def test_a_move_under_a_rest_has_its_time():
@@ -177,6 +177,10 @@ def test_a_move_under_a_rest_has_its_time():
     move = moves(voice(chart), unroll(chart))[0]
     assert (move.start, move.goal, move.times) == (0, 2, 1)
     assert move.has_ms == 60_000 / unroll(chart).tempo_bpm
+    chart = parse_chart("meter: 6/8\n[A]\n| C6 N.C. A7 / / / |")
+    (move,) = moves(voice(chart), unroll(chart))
+    two_eighths_ms = 60_000 / unroll(chart).tempo_bpm * 2 / 3  # of a dotted quarter
+    assert move.has_ms == pytest.approx(two_eighths_ms)
 
 
 def test_the_hardest_change_is_the_one_with_most_work_and_least_time():
