@@ -91,13 +91,13 @@ def melody_part(roadmap: Roadmap) -> PartScore:
 
 def solo_part(roadmap: Roadmap, solo: Solo) -> PartScore:
     """Return the solo of every played bar; each note rings until the next or its own end."""
-    return PartScore("solo", tuple(_strokes(roadmap, solo)), solo.tuning.instrument)
+    return PartScore("solo", tuple(_solo_strokes(roadmap, solo)), solo.tuning.instrument)
 
 
-def _strokes(roadmap: Roadmap, solo: Solo) -> Iterator[Stroke]:
+def _solo_strokes(roadmap: Roadmap, solo: Solo) -> Iterator[Stroke]:
     for bar in roadmap.bars:
         for slot in solo.of_bar(bar):
-            strings = _strings(slot)
+            strings = _slot_strings(slot)
             yield Stroke(
                 onset_beats=bar.start_beats + slot.at,
                 duration_beats=slot.beats,
@@ -109,7 +109,7 @@ def _strokes(roadmap: Roadmap, solo: Solo) -> Iterator[Stroke]:
             )
 
 
-def _strings(slot: SoloSlot) -> tuple[int, ...]:
+def _slot_strings(slot: SoloSlot) -> tuple[int, ...]:
     """Return the strings a slot sounds, the highest-numbered first."""
     count = slot.grip.tuning.strings
     return tuple(count - i for i, fret in enumerate(slot.grip.frets) if fret is not None)

@@ -7,6 +7,8 @@ tempo of the first segment.
 
 Two kinds of beats: *written* beats are exact fractions, unswung; *performed* beats are floats
 that :meth:`TempoMap.warp` makes of them. Seconds and ticks follow from performed beats.
+
+:func:`tempo_map_for` makes the map of a take from its roadmap and the player's choices.
 """
 
 from __future__ import annotations

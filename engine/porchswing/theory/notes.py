@@ -129,7 +129,9 @@ def with_signs(text: str) -> str:
 
 _GERMAN = re.compile(r"([A-Ha-h])(is|es|s)(?!us)(.*)", re.DOTALL)
 _SOLFEGE = re.compile(r"(do|r[ée]|mi|fa|sol|la|si)([b#♭♯]?)(.*)", re.DOTALL | re.IGNORECASE)
-_LETTERS = {"do": "C", "ré": "D", "re": "D", "mi": "E", "fa": "F", "sol": "G", "la": "A", "si": "B"}
+_SOLFEGE_LETTERS = {
+    "do": "C", "ré": "D", "re": "D", "mi": "E", "fa": "F", "sol": "G", "la": "A", "si": "B"
+}  # fmt: skip
 _SHORT = ("A", "E")
 """Letters that German lowers by a mere s."""
 
@@ -152,5 +154,5 @@ def in_english(text: str) -> str:
             minor = "m" if letter.islower() else ""
             return f"{root}{'#' if ending == 'is' else 'b'}{minor}{rest}"
     if (match := _SOLFEGE.fullmatch(text)) and not text.startswith("dom"):
-        return f"{_LETTERS[match[1].lower()]}{match[2]}{match[3]}"
+        return f"{_SOLFEGE_LETTERS[match[1].lower()]}{match[2]}{match[3]}"
     return ""
