@@ -90,11 +90,11 @@ def _fret_row(grip: Grip, fret: int) -> str:
 def beside(blocks: Sequence[Sequence[str]], width: int = 78, gap: int = 3) -> tuple[str, ...]:
     """Set blocks of text side by side, in as many lines of blocks as the width asks for."""
     lines: list[list[tuple[int, Sequence[str]]]] = []
-    used = width
+    used = 0
     for block in blocks:
         own = max(map(len, block), default=0)
         used += gap + own
-        if used > width:
+        if not lines or used > width:
             lines.append([])
             used = own
         lines[-1].append((own, block))

@@ -81,6 +81,7 @@ def grip_alternatives(
     pace = layout.request.hand.pace
     found = []
     for total, choice in choices_within(network, {run: layout.tables[run].grip_of}, count, others):
+        # a choice goes on beyond the runs, with the lines
         grips = [table.grips[option] for table, option in zip(layout.tables, choice, strict=False)]
         found.append(
             GripAlternative(

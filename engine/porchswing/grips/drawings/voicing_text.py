@@ -1,4 +1,4 @@
-"""A voicing as facts for programs and as text for people, and so its shapes."""
+"""A voicing and its shapes, as facts for programs and as text for people."""
 
 from __future__ import annotations
 

@@ -133,6 +133,7 @@ GRIP_TERMS: tuple[tuple[str, Callable[[GripTable, Hand], Ints | Bools]], ...] = 
     ("away", lambda table, hand: frets_away(table, hand.region)),
     ("no_root", lambda table, _: ~_sounds(table, table.roots)),
     ("no_fifth", lambda table, _: lacks_fifth(table)),
+    # those strings aside that the tuning never uses
     ("muted", lambda table, _: (table.frets[:, table.grips[0].tuning.used] < 0).sum(axis=1)),
     ("no_open", lambda table, _: (table.frets != 0).all(axis=1)),
     ("root_bass", lambda table, _: lacks_root_in_bass(table)),

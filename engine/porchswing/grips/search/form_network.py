@@ -107,12 +107,9 @@ def _alike_bars(roadmap: Roadmap, tuning: Tuning) -> dict[tuple[str, int], str]:
 
 
 def _is_alike(bar: PlayedBar, before: PlayedBar, tuning: Tuning) -> bool:
-    """Return whether a bar of the last time may keep the grips of the bar in whose place it is.
-
-    No bar is before itself.
-    """
+    """Return whether a bar of the last time may keep the grips of the bar in whose place it is."""
     return (
-        before.start_beats < bar.start_beats
+        before.start_beats < bar.start_beats  # no bar is before itself
         and _grip_rules(bar.settings) == _grip_rules(before.settings)
         and len(bar.slots) == len(before.slots)
         and all(

@@ -2,7 +2,7 @@
 
 In Em7 A7 Dm7 G7 the second pair is the first a whole tone lower, so its shapes may be those of
 the first pair, two frets nearer the nut. Any intervals count, and any length from two chords. The
-search pays for shapes that do not repeat; of the grips it chose, those that do are told.
+search charges for shapes that do not repeat; :func:`heard_sequences` finds both kinds in a voicing.
 """
 
 from __future__ import annotations

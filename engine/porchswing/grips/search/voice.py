@@ -114,10 +114,10 @@ def voicings(
     """
     request = request_of(lead, **wishes)
     chart = for_tuning(chart_of(lead), request.tuning)
+    # sections that the form leaves out are voiced for those who play one by itself
     apart: tuple[VoicedSlot, ...] = ()
     played = {bar.section for bar in request.roadmap.bars}
     for name in [each.name for each in chart.sections if each.name not in played]:
-        # for those who play a section by itself
         alone = replace(request, roadmap=unroll(chart, lane=request.roadmap.lane, sections=(name,)))
         apart += ways_of(alone, 1)[0].slots
     return tuple(

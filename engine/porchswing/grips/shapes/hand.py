@@ -293,9 +293,10 @@ def _limits(table: TomlTable) -> dict[str, Any]:
         if name == "barre":
             found[name] = table.flag(name)
         elif name == "region":
-            region = found[name] = tuple(table.items(name))
-            if len(region) != 2 or not all(type(fret) is int for fret in region):
-                table.fail(name, f"must be two frets, got {list(region)!r}")
+            frets = table.items(name)
+            if len(frets) != 2 or not all(type(fret) is int for fret in frets):
+                table.fail(name, f"must be two frets, got {frets!r}")
+            found[name] = tuple(frets)
         else:
             whole = isinstance(getattr(CLOSED_HAND, name), int)
             found[name] = table.number(name, *_RANGES[name], whole=whole)

@@ -200,8 +200,8 @@ class Voicing:
     """The grips of one ``lane`` of a whole chart, in written order, with their cost.
 
     ``hand`` is the hand they were chosen for. ``is_proven`` says that no other grips cost less.
-    Forms of a dozen sections that return in
-    a tangle, and six strings of which any may be muted, may be too much to prove.
+    Forms of a dozen sections that return in a tangle, and six strings of which any may be muted,
+    may be too much to prove.
     """
 
     tuning: Tuning
