@@ -17,7 +17,7 @@ from porchswing.chart.roadmap import Roadmap, with_onsets
 from porchswing.grips.shapes.model import Grip, Tuning, Voicing
 
 if TYPE_CHECKING:
-    from porchswing.grips.melody.solo_notes import Solo, SoloSlot
+    from porchswing.grips.melody.solo_notes import Solo
 
 LINE_LOUDNESS = 0.72
 STEP_SEMITONES = 2
@@ -97,7 +97,7 @@ def solo_part(roadmap: Roadmap, solo: Solo) -> PartScore:
 def _solo_strokes(roadmap: Roadmap, solo: Solo) -> Iterator[Stroke]:
     for bar in roadmap.bars:
         for slot in solo.of_bar(bar):
-            strings = _slot_strings(slot)
+            strings = slot.grip.sounding_strings
             yield Stroke(
                 onset_beats=bar.start_beats + slot.at,
                 duration_beats=slot.beats,
@@ -107,9 +107,3 @@ def _solo_strokes(roadmap: Roadmap, solo: Solo) -> Iterator[Stroke]:
                 velocity=CHORD_VELOCITY if slot.is_chord else NOTE_VELOCITY,
                 strings=strings,
             )
-
-
-def _slot_strings(slot: SoloSlot) -> tuple[int, ...]:
-    """Return the strings a slot sounds, the highest-numbered first."""
-    count = slot.grip.tuning.strings
-    return tuple(count - i for i, fret in enumerate(slot.grip.frets) if fret is not None)

@@ -97,14 +97,13 @@ def spread_stroke(
 
 def crossed_strings(stroke: Stroke) -> tuple[int, ...]:
     """Return the string numbers a stroke catches, in the order its direction meets them."""
-    frets = stroke.grip.frets
-    sounding = [len(frets) - place for place, fret in enumerate(frets) if fret is not None]
+    sounding = stroke.grip.sounding_strings
     if stroke.strings:
-        sounding = [s for s in sounding if s in stroke.strings]
+        sounding = tuple(s for s in sounding if s in stroke.strings)
     elif stroke.direction == "up" and stroke.kind in {"strum", "ghost"}:
         share = _caught_share(stroke.velocity)
         sounding = sounding[-max(1, math.ceil(len(sounding) * share)) :]
-    return tuple(sounding if stroke.direction == "down" else reversed(sounding))
+    return sounding if stroke.direction == "down" else sounding[::-1]
 
 
 def _caught_share(velocity: float) -> float:

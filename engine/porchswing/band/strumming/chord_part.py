@@ -170,8 +170,7 @@ def _found_strings(strings: tuple[int, ...], grip: Grip) -> tuple[int, ...]:
     """Return the strings a pattern names, each moved to the nearest one this grip sounds."""
     if not strings:
         return ()
-    tuning = grip.tuning
-    sounding = [s for s in range(1, tuning.strings + 1) if grip.frets[tuning.index(s)] is not None]
+    sounding = grip.sounding_strings
     near = {min(sounding, key=lambda have: (abs(have - s), have)) for s in strings if sounding}
     return tuple(sorted(near, reverse=True))
 

@@ -79,6 +79,12 @@ class Grip:
         return self.held.by_string(len(self.frets))
 
     @property
+    def sounding_strings(self) -> tuple[int, ...]:
+        """Numbers of the strings that are not muted, the highest first."""
+        count = len(self.frets)
+        return tuple(count - index for index, fret in enumerate(self.frets) if fret is not None)
+
+    @property
     def midi(self) -> tuple[int | None, ...]:
         """MIDI note number of every string, ``None`` where muted."""
         return tuple(
