@@ -95,7 +95,7 @@ def in_alternate_phrases(part: PartScore, roadmap: Roadmap, phrase_bars: int) ->
     edges = [*(bar.start_beats for bar in roadmap.bars[::phrase_bars]), roadmap.beats]
     events = []
     for event in part.events:
-        phrase = bisect_right(edges, event.onset_beats)  # from 1, the last edge ends the last one
+        phrase = bisect_right(edges, event.onset_beats)  # from 1; 0 lies before the first
         if phrase % 2 and phrase < len(edges):
             room = edges[phrase] - event.onset_beats
             events.append(replace(event, duration_beats=min(event.duration_beats, room)))

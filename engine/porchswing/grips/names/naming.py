@@ -32,7 +32,7 @@ class NearGrip:
     grip: Grip
 
     def __str__(self) -> str:
-        """Return the problem in words for the player."""
+        """Return what the player may have meant, in words."""
         return f"for {self.chord} you may mean {self.grip}"
 
 

@@ -52,7 +52,7 @@ class SlideIdea:
 
 def mark_words(marks: Sequence[str], grip: Grip | None) -> str:
     """Return playing marks in words, a slide with the grip it comes from; empty without any."""
-    origin = moved_along(grip, -1) if grip else None
+    origin = moved_along(grip, -1) if grip and "slide" in marks else None
     slide = f"slide in from {origin}" if origin else MARK_WORDS["slide"]
     return ", ".join(slide if mark == "slide" else MARK_WORDS[mark] for mark in marks)
 
