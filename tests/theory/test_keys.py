@@ -89,12 +89,27 @@ def test_simplified_keeps_the_pitch(letter: str, alter: int) -> None:
 
 @pytest.mark.parametrize(
     ("said", "meant"),
-    [("Es", "Eb"), ("as moll", "Ab minor"), ("H", "B"), ("Sol", "G"), ("fis", "F# minor")],
+    [
+        ("Es", "Eb"),
+        ("as moll", "Ab minor"),
+        ("H", "B"),
+        ("Sol", "G"),
+        ("fis", "F# minor"),
+        ("Hm", "B minor"),
+        ("ebm", "Eb minor"),
+        ("bm", "B minor"),
+    ],
 )
 def test_a_german_or_solfege_key_is_told_in_english(said: str, meant: str) -> None:
     with pytest.raises(OptionError, match=f"did you mean {meant}"):
         Key.parse(said)
     Key.parse(meant)
+
+
+@pytest.mark.parametrize("said", ["Q minor", "xyz minor", "Q flat minor", "Q major", "minor", ""])
+def test_what_is_no_note_is_no_key_either(said: str) -> None:
+    with pytest.raises(OptionError, match="a key is a note, perhaps with the word minor"):
+        Key.parse(said)
 
 
 # enharmonic keys, from any table of the circle of fifths: G# major has eight sharps, Ab four flats

@@ -165,21 +165,26 @@ def key_meant(text: str) -> str:
     ('Eb', 'B', 'G', 'F# minor', '')
     >>> key_meant("B flat"), key_meant("B-Dur"), key_meant("f sharp minor"), key_meant("F-Dur")
     ('Bb', 'Bb', 'F# minor', 'F')
+    >>> key_meant("Hm"), key_meant("ebm"), key_meant("Q minor")
+    ('B minor', 'Eb minor', '')
     """
     first, *rest = text.replace("-", " ").split() or [""]
     words = [word.lower() for word in rest]
     named = words.pop() if words and words[-1] in _MODE_NAMES else ""
-    english = {"H": "B", "h": "Bm"}.get(first) or in_english(first)
+    english = {"H": "B", "h": "Bm", "Hm": "Bm", "hm": "Bm"}.get(first) or in_english(first)
+    if re.fullmatch("[a-g][b#♭♯]?m", first):
+        english = first.capitalize()
     if words and words[0] in _SIGN_WORDS:
         english = f"{first.capitalize()}{_SIGN_WORDS[words.pop(0)]}"
     elif named:
         flat = "b" if first in ("B", "b") and named in ("dur", "moll") else ""
         english = english or f"{first.capitalize()}{flat}"
-    if words or not english:
+    tonic = english.removesuffix("m")
+    if words or not re.fullmatch("[A-G][b#♭♯]?", tonic):
         return ""
     minor = _MODE_NAMES[named] == "minor" if named else english.endswith("m")
     try:
-        return str(Key.parse(english.removesuffix("m") + (" minor" if minor else "")))
+        return str(Key.parse(tonic + (" minor" if minor else "")))
     except OptionError:
         return ""
 
