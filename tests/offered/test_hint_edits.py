@@ -52,3 +52,8 @@ def test_a_section_that_nothing_plays_is_doubtful() -> None:
     assert doubt.message == "section A-last is never played: form: A"
     assert check_text(text.replace("form: A\n", "form: A A-last\n"))[1] == []
     assert check_text("[A]\n| F |\n[B]\n| C7 |\n")[1] == []
+
+
+def test_a_section_that_only_other_choruses_play_is_not_doubtful() -> None:
+    text = "form: A-last\n[A]\n| F | C7 |\n[A-last]\n| F | % |\n"
+    assert check_text(text) == ([], [])

@@ -9,7 +9,7 @@ from dataclasses import replace
 from porchswing.chart.language.reader import parse_chart
 from porchswing.chart.model import Chart
 from porchswing.chart.singer import singing_doubts
-from porchswing.chart.unroll import form_of
+from porchswing.chart.unroll import base_name, form_of
 from porchswing.errors import ChartError, Problem, near_word
 from porchswing.grips.names.grip_problems import doubts, mistakes
 from porchswing.harmony.analysis.review import review
@@ -42,10 +42,15 @@ def check_text(text: str, file: str = "<chart>") -> tuple[list[Problem], list[Pr
 
 
 def never_played(chart: Chart) -> Iterator[Problem]:
-    """Yield a doubt for each section that neither form, intro nor ending names."""
+    """Yield a doubt for each section that neither form, intro nor ending names.
+
+    ``A-last`` in the form names ``A`` as well: all other choruses play it.
+    """
+    form = form_of(chart)
+    played = {*form, *(base_name(chart, name) for name in form), chart.intro, chart.ending}
     for section in chart.sections:
-        if section.name not in {*form_of(chart), chart.intro, chart.ending}:
-            message = f"section {section.name} is never played: form: {' '.join(form_of(chart))}"
+        if section.name not in played:
+            message = f"section {section.name} is never played: form: {' '.join(form)}"
             hint = "name it in the form, or leave it out"
             place = section.place
             width = len(section.name) + 2

@@ -90,6 +90,15 @@ def test_melody_clash_in_a_handwritten_lane() -> None:
     assert review(free) == ()
 
 
+def test_home_in_the_last_bar_of_a_tune_is_not_doubted() -> None:
+    """The turnaround comes home the last time; in any other place the same chord loses V."""
+    plain, swing = "| A7 | Bm7 E7 |", "| A9 | E9 A6/9 |"
+    once = f"key: A\n[A]\n{plain}\nswing {swing}\n"
+    assert review(parse_chart(once)) == ()
+    inside = parse_chart(f"key: A\nform: A B\n[B]\n| D7 | A |\n{once.removeprefix('key: A')}")
+    assert ["does not do what" in problem.message for problem in review(inside)] == [True]
+
+
 def test_a_chart_without_handwriting_has_no_doubts() -> None:
     assert review(short_chart("| C | F#m | Eb7 |")) == ()
 

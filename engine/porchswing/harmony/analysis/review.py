@@ -31,6 +31,8 @@ class _Placed(NamedTuple):
     key: Key
     before: Chord | None
     afters: tuple[Chord, ...]
+    ends: bool
+    """Whether the tune may end with it."""
 
 
 def review(chart: Chart) -> tuple[Problem, ...]:
@@ -112,9 +114,10 @@ def _placed(section: Section, chart: Chart, flow: Flow) -> list[_Placed]:
             rows.append((slot, pulse, keys[0]))
             pulse += int(slot.beats / unit * PULSES)
     chords = [slot.chord for slot, _, _ in rows]
+    ways_on = flow.follows[section.name, len(section.plain) - 1]
     seams = [
         chart.section(name).lane("swing")[index].slots[0].chord
-        for name, index in filter(None, flow.follows[section.name, len(section.plain) - 1])
+        for name, index in filter(None, ways_on)
     ]
     return [
         _Placed(
@@ -125,6 +128,7 @@ def _placed(section: Section, chart: Chart, flow: Flow) -> list[_Placed]:
             key,
             _other(chords[:place][::-1], slot.chord),
             _afters(chords[place + 1 :], slot.chord, seams),
+            None in ways_on and _other(chords[place + 1 :], slot.chord) is None,
         )
         for place, (slot, start, key) in enumerate(rows)
         if slot.chord is not None
@@ -151,7 +155,8 @@ def _belongs(placed: _Placed, under: Sequence[Step]) -> bool:
     pedal = placed.chord.bass
     if pedal and any(step.chord and step.chord.root.pc == pedal.pc for step in under):
         return True  # the bass stays on the written root
-    if not placed.afters and placed.chord.root.pc == placed.key.tonic.pc:
+    is_home = placed.chord.root.pc == placed.key.tonic.pc
+    if is_home and (placed.ends or not placed.afters):
         return True  # home at the very end of the tune
     return any(
         leads_to(placed.chord, after)
