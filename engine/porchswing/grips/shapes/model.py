@@ -82,7 +82,7 @@ class Grip:
     def sounding_strings(self) -> tuple[int, ...]:
         """Numbers of the strings that are not muted, the highest first."""
         count = len(self.frets)
-        return tuple(count - index for index, fret in enumerate(self.frets) if fret is not None)
+        return tuple([count - place for place, fret in enumerate(self.frets) if fret is not None])
 
     @property
     def midi(self) -> tuple[int | None, ...]:
