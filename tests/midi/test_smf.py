@@ -237,8 +237,8 @@ def test_volume_and_pan_carry_the_desks_balance_and_places(take):
         assert (pan - 64) / 63 == pytest.approx(seat.pan, abs=0.01)
 
 
-def test_the_table_of_places_is_the_desks():
-    assert {name: tuple(place) for name, place in gm.SEATS.items()} == {
+def test_the_table_of_seats_is_the_desks():
+    assert {name: tuple(seat) for name, seat in gm.SEATS.items()} == {
         name: (seat.level_db, seat.pan) for name, seat in desk.PARTS.items()
     }
 

@@ -148,11 +148,11 @@ def choice_edits(
     if lane == "swing" and section.swing is None:
         made = heard_chart(chart, choices)
         heard = made.section(section.name)
-        changed = changed_slots(made, heard, place, offer, lane)
+        changed = offered_slots(made, heard, place, offer, lane)
         lane_bars = with_slots(heard.lane(lane), changed)
         return tuple(_lane_lines(chart, rows_of(text, section), lane_bars))
     typed = bars_of(text, section, lane)
-    changed = changed_slots(chart, section, place, offer, lane)
+    changed = offered_slots(chart, section, place, offer, lane)
     return tuple(_bar_edits(chart, section.lane(lane), typed, changed))
 
 
@@ -214,7 +214,7 @@ def slot_at(chart: Chart, slots: Sequence[Slot], beat: Fraction | int) -> int:
     return max(0, bisect_right(onsets, beat) - 1)
 
 
-def changed_slots(
+def offered_slots(
     chart: Chart, section: Section, place: Place, offer: PlaceOffer, lane: str
 ) -> dict[int, tuple[Slot, ...]]:
     """Return the slots of every bar that an offer changes, by bar number."""

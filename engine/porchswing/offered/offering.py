@@ -27,9 +27,9 @@ from porchswing.offered.choosing import (
     MARK_REASONS,
     BarChords,
     PlaceOffer,
-    changed_slots,
     heard_chart,
     heard_name,
+    offered_slots,
     section_of,
     slot_at,
     with_slots,
@@ -177,7 +177,7 @@ def _unlocked(chart: Chart, place: Place, lane: str) -> Chart:
     """Return the chart with the lock of one place taken away."""
     section = chart.section(place[0])
     free = PlaceOffer("grip", NOT_LOCKED, "")
-    new = with_slots(section.lane(lane), changed_slots(chart, section, place, free, lane))
+    new = with_slots(section.lane(lane), offered_slots(chart, section, place, free, lane))
     freed = replace(section, plain=new) if lane == "plain" else replace(section, swing=new)
     return replace(
         chart, sections=tuple(freed if each is section else each for each in chart.sections)
