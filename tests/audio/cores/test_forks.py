@@ -235,9 +235,12 @@ def test_a_stopped_render_leaves_no_process_and_no_half_file(tmp_path, sign, aft
     child = command("render", CHART, "--choruses", 100, "-o", out, start_new_session=True)
     time.sleep(after_s)
     child.send_signal(sign)
+    is_early = after_s < 1.0
     try:
-        child.communicate(timeout=5)
+        child.communicate(timeout=5 if is_early else 30)
     except subprocess.TimeoutExpired:  # one key may be lost while Python loads modules
+        if not is_early:
+            raise
         child.send_signal(sign)
         child.communicate(timeout=30)
     assert child.returncode != 0
