@@ -4,8 +4,8 @@
 
 For each number of charts (× 12 keys × 4 tempos × 2 mixes × WAV and MIDI) it plans, pretends that
 every file was made (as empty files of the right name, entries as the builder journals them),
-and measures: planning, the check that nothing changed, writing the manifest, reading it back,
-sizes, memory. What grows faster than the number of files shows here first.
+and measures: planning, planning and finding that nothing changed, writing the manifest, reading it
+back, sizes, memory. What grows faster than the number of files shows here first.
 """
 
 from __future__ import annotations

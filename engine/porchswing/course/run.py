@@ -254,7 +254,7 @@ def _tunes(plan: Plan, failed: AbstractSet[str]) -> Iterator[tuple[IndexGroup, l
 
 def _title(name: str, text: str) -> tuple[str, str]:
     try:
-        chart = parse_chart(text, name)
+        chart = _parsed(text, name)
     except PorchswingError:
         return name, ""
     return chart.title, f"by {chart.by}" if chart.by else ""
