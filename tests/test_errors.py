@@ -101,3 +101,10 @@ def test_a_tool_is_installed_again_from_where_it_came_with_what_it_had(
     assert str(errors.missing_extra("the bench", "bench")).endswith(
         "pip install 'porchswing[bench]'"
     )
+    (tmp_path / "tree" / "engine" / "porchswing").mkdir(parents=True)
+    (tmp_path / "tree" / "pyproject.toml").touch()
+    tree = tmp_path / "tree" / "engine" / "porchswing" / "errors.py"
+    monkeypatch.setattr(errors, "__file__", str(tree))
+    assert str(errors.missing_extra("the bench", "bench")).endswith(
+        f"pip install --editable '{tmp_path / 'tree'}[bench]'"
+    )

@@ -128,22 +128,27 @@ class MissingExtraError(PorchswingError):
 def missing_extra(what: str, extra: str, also: str = "") -> MissingExtraError:
     """Return the error of something that needs an extra, with the command that installs it.
 
-    The command is right for the interpreter that runs: a tool of pipx or uv, or any Python.
+    The command is right for the interpreter that runs: a tool of pipx or uv, or any Python. What
+    runs from a checkout goes on running from it.
     """
     prefix = Path(sys.prefix).parts
     tool = "pipx" if "pipx" in prefix else "uv tool" if {"uv", "tools"} <= set(prefix) else ""
     extras = sorted({extra, *_installed_extras()}) if tool else [extra]
-    package = shlex.quote(f"{_installed_from()}[{','.join(extras)}]")
+    package = shlex.quote(f"{_checkout() or _installed_from()}[{','.join(extras)}]")
     pip = f"{shlex.quote(sys.executable or 'python')} -m pip install"
     how = f"{tool} install --force" if tool else pip
+    how += " --editable" if _checkout() else ""
     return MissingExtraError(f'{what} needs the extra "{extra}": {how} {package}{also}')
 
 
-def _installed_from() -> str:
-    """Return what to install again: the checkout or file this came from, or the package's name."""
+def _checkout() -> Path | None:
+    """Return the checkout that this module runs from, ``None`` where it is a copy."""
     root = Path(__file__).resolve().parents[2]
-    if (root / "pyproject.toml").is_file():
-        return str(root)
+    return root if (root / "pyproject.toml").is_file() else None
+
+
+def _installed_from() -> str:
+    """Return what to install again: the folder or file this came from, or the package's name."""
     import json
     from importlib.metadata import distributions
     from urllib.parse import urlsplit

@@ -29,6 +29,7 @@ EXAMPLES = (
     ("related ii", "| G7 | % | % | % | C6 |", "Dm7 | G7 | Dm7 | G7 | C6"),
     ("related ii", "| A7 | % | % | Dm |", "A7 | Em7b5 | A7 | Dm"),
     ("turnaround I V7", "| C | C7 | F | % |", "C | C7 | F | F"),
+    ("turnaround I V7", "| C7 | C7/Bb | F7 | % |", "C7 | C7/Bb | F7 | F7"),  # I is held over a bass
     ("extended dominant chain", "| Em7 Am7 | Dm7 G7 | C |", "E7 A7 | D7 G7 | C"),
     ("backdoor ♭VII7", "| Dm7 G7 | C6 |", "Dm7 Bb7 | C6"),
     ("minor line cliché", "| Cm | % |", "Cm CmMaj7 | Cm7 Cm6"),

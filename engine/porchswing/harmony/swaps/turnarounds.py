@@ -7,6 +7,7 @@ stretch, on I V, or on I vi ii V. Common practice, no single source.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from porchswing.harmony.passage.cutting import cut
@@ -144,9 +145,13 @@ def _held(passage: Passage, start: int, end: int, bar: int, count: int) -> Itera
 def _home_after(passage: Passage, index: int, stop: int) -> bool:
     """Whether what follows a window is the tonic it started from, at least as often as not.
 
-    I7 is home to a blues alone; to another tonic it is a dominant that leads on.
+    I7 is home to a blues alone; to another tonic it is a dominant that leads on. A tonic that is
+    held over a moving bass, ``A7 A7/G``, does not come back: it has not been left.
     """
     step = passage.steps[index]
+    ahead = passage.steps[stop].chord if stop < len(passage.steps) else None
+    if ahead is not None and ahead.bass is not None and replace(ahead, bass=None) == step.chord:
+        return False
     away = ("diminished",) if step.family == "dominant" else ("diminished", "dominant")
 
     def home(goal: Step) -> bool:
