@@ -67,7 +67,7 @@ def command(
 
 def _where(host: str | None, *, yes: bool) -> tuple[str, bool]:
     """Return the address to listen on, and whether others can reach it."""
-    from porchswing.pages.sharing.site import LOCAL, network_address
+    from porchswing.pages.sharing.server import LOCAL, network_address
 
     address = host or network_address()
     if address is None or address == LOCAL:
@@ -80,7 +80,8 @@ def _where(host: str | None, *, yes: bool) -> tuple[str, bool]:
 def _serve(
     files: Mapping[str, SiteFile], host: str, is_open: bool, port: int, *, quiet: bool
 ) -> None:
-    from porchswing.pages.sharing.site import ShareServer, SiteFile, qr_page
+    from porchswing.pages.sharing.server import ShareServer
+    from porchswing.pages.sharing.site import SiteFile, qr_page
 
     try:
         import segno

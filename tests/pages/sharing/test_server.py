@@ -20,7 +20,8 @@ import pytest
 
 from porchswing.errors import OutputError
 from porchswing.pages.practice.practice_page import practice_page
-from porchswing.pages.sharing.site import WORKER, ShareServer, site_files, write_site
+from porchswing.pages.sharing.server import ShareServer
+from porchswing.pages.sharing.site import WORKER, site_files, write_site
 from support.practice_lanes import WALTZ, chart_and_lanes
 
 TRICKS = (
