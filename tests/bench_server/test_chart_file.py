@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from porchswing.bench.server.session import ChangedOnDiskError, ChartFile, Saved
+from porchswing.bench.server.chart_file import ChangedOnDiskError, ChartFile, Saved
 from porchswing.errors import OutputError
 
 TEXT = "key: F\n[A]\n| F | C7 |\n"
@@ -41,7 +41,7 @@ def test_text_and_digest_are_of_the_same_bytes_though_the_file_is_written_meanwh
         name.write_text(TEXT + "# more\n", "utf-8")
         return data
 
-    monkeypatch.setattr("porchswing.bench.server.session.chart_bytes", read_then_written)
+    monkeypatch.setattr("porchswing.bench.server.chart_file.chart_bytes", read_then_written)
     assert file.read() == Saved(TEXT, before)
     assert file.digest() != before
 

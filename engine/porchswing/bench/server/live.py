@@ -13,7 +13,8 @@ from starlette.applications import Starlette
 from starlette.websockets import WebSocket, WebSocketDisconnect
 from watchfiles import awatch
 
-from porchswing.bench.server.session import ChangedOnDiskError, ChartFile, Saved, Session
+from porchswing.bench.server.chart_file import ChangedOnDiskError, ChartFile, Saved
+from porchswing.bench.server.session import Session
 from porchswing.bench.shown.actions import act
 from porchswing.bench.shown.making import lesson_groups, lesson_order, make_order
 from porchswing.bench.shown.sound_bank import gamut
