@@ -67,7 +67,7 @@ class PartReader:
     def _measure(self, measure: Any, is_first: bool) -> Measure:
         beats = exact(measure.barDuration.quarterLength)
         sounding = exact(measure.highestTime)
-        # a pickup stands at the end of its bar
+        # a pickup is the end of its bar
         shift = beats - sounding if is_first and 0 < sounding < beats else Fraction(0)
         read = Measure(beats)
         for element in measure.elements:

@@ -286,11 +286,11 @@ def harmony_element(
 
 def _chord(harmony: Element, chord: Chord, degrees: bool) -> None:
     """Add root, kind, bass and degrees."""
-    _note(harmony, "root", chord.root)
+    _note_name(harmony, "root", chord.root)
     kind, steps = kind_of(chord.quality)
     text_child(harmony, "kind", kind, text=chord.quality.suffix)
     if chord.bass is not None:
-        _note(harmony, "bass", chord.bass)
+        _note_name(harmony, "bass", chord.bass)
     for step in steps if degrees else ():
         add_texts(
             SubElement(harmony, "degree", {"print-object": "no"}),
@@ -298,7 +298,7 @@ def _chord(harmony: Element, chord: Chord, degrees: bool) -> None:
         )
 
 
-def _note(parent: Element, name: str, note: NoteName) -> None:
+def _note_name(parent: Element, name: str, note: NoteName) -> None:
     texts = {f"{name}-step": note.letter, f"{name}-alter": note.alter or None}
     add_texts(SubElement(parent, name), texts)
 

@@ -1,6 +1,6 @@
 """The parts of a score: a lane as slashes, a string's line and the melody as notes, with words.
 
-Under notes stand the syllables, hyphens and extenders of every verse, over bar lines too.
+Under notes are the syllables, hyphens and extenders of every verse, over bar lines too.
 """
 
 from __future__ import annotations

@@ -118,12 +118,14 @@ def _boards(bars: Sequence[PlayedBar]) -> list[list[int]]:
     """Return the places of the bars in boards of at most four, a new one with every section."""
     boards: list[list[int]] = []
     for place, bar in enumerate(bars):
-        before = bars[place - 1]
-        goes_on = _stretch(bar) == _stretch(before) and bar.bar == before.bar + 1
-        if place and goes_on and len(boards[-1]) < BARS_A_BOARD:
-            boards[-1].append(place)
-        else:
-            boards.append([place])
+        if (
+            place == 0
+            or len(boards[-1]) == BARS_A_BOARD
+            or _stretch(bar) != _stretch(bars[place - 1])
+            or bar.bar != bars[place - 1].bar + 1
+        ):
+            boards.append([])
+        boards[-1].append(place)
     return boards
 
 

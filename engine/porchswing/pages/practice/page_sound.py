@@ -63,7 +63,7 @@ MOST_TRACK_BYTES = 700_000
 """Largest small MP3: as base64 text it stays under a megabyte, the page of 32 bars under three."""
 
 TRACK_RATE_HZ = 24000
-RATES_KBPS = (64, 56, 48, 40, 32)
+TRACK_RATES_KBPS = (64, 56, 48, 40, 32)
 
 TRACK_FADE_S = 3.0
 
@@ -271,15 +271,18 @@ class PlainTrack:
 def plain_track(performance: Performance) -> PlainTrack:
     """Return the whole band as one small recording at the usual loudness.
 
-    Mono with a constant bit rate (MPEG-2, layer III): speech-grade at the lowest rate, good
-    enough to play along at the highest. The best rate that keeps the file under
+    Mono at 24 kHz with a constant bit rate (MPEG-2, layer III): speech-grade at the lowest rate,
+    good enough to play along at the highest. The best rate that keeps the file under
     :data:`MOST_TRACK_BYTES` is taken; a tune too long for the lowest is faded out.
     """
     blocks = [block.mean(axis=1) for block in render_blocks(performance, TRACK_RATE_HZ)]
     samples = np.concatenate(blocks).astype(np.float32)
-    room = {kbps: int(MOST_TRACK_BYTES * 8 / (kbps * 1000) * TRACK_RATE_HZ) for kbps in RATES_KBPS}
-    kbps = next((rate for rate in RATES_KBPS if samples.size <= room[rate]), RATES_KBPS[-1])
-    frames = min(samples.size, room[kbps])
+    most_frames = {
+        kbps: int(MOST_TRACK_BYTES * 8 / (kbps * 1000) * TRACK_RATE_HZ) for kbps in TRACK_RATES_KBPS
+    }
+    fitting = (kbps for kbps, most in most_frames.items() if samples.size <= most)
+    kbps = next(fitting, TRACK_RATES_KBPS[-1])
+    frames = min(samples.size, most_frames[kbps])
     is_whole = frames == samples.size
     samples = samples[:frames].copy()
     if not is_whole:

@@ -160,7 +160,6 @@ const barMark = StateField.define({
   provide: (field) => EditorView.decorations.from(field),
 });
 
-
 /** What may stand at the cursor, from the engine's own tables. */
 function completer(words) {
   const named = (list, type) => list.map((word) => (
