@@ -36,7 +36,7 @@ START_AFTER_S = 0.15
 WRITTEN = """\
 title: Two Lamps Going Home
 key: F
-tempo: 240
+tempo: 160
 form: A B A-last
 ending: Tag
 [A]
