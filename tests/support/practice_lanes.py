@@ -33,7 +33,7 @@ tempo: 96
 PROBE = """\
 import { makePlanner } from "./band/planner.mjs";
 import { firstChoice } from "./choice/choices.mjs";
-import { playOffline } from "./band/player.mjs";
+import { makeDesk, soundNote } from "./band/player.mjs";
 import { bytesOf, loadSounds } from "./band/sounds.mjs";
 
 const tune = JSON.parse(document.getElementById("tune").textContent);
@@ -53,7 +53,15 @@ window.probe = {
     const sounds = await loadSounds(context, tune.strip, bytesOf(audio));
     const heard = { ...tune, lanes: tune.lanes.map((lane) => (
       { ...lane, parts: lane.parts.filter((part) => !parts || parts.includes(part.name)) })) };
-    playOffline(context, heard, sounds, { ...firstChoice(tune), ...changes }, seconds);
+    const desk = makeDesk(context, heard.mix, sounds);
+    const planner = makePlanner(heard, { ...firstChoice(tune), ...changes });
+    const voices = { byString: new Map(), sounding: new Set() };
+    planner.start(0);
+    while (planner.time < seconds) {
+      const planned = planner.next();
+      if (planned === null) break;
+      for (const note of planned.notes) soundNote(context, desk, sounds, heard.mix, note, voices);
+    }
     const buffer = await context.startRendering();
     const left = buffer.getChannelData(0);
     const right = buffer.getChannelData(1);

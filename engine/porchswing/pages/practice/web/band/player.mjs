@@ -1,7 +1,7 @@
 /**
  * Planned notes on Web Audio: a band with a level for each part, a room and a master level.
  *
- * The same graph plays live and offline; only the context differs.
+ * The same graph sounds in any context, live or offline.
  */
 
 import { makePlanner } from "./planner.mjs";
@@ -47,7 +47,7 @@ export function makeDesk(context, mix, sounds) {
 }
 
 /** Start one planned note; a note still sounding on the same string is stopped first. */
-function soundNote(context, desk, sounds, mix, note, voices) {
+export function soundNote(context, desk, sounds, mix, note, voices) {
   const { start, length, damp, buffer } = sounds.notes[note.sound];
   const source = context.createBufferSource();
   source.buffer = buffer || sounds.buffer;
@@ -78,19 +78,6 @@ function release(voice, end, fade) {
   voice.gain.gain.setValueAtTime(voice.level, end);
   voice.gain.gain.linearRampToValueAtTime(0, end + fade);
   voice.source.stop(end + fade + 0.01);
-}
-
-/** Play everything planned up to `seconds` into an offline context of that length. */
-export function playOffline(context, tune, sounds, choice, seconds, startAt = 0) {
-  const desk = makeDesk(context, tune.mix, sounds);
-  const planner = makePlanner(tune, choice);
-  const voices = { byString: new Map(), sounding: new Set() };
-  planner.start(startAt);
-  while (planner.time < seconds) {
-    const planned = planner.next();
-    if (planned === null) break;
-    for (const note of planned.notes) soundNote(context, desk, sounds, tune.mix, note, voices);
-  }
 }
 
 /**
