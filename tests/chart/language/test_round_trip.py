@@ -202,3 +202,17 @@ def test_hostile_text_is_refused_quickly(text: str) -> None:
     with pytest.raises(ChartError):
         parse_chart(text)
     assert time.process_time() - started < 3.0
+
+
+def test_a_melody_and_words_have_their_bars_below_the_chords() -> None:
+    lines = "plain | F | Dm7 |\nmelody | A4:2 C5:2 | D5:4 |\nwords | warm and | sweet |\n"
+    rows = write_chart(bare(parse_chart(f"key: F\n[A]\n{lines}"))).splitlines()[-3:]
+    places = [[at for at, sign in enumerate(row) if sign == "|"] for row in rows]
+    assert places[0] == places[1] == places[2]
+
+
+def test_chords_are_not_spread_over_a_melody_of_many_notes() -> None:
+    eighths = " ".join(["A4:0.5"] * 8)
+    lines = f"plain | F | F | F |\nmelody |{f' {eighths} |' * 3}\n"
+    text = write_chart(bare(parse_chart(f"key: F\n[A]\n{lines}")))
+    assert "plain  | F | F | F |\n" in text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -59,8 +60,8 @@ def test_a_tune_brings_its_words(need_module, tmp_path: Path) -> None:
     path = tmp_path / "kettle.abc"
     path.write_text(TUNE, encoding="utf-8")
     found = import_lead_sheet(path)
-    text = write_chart(found.chart)
-    assert "words   | Lan-tern street | I'm walk-ing | home | o- _ ver |" in text
+    text = re.sub(" +", " ", write_chart(found.chart))
+    assert "words | Lan-tern street | I'm walk-ing | home | o- _ ver |" in text
     assert "words 2 | Moth up high | come to light | * | * |" in text
     assert not any("word" in line for line in found.left_out)
 
@@ -81,4 +82,5 @@ def test_a_gap_inside_a_word_is_not_held(need_module, tmp_path: Path) -> None:
     for line in ("Lan- * tern", "Lan- _ tern", "see _ * now"):
         path = tmp_path / "gap.abc"
         path.write_text(f"{head}w: {line}\n", encoding="utf-8")
-        assert f"words  | {line} |" in write_chart(import_lead_sheet(path).chart)
+        text = write_chart(import_lead_sheet(path).chart)
+        assert f"words | {line} |" in re.sub(" +", " ", text)

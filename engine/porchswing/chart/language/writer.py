@@ -7,7 +7,7 @@ the canonical layout: keys in a fixed order, bars four to a line, bar lines belo
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 
@@ -22,6 +22,8 @@ from porchswing.theory.keys import Key
 from porchswing.theory.notes import NoteName
 
 BARS_PER_LINE = 4
+READABLE_WIDTH = 120
+"""Most characters of a line whose bars are lined up with a melody or with words."""
 _KEY_WIDTH = 7
 
 _DEFAULTS = header_values(Chart("Untitled", Key(NoteName("C")), ()))
@@ -192,19 +194,31 @@ def _laid_out(section: Section) -> list[_Block | SourceLine | str]:
 
 
 def _block_texts(section: Section, chart: Chart, blocks: Sequence[_Block]) -> list[str]:
-    """Return the text of every block, bar lines of the chord lanes below each other."""
+    """Return the text of every block, bar lines below each other.
+
+    Those of melody and words too, as long as the lines stay short enough to be read.
+    """
     cells = [_cells(section, chart, block) for block in blocks]
-    chords = [row for row, block in zip(cells, blocks, strict=True) if block.lane in LANES]
-    widths = [max(map(len, column)) for column in zip_longest(*chords, fillvalue="")]
     label_width = max((len(block.lane) for block in blocks), default=0) + 1
+    lined_up = {block.lane for block in blocks}
+    widths = _widths(cells)
+    if label_width + sum(width + 3 for width in widths) + 1 > READABLE_WIDTH:
+        lined_up &= set(LANES)
+        widths = _widths(
+            row for row, block in zip(cells, blocks, strict=True) if block.lane in LANES
+        )
     has_labels = len(_lanes(section)) > 1
     texts: list[str] = []
     for row, block in zip(cells, blocks, strict=True):
-        if block.lane in LANES:
+        if block.lane in lined_up:
             row = [text.ljust(width) for text, width in zip(row, widths, strict=False)]
         label = block.lane.ljust(label_width) if has_labels else ""
         texts.append(label + _joined(section, block, row))
     return texts
+
+
+def _widths(rows: Iterable[Sequence[str]]) -> list[int]:
+    return [max(map(len, column)) for column in zip_longest(*rows, fillvalue="")]
 
 
 def _cells(section: Section, chart: Chart, block: _Block) -> list[str]:
