@@ -6,8 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from porchswing.chart.language.reader import parse_chart
 from porchswing.errors import SetListError
-from porchswing.set_list import parse_set, read_set
+from porchswing.pages.chord_sheet.chord_sheet import chord_sheet
+from porchswing.pages.set_page import PageTune
+from porchswing.set_list import SetList, order_rows, parse_set, read_set
 
 WHOLE = """
 title = "Harbour dance"
@@ -76,3 +79,11 @@ def test_a_file_that_cannot_be_read_is_an_error(tmp_path: Path) -> None:
     (tmp_path / "bad.toml").write_bytes(b"\xff\xfe")
     with pytest.raises(SetListError, match="not UTF-8"):
         read_set(tmp_path / "bad.toml")
+
+
+def test_a_tempo_is_shown_as_a_metronome_counts_it() -> None:
+    """90 % of 112 is 100.8."""
+    sheet = chord_sheet(parse_chart("[A]\n| F |\n"), "plain")
+    tune = PageTune("Gate", "F", "4/4", 100.8, 1, 60.0, (), "", sheet)
+    assert tune.pace == "4/4, 101 bpm"
+    assert order_rows(SetList("An evening", "x.toml", ()), (tune,))[1][3] == "101"

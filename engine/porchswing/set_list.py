@@ -135,7 +135,7 @@ def order_rows(found: SetList, tunes: tuple[PageTune, ...]) -> list[tuple[str, .
             f"{number}",
             f"{tune.title}\n{tune.note}".strip(),
             tune.key,
-            f"{tune.tempo_bpm:g}",
+            f"{tune.tempo_bpm:.0f}",
             f"{tune.choruses}",
             tune.counted or "none",
             clock(tune.duration_s),

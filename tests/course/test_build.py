@@ -353,6 +353,7 @@ def test_the_command_plans_builds_and_reports_as_json(course: Path, out: Path) -
     shown = CliRunner().invoke(group, ["build", str(course), "-o", str(out)])
     assert "failed: tunes/gate.changes" in shown.stderr
     assert "8 files planned, 0 to make" in shown.stdout
+    assert "Open" not in shown.stdout  # no index without pages
 
 
 def test_only_a_long_build_or_a_dry_run_waits_for_an_estimate(

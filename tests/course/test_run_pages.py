@@ -10,7 +10,9 @@ from pathlib import Path
 from urllib.parse import unquote
 
 import pytest
+from click.testing import CliRunner
 
+from porchswing.cli.main import group
 from porchswing.course.course_file import parse_course, read_course
 from porchswing.course.run import build_course, find_todo
 from porchswing.errors import CourseError
@@ -26,7 +28,7 @@ pages = true
 formats = ["flac"]
 [[tune]]
 charts = ["a.changes"]
-keys = ["as written", "F"]
+keys = ["as written", "Eb"]
 [[tune]]
 charts = ["b.changes"]
 pages = false
@@ -76,8 +78,8 @@ def test_pages_handouts_index_and_playlist_are_made_and_then_kept(
     assert summary.failed == ()
     out = course / "out"
     names = {path.relative_to(out).as_posix() for path in out.rglob("*.*")}
-    assert {"index.html", "playlist.m3u8", "a/a-practice.html", "a/a-F-practice.html"} <= names
-    assert {"a/a-handout-a4.pdf", "a/a-F-handout-letter.pdf"} <= names
+    assert {"index.html", "playlist.m3u8", "a/a-practice.html", "a/a-Eb-practice.html"} <= names
+    assert {"a/a-handout-a4.pdf", "a/a-Eb-handout-letter.pdf"} <= names
     assert not [name for name in names if name.startswith("b/") and "practice" in name]
     page = (out / "index.html").read_text("utf-8")
     links = re.findall(r'(?:href|src)="([^"]*)"', page)
@@ -85,11 +87,14 @@ def test_pages_handouts_index_and_playlist_are_made_and_then_kept(
     assert all((out / unquote(link)).is_file() for link in links)
     assert "Tune &lt;a&gt;" in page
     assert "<term>" not in page
+    assert "Practice page, in E♭" in page
     rows = (out / "playlist.m3u8").read_text("utf-8").splitlines()
     assert rows[0] == "#EXTM3U"
     files = [row for row in rows if not row.startswith("#")]
     assert len(files) == 3
     assert all((out / file).is_file() for file in files)
+    shown = CliRunner().invoke(group, ["build", str(course / "course.toml"), "-o", str(out)])
+    assert shown.stdout.endswith(f"Start at a low volume. Open {out / 'index.html'}\n")
     again = built(course)
     assert again.made == ()
     assert again.kept == again.planned == summary.planned
@@ -126,8 +131,8 @@ def test_a_course_of_which_a_chart_failed_has_an_index_of_the_rest(tmp_path: Pat
 
 
 def test_the_page_of_another_key_is_in_that_key(made: tuple[Path, Summary]) -> None:
-    page = (made[0] / "out/a/a-F-practice.html").read_text("utf-8")
-    assert "key of F" in page
+    page = (made[0] / "out/a/a-Eb-practice.html").read_text("utf-8")
+    assert "key of E♭" in page
 
 
 def test_pages_must_be_true_or_false() -> None:

@@ -12,8 +12,12 @@ from xml.etree import ElementTree
 
 import pytest
 
+from porchswing.chart.sung_text import BeatCell
 from porchswing.errors import MissingExtraError, OptionError
 from porchswing.file_formats import NO_TAGS
+from porchswing.grips.drawings.diagram import grip_svg
+from porchswing.grips.shapes.model import Grip
+from porchswing.grips.shapes.tunings import tuning
 from porchswing.lesson.lesson_job import make_handout
 from porchswing.lesson.practice_plan import CARE
 from porchswing.lesson.source import LessonSource
@@ -94,6 +98,25 @@ def test_texts_never_become_markup(tmp_path: Path, need_program: Callable[[str],
     path.write_bytes(handout_pdf(replace(SHEET, title=HOSTILE, care=HOSTILE)))
     words = " ".join(_said(need_program("pdftotext"), path).split())
     assert words.count("#panic() *bold* $x^2$ <a> \\") == 2
+
+
+def test_the_words_of_a_row_are_on_one_line(
+    tmp_path: Path, need_program: Callable[[str], str]
+) -> None:
+    """Poppler's boxes: also under a grip that goes on and is not drawn again."""
+    drawn = SheetChord(
+        SymbolParts("C", "6"), svg=grip_svg(Grip((5, 5, 5, 5), tuning("gCEA"))), frets="5555"
+    )
+    bars = tuple(
+        SheetBar(BAR.plain, (chord,), verses=((BeatCell(word, 4),),))
+        for chord, word in ((drawn, "porridge"), (BAR.swing[0], "kettle"))
+    )
+    section = SheetSection("A", "", (SheetRow(bars),))
+    path = tmp_path / "sheet.pdf"
+    path.write_bytes(handout_pdf(replace(SHEET, sections=(section,))))
+    shown = _said(need_program("pdftotext"), path, "-bbox")
+    tops = {word: float(y) for y, word in re.findall(r'yMin="([\d.]+)".*>([^<]+)</word>', shown)}
+    assert tops["kettle"] == pytest.approx(tops["porridge"], abs=0.1)
 
 
 def test_the_same_sheet_is_the_same_bytes() -> None:

@@ -80,7 +80,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "A chart as MusicXML: both lanes, diagrams, strums, line",
     ),
     "transpose": ("porchswing.cli.exchange.transpose", "The chart itself in another key"),
-    "sheet": ("porchswing.cli.exchange.sheet", "A plain chord sheet on one page, text or PDF"),
+    "sheet": ("porchswing.cli.exchange.sheet", "A simple chord sheet on one page, text or PDF"),
     "setlist": (
         "porchswing.cli.teaching.setlist",
         "Tunes in an order: one PDF of sheets, one page for the stand",

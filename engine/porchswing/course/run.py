@@ -34,6 +34,7 @@ from porchswing.outputs.manifest import engine_digest
 from porchswing.pages.index_page import IndexGroup, IndexRow, course_page
 from porchswing.recording import is_sound, suffix_of
 from porchswing.take import road_of
+from porchswing.theory.notes import with_signs
 from porchswing.units import counted
 
 INDEX, PLAYLIST = "index.html", "playlist.m3u8"
@@ -239,7 +240,7 @@ def _tunes(plan: Plan, failed: AbstractSet[str]) -> Iterator[tuple[IndexGroup, l
         for job in jobs:
             tuning, key, bpm = job.choices.tuning, job.choices.key, job.choices.style.tempo_bpm
             about = f", {tuning_word(tuning)}" if tuning is not None else ""
-            about += f", in {key}" if key else ""
+            about += f", in {with_signs(key)}" if key else ""
             tempo = f", {bpm:g} bpm" if bpm else ""
             for output in (each for each in job.wanted if each.name not in failed):
                 if output.mix == PAGES:

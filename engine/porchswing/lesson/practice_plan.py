@@ -68,7 +68,7 @@ def practice_plan(drills: Sequence[Drill]) -> tuple[PlanStep, ...]:
         )
     )
     if waiting:
-        steps.append(PlanStep(0, f"Another day: {', '.join(drill.title for drill in waiting)}."))
+        steps.append(PlanStep(0, f"Another day: {'; '.join(drill.title for drill in waiting)}."))
     return tuple(steps)
 
 

@@ -34,7 +34,7 @@ class PageTune:
     @property
     def pace(self) -> str:
         """Meter and tempo."""
-        return f"{self.meter}, {self.tempo_bpm:g} bpm"
+        return f"{self.meter}, {self.tempo_bpm:.0f} bpm"
 
     @property
     def counted(self) -> str:

@@ -140,6 +140,13 @@ def test_keys_say_what_their_figures_are(chart):
     assert "easiest first" in first
 
 
+def test_a_section_for_the_last_time_says_whose_place_it_takes(tmp_path):
+    path = tmp_path / "tune.changes"
+    path.write_text("form: A-last\n[A]\n| F | C7 |\n[A-last]\n| F | F |\n", encoding="utf-8")
+    shown = run("grips", path, "--depth", "0").stdout.splitlines()
+    assert "[A-last]  the last time, for [A]" in shown
+
+
 def test_a_section_outside_the_form_has_its_moves(tmp_path):
     path = tmp_path / "tune.changes"
     path.write_text("form: A\n[A]\n| C6 |\n[Vamp]\n| D9 | G7 |\n", encoding="utf-8")
@@ -230,6 +237,9 @@ def test_a_singer_ranks_keys_and_needs_keys_and_a_melody(tmp_path):
     assert all(row["notes_outside"] for row in keys[1:])
     tune.write_text("range: G3 B4\n" + tune.read_text("utf-8"), encoding="utf-8")
     assert json.loads(run("grips", tune, "--keys", "--json").stdout)["keys"] == keys
+    assert run("grips", tune, "--keys").stdout.startswith(
+        "the twelve keys, those that the voice can sing first, of them the one that lies easiest"
+    )
     other = json.loads(run("grips", tune, "--keys", "--singer", "C3..C6", "--json").stdout)["keys"]
     assert not any(row["notes_outside"] for row in other)
     alone = run("grips", tune, "--singer", "G3..B4")

@@ -142,6 +142,9 @@ def test_locks_swaps_and_alternatives(tune: Path) -> None:
     lanes = [[bar["swing"] for bar in lead["bars"]] for lead in several]
     assert len(lanes) == 3
     assert lanes[0] != lanes[1] != lanes[2] != lanes[0]
+    shown = run(tune, "--alternatives", 3)
+    assert [f"lane {place} of 3: " in shown for place in (1, 2, 3)] == [True] * 3
+    assert "lane 1 of" not in run(tune)
 
 
 @pytest.mark.parametrize(
@@ -179,4 +182,5 @@ def test_offers_for_one_bar(tune: Path) -> None:
     for offer in told["offers"]:
         assert {"symbols", "name", "depth", "reason", "melody", "changes"} <= set(offer)
     assert run(tune, "--at", "A:2", "--alternatives", 2).startswith(" 1. ")
+    assert json.loads(run(tune, "--at", "A:2", "--json")) == told  # eight are shown unasked
     assert run(tune, "--at", "A:2", "-q") == ""

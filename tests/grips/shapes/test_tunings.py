@@ -60,6 +60,8 @@ def test_chosen_strings():
     [
         ("gcea!", "unknown tuning"),
         ("mandolinn", "did you mean mandolin"),
+        ("gcee", "did you mean gCEA"),
+        ("GCEB", "did you mean gCEA"),
         ("g c e a", "with octaves"),
         ("g4 c4", "3 to 6 strings, got 2"),
         ("c4 c4 c4 c4 c4 c4 c4", "3 to 6 strings, got 7"),

@@ -54,7 +54,7 @@ def command(
     if files and out.suffix.lower() not in SUFFIXES:
         raise click.UsageError(f"a sheet goes to a file in {' or '.join(SUFFIXES)}, got {out.name}")
     if players is None:
-        options.refuse_given(("mutes",), "a plain chord sheet has no grips", "add --for ukulele")
+        options.refuse_given(("mutes",), "a simple chord sheet has no grips", "add --for ukulele")
     lead = lead_of(base.read_chart_at(chart_path), choices)
     if players is None:
         sheet = chord_sheet(lead, choices.lane)

@@ -69,7 +69,7 @@ def command(
     scheduler can run code on its workers: use a network you trust, or TLS.
     """
     from porchswing.course.course_file import read_course
-    from porchswing.course.run import LONG_S, build_course, estimate, find_todo
+    from porchswing.course.run import INDEX, LONG_S, build_course, estimate, find_todo
     from porchswing.outputs.jobs.executors import TlsFiles, site
 
     if (tls_ca or tls_cert or tls_key) and not (tls_ca and tls_cert and tls_key and scheduler):
@@ -108,6 +108,8 @@ def command(
                 on_progress=on_progress,
             )
     show_summary(summary, time.perf_counter() - start, answer, made=len(summary.made))
+    if answer.is_plain and (out / INDEX).is_file():
+        click.echo(f"Start at a low volume. Open {out / INDEX}")
     if summary.failed:
         click.get_current_context().exit(1)
 

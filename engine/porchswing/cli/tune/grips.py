@@ -315,9 +315,11 @@ def _show_keys(
         | ({"notes_outside": rank.notes_outside} if voice else {})
         for rank in ranks
     ]
+    easiest = "the one that lies easiest first"
+    first = f"those that the voice can sing first, of them {easiest}" if voice else easiest
     answer.show(
         {"keys": rows},
-        "the twelve keys, the one that lies easiest first, with the cost of its best way:",
+        f"the twelve keys, {first}, with the cost of its best way:",
         *(
             f"{place:>2}  {'; '.join(filter(None, (str(rank), rank.unsung)))}"
             for place, rank in enumerate(ranks, 1)

@@ -13,6 +13,9 @@ from porchswing.cli import base, options, terminal
 from porchswing.errors import OptionError
 from porchswing.options import Choices
 
+OFFERS_SHOWN = 8
+"""Most offers for one bar that are shown unless more are asked for."""
+
 
 @base.command(example='porchswing reharm tune.changes --depth 3 --no-swap "side-slip"')
 @options.chart_argument
@@ -32,10 +35,9 @@ from porchswing.options import Choices
     "--alternatives",
     "count",
     type=click.IntRange(1, 20),
-    default=1,
-    show_default=True,
     metavar="N",
-    help="Show this many different lanes, or offers for the bar of --at, the best first.",
+    help="Show this many different lanes, or offers for the bar of --at, the best first.  "
+    f"[default: 1 lane, {OFFERS_SHOWN} offers]",
 )
 @click.option(
     "--at",
@@ -50,7 +52,7 @@ def command(
     choices: Choices,
     locks: tuple[str, ...],
     further: bool,
-    count: int,
+    count: int | None,
     place: str | None,
     answer: base.Answer,
 ) -> None:
@@ -79,12 +81,12 @@ def command(
             terminal.show(f"no key: is written; the changes sound in {heard.key}")
         chart = transpose(heard, Key.parse(choices.key))
     if place is not None:
-        offers = swap_offers(chart, *read_place(place), count)
+        offers = swap_offers(chart, *read_place(place), count or OFFERS_SHOWN)
         answer.show(offers_json(offers), *offer_lines(offers), printed=terminal.show)
         return
     leads = alternatives(
         chart,
-        count,
+        count or 1,
         choices.depth,
         choices.use,
         choices.avoid,
@@ -98,13 +100,20 @@ def command(
             chart = replace(chart, settings=replace(chart.settings, depth=choices.depth))
         answer.write_at(out, write_chart(chart))
     if answer.as_json:
-        more = {"alternatives": [bars_json(lead) for lead in leads]} if count > 1 else {}
+        more = {"alternatives": [bars_json(lead) for lead in leads]} if (count or 1) > 1 else {}
         files = {} if out is None else {"files": [str(out)]}
         base.show_json({**bars_json(leads[0]), **more, **files})
     elif not answer.quiet and str(out) != base.STANDARD:
-        terminal.show("\n\n".join(explained(lead) for lead in leads))
+        terminal.show("\n\n".join(_numbered([explained(lead) for lead in leads])))
         if out is not None:
             click.echo(f"\nwrote {out}")
+
+
+def _numbered(lanes: list[str]) -> list[str]:
+    """Return the texts of several lanes, each headed by its number."""
+    if len(lanes) == 1:
+        return lanes
+    return [f"lane {place} of {len(lanes)}: {text}" for place, text in enumerate(lanes, 1)]
 
 
 def _check_patterns(chart: Chart) -> None:

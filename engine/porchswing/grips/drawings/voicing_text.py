@@ -177,7 +177,7 @@ def full_text(
         if section not in (None, name):
             continue
         slots = [slot for slot in voicing.slots if slot.section == name]
-        rows += ["", f"[{name}]", *_bar_rows(slots), ""]
+        rows += ["", _heading(roadmap, name), *_bar_rows(slots), ""]
         rows += beside(_diagrams(slots), WIDTH)
         rows += ["", *_line_rows(voicing, name, target_of(roadmap, name, line))]
         rows += _sequence_rows(voicing, name)
@@ -195,6 +195,12 @@ def full_text(
         if top_bpm is not None:
             rows.append(f"every change has its time up to {top_bpm:.0f} bpm")
     return "\n".join(rows)
+
+
+def _heading(roadmap: Roadmap, section: str) -> str:
+    """Return a section's name, and whose place it takes where it is for the last time only."""
+    base = next((bar.base for bar in roadmap.bars if bar.section == section), section)
+    return f"[{section}]" + (f"  the last time, for [{base}]" if base != section else "")
 
 
 def _diagrams(slots: Sequence[VoicedSlot]) -> list[tuple[str, ...]]:

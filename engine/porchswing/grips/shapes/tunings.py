@@ -148,6 +148,7 @@ def _on_strings(base: Tuning, strings: tuple[int, ...]) -> Tuning:
 
 
 def _unknown(text: str) -> str:
-    near = near_word(text, [*TUNINGS, *_ALIASES], cutoff=0.5)
+    small = {name.lower(): name for name in [*_ALIASES, *reversed(TUNINGS)]}
+    near = small.get(near_word(text.lower(), small, cutoff=0.5))
     hint = f"did you mean {near}?" if near else f"known: {', '.join(TUNINGS)}."
     return f"unknown tuning {text!r}; {hint} Or give its notes with octaves: 'g4 c4 e4 a4'"

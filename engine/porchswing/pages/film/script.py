@@ -17,7 +17,7 @@ def script_text(film: Film) -> str:
     rows = [
         f"{film.title}: what is played",
         f"{rate:g} frames a second, {film.frames} frames; frame 0 is where the track begins.",
-        "After a stroke stands the frame in which it sounds.",
+        "The number after a stroke is the frame in which it sounds.",
     ]
     if film.is_left_handed:
         rows.append("The grips are drawn for a left-handed player: string 1 on the left.")

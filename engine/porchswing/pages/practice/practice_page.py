@@ -45,6 +45,9 @@ STYLES = ("page.css", "boards.css", "stage.css", "layouts.css")
 """Style sheets of the page, in the order they override each other."""
 
 LEGEND = "Large: the swing lane. Small, below it: the plain lane."
+GALLERY_WORDS = (
+    '<p class="legend">First those of the swing lane, then what the plain lane has besides.</p>'
+)
 
 _JSON_ESCAPES = {ord(mark): f"\\u{ord(mark):04x}" for mark in "<>&\u2028\u2029"}
 
@@ -100,6 +103,7 @@ def practice_page(
             "boards": boards_html(chart, lanes, numbered(lanes), lines, known),
             "lines": lines.kept(),
             "gallery": _gallery(lanes),
+            "gallery_words": GALLERY_WORDS if len(lanes) > 1 else "",
             "again": _sequences(chart, large.voicing),
             "tablature": _tablature(chart, solo, soloed.roadmap),
             "tune": json_text(tune_data(chart, lanes, strip, task)),
