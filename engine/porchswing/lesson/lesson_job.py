@@ -1,4 +1,4 @@
-"""One thing a lesson is made of: how it is made, where it lies, the heading it stands under.
+"""One thing a lesson is made of: how it is made, its files, its heading on the index page.
 
 A maker is a small function for each kind of thing: it gets the source, the job's argument and the
 paths to write; it may run in any process and touches nothing else.

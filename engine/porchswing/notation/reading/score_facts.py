@@ -1,4 +1,4 @@
-"""What a music21 score says, as plain records: its measures with chords and notes, its heading."""
+"""The facts of a music21 score: its measures, chords and notes as plain records, its heading."""
 
 from __future__ import annotations
 

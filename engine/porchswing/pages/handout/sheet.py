@@ -169,8 +169,8 @@ def handout_pdf(sheet: Sheet, paper: str = "a4") -> bytes:
     layout = resources.files(__package__) / "handout.typ"
     data = _page_data(sheet, paper)
 
-    def set_as(form: Literal["pdf", "svg"], **sizes: float) -> list[bytes]:
-        return typeset(layout, form, {**data, **sizes}, "the PDF handout")
+    def set_as(form: Literal["pdf", "svg"], **settings: float) -> list[bytes]:
+        return typeset(layout, form, {**data, **settings}, "the PDF handout")
 
     *larger, smallest = GRIP_SIZES_MM
     counts = [len(set_as("svg", grip_mm=smallest, **setting)) for setting in _SETTINGS]
@@ -180,7 +180,7 @@ def handout_pdf(sheet: Sheet, paper: str = "a4") -> bytes:
 
 
 def _page_data(sheet: Sheet, paper: str) -> dict[str, object]:
-    """Return what the layout reads but the height of a grip, one JSON object."""
+    """Return what the layout reads but its settings and the height of a grip, one JSON object."""
     data: dict[str, object] = printable(asdict(sheet))
     data["plan"] = {"note": data.pop("plan_note"), "steps": data.pop("steps")}
     lacks = STAND_IN in json.dumps(data, ensure_ascii=False)

@@ -238,7 +238,7 @@ def _texts(folder: Traversable) -> Iterator[tuple[str, str]]:
 def bundle(modules: Mapping[str, str], entry: str = ENTRY) -> str:
     r"""Return the modules ``entry`` needs as one script, what is imported first.
 
-    Raises :class:`ValueError` where a module breaks the rules above.
+    Raises :class:`ValueError` where a module breaks the three rules at the top of this file.
 
     >>> bundle({"a.mjs": 'import { b } from "./b.mjs";\nb();\n',
     ...         "b.mjs": "export const b = 1;\n"}, "a.mjs")
