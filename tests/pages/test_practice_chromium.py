@@ -381,6 +381,7 @@ def test_it_prints_the_changes_and_the_grips(browser, page_file, tmp_path, need_
         assert word not in done.stdout, word
 
 
+@pytest.mark.parametrize("opened", [DESKTOP, PHONE], ids=["desktop", "phone"], indirect=True)
 def test_nothing_is_cut_off_at_either_size(opened) -> None:
     """The page never scrolls sideways and every chord stays on its plank."""
     page = opened.page
