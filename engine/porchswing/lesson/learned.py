@@ -1,14 +1,14 @@
-"""What a student learns with a tune, and what a lesson goes over again of the tunes before it.
+"""What a student learns with a tune, and which hard changes of the tunes before it are due.
 
 A tune brings shapes, swaps, strums and changes of shape. For each lesson those hard changes of
-earlier tunes are due that were played longest ago and are not in its own tune, a drill each to
-begin with. For what studies found about reviews see :mod:`porchswing.course.ledger`.
+earlier tunes are due that were played longest ago and are not in its own tune. For what studies
+found about reviews see :mod:`porchswing.course.ledger`.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache, reduce
 from typing import NamedTuple
@@ -16,15 +16,11 @@ from typing import NamedTuple
 from porchswing.band.compose import seeded
 from porchswing.band.strumming.stroke_times import stroke_times
 from porchswing.chart.language.reader import parse_chart
-from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
-from porchswing.chart.unroll import LAST_TIME
 from porchswing.grips.drawings.moves import Move, hardest_moves, moves
 from porchswing.grips.shapes.hand import Ease, KnownShape
 from porchswing.grips.shapes.model import Shape, lowest_fret, shape_of
 from porchswing.grips.vocabulary.tune_shapes import TuneShape, tune_shapes
-from porchswing.lesson.drill_kinds import Drill, change_drill, drills
-from porchswing.lesson.drill_source import DrillSource, spot_of
 from porchswing.options import Choices
 from porchswing.rhythm.strum import strum_for
 from porchswing.take import lead_and_grips, road_of
@@ -128,7 +124,7 @@ def knowing(ease: Ease | None, met: Met) -> Ease:
     return replace(base, limits=tuple(limits.items()))
 
 
-# --- what is gone over again ----------------------------------------------------------------------
+# --- what is due for review ----------------------------------------------------------------------
 
 REVIEWED = 2
 """How many of the hard changes met before a lesson reviews."""
@@ -182,59 +178,3 @@ def due_changes(contents: Sequence[TuneContent]) -> list[tuple[DueChange, ...]]:
             if (made := change_of(move)) is not None:
                 hard.setdefault(made, DueChange(number, move))
     return found
-
-
-def lesson_drills(
-    chart: Chart,
-    choices: Choices,
-    new: Collection[str] = (),
-    earlier: Sequence[EarlierTune] = (),
-) -> tuple[Drill, ...]:
-    """Return the drills of a lesson: those of its ``new`` sections, after a review of the others.
-
-    Every new section has a ladder of its own. Where all that is played is new, the hard changes of
-    ``earlier`` tunes that are due are reviewed; a section or bars that ``choices`` cut out are
-    drilled alone.
-    """
-    if choices.section is not None or choices.bars is not None:
-        return drills(chart, choices)
-    spot = spot_of(chart, choices)
-    played = dict.fromkeys(bar.section for bar in spot.roadmap.bars)
-    taught = {name.removesuffix(LAST_TIME) for name in played if name in new}
-    known = [name for name in played if name.removesuffix(LAST_TIME) not in taught]
-    fresh = [
-        name
-        for name in played
-        if name in new and not (name.endswith(LAST_TIME) and name.removesuffix(LAST_TIME) in played)
-    ]
-    if not fresh or not known:
-        fresh, known = fresh or list(played), []
-    found = drills(chart, choices, about=fresh)
-    if not known and earlier:
-        return (*earlier_drills(earlier, EarlierTune(write_chart(chart), "", choices)), *found)
-    return (*review_drills(spot, known), *found)
-
-
-def review_drills(spot: DrillSource, known: Collection[str]) -> tuple[Drill, ...]:
-    """Return the hardest changes inside the sections known, each a drill to begin with."""
-    found = [
-        move
-        for move in hardest_moves(spot.voicing, spot.roadmap, len(spot.voicing.slots))
-        if move.before.section in known and move.after.section in known
-    ]
-    return tuple(_review(spot, number, move) for number, move in enumerate(found[:REVIEWED], 1))
-
-
-def earlier_drills(earlier: Sequence[EarlierTune], tune: EarlierTune) -> Iterator[Drill]:
-    """Yield a drill for each hard change of earlier tunes that is due in a tune's lesson."""
-    due = due_changes([content_of(each) for each in (*earlier, tune)])[-1]
-    for number, (place, move) in enumerate(due, start=1):
-        before = earlier[place]
-        spot = spot_of(parse_chart(before.chart_text, before.chart_name), before.choices)
-        # the page of a lesson has its own tune alone
-        yield replace(_review(spot, number, move, f" of {spot.chart.title}"), task=None)
-
-
-def _review(spot: DrillSource, number: int, move: Move, of: str = "") -> Drill:
-    drill = change_drill(spot, number, move, stem="review")
-    return replace(drill, kind="review", title=f"Review{of}: {drill.title}")

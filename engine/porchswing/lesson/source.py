@@ -1,25 +1,36 @@
 """What a whole lesson is made from, and what every part of it needs again and again.
 
 A :class:`LessonSource` is plain data, so that any process can make any part of the lesson; what
-is derived from it is remembered in each process.
+is derived from it is remembered in each process. Its drills begin with a review: of the known
+sections of its own tune, else of the tunes before it.
 """
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import count
 
 from porchswing.chart.language.reader import parse_chart
+from porchswing.chart.language.writer import write_chart
 from porchswing.chart.model import Chart
 from porchswing.chart.unroll import LAST_TIME, used_sections
 from porchswing.grips.drawings.lines import best_line
+from porchswing.grips.drawings.moves import Move, hardest_moves
 from porchswing.grips.shapes.model import Voicing
 from porchswing.harmony.choice.lead import Lead, Swap
 from porchswing.lesson.comparison import lone_swaps
-from porchswing.lesson.drill_kinds import Drill
-from porchswing.lesson.drill_source import page_bars
-from porchswing.lesson.learned import NOTHING_MET, EarlierTune, Met, lesson_drills
+from porchswing.lesson.drill_kinds import Drill, change_drill, drills
+from porchswing.lesson.drill_source import DrillSource, page_bars, spot_of
+from porchswing.lesson.learned import (
+    NOTHING_MET,
+    REVIEWED,
+    EarlierTune,
+    Met,
+    content_of,
+    due_changes,
+)
 from porchswing.options import Choices
 from porchswing.pages.practice.page_lane import places, places_among
 from porchswing.pages.practice.task import Task
@@ -163,6 +174,62 @@ def line_string(
             return target.string
     best = best_line(voicing, section)
     return best.string if best else 1
+
+
+def lesson_drills(
+    chart: Chart,
+    choices: Choices,
+    new: Collection[str] = (),
+    earlier: Sequence[EarlierTune] = (),
+) -> tuple[Drill, ...]:
+    """Return the drills of a lesson: those of its ``new`` sections, after a review of the others.
+
+    Every new section has a ladder of its own. Where all that is played is new, the hard changes of
+    ``earlier`` tunes that are due are reviewed; a section or bars that ``choices`` cut out are
+    drilled alone.
+    """
+    if choices.section is not None or choices.bars is not None:
+        return drills(chart, choices)
+    spot = spot_of(chart, choices)
+    played = dict.fromkeys(bar.section for bar in spot.roadmap.bars)
+    taught = {name.removesuffix(LAST_TIME) for name in played if name in new}
+    known = [name for name in played if name.removesuffix(LAST_TIME) not in taught]
+    fresh = [
+        name
+        for name in played
+        if name in new and not (name.endswith(LAST_TIME) and name.removesuffix(LAST_TIME) in played)
+    ]
+    if not fresh or not known:
+        fresh, known = fresh or list(played), []
+    found = drills(chart, choices, about=fresh)
+    if not known and earlier:
+        return (*_earlier_drills(earlier, EarlierTune(write_chart(chart), "", choices)), *found)
+    return (*_review_drills(spot, known), *found)
+
+
+def _review_drills(spot: DrillSource, known: Collection[str]) -> tuple[Drill, ...]:
+    """Return the hardest changes inside the sections known, each a drill to begin with."""
+    found = [
+        move
+        for move in hardest_moves(spot.voicing, spot.roadmap, len(spot.voicing.slots))
+        if move.before.section in known and move.after.section in known
+    ]
+    return tuple(_review(spot, number, move) for number, move in enumerate(found[:REVIEWED], 1))
+
+
+def _earlier_drills(earlier: Sequence[EarlierTune], tune: EarlierTune) -> Iterator[Drill]:
+    """Yield a drill for each hard change of earlier tunes that is due in a tune's lesson."""
+    due = due_changes([content_of(each) for each in (*earlier, tune)])[-1]
+    for number, (place, move) in enumerate(due, start=1):
+        before = earlier[place]
+        spot = spot_of(parse_chart(before.chart_text, before.chart_name), before.choices)
+        # the page of a lesson has its own tune alone
+        yield replace(_review(spot, number, move, f" of {spot.chart.title}"), task=None)
+
+
+def _review(spot: DrillSource, number: int, move: Move, of: str = "") -> Drill:
+    drill = change_drill(spot, number, move, stem="review")
+    return replace(drill, kind="review", title=f"Review{of}: {drill.title}")
 
 
 _chart = lru_cache(maxsize=4)(parse_chart)
