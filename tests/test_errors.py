@@ -56,6 +56,7 @@ def test_a_file_that_is_not_there_is_answered_with_a_near_one(tmp_path):
     assert near_file(tmp_path / "lied.changes", missing) == f"did you mean {tmp_path}/Lied.changes?"
     assert near_file(tmp_path / "Lied", missing) == f"did you mean {tmp_path}/Lied.changes?"
     assert near_file(tmp_path / "other.abc", missing) == ""
+    assert near_file(tmp_path / "gorge.changes", missing) == ""  # only its suffix is like Lied's
     assert near_file(tmp_path / "no" / "course.toml", missing) == ""
     assert near_file(tmp_path / "curse.toml", PermissionError(13, "Permission denied")) == ""
     assert cannot_read("", tmp_path / "x.abc", missing) == (

@@ -224,7 +224,10 @@ def near_file(path: str | PathLike[str], error: BaseException) -> str:
         return ""
     by_letters = {name.casefold(): name for name in names if not name.startswith(".")}
     same_stem = (each for each, name in by_letters.items() if Path(name).stem == wanted.name)
-    near = near_word(wanted.name.casefold(), by_letters, 0.7) or next(same_stem, "")
+    near = near_word(wanted.name.casefold(), by_letters, 0.7)
+    if near and not near_word(wanted.stem.casefold(), [Path(near).stem], 0.5):
+        near = ""  # only the suffix is alike
+    near = near or next(same_stem, "")
     return f"did you mean {wanted.parent / by_letters[near]}?" if near else ""
 
 

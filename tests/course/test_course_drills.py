@@ -120,5 +120,7 @@ def test_what_drills_may_be(value: str) -> None:
 
 
 def test_a_drill_that_is_meant_is_named() -> None:
-    with pytest.raises(CourseError, match=r"drills\[0\] must be of .*; did you mean 'ladder'\?"):
+    with pytest.raises(
+        CourseError, match=r"drills\[0\] must be one of .*; did you mean 'ladder'\?"
+    ):
         parse_course('[defaults]\ndrills = ["ladders"]\n[[tune]]\ncharts = ["a"]\n')

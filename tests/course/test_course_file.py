@@ -67,7 +67,7 @@ TUNE = '[[tune]]\ncharts = ["a.changes"]\n'
         (TUNE + "tempos = [nan]", r"tempos\[0\] must be 30 to 400"),
         (TUNE + "tempos = [true]", r"tempos\[0\] must be 30 to 400"),
         (TUNE + 'keys = ["H"]', r"tune\[0\]\.keys\[0\] must be a key, for example B, got 'H'"),
-        (TUNE + 'formats = ["aiff"]', r"formats\[0\] must be of mid, wav"),
+        (TUNE + 'formats = ["aiff"]', r"formats\[0\] must be one of mid, wav"),
         (TUNE + 'mixes = {a = ["tuba"]}', r"tune\[0\]\.mixes\.a must be a list of parts"),
         (TUNE + "mixes = {}", r"tune\[0\]\.mixes must name 1 to"),
         (TUNE + 'swing = "often"', r"tune\[0\]\.swing is wrong: .*often"),

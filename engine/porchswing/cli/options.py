@@ -11,7 +11,7 @@ from __future__ import annotations
 import functools
 import os
 import tomllib
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -22,7 +22,7 @@ from click.core import ParameterSource
 from porchswing import file_formats
 from porchswing.chart.language.values import MAX_TEMPO_BPM, MIN_TEMPO_BPM
 from porchswing.cli.base import Answer
-from porchswing.errors import OptionError, PorchswingError, near_hint
+from porchswing.errors import OptionError, PorchswingError, near_hint, near_word
 from porchswing.option_kinds import Flag, Kind, Number, OneOf, Several
 from porchswing.option_rows import Option
 from porchswing.options import (
@@ -62,6 +62,30 @@ class KindType(click.ParamType[Any]):
             return self.kind.read(value)
         except PorchswingError as error:
             self.fail(str(error).removeprefix("is wrong: "), param, ctx)
+
+
+def number(low: float, high: float, *, whole: bool = True) -> KindType:
+    """Return the type of an option that is a number in a range."""
+    return KindType(Number(low, high, whole=whole))
+
+
+class Word(click.Choice[str]):
+    """One of a few words in small letters; another one is refused as a kind refuses it.
+
+    ``others`` are other words for some of them: they are answered with what they stand for.
+    """
+
+    def __init__(self, words: Sequence[str], others: Mapping[str, str] | None = None) -> None:
+        super().__init__(words, case_sensitive=False)
+        self.others = others or {}
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """Return the word, or fail with the one that may be meant."""
+        if str(value).lower() not in self.choices:
+            near = near_word(str(value).lower(), [*self.choices, *self.others])
+            hint = f"; did you mean {self.others.get(near, near)!r}?" if near else ""
+            self.fail(f"must be one of {', '.join(self.choices)}, got {value!r}{hint}", param, ctx)
+        return super().convert(value, param, ctx)
 
 
 class OutPath(click.Path):

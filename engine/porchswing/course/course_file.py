@@ -237,6 +237,6 @@ def _words(row: TomlTable, key: str, known: Sequence[str]) -> tuple[str, ...]:
     words = row.texts(key)
     for index, text in enumerate(words):
         if text not in known:
-            rule = f"must be of {', '.join(known)}"
+            rule = f"must be one of {', '.join(known)}"
             row.fail(f"{key}[{index}]", f"{rule}, got {short(text)}{near_hint(text, known)}")
     return words

@@ -184,3 +184,6 @@ def test_offers_for_one_bar(tune: Path) -> None:
     assert run(tune, "--at", "A:2", "--alternatives", 2).startswith(" 1. ")
     assert json.loads(run(tune, "--at", "A:2", "--json")) == told  # eight are shown unasked
     assert run(tune, "--at", "A:2", "-q") == ""
+    for asked in ("two", "99"):
+        told = CliRunner().invoke(group, ["reharm", str(tune), "--alternatives", asked]).stderr
+        assert f"must be a whole number from 1 to 20, got '{asked}'" in told

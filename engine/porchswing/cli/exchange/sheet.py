@@ -20,7 +20,7 @@ SUFFIXES = (".txt", ".pdf")
     default=base.STANDARD,
 )
 @click.option(
-    "--paper", type=click.Choice(("a4", "letter")), default="a4", show_default=True, help="For PDF."
+    "--paper", type=options.Word(("a4", "letter")), default="a4", show_default=True, help="For PDF."
 )
 @click.option(
     "--for",

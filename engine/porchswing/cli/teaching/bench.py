@@ -14,7 +14,7 @@ from porchswing.cli import base, options
 @click.option("--no-open", is_flag=True, help="Only say the address; open no browser.")
 @click.option(
     "--port",
-    type=click.IntRange(0, 65535),
+    type=options.number(0, 65535),
     default=0,
     metavar="N",
     help="Port on this machine.  [default: a free one]",

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--workers",
-    type=click.IntRange(1, 512),
+    type=options.number(1, 512),
     metavar="N",
     help="Processes at work.  [default: one for every core]",
 )

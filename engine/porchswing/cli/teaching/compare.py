@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 @options.formats_option
 @click.option(
     "--times",
-    type=click.IntRange(1, 20),
+    type=options.number(1, 20),
+    metavar="1..20",
     default=1,
     show_default=True,
     help="How often each pair of lanes is played.",

@@ -26,13 +26,14 @@ KINDS = ("changes", "ladder", "answer", "fade", "line", "strum")
 @click.option(
     "--kind",
     "kinds",
-    type=click.Choice(KINDS),
+    type=options.Word(KINDS),
     multiple=True,
     help="Which kind of drill (again for more).  [default: all]",
 )
 @click.option(
     "--spots",
-    type=click.IntRange(1, 12),
+    type=options.number(1, 12),
+    metavar="1..12",
     default=3,
     show_default=True,
     help="How many of the hardest changes get a track.",
@@ -41,7 +42,7 @@ KINDS = ("changes", "ladder", "answer", "fade", "line", "strum")
 @click.option("--to", "to_bpm", type=options.TEMPO, help="Ladder: last tempo.")
 @click.option(
     "--step",
-    type=click.FloatRange(0.5, 50),
+    type=options.number(0.5, 50, whole=False),
     default=4.5,
     show_default=True,
     metavar="PERCENT",

@@ -43,11 +43,11 @@ _SHOWN = "shows the grips and the strum, whatever else plays"
     required=True,
 )
 @click.option(
-    "--frames", "rate", type=click.Choice(tuple(RATES)), default="30", show_default=True,
+    "--frames", "rate", type=options.Word(tuple(RATES)), default="30", show_default=True,
     help="Frames a second.",
 )  # fmt: skip
 @click.option(
-    "--picture", "sides", type=click.Choice(SIDES), default=SIDES[0], show_default=True,
+    "--picture", "sides", type=options.Word(SIDES), default=SIDES[0], show_default=True,
     help="Sides of the picture: 1920 x 1080, or 1080 x 1920 for phones.",
 )  # fmt: skip
 @click.option(

@@ -49,7 +49,7 @@ from porchswing.outputs.names import file_word
     help="Only the page, one handout, and the tune with and without chords.",
 )
 @click.option(
-    "--workers", type=click.IntRange(1, 64), metavar="N", help="Processes.  [default: every core]"
+    "--workers", type=options.number(1, 64), metavar="N", help="Processes.  [default: every core]"
 )
 @options.choice_options(
     *options.EVERYTHING,

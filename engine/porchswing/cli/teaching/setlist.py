@@ -13,7 +13,7 @@ from porchswing.cli import base, options
 @click.argument("set_path", metavar="SET.toml", type=click.Path(path_type=Path))
 @options.folder_option
 @click.option(
-    "--paper", type=click.Choice(("a4", "letter")), default="a4", show_default=True,
+    "--paper", type=options.Word(("a4", "letter")), default="a4", show_default=True,
     help="Paper of the PDF.",
 )  # fmt: skip
 @options.answer_options

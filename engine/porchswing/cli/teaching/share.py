@@ -37,7 +37,7 @@ TRIED = "Tried with Chromium on Linux at the sizes of phones; not tried on a rea
 )
 @click.option(
     "--port",
-    type=click.IntRange(0, 65535),
+    type=options.number(0, 65535),
     default=8017,
     show_default=True,
     metavar="N",

@@ -61,11 +61,11 @@ IDLE = {
 )
 @click.option(
     "--best",
-    type=click.IntRange(1, 100),
+    type=options.number(1, 100),
     default=1,
     show_default=True,
-    metavar="N",
-    help="Show N good ways that differ in at least a tenth of their grips.",
+    metavar="1..100",
+    help="Show so many good ways that differ in at least a tenth of their grips.",
 )
 @click.option(
     "--each-pass",

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import asdict, dataclass
-from typing import Any
 
 import click
 
 from porchswing.cli import base, options
-from porchswing.errors import near_word
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,20 +101,8 @@ OTHER_WHATS = {
 """What people call a list elsewhere, and the list."""
 
 
-class What(click.Choice[str]):
-    """One of the lists; a word that is near one, or another word for it, is answered with it."""
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
-        """Return the list's name, or fail with the one that may be meant."""
-        if value not in self.choices:
-            near = near_word(str(value), [*self.choices, *OTHER_WHATS])
-            hint = f"; did you mean {OTHER_WHATS.get(near, near)!r}?" if near else ""
-            self.fail(f"must be one of {', '.join(self.choices)}, got {value!r}{hint}", param, ctx)
-        return super().convert(value, param, ctx)
-
-
 @base.command(example="porchswing list patterns")
-@click.argument("what", type=What(tuple(WHATS)), metavar="WHAT")
+@click.argument("what", type=options.Word(tuple(WHATS), OTHER_WHATS), metavar="WHAT")
 @options.json_option
 def command(what: str, as_json: bool) -> None:
     """List what there is to choose from: patterns, tunings, chords, swaps, parts, voices."""

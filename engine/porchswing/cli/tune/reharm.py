@@ -34,8 +34,8 @@ OFFERS_SHOWN = 8
 @click.option(
     "--alternatives",
     "count",
-    type=click.IntRange(1, 20),
-    metavar="N",
+    type=options.number(1, 20),
+    metavar="1..20",
     help="Show this many different lanes, or offers for the bar of --at, the best first.  "
     f"[default: 1 lane, {OFFERS_SHOWN} offers]",
 )

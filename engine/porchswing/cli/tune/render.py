@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 @click.option(
     "--midi-format",
     "file_format",
-    type=click.IntRange(0, 1),
+    type=options.number(0, 1),
     metavar="0|1",
     default=1,
     show_default=True,
