@@ -57,3 +57,11 @@ def test_a_section_that_nothing_plays_is_doubtful() -> None:
 def test_a_section_that_only_other_choruses_play_is_not_doubtful() -> None:
     text = "form: A-last\n[A]\n| F | C7 |\n[A-last]\n| F | % |\n"
     assert check_text(text) == ([], [])
+
+
+def test_an_unknown_pattern_is_said_beside_what_cannot_be_read() -> None:
+    wrong, _ = check_text("strum: chunky\n[A]\n| F | H7 |\n")
+    assert [(each.line, each.message.split(",")[0]) for each in wrong] == [
+        (1, "unknown strum pattern 'chunky'"),
+        (3, "a chord starts with a letter A to G"),
+    ]

@@ -31,11 +31,11 @@ def check_text(text: str, file: str = "<chart>") -> tuple[list[Problem], list[Pr
     Wrong is what cannot be read or played; doubtful a locked grip that does not sound its chord,
     a swap that loses its function, and the like.
     """
+    lines = text.removeprefix("\ufeff").splitlines()
     try:
         chart = parse_chart(text, file)
     except ChartError as error:
-        return list(error.problems), []
-    lines = text.removeprefix("\ufeff").splitlines()
+        return _in_order([*error.problems, *unknown_patterns(text, file)], lines), []
     wrong = [*unknown_patterns(text, file), *mistakes(chart)]
     doubtful = [*never_played(chart), *singing_doubts(chart), *doubts(chart), *review(chart)]
     return _in_order(wrong, lines), _in_order(doubtful, lines)
